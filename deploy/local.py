@@ -1,0 +1,212 @@
+"""Set up and run drawbar on this machine. Needs Python 3.11 or newer and nothing else.
+
+    python3 deploy/local.py demo [drawbar arguments]    run the example farm, or a drawbar command of your own
+    python3 deploy/local.py serve [service arguments]   start the service
+    python3 deploy/local.py lint                        check style, types and imports
+    python3 deploy/local.py test [pytest arguments]     lint, then test
+    python3 deploy/local.py bench [pytest arguments]    measure speed
+    python3 deploy/local.py lock [--upgrade]            compile the lock files anew
+
+The first run makes .venv in the repository and installs the pinned, hashed packages there. Later runs start at once
+until a lock file or a pyproject.toml changes.
+"""
+
+import argparse
+import hashlib
+import importlib.util
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+if sys.version_info < (3, 11):  # noqa: UP036 - the reader's Python may be older than the project's target
+    sys.exit(f"drawbar needs Python 3.11 or newer; this is {sys.version.split()[0]}. Try: python3.11 deploy/local.py")
+
+ROOT = Path(__file__).resolve().parents[1]
+VENV = ROOT / ".venv"
+PACKAGES = ("service", "sdk")
+RUN_LOCK = "requirements.lock"
+BUILD_LOCK = "deploy/requirements.lock"
+TEST_LOCK = "tests/requirements.lock"
+BENCH_LOCK = "tests/benchmarks/requirements.lock"
+PYTHON = f"{sys.version_info.major}.{sys.version_info.minor}"
+UNFINISHED = "unfinished"
+LINTERS = (("ruff", "check", "."), ("ruff", "format", "--check", "."), ("basedpyright",), ("lint-imports", "--no-logo"))
+
+
+def tool(name: str) -> str:
+    """Path of a command inside the virtual environment."""
+    return str(VENV / "Scripts" / f"{name}.exe" if os.name == "nt" else VENV / "bin" / name)
+
+
+def run(*command: str, cwd: Path | None = None) -> int:
+    """Run a command to its end, passing on Ctrl-C and SIGTERM, and return its exit code."""
+    with subprocess.Popen(command, cwd=cwd) as process:
+
+        def stop(*_: object) -> None:
+            process.terminate()
+
+        signal.signal(signal.SIGTERM, stop)
+        while True:
+            try:
+                return process.wait()
+            except KeyboardInterrupt:
+                continue  # the command received the same Ctrl-C and ends in its own time
+
+
+def python_of_venv() -> str:
+    """Version of the Python that .venv was made with, such as "3.11"; empty when there is no usable .venv."""
+    config = VENV / "pyvenv.cfg"
+    if not (config.is_file() and Path(tool("python")).exists()):
+        return ""
+    settings = dict(line.split(" = ", 1) for line in config.read_text("utf-8").splitlines() if " = " in line)
+    return ".".join(settings.get("version", "").split(".")[:2])
+
+
+def make_venv(*options: str) -> None:
+    for module in ("venv", "ensurepip"):
+        if importlib.util.find_spec(module) is None:
+            sys.exit(
+                f"This Python ({sys.executable}) came without its {module} module, which is needed to make .venv.\n"
+                "On Debian or Ubuntu: sudo apt install python3-venv. Elsewhere: install Python from python.org."
+            )
+    if run(sys.executable, "-m", "venv", *options, str(VENV)):
+        sys.exit(f"Could not make {VENV}; the reason is above. Remove that folder, then run this command again.")
+
+
+def stamp_of(lock: str) -> Path:
+    return VENV / f"drawbar-{lock.replace('/', '-')}.stamp"
+
+
+def read_stamp(lock: str) -> str:
+    """What was last installed from a lock file: a fingerprint, UNFINISHED, or nothing."""
+    stamp = stamp_of(lock)
+    return stamp.read_text("utf-8") if stamp.is_file() else ""
+
+
+def fingerprint(files: list[str]) -> str:
+    """Digest of the Python version and of the files that decide what gets installed."""
+    digest = hashlib.sha256(PYTHON.encode())
+    for name in files:
+        digest.update(b"\0" + name.encode() + b"\0" + (ROOT / name).read_bytes())
+    return digest.hexdigest()
+
+
+def pip_install(*arguments: str) -> None:
+    pip = (tool("python"), "-m", "pip", "--quiet", "--disable-pip-version-check", "--no-input")
+    if run(*pip, "install", "--no-compile", *arguments, cwd=ROOT):
+        sys.exit(
+            "pip could not install the packages; its message is above. Check the connection to the package index\n"
+            "(behind a proxy set HTTPS_PROXY; for a mirror set PIP_INDEX_URL), then run this command again."
+        )
+
+
+def install(*locks: str, editable: tuple[str, ...] = ()) -> None:
+    """Bring .venv in line with the locks and the editable packages, unless the stamp says that it is."""
+    wanted = fingerprint([*locks, *(f"{package}/pyproject.toml" for package in editable)])
+    if read_stamp(locks[0]) == wanted:
+        return
+    print(f"Installing {locks[0]} into .venv (once, until it changes) ...", file=sys.stderr, flush=True)
+    stamp_of(locks[0]).write_text(UNFINISHED, "utf-8")
+    pip_install("--require-hashes", *(word for lock in locks for word in ("-r", lock)))
+    if editable:
+        # The build back end is in BUILD_LOCK, so nothing is fetched here without a hash.
+        pip_install("--no-deps", "--no-build-isolation", *(word for package in editable for word in ("-e", package)))
+    # One process for each core takes half as long as pip does. Exit code 1 is no fault: some packages ship files that
+    # are not valid Python, such as templates.
+    compile_all = (tool("python"), "-Wignore", "-m", "compileall", "-qq", "-j0", "-x", r"[/\\]tests?[/\\]")
+    if run(*compile_all, str(VENV)) not in (0, 1):
+        sys.exit("The installation was interrupted. Run this command again.")
+    stamp_of(locks[0]).write_text(wanted, "utf-8")
+
+
+def set_up(*extra_locks: str) -> None:
+    """Make .venv hold the two packages with their dependencies, and the extra locks on top."""
+    stamps = [read_stamp(lock) for lock in (RUN_LOCK, *extra_locks)]
+    if UNFINISHED in stamps or python_of_venv() != PYTHON:
+        make_venv("--clear")  # pip does not repair packages that it was stopped in the middle of
+    elif not stamps[0]:
+        make_venv()  # completes one that was interrupted, and keeps what is in one that was made by hand
+    install(RUN_LOCK, BUILD_LOCK, editable=PACKAGES)
+    for lock in extra_locks:
+        install(lock)
+
+
+def demo(arguments: list[str]) -> int:
+    set_up()
+    if arguments:
+        return run(tool("drawbar"), *arguments)
+    return run(tool("drawbar"), "match", "sdk/examples/farm.toml", "--job", "stubble", cwd=ROOT)
+
+
+def serve(arguments: list[str]) -> int:
+    set_up()
+    return run(tool("python"), "-m", "drawbar_service", *arguments)
+
+
+def run_steps(*steps: tuple[str, ...]) -> int:
+    """Run the tools one after the other and stop at the first that fails."""
+    set_up(TEST_LOCK)
+    for name, *options in steps:
+        step = " ".join((name, *options))
+        print(f"== {step}", file=sys.stderr, flush=True)
+        code = run(tool(name), *options, cwd=ROOT)
+        if code:
+            print(f"== {step} failed with exit code {code}; nothing after it was run", file=sys.stderr)
+            return code
+    return 0
+
+
+def lint(arguments: list[str]) -> int:
+    if arguments:
+        sys.exit(f"lint looks at the whole workspace and takes no arguments; it was given: {' '.join(arguments)}")
+    return run_steps(*LINTERS)
+
+
+def test(arguments: list[str]) -> int:
+    return run_steps(*LINTERS, ("pytest", *arguments))
+
+
+def bench(arguments: list[str]) -> int:
+    set_up(TEST_LOCK, BENCH_LOCK)
+    return run(tool("pytest"), "tests/benchmarks", *arguments, cwd=ROOT)
+
+
+def lock(arguments: list[str]) -> int:
+    set_up(TEST_LOCK)
+    compile_lock = (
+        *(tool("uv"), "pip", "compile", "--quiet", "--universal", "--python-version", "3.11"),
+        *("--fork-strategy", "fewest", "--generate-hashes", "--no-emit-index-url", "--no-emit-find-links"),
+        *("--custom-compile-command", "python3 deploy/local.py lock", *arguments),
+    )
+    projects = tuple(f"{package}/pyproject.toml" for package in PACKAGES)
+    # Each lock is held to the versions of those before it, so that all of them fit in one environment.
+    inputs = {
+        RUN_LOCK: projects,
+        BUILD_LOCK: ("--group", "build", "--constraints", RUN_LOCK),
+        TEST_LOCK: (*projects, "--group", "dev", "--constraints", RUN_LOCK, "--constraints", BUILD_LOCK),
+        BENCH_LOCK: ("--group", "benchmarks", "--constraints", TEST_LOCK),
+    }
+    for name, sources in inputs.items():
+        code = run(*compile_lock, *sources, "--output-file", name, cwd=ROOT)
+        if code:
+            print(f"uv could not compile {name}; its message is above. Later locks are unchanged.", file=sys.stderr)
+            return code
+    return 0
+
+
+COMMANDS = {command.__name__: command for command in (demo, serve, lint, test, bench, lock)}
+
+
+def main(argv: list[str]) -> int:
+    parser = argparse.ArgumentParser(
+        prog="local.py", description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("command", choices=COMMANDS)
+    # What follows the command belongs to the tool that it starts, options included.
+    return COMMANDS[parser.parse_args(argv[:1]).command](argv[1:])
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,58 @@
+"""Typed Python client for drawbar-service: which implement a tractor can pull, how fast, and on how much fuel.
+
+The clients log each attempt to the logger "drawbar" at level DEBUG and send nothing that was not asked for.
+"""
+
+from drawbar._options import ResponseInfo, RetryPolicy, Timeout, Units
+from drawbar._version import __version__
+from drawbar.client import AsyncClient, Client
+from drawbar.errors import (
+    ApiError,
+    BadRequest,
+    BadSetting,
+    Busy,
+    ConnectionFailed,
+    DrawbarError,
+    Fault,
+    Forbidden,
+    ImpossibleInput,
+    NotAcceptable,
+    NotFound,
+    Problem,
+    ServerFault,
+    TimedOut,
+    TooLarge,
+    TooManyRequests,
+    Unauthorized,
+    UnreadableAnswer,
+    UnsupportedMedia,
+)
+
+__all__ = [
+    "ApiError",
+    "AsyncClient",
+    "BadRequest",
+    "BadSetting",
+    "Busy",
+    "Client",
+    "ConnectionFailed",
+    "DrawbarError",
+    "Fault",
+    "Forbidden",
+    "ImpossibleInput",
+    "NotAcceptable",
+    "NotFound",
+    "Problem",
+    "ResponseInfo",
+    "RetryPolicy",
+    "ServerFault",
+    "TimedOut",
+    "Timeout",
+    "TooLarge",
+    "TooManyRequests",
+    "Unauthorized",
+    "Units",
+    "UnreadableAnswer",
+    "UnsupportedMedia",
+    "__version__",
+]

@@ -1,0 +1,258 @@
+"""What every client has, so that a method for an operation is one line."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from types import TracebackType
+from typing import TYPE_CHECKING, Self
+
+from drawbar._options import Options, ResponseInfo, RetryPolicy, Timeout, Units, as_timeout
+from drawbar._wire import Operation, T, build
+
+if TYPE_CHECKING:
+    import httpx2
+
+    from drawbar._in_process import AsgiApp
+
+
+class BaseClient:
+    """Settings and their copies, the same for both kinds of client."""
+
+    _options: Options
+    # Whether this object, and not one it was copied from, closes the connections.
+    _closes: bool
+
+    def with_options(
+        self,
+        *,
+        timeout: float | Timeout | None = None,
+        retry: RetryPolicy | None = None,
+        units: Units | None = None,
+        on_response: Callable[[ResponseInfo], None] | None = None,
+    ) -> Self:
+        """Give a client with other settings that shares this one's connections.
+
+        It costs next to nothing, so make one for a single call if need be. It lives as long as this client: closing
+        it does nothing, closing this client closes both.
+
+        Parameters
+        ----------
+        timeout
+            Limits of one attempt; a bare number is the total [s]. None keeps this client's, here and below.
+        retry
+            When to repeat a failed attempt; `RetryPolicy(attempts=1)` for never.
+        units
+            Units of the answers.
+        on_response
+            Told about each call's last response, error or not, before the call returns. This is how to get the
+            request id of a success: `client.with_options(on_response=seen.append).match(request)`.
+
+        Raises
+        ------
+        BadSetting
+            If the timeout is not a finite number above 0.
+        """
+        kept = self._options
+        twin = copy.copy(self)
+        twin._closes = False
+        twin._options = replace(
+            kept,
+            timeout=kept.timeout if timeout is None else as_timeout(timeout),
+            retry=retry or kept.retry,
+            units=units or kept.units,
+            on_response=on_response or kept.on_response,
+        )
+        return twin
+
+    def __repr__(self) -> str:
+        return f"{type(self).__name__}({self._options.address!r})"
+
+
+class SyncCore(BaseClient):
+    """All of `drawbar.Client` but its operations; the settings are told there."""
+
+    def __init__(
+        self,
+        base_url: str | None = None,
+        *,
+        token: str | None = None,
+        timeout: float | Timeout | None = None,
+        retry: RetryPolicy | None = None,
+        units: Units | None = None,
+        on_response: Callable[[ResponseInfo], None] | None = None,
+        http_client: httpx2.Client | None = None,
+        transport: httpx2.BaseTransport | None = None,
+    ) -> None:
+        # httpx2 takes 80 ms to import, so whoever only builds requests does without.
+        from drawbar._transport import sync_transport  # noqa: PLC0415
+
+        self._options = Options.settled(
+            base_url, token=token, timeout=timeout, retry=retry, units=units, on_response=on_response
+        )
+        self._transport = sync_transport(self._options.address, http_client, transport)
+        self._closes = True
+
+    @classmethod
+    def in_process(
+        cls,
+        app: AsgiApp | None = None,
+        *,
+        token: str | None = None,
+        timeout: float | Timeout | None = None,
+        retry: RetryPolicy | None = None,
+        units: Units | None = None,
+        on_response: Callable[[ResponseInfo], None] | None = None,
+    ) -> Self:
+        """Make a client that runs the service inside this process, without a network.
+
+        Works with or without an event loop running in the calling thread. Close it, or use it in a `with` block, to
+        shut the service down in order.
+
+        Parameters
+        ----------
+        app
+            An ASGI app; None for the service itself, which needs `pip install 'drawbar[local]'`.
+        token, timeout, retry, units, on_response
+            As for the class.
+
+        Raises
+        ------
+        DrawbarError
+            If the service is not installed or does not start.
+        """
+        from drawbar._in_process import ADDRESS, InProcessTransport  # noqa: PLC0415
+
+        transport = InProcessTransport(app)
+        try:
+            return cls(
+                ADDRESS,
+                token=token,
+                timeout=timeout,
+                retry=retry,
+                units=units,
+                on_response=on_response,
+                transport=transport,
+            )
+        except BaseException:
+            transport.close()
+            raise
+
+    def close(self) -> None:
+        """Close the connections. May be called more than once."""
+        if self._closes:
+            self._transport.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None, traceback: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def _call(
+        self,
+        operation: Operation[T],
+        body: object = None,
+        units: Units | None = None,
+        *,
+        path: Mapping[str, str] | None = None,
+        query: Mapping[str, str | float | bool] | None = None,
+    ) -> T:
+        return self._transport.send(build(operation, body, self._options, units=units, path=path, query=query))
+
+
+class AsyncCore(BaseClient):
+    """All of `drawbar.AsyncClient` but its operations; the settings are told there."""
+
+    def __init__(
+        self,
+        base_url: str | None = None,
+        *,
+        token: str | None = None,
+        timeout: float | Timeout | None = None,
+        retry: RetryPolicy | None = None,
+        units: Units | None = None,
+        on_response: Callable[[ResponseInfo], None] | None = None,
+        http_client: httpx2.AsyncClient | None = None,
+        transport: httpx2.AsyncBaseTransport | None = None,
+    ) -> None:
+        # httpx2 takes 80 ms to import, so whoever only builds requests does without.
+        from drawbar._transport import async_transport  # noqa: PLC0415
+
+        self._options = Options.settled(
+            base_url, token=token, timeout=timeout, retry=retry, units=units, on_response=on_response
+        )
+        self._transport = async_transport(self._options.address, http_client, transport)
+        self._closes = True
+
+    @classmethod
+    def in_process(
+        cls,
+        app: AsgiApp | None = None,
+        *,
+        token: str | None = None,
+        timeout: float | Timeout | None = None,
+        retry: RetryPolicy | None = None,
+        units: Units | None = None,
+        on_response: Callable[[ResponseInfo], None] | None = None,
+    ) -> Self:
+        """Make a client that runs the service inside this process, without a network.
+
+        The service runs on an event loop of its own, so calculating does not hold up the caller's. Starting it does,
+        for as long as importing it takes. Close it, or use it in an `async with` block, to shut it down in order.
+
+        Parameters
+        ----------
+        app
+            An ASGI app; None for the service itself, which needs `pip install 'drawbar[local]'`.
+        token, timeout, retry, units, on_response
+            As for the class.
+
+        Raises
+        ------
+        DrawbarError
+            If the service is not installed or does not start.
+        """
+        from drawbar._in_process import ADDRESS, InProcessTransport  # noqa: PLC0415
+
+        transport = InProcessTransport(app)
+        try:
+            return cls(
+                ADDRESS,
+                token=token,
+                timeout=timeout,
+                retry=retry,
+                units=units,
+                on_response=on_response,
+                transport=transport,
+            )
+        except BaseException:
+            transport.close()
+            raise
+
+    async def close(self) -> None:
+        """Close the connections. May be called more than once."""
+        if self._closes:
+            await self._transport.close()
+
+    async def __aenter__(self) -> Self:
+        return self
+
+    async def __aexit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None, traceback: TracebackType | None
+    ) -> None:
+        await self.close()
+
+    async def _call(
+        self,
+        operation: Operation[T],
+        body: object = None,
+        units: Units | None = None,
+        *,
+        path: Mapping[str, str] | None = None,
+        query: Mapping[str, str | float | bool] | None = None,
+    ) -> T:
+        return await self._transport.send(build(operation, body, self._options, units=units, path=path, query=query))

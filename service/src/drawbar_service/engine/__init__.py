@@ -1,0 +1,18 @@
+"""The equations: pure functions of floats or NumPy arrays, in SI units.
+
+One module for each subject. A module here imports NumPy and its neighbours in this
+package, nothing else: no units library, no web, no files. Coefficients that belong to
+a table arrive as arguments; constants that belong to an equation stand beside it.
+
+========================  ==========================================================
+``draft``                 pull a ground tool needs
+``power``                 drawbar, shaft, hydraulic, electric and rotary power
+``tire``                  size designation to width, diameter and section height
+``traction``              what a wheel can push: mobility number, gross and net traction
+``axle_loads``            what each axle carries under pull, on a grade
+``slip``                  the slip at which a tractor pulls what it must
+``fuel``                  diesel for a load
+``capacity``              area an hour
+``match``                 all of the above for one tractor on one implement
+========================  ==========================================================
+"""

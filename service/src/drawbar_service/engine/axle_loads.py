@@ -1,0 +1,102 @@
+"""What each axle carries, standing, pulling and on a grade.
+
+Moments about the rear wheel contact. Weight ``W`` acts ``x`` ahead of the rear axle and
+``h`` above ground; the pull ``P`` acts backward at height ``z``; the implement presses the
+hitch down with ``V``, ``x_p`` behind the rear axle; ``L`` is the wheelbase and ``b`` the
+angle of the grade, positive uphill:
+
+    R_front L = W x cos b - W h sin b - P z - V x_p
+    R_front + R_rear = W cos b + V
+
+From statics; the level case is published in farm power teaching texts.
+"""
+
+from typing import NamedTuple
+
+from drawbar_service.engine.arrays import Real
+
+
+class AxleLoads(NamedTuple):
+    """Axle loads as straight lines in the pull: ``standing + per_pull P``."""
+
+    front_standing: Real
+    """[N]"""
+    front_per_pull: Real
+    """[1], negative: pulling lightens the front"""
+    rear_standing: Real
+    """[N]"""
+    rear_per_pull: Real
+    """[1]"""
+
+    def front(self, pull: Real) -> Real:
+        """Return the load on the front axle [N] under `pull` [N]; negative once it has lifted."""
+        return self.front_standing + self.front_per_pull * pull
+
+    def rear(self, pull: Real) -> Real:
+        """Return the load on the rear axle [N] under `pull` [N]."""
+        return self.rear_standing + self.rear_per_pull * pull
+
+
+def axle_loads(
+    weight: Real,
+    front_share: Real,
+    wheelbase: Real,
+    centre_of_mass_height: Real,
+    pull_height: Real,
+    hitch_distance: Real,
+    vertical_load: Real,
+    vertical_per_pull: Real,
+    sine: Real,
+    cosine: Real,
+) -> AxleLoads:
+    """Return the axle loads of a tractor as straight lines in the pull.
+
+    Parameters
+    ----------
+    weight : float or array
+        Weight of the tractor, ballast included [N].
+    front_share : float or array
+        Share of the weight on the front axle, standing level without implement [1]; x = share L.
+    wheelbase : float or array
+        L [m].
+    centre_of_mass_height : float or array
+        h [m]; matters on a grade only.
+    pull_height : float or array
+        Height of the line of pull at the hitch, z [m].
+    hitch_distance : float or array
+        Distance of the hitch behind the rear axle, x_p [m].
+    vertical_load : float or array
+        What the implement always presses on the hitch [N].
+    vertical_per_pull : float or array
+        What it presses more for each newton of pull [1].
+    sine, cosine : float or array
+        Of the angle of the grade [1].
+
+    Notes
+    -----
+    The tractor stands in for a rigid body; the moment of rolling resistance is left out.
+    """
+    overhang = hitch_distance / wheelbase
+    front_standing = (
+        weight * (front_share * cosine - centre_of_mass_height / wheelbase * sine) - vertical_load * overhang
+    )
+    front_per_pull = -(pull_height / wheelbase) - vertical_per_pull * overhang
+    return AxleLoads(
+        front_standing,
+        front_per_pull,
+        weight * cosine + vertical_load - front_standing,
+        vertical_per_pull - front_per_pull,
+    )
+
+
+def lifting_pull(loads: AxleLoads) -> Real:
+    """Return the pull [N] at which the front axle of `loads` carries nothing."""
+    return -loads.front_standing / loads.front_per_pull
+
+
+def centre_of_mass_ahead_of_rear(front_load: Real, weight: Real, wheelbase: Real) -> Real:
+    """Return how far the centre of mass lies ahead of the rear axle [m].
+
+    x = L R_front / W from the standing `front_load` [N], `weight` [N] and `wheelbase` [m].
+    """
+    return wheelbase * front_load / weight

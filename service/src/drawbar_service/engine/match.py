@@ -1,0 +1,302 @@
+"""One tractor on one implement in one soil: the whole chain, and its limits.
+
+    draft -> axle loads under that pull -> slip -> axle power -> PTO power -> load fraction
+
+:func:`operate` follows the chain at a given speed. The ``greatest_...`` functions ask how far
+speed, width or depth can go before a limit is met. All of it works on floats and arrays alike.
+"""
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from drawbar_service.engine.arrays import Real, choose, larger, smaller, worst
+from drawbar_service.engine.axle_loads import AxleLoads
+from drawbar_service.engine.draft import DraftTerms
+from drawbar_service.engine.slip import Axle, front_slip, net_traction, slip_for_pull
+from drawbar_service.engine.traction import gross_traction_ratio, motion_resistance_ratio
+
+_LIGHTEST_AXLE = 10.0
+"""Load [N] at which an axle that is lifting stops being lightened; the front-axle limit has long been passed."""
+
+
+class Tractor(NamedTuple):
+    """A tractor hitched to an implement, standing on a grade."""
+
+    front: Axle
+    rear: Axle
+    loads: AxleLoads
+    grade_pull: Real
+    """Part of the tractor's own weight along the grade [N]."""
+    transmission_efficiency: Real
+    """Axle power over PTO power [1]."""
+
+
+class Work(NamedTuple):
+    """What the implement asks of the tractor."""
+
+    draft: DraftTerms
+    steady_pull: Real
+    """Pull that does not depend on speed: grade and rolling resistance of the implement [N]."""
+    other_power: Real
+    """PTO, hydraulic and electric power, at the PTO [W]."""
+
+
+class Limits(NamedTuple):
+    """What must not be exceeded."""
+
+    slip: Real
+    """[1]"""
+    power: Real
+    """At the PTO [W]"""
+    front_load: Real
+    """Least load on the front axle [N]"""
+
+
+class AxlePoint(NamedTuple):
+    """One axle at an operating point."""
+
+    load: Real
+    """[N]"""
+    mobility: Real
+    """[1]"""
+    slip: Real
+    """[1]; 0 where the axle is towed."""
+    gross_ratio: Real
+    """GTR [1]; 0 where the axle is towed."""
+    resistance_ratio: Real
+    """MRR [1]"""
+
+
+class OperatingPoint(NamedTuple):
+    """A tractor at work."""
+
+    speed: Real
+    """[m/s]"""
+    draft: Real
+    """Of the ground tools [N]"""
+    pull: Real
+    """At the hitch, along the ground: draft, grade and rolling resistance [N]"""
+    front: AxlePoint
+    rear: AxlePoint
+    slip: Real
+    """[1]"""
+    pull_effort: Real
+    """Net traction asked for over the greatest the soil gives [1]; above 1 nothing carries it."""
+    axle_power: Real
+    """[W]"""
+    pto_power: Real
+    """All needs brought to the PTO [W]"""
+    tractive_efficiency: Real
+    """Drawbar power over axle power [1]"""
+
+
+class Excess(NamedTuple):
+    """How far each limit is exceeded, as a fraction of the limit; at or below 0 it is kept."""
+
+    power: Real
+    slip: Real
+    pull: Real
+    front_axle: Real
+
+    def greatest(self) -> Real:
+        """Return the largest of the four."""
+        return larger(larger(self.power, self.slip), larger(self.pull, self.front_axle))
+
+
+def operate(tractor: Tractor, work: Work, speed: Real) -> OperatingPoint:
+    """Follow the chain from draft to PTO power at `speed` [m/s].
+
+    Parameters
+    ----------
+    tractor : Tractor
+    work : Work
+    speed : float or array
+        Ground speed [m/s].
+
+    Notes
+    -----
+    Where no slip carries the pull (``pull_effort`` above 1), slip is the one of greatest net
+    traction and the power is what the axles take there.
+    """
+    draft = work.draft.at(speed)
+    pull = draft + work.steady_pull
+    front_load = larger(tractor.loads.front(pull), _LIGHTEST_AXLE)
+    rear_load = larger(tractor.loads.rear(pull), _LIGHTEST_AXLE)
+    net = net_traction(tractor.front, tractor.rear, front_load, rear_load)
+    answer = slip_for_pull(net, pull + tractor.grade_pull + net.towed_resistance)
+    front = _axle_point(tractor.front, front_load, front_slip(answer.slip, tractor.front.lead))
+    rear = _axle_point(tractor.rear, rear_load, answer.slip)
+    axle_power = speed * (
+        front.gross_ratio * front.load / (1.0 - front.slip) + rear.gross_ratio * rear.load / (1.0 - rear.slip)
+    )
+    return OperatingPoint(
+        speed,
+        draft,
+        pull,
+        front,
+        rear,
+        answer.slip,
+        answer.effort,
+        axle_power,
+        axle_power / tractor.transmission_efficiency + work.other_power,
+        pull * speed / axle_power,
+    )
+
+
+def _axle_point(axle: Axle, load: Real, slip: Real) -> AxlePoint:
+    mobility = axle.stiffness / load
+    own_slip = axle.driven * slip
+    return AxlePoint(
+        load,
+        mobility,
+        own_slip,
+        axle.driven * gross_traction_ratio(mobility, own_slip, axle.model),
+        motion_resistance_ratio(mobility, own_slip, axle.model),
+    )
+
+
+def excess(point: OperatingPoint, tractor: Tractor, limits: Limits) -> Excess:
+    """Return how far `point` exceeds each of `limits`."""
+    weight = tractor.loads.front_standing + tractor.loads.rear_standing
+    return Excess(
+        point.pto_power / limits.power - 1.0,
+        point.slip / limits.slip - 1.0,
+        point.pull_effort - 1.0,
+        (limits.front_load - tractor.loads.front(point.pull)) / weight,
+    )
+
+
+class Greatest(NamedTuple):
+    """The largest value that keeps every limit."""
+
+    value: Real
+    """In the unit of the variable; the low end of the search where even that exceeds a limit."""
+    excess: Real
+    """Above 0 if no value in the search keeps the limits, below 0 if all of them do, else 0 [1]."""
+
+
+def greatest_within(exceeds: Callable[[Real], Real], low: Real, high: Real) -> Greatest:
+    """Return the greatest value between `low` and `high` at which a rising excess is still at most 0.
+
+    Parameters
+    ----------
+    exceeds : callable
+        Excess [1] as a function of the variable. It must not fall as the variable grows; it may jump.
+    low, high : float or array
+        Ends of the search, in the unit of the variable.
+
+    Notes
+    -----
+    Chandrupatla's method (1997): inverse quadratic interpolation where it is safe, bisection elsewhere,
+    always inside the bracket. The end of the bracket that keeps the limits is returned, so the answer
+    itself never exceeds them.
+    """
+    excess_low, excess_high = exceeds(low), exceeds(high)
+    all_kept = excess_high <= 0.0
+    none_kept = excess_low > 0.0
+    settled = all_kept | none_kept
+    tolerance = _TOLERANCE * (high - low)
+    newest, f_newest = high + 0.0 * low, excess_high
+    opposite, f_opposite = low + 0.0 * high, excess_low
+    share: Real = 0.5
+    for _ in range(_MAX_STEPS):
+        trial = newest + share * (opposite - newest)
+        f_trial = exceeds(trial)
+        same_side = (f_trial > 0.0) == (f_newest > 0.0)
+        oldest = choose(same_side, newest, opposite)
+        f_oldest = choose(same_side, f_newest, f_opposite)
+        opposite, f_opposite = choose(same_side, opposite, newest), choose(same_side, f_opposite, f_newest)
+        newest, f_newest = trial, f_trial
+        gap = abs(opposite - newest)
+        if worst(choose(settled, 0.0, gap - 2.0 * tolerance)) <= 0.0:
+            break
+        share = _chandrupatla_share(newest, f_newest, opposite, f_opposite, oldest, f_oldest)
+        margin = smaller(tolerance / larger(gap, 1e-300), 0.5)
+        share = smaller(larger(share, margin), 1.0 - margin)
+    inside = choose(f_newest <= 0.0, newest, opposite)
+    return Greatest(
+        choose(all_kept, high, choose(none_kept, low, inside)),
+        choose(all_kept, excess_high, choose(none_kept, excess_low, 0.0)),
+    )
+
+
+_MAX_STEPS = 100
+_TOLERANCE = 1e-9
+
+
+def _chandrupatla_share(a: Real, f_a: Real, b: Real, f_b: Real, c: Real, f_c: Real) -> Real:
+    """Return where to try next between `a` (0) and `b` (1), with `c` the point before them."""
+    across = f_b - f_a
+    xi = (a - b) / (c - b)
+    phi = (f_a - f_b) / _nonzero(f_c - f_b)
+    safe = (phi * phi < xi) & ((1.0 - phi) * (1.0 - phi) < 1.0 - xi)
+    slope = f_a / _nonzero(across) * (f_c / _nonzero(f_b - f_c))
+    curve = (c - a) / (b - a) * (f_a / _nonzero(f_c - f_a)) * (f_b / _nonzero(f_c - f_b))
+    return choose(safe, curve - slope, 0.5)
+
+
+def _nonzero(x: Real) -> Real:
+    return choose(x == 0.0, 1e-300, x)
+
+
+def greatest_speed(tractor: Tractor, work: Work, limits: Limits, low: Real, high: Real) -> Greatest:
+    """Return the greatest speed [m/s] between `low` and `high` [m/s] that keeps `limits`."""
+    return greatest_within(lambda speed: excess(operate(tractor, work, speed), tractor, limits).greatest(), low, high)
+
+
+def greatest_amount(
+    tractor: Tractor, fixed: Work, per_unit: DraftTerms, limits: Limits, speed: Real, low: Real, high: Real
+) -> Greatest:
+    """Return how much of something that adds draft can be pulled at one speed.
+
+    Width in tools or metres, and depth, all enter the draft as a straight line.
+
+    Parameters
+    ----------
+    tractor : Tractor
+    fixed : Work
+        What is pulled whatever the amount.
+    per_unit : DraftTerms
+        Draft that each unit of the amount adds.
+    limits : Limits
+    speed : float or array
+        [m/s]
+    low, high : float or array
+        Ends of the search, in the unit of the amount.
+    """
+
+    def exceeds(amount: Real) -> Real:
+        work = fixed._replace(draft=fixed.draft.plus(per_unit, amount))
+        return excess(operate(tractor, work, speed), tractor, limits).greatest()
+
+    return greatest_within(exceeds, low, high)
+
+
+class GearPoint(NamedTuple):
+    """Engine speed and fuel in each gear at one travel speed."""
+
+    engine_speed_ratio: Real
+    """Engine speed over full-throttle speed, N [1]"""
+    load_at_speed: Real
+    """Power needed over what the engine gives at that speed with rated torque [1]"""
+
+
+def gear_point(theoretical_speed: Real, gear_speed: Real, load_fraction: Real) -> GearPoint:
+    """Return how the engine runs in a gear when the wheels must turn at `theoretical_speed` [m/s].
+
+    Parameters
+    ----------
+    theoretical_speed : float or array
+        Travel speed over (1 - slip) [m/s].
+    gear_speed : float or array
+        Speed of the gear at full throttle without slip [m/s].
+    load_fraction : float or array
+        PTO-equivalent power needed over rated power X [1].
+
+    Notes
+    -----
+    The engine is taken to hold rated torque, no more, at lower speed, so power falls in
+    proportion to engine speed. Engines with torque rise have more.
+    """
+    ratio = theoretical_speed / gear_speed
+    return GearPoint(ratio, load_fraction / ratio)

@@ -1,0 +1,187 @@
+"""The slip at which a tractor pulls what it must.
+
+Both axles of a tractor are geared together, so one slip ``s`` (of the rear axle) describes
+it; front wheels that are geared to run ahead by ``lead`` slip by 1 - (1 - s)/(1 + lead).
+With the Brixius equations the net traction of the driven axles is then
+
+    N(s) = top - sum of a exp(-c s) over the axles - drag s
+
+which is concave in ``s``. Two facts follow, and the solver rests on them:
+
+* N has one highest point. A pull above it is carried at no slip.
+* Below it, Newton's method started at or left of the root never overshoots, so it walks up to
+  the root and always arrives. No bracket, no fallback.
+"""
+
+from typing import NamedTuple
+
+from drawbar_service.engine.arrays import Real, choose, exp, larger, log, smaller, sqrt, worst
+from drawbar_service.engine.traction import TireModel
+
+MAX_SLIP = 0.9
+"""End of the range of slip that is searched [1]."""
+
+# Newton's error is about the square of its last step.
+_TOLERANCE = 1e-9
+# Keeps the last steps beside the peak short, where N is flat; slopes elsewhere are thousands of times this [N].
+_LEAST_SLOPE = 1.0
+_MAX_STEPS = 60
+
+
+class Axle(NamedTuple):
+    """One axle of the tractor, as the traction equations see it."""
+
+    stiffness: Real
+    """Load on the whole axle at which its mobility number is 1 [N]: wheel stiffness times tires."""
+    model: TireModel
+    driven: Real
+    """1 if the axle is driven, 0 if it is towed."""
+    lead: Real = 0.0
+    """How much faster than the rear these wheels are geared [1]."""
+
+
+class NetTraction(NamedTuple):
+    """Net traction of the driven axles as a function of slip, and what goes with it."""
+
+    top: Real
+    """[N]"""
+    saturation: tuple[tuple[Real, Real], ...]
+    """Pairs of amplitude a [N] and rate c [1]; axles that share a rate share a pair."""
+    drag: Real
+    """[N]"""
+    towed_resistance: Real
+    """Motion resistance of the axles that are not driven [N]."""
+
+    def at(self, slip: Real) -> Real:
+        """Return net traction [N] at `slip` [1]."""
+        force = self.top - self.drag * slip
+        for amplitude, rate in self.saturation:
+            force = force - amplitude * exp(-rate * slip)
+        return force
+
+
+def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> NetTraction:
+    """Return net traction against slip for a tractor whose axles carry these loads.
+
+    Parameters
+    ----------
+    front, rear : Axle
+    front_load, rear_load : float or array
+        Dynamic loads [N], above 0.
+
+    Notes
+    -----
+    Brixius: N = sum of W (GTR - MRR) over the driven axles. The tire's own loss ``offset``
+    cancels between GTR and MRR on a driven axle and counts in full on a towed one.
+    """
+    top: Real = 0.0
+    towed: Real = 0.0
+    drag: Real = 0.0
+    saturation: list[tuple[Real, Real]] = []
+    for axle, load in ((front, front_load), (rear, rear_load)):
+        model = axle.model
+        mobility = axle.stiffness / load
+        reach = axle.driven * load * model.gross_max * (1.0 - exp(-model.load_rate * mobility))
+        roll = load * model.roll / mobility
+        axle_drag = axle.driven * load * model.roll_slip / sqrt(mobility)
+        ahead = axle.lead / (1.0 + axle.lead)
+        top = top + reach - axle.driven * roll - axle_drag * ahead
+        drag = drag + axle_drag / (1.0 + axle.lead)
+        towed = towed + (1.0 - axle.driven) * (roll + load * model.offset)
+        saturation.append((reach * exp(-model.slip_rate * ahead), model.slip_rate / (1.0 + axle.lead)))
+    (front_amplitude, front_rate), (rear_amplitude, rear_rate) = saturation
+    if isinstance(front_rate, float) and isinstance(rear_rate, float) and front_rate == rear_rate:
+        saturation = [(front_amplitude + rear_amplitude, rear_rate)]
+    return NetTraction(top, tuple(saturation), drag, towed)
+
+
+def best_pulling_slip(net: NetTraction) -> Real:
+    """Return the slip [1] of greatest net traction, at most :data:`MAX_SLIP`.
+
+    Where the axles share a rate c, it is ln(a c / drag) / c. Elsewhere Newton's method on the slope
+    of N, which falls and is convex: started left of its root it walks up to it.
+    """
+    pull = sum(amplitude * rate for amplitude, rate in net.saturation)
+    fastest = _fastest_rate(net)
+    drag = larger(net.drag, 1e-300)
+    slip = smaller(larger(log(larger(pull, 1e-300) / drag) / fastest, 0.0), MAX_SLIP)
+    if len(net.saturation) == 1:
+        return slip
+    for _ in range(_MAX_STEPS):
+        slope = -drag
+        bend: Real = 1e-300
+        for amplitude, rate in net.saturation:
+            steepness = amplitude * rate * exp(-rate * slip)
+            slope = slope + steepness
+            bend = bend + steepness * rate
+        ahead = smaller(larger(slip + slope / bend, 0.0), MAX_SLIP)
+        settled = worst(abs(ahead - slip)) < _TOLERANCE
+        slip = ahead
+        if settled:
+            break
+    return slip
+
+
+def _fastest_rate(net: NetTraction) -> Real:
+    fastest: Real = 0.0
+    for _, rate in net.saturation:
+        fastest = larger(fastest, rate)
+    return fastest
+
+
+class SlipAnswer(NamedTuple):
+    """What :func:`slip_for_pull` found."""
+
+    slip: Real
+    """[1]; where the pull is not carried, the slip of greatest net traction."""
+    effort: Real
+    """Net traction asked for over the greatest there is [1]; above 1 nothing carries it."""
+
+
+def slip_for_pull(net: NetTraction, needed: Real) -> SlipAnswer:
+    """Return the smallest slip at which the driven axles give the net traction `needed` [N].
+
+    Where the need is met without slip (a steep downhill), the slip is 0.
+    """
+    limit = best_pulling_slip(net)
+    greatest = net.at(limit)
+    amplitude: Real = 1e-300
+    for part, _ in net.saturation:
+        amplitude = amplitude + part
+    target = smaller(larger(needed, net.top - amplitude), greatest)
+    # A start that takes every exponential as the fastest, and no drag, flatters the tractor: it lies left of the root.
+    start = -log(larger((net.top - target) / amplitude, 1e-300)) / _fastest_rate(net)
+    slip = choose(needed <= greatest, smaller(start, limit), limit)
+    for _ in range(_MAX_STEPS):
+        missing = target - net.top + net.drag * slip
+        slope = -net.drag
+        for part, rate in net.saturation:
+            left_over = part * exp(-rate * slip)
+            missing = missing + left_over
+            slope = slope + left_over * rate
+        step = missing / larger(slope, _LEAST_SLOPE)
+        slip = slip + step
+        if worst(abs(step)) < _TOLERANCE:
+            break
+    return SlipAnswer(larger(smaller(slip, limit), 0.0), needed / larger(greatest, 1.0))
+
+
+def front_slip(slip: Real, lead: Real) -> Real:
+    """Return the slip [1] of front wheels geared to run ahead by `lead` [1] when the rear slips by `slip` [1]."""
+    return 1.0 - (1.0 - slip) / (1.0 + lead)
+
+
+def slip_from_turns(loaded: Real, unloaded: Real) -> Real:
+    """Return slip [1] from wheel turns over one distance, `loaded` and `unloaded` [1].
+
+    s = 1 - N_unloaded / N_loaded (ASABE S296); not (loaded - unloaded) / unloaded.
+    """
+    return 1.0 - unloaded / loaded
+
+
+def slip_from_times(loaded: Real, unloaded: Real) -> Real:
+    """Return slip [1] from the times [s] to cover one distance at one wheel speed.
+
+    Wheel speed is the same, so s = 1 - t_unloaded / t_loaded.
+    """
+    return 1.0 - unloaded / loaded

@@ -1,0 +1,172 @@
+"""What a wheel can push in soil, and what it costs to roll.
+
+Symbols of ASABE S296: slip ``s``; gross traction ratio GTR = gross traction / load;
+motion resistance ratio MRR = motion resistance / load; net traction ratio
+NTR = GTR - MRR; tractive efficiency TE = (1 - s) NTR / GTR.
+
+The working model is that of Brixius (1987), for bias tires, with the coefficients of
+Zoz and Grisso (2003) for radial ones (both from memory, not yet proof-read). Wismer and
+Luth (1974) and Gee-Clough et al. (1978) stand beside it as second opinions.
+"""
+
+from typing import NamedTuple
+
+from drawbar_service.engine.arrays import Real, exp, larger, sqrt
+
+
+class TireModel(NamedTuple):
+    """Coefficients of the Brixius equations for one way of building a tire.
+
+    GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset
+    MRR = roll / Bn + offset + roll_slip s / sqrt(Bn)
+    """
+
+    slip_rate: Real
+    offset: Real
+    """Rolling losses in the tire itself: the same constant in GTR and in MRR."""
+    roll: Real
+    gross_max: Real = 0.88
+    load_rate: Real = 0.1
+    roll_slip: Real = 0.5
+
+
+BIAS = TireModel(slip_rate=7.5, offset=0.04, roll=1.0)
+"""Brixius (1987), after ASAE D497."""
+RADIAL = TireModel(slip_rate=9.5, offset=0.0325, roll=0.9)
+"""After Zoz and Grisso (2003)."""
+
+WIDTH_TO_DIAMETER = (0.1, 0.7)
+"""Stated range of b/d [1] of the Brixius equations."""
+DEFLECTION_TO_HEIGHT = (0.10, 0.30)
+"""Stated range of delta/h [1]."""
+LOAD_TO_AREA = (15_000.0, 55_000.0)
+"""Stated range of W/(b d) [Pa]."""
+
+
+def wheel_stiffness(cone_index: Real, width: Real, diameter: Real, deflection_ratio: Real) -> Real:
+    """Return the load [N] at which the mobility number of a tire is 1.
+
+    Parameters
+    ----------
+    cone_index : float or array
+        Soil cone index CI [Pa].
+    width, diameter : float or array
+        Unloaded section width b and overall diameter d [m].
+    deflection_ratio : float or array
+        Deflection over section height, delta/h [1].
+
+    Returns
+    -------
+    float or array
+        CI b d (1 + 5 delta/h) / (1 + 3 b/d) [N]. Divided by the load on the tire it is Bn.
+
+    References
+    ----------
+    Brixius (1987), after ASAE D497.
+    """
+    return cone_index * width * diameter * (1.0 + 5.0 * deflection_ratio) / (1.0 + 3.0 * width / diameter)
+
+
+def mobility_number(stiffness: Real, load: Real) -> Real:
+    """Return the mobility number Bn [1] of a tire of `stiffness` [N] under `load` [N] (Brixius 1987)."""
+    return stiffness / load
+
+
+def gross_traction_ratio(mobility: Real, slip: Real, model: TireModel) -> Real:
+    """Return gross traction over load, GTR [1], at `mobility` number [1] and `slip` [1]."""
+    ceiling = model.gross_max * (1.0 - exp(-model.load_rate * mobility))
+    return ceiling * (1.0 - exp(-model.slip_rate * slip)) + model.offset
+
+
+def motion_resistance_ratio(mobility: Real, slip: Real, model: TireModel) -> Real:
+    """Return motion resistance over load, MRR [1], at `mobility` number [1] and `slip` [1].
+
+    A towed wheel has slip 0.
+    """
+    return model.roll / mobility + model.offset + model.roll_slip * slip / sqrt(mobility)
+
+
+def tractive_efficiency(gross_ratio: Real, net_ratio: Real, slip: Real) -> Real:
+    """Return TE = (1 - s) NTR / GTR [1]: power out at the hitch over power in at the axle.
+
+    `gross_ratio`, `net_ratio` and `slip` are all [1].
+    """
+    return (1.0 - slip) * net_ratio / gross_ratio
+
+
+def second_pass_cone_index(cone_index: Real, mobility: Real) -> Real:
+    """Return the cone index [Pa] a wheel meets in the track of one before it.
+
+    CI' = CI (1 + 1.8 exp(-0.11 Bn)), with the `cone_index` [Pa] and `mobility` number [1] of the
+    first wheel. From memory, medium to low confidence.
+    """
+    return cone_index * (1.0 + 1.8 * exp(-0.11 * mobility))
+
+
+def wheel_numeric(cone_index: Real, width: Real, diameter: Real, load: Real) -> Real:
+    """Return the wheel numeric Cn = CI b d / W [1] of Wismer and Luth (1974).
+
+    `cone_index` [Pa], section `width` [m], `diameter` [m] and `load` on the tire [N].
+    """
+    return cone_index * width * diameter / load
+
+
+def wismer_luth_gross_ratio(numeric: Real, slip: Real) -> Real:
+    """Return GTR = 0.75 (1 - exp(-0.3 Cn s)) [1] at wheel `numeric` [1] and `slip` [1]."""
+    return 0.75 * (1.0 - exp(-0.3 * numeric * slip))
+
+
+def wismer_luth_motion_resistance_ratio(numeric: Real) -> Real:
+    """Return MRR = 1.2 / Cn + 0.04 [1] at wheel `numeric` [1]."""
+    return 1.2 / numeric + 0.04
+
+
+class GeeClough(NamedTuple):
+    """Coefficients of traction of one driven tire after Gee-Clough et al. (1978)."""
+
+    mobility: Real
+    """M [1]"""
+    max_coefficient: Real
+    """CTmax [1]"""
+    rate: Real
+    """k [1]"""
+    rolling_resistance: Real
+    """CRR [1]"""
+
+    def net_ratio(self, slip: Real) -> Real:
+        """Return the coefficient of traction CT = CTmax (1 - exp(-k s)) [1] at `slip` [1]."""
+        return self.max_coefficient * (1.0 - exp(-self.rate * slip))
+
+    def efficiency(self, slip: Real) -> Real:
+        """Return tractive efficiency (1 - s) CT / (CT + CRR) [1] at `slip` [1]."""
+        net = self.net_ratio(slip)
+        return (1.0 - slip) * net / (net + self.rolling_resistance)
+
+
+def gee_clough(cone_index: Real, width: Real, diameter: Real, load: Real, deflection_ratio: Real) -> GeeClough:
+    """Return the traction coefficients of a driven tire after Gee-Clough et al. (1978).
+
+    Parameters
+    ----------
+    cone_index : float or array
+        CI [Pa].
+    width, diameter : float or array
+        b, d [m].
+    load : float or array
+        Load on the tire W [N].
+    deflection_ratio : float or array
+        delta/h [1].
+
+    Notes
+    -----
+    M = (CI b d / W) sqrt(delta/h) / (1 + b/(2d)); CTmax = 0.796 - 0.92/M;
+    k CTmax = 4.838 + 0.061 M; CRR = 0.049 + 0.287/M. Below M = 1.16 the fit gives no
+    traction at all: CTmax is then 0. Part seen, part from memory that reproduces the
+    published table.
+    """
+    mobility = (
+        wheel_numeric(cone_index, width, diameter, load) * sqrt(deflection_ratio) / (1.0 + width / (2.0 * diameter))
+    )
+    max_coefficient = larger(0.796 - 0.92 / mobility, 0.0)
+    rate = (4.838 + 0.061 * mobility) / larger(max_coefficient, 1e-9)
+    return GeeClough(mobility, max_coefficient, rate, 0.049 + 0.287 / mobility)

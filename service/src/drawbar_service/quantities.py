@@ -1,0 +1,397 @@
+"""Quantities on the wire: text and units to SI and back. The only module that knows pint.
+
+A quantity is a type. A field declared ``depth: Depth`` reads ``"8 in"`` or
+``{"value": 8, "unit": "in"}``, holds metres, and is written in centimetres or inches as the
+caller asks. The type carries dimension, display units and the range that makes physical sense.
+
+Text from a caller never reaches pint's parser, which evaluates it as an expression. Units are a
+closed list (``units.toml``); pint turns our own spellings into factors once, at import, and one
+multiplication converts.
+"""
+
+import difflib
+import re
+import tomllib
+from collections.abc import Mapping
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Any, ClassVar, Literal, NamedTuple, Self, TypeAlias, cast
+
+import msgspec
+import pint
+
+UnitSystem: TypeAlias = Literal["metric", "us"]
+
+_MAX_TEXT = 64
+_NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
+_TEXT = re.compile(rf"({_NUMBER}) *([^ 0-9.+-].*)", re.DOTALL)
+
+
+class Dimension(NamedTuple):
+    """A kind of quantity and the units it may be given in."""
+
+    name: str
+    factors: Mapping[str, float]
+    """SI value of one of each unit, by the spelling the service writes."""
+    spellings: Mapping[str, str]
+    """Every spelling that is read, to the one that is written."""
+
+
+class _UnitEntry(msgspec.Struct, rename={"expression": "is"}, forbid_unknown_fields=True):
+    expression: str
+    also: list[str] = []
+
+
+class _DimensionEntry(msgspec.Struct, forbid_unknown_fields=True):
+    si: str
+    units: dict[str, _UnitEntry]
+
+
+def _load() -> Mapping[str, Dimension]:
+    registry: Any = pint.UnitRegistry(cache_folder=None)
+    text = (files("drawbar_service.reference") / "data" / "units.toml").read_text(encoding="utf-8")
+    entries = msgspec.convert(tomllib.loads(text), dict[str, _DimensionEntry])
+    dimensions: dict[str, Dimension] = {}
+    for name, entry in entries.items():
+        factors = {
+            symbol: float(registry.Quantity(1.0, unit.expression).to(entry.si).magnitude)
+            for symbol, unit in entry.units.items()
+        }
+        spellings = {symbol: symbol for symbol in factors}
+        for symbol, unit in entry.units.items():
+            for other in unit.also:
+                if other in spellings:
+                    raise ValueError(f"units.toml: {name} spells {other!r} twice")
+                spellings[other] = symbol
+        dimensions[name] = Dimension(name, MappingProxyType(factors), MappingProxyType(spellings))
+    return MappingProxyType(dimensions)
+
+
+DIMENSIONS = _load()
+
+
+class Quantity(float):
+    """A value in SI units that knows its dimension; optionally with the low and high of its range.
+
+    Subclasses are declared with class keywords::
+
+        class Depth(Length, metric="cm", us="in", above=0.0, most=1.5): ...
+
+    Parameters
+    ----------
+    dimension : str
+        A table of ``units.toml``; inherited when left out.
+    metric, us : str
+        Units to write in.
+    above, least, most : float
+        Exclusive lower, inclusive lower and inclusive upper bound in SI units: what makes
+        physical sense, not what is advisable.
+    bare : bool
+        Whether a number without a unit is read as SI (true of ratios only).
+    """
+
+    __slots__ = ("high", "low")
+
+    low: float | None
+    high: float | None
+
+    dimension: ClassVar[Dimension]
+    metric: ClassVar[str]
+    us: ClassVar[str]
+    above: ClassVar[float | None] = None
+    least: ClassVar[float | None] = None
+    most: ClassVar[float | None] = None
+    bare: ClassVar[bool] = False
+
+    def __init_subclass__(
+        cls,
+        *,
+        dimension: str | None = None,
+        metric: str | None = None,
+        us: str | None = None,
+        above: float | None = None,
+        least: float | None = None,
+        most: float | None = None,
+        bare: bool | None = None,
+    ) -> None:
+        """Record what the class keywords say."""
+        super().__init_subclass__()
+        if dimension is not None:
+            cls.dimension = DIMENSIONS[dimension]
+        for name, value in {"above": above, "least": least, "most": most, "bare": bare}.items():
+            if value is not None:
+                setattr(cls, name, value)
+        for name, unit in {"metric": metric, "us": us}.items():
+            if unit is not None:
+                if unit not in cls.dimension.factors:
+                    raise ValueError(f"{cls.__name__}: {unit!r} is not a unit of {cls.dimension.name}")
+                setattr(cls, name, unit)
+
+    def __new__(cls, si: float, low: float | None = None, high: float | None = None) -> Self:
+        """Hold `si` [SI unit of the dimension], and its range from `low` to `high` if there is one."""
+        self = super().__new__(cls, si)
+        self.low = low
+        self.high = high
+        return self
+
+    @classmethod
+    def noun(cls) -> str:
+        """Return what to call this kind of quantity in a sentence."""
+        return cls.dimension.name.replace("_", " ")
+
+    @classmethod
+    def unit(cls, units: UnitSystem) -> str:
+        """Return the unit this kind is written in."""
+        return cls.us if units == "us" else cls.metric
+
+    @classmethod
+    def read(cls, given: object) -> Self:
+        """Read a quantity from the wire: text such as ``"8 in"`` or ``{"value": 8, "unit": "in"}``.
+
+        Raises
+        ------
+        ValueError
+            With a sentence that says what was wrong and what would be right.
+        """
+        if isinstance(given, cls):
+            return given
+        value, unit = cls._split(given)
+        symbol = cls.dimension.spellings.get(unit)
+        if symbol is None:
+            raise ValueError(cls._wrong_unit(unit))
+        quantity = cls(value * cls.dimension.factors[symbol])
+        quantity._check(value, symbol)
+        return quantity
+
+    @classmethod
+    def _split(cls, given: object) -> tuple[float, str]:
+        if isinstance(given, str):
+            text = given.strip(" ")
+            match = _TEXT.fullmatch(text) if len(text) <= _MAX_TEXT else None
+            if match is not None:
+                return float(match[1]), match[2]
+            if cls.bare and len(text) <= _MAX_TEXT and re.fullmatch(_NUMBER, text):
+                return float(text), "1"
+        elif isinstance(given, dict):
+            members = cast("dict[object, object]", given)
+            value, unit = members.get("value"), members.get("unit")
+            if len(members) == 2 and _is_number(value) and isinstance(unit, str):
+                return float(cast("float", value)), unit[:_MAX_TEXT]
+        elif cls.bare and _is_number(given):
+            return float(cast("float", given)), "1"
+        example = cls.example()
+        wanted = f'"{example}" or {{"value": {example.split(" ", 1)[0]}, "unit": "{example.split(" ", 1)[1]}"}}'
+        if cls.bare:
+            raise ValueError(f"a {cls.noun()} is a number from 0 to 1, or {wanted}")
+        raise ValueError(f"a {cls.noun()} needs a number and a unit: {wanted}")
+
+    @classmethod
+    def _wrong_unit(cls, unit: str) -> str:
+        allowed = ", ".join(cls.dimension.factors)
+        close = difflib.get_close_matches(unit, cls.dimension.spellings, n=1)
+        hint = f"; did you mean {cls.dimension.spellings[close[0]]!r}?" if close else ""
+        return f"unit {unit!r} is not a {cls.noun()} here; use {allowed}{hint}"
+
+    def _check(self, value: float, symbol: str) -> None:
+        too_low = (self.above is not None and not self > self.above) or (self.least is not None and self < self.least)
+        too_high = self.most is not None and not self <= self.most
+        if not (too_low or too_high):
+            return
+        given = f"{value:.6g}" if symbol == "1" else f"{value:.6g} {symbol}"
+        hint = f'; write "{value:.6g} %" if you mean percent' if symbol == "1" and 1.0 < value <= 100.0 else ""
+        raise ValueError(f"{given} is out of range: {type(self).range_in_words(symbol)}{hint}")
+
+    @classmethod
+    def range_in_words(cls, symbol: str) -> str:
+        """Return the range that makes physical sense, in the unit `symbol`."""
+        factor = cls.dimension.factors[symbol]
+        unit = "" if symbol == "1" else f" {symbol}"
+        words: list[str] = []
+        if cls.above is not None:
+            words.append(f"above {cls.above / factor:.4g}")
+        if cls.least is not None:
+            words.append(f"at least {cls.least / factor:.4g}")
+        if cls.most is not None:
+            words.append(f"at most {cls.most / factor:.4g}")
+        return " and ".join(words) + unit
+
+    @classmethod
+    def example(cls) -> str:
+        """Return a text that this kind of quantity reads, inside its range."""
+        low = cls.above if cls.above is not None else cls.least
+        if low is None or cls.most is None:
+            return f"1 {cls.metric}"
+        middle = low + 0.2 * (cls.most - low)
+        return f"{middle / cls.dimension.factors[cls.metric]:.3g} {cls.metric}"
+
+    def written(self, units: UnitSystem) -> dict[str, float | str]:
+        """Return the quantity as it goes on the wire."""
+        unit = self.us if units == "us" else self.metric
+        factor = self.dimension.factors[unit]
+        out: dict[str, float | str] = {"value": self / factor, "unit": unit}
+        if self.low is not None and self.high is not None:
+            out["low"] = self.low / factor
+            out["high"] = self.high / factor
+        return out
+
+    def words(self, units: UnitSystem, digits: int = 3) -> str:
+        """Return the quantity as a person would write it, in a form :meth:`read` takes back."""
+        unit = self.unit(units)
+        return f"{self / self.dimension.factors[unit]:.{digits}g} {unit}"
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+class Ratio(Quantity, dimension="ratio", metric="%", us="%", bare=True):
+    """A share of something; written in percent."""
+
+
+class Share(Ratio, least=0.0, most=1.0):
+    """A ratio from 0 to 1."""
+
+
+class Efficiency(Ratio, above=0.0, most=1.0):
+    """A ratio above 0, at most 1."""
+
+
+class Slope(Ratio, least=-0.4, most=0.4):
+    """Rise over run along the direction of travel; positive uphill."""
+
+
+class Multiplier(Ratio, metric="1", us="1", least=0.1, most=10.0):
+    """A factor on a table value."""
+
+
+class Length(Quantity, dimension="length", metric="m", us="ft", above=0.0, most=20_000.0):
+    """A length."""
+
+
+class Depth(Length, metric="cm", us="in", above=0.0, most=1.5):
+    """Working depth in soil."""
+
+
+class Width(Length, metric="m", us="ft", above=0.0, most=60.0):
+    """Working width of a machine."""
+
+
+class Spacing(Length, metric="cm", us="in", above=0.0, most=10.0):
+    """Distance between tools or rows."""
+
+
+class MachineLength(Length, metric="m", us="in", above=0.0, most=6.0):
+    """A dimension of a tractor: wheelbase, heights, tires."""
+
+
+class Speed(Quantity, dimension="speed", metric="km/h", us="mph", above=0.0, most=20.0):
+    """Ground speed."""
+
+
+class Mass(Quantity, dimension="mass", metric="kg", us="lb", above=0.0, most=100_000.0):
+    """Mass of a machine."""
+
+
+class Force(Quantity, dimension="force", metric="kN", us="lbf", least=-1e6, most=1e6):
+    """A pull, draft or load."""
+
+
+class Pull(Force, least=0.0, most=1e6):
+    """A pull at the hitch; not negative."""
+
+
+class Power(Quantity, dimension="power", metric="kW", us="hp", least=0.0, most=2e6):
+    """Power; not negative."""
+
+
+class RatedPower(Power, least=1_000.0, most=1e6):
+    """What an engine or PTO is rated for."""
+
+
+class Pressure(Quantity, dimension="pressure", metric="kPa", us="psi", above=0.0, most=1e8):
+    """A pressure."""
+
+
+class ConeIndex(Pressure, above=10_000.0, most=1e7):
+    """Soil cone index: penetration resistance of a standard cone."""
+
+
+class SpecificDraft(Pressure, metric="N/cm2", us="psi"):
+    """Draft over the cross-section of soil that is worked."""
+
+
+class Torque(Quantity, dimension="torque", metric="N*m", us="lbf*ft", least=0.0, most=1e7):
+    """A torque."""
+
+
+class Rotation(Quantity, dimension="rotation", metric="r/min", us="r/min", above=0.0, most=1_000.0):
+    """A speed of rotation."""
+
+
+class Flow(Quantity, dimension="volume_flow", metric="L/min", us="gal/min", above=0.0, most=0.02):
+    """Hydraulic flow."""
+
+
+class FuelRate(Flow, metric="L/h", us="gal/h"):
+    """Fuel burnt in a time."""
+
+
+class FuelPerArea(Quantity, dimension="volume_per_area", metric="L/ha", us="gal/ac", least=0.0):
+    """Fuel burnt on an area."""
+
+
+class EnergyPerFuel(Quantity, dimension="energy_per_volume", metric="kWh/L", us="hp*h/gal", least=0.0):
+    """Work done for a volume of fuel."""
+
+
+class AreaRate(Quantity, dimension="area_rate", metric="ha/h", us="ac/h", above=0.0, most=1_000.0):
+    """Area worked in a time."""
+
+
+class Area(Quantity, dimension="area", metric="ha", us="ac", above=0.0, most=1e10):
+    """An area of land."""
+
+
+class Time(Quantity, dimension="time", metric="h", us="h", least=0.0, most=3.2e7):
+    """A length of time."""
+
+
+class ShortTime(Time, metric="s", us="s", least=0.0, most=86_400.0):
+    """A turn, a stop."""
+
+
+class Workday(Time, metric="h", us="h", above=0.0, most=86_400.0):
+    """Hours of field work in a day."""
+
+
+class FeedRate(Quantity, dimension="mass_flow", metric="t/h", us="ton_short/h", least=0.0, most=200.0):
+    """Material through a machine."""
+
+
+class Yield(Quantity, dimension="mass_per_area", metric="t/ha", us="ton_short/ac", above=0.0, most=50.0):
+    """Material on an area."""
+
+
+class ForcePerWidth(Quantity, dimension="force_per_length", metric="kN/m", us="lbf/ft", least=0.0, most=1e6):
+    """Draft for each unit of working width."""
+
+
+def decode_quantity(kind: type[object], given: object) -> object:
+    """Read a quantity for msgspec (its ``dec_hook``)."""
+    if issubclass(kind, Quantity):
+        return kind.read(given)
+    raise NotImplementedError(f"no reader for {kind}")
+
+
+def encode_metric(value: object) -> object:
+    """Write a quantity in metric units for msgspec (its ``enc_hook``)."""
+    if isinstance(value, Quantity):
+        return value.written("metric")
+    raise NotImplementedError(f"no writer for {type(value)}")
+
+
+def encode_us(value: object) -> object:
+    """Write a quantity in US customary units for msgspec (its ``enc_hook``)."""
+    if isinstance(value, Quantity):
+        return value.written("us")
+    raise NotImplementedError(f"no writer for {type(value)}")

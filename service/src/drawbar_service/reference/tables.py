@@ -1,0 +1,372 @@
+"""The tables: what a row holds, how it is read and how it is found.
+
+Each table is a CSV file in ``data/``, explained column by column in ``tables.toml``; each
+row names a source of ``sources.toml``. Everything is read and checked on import and cannot
+change afterwards. Figures keep the units they were published in, so that they can be
+proof-read; ``Table.columns`` gives them.
+"""
+
+import csv
+import tomllib
+from collections.abc import Iterable, Mapping
+from difflib import get_close_matches
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Annotated, Generic, Literal, TypeVar
+
+import msgspec
+
+_DATA = files("drawbar_service.reference") / "data"
+
+Basis = Literal["published", "memory", "common-practice", "derived"]
+"""How a figure is known: read in print, recalled, known to the trade, or worked out."""
+
+Id = Annotated[str, msgspec.Meta(pattern=r"^[a-z0-9]+([-._][a-z0-9]+)*$")]
+Positive = Annotated[float, msgspec.Meta(gt=0)]
+NotNegative = Annotated[float, msgspec.Meta(ge=0)]
+Fraction = Annotated[float, msgspec.Meta(ge=0, le=1)]
+
+
+class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What every row of every table has."""
+
+    id: Id
+    basis: Basis
+    note: str = ""
+
+
+class Source(Record, frozen=True, kw_only=True):
+    """A publication, or the plain statement that there is none."""
+
+    title: str
+    publisher: str = ""
+    edition: str = ""
+
+
+class Row(Record, frozen=True, kw_only=True):
+    """A row of figures."""
+
+    source: str
+    """Id of a :class:`Source`."""
+
+
+def _check_ascending(what: str, *values: float | None) -> None:
+    known = [value for value in values if value is not None]
+    if known != sorted(known):
+        raise ValueError(f"{what} must not fall, got {known}")
+
+
+class DraftRow(Row, frozen=True, kw_only=True):
+    """A ground tool: coefficients of D = F (A + B S + C S^2) W T."""
+
+    group: Literal["major-tillage", "minor-tillage", "seeding"]
+    implement: str
+    variant: str = ""
+    counted_in: Literal["m", "tool", "row"]
+    depth_counts: bool
+    A: Positive
+    B: NotNegative
+    C: NotNegative
+    fine: Fraction
+    medium: Fraction
+    coarse: Fraction
+    range: Fraction
+
+    def __post_init__(self) -> None:
+        """Check that lighter soil pulls no harder."""
+        _check_ascending("texture factors coarse, medium, fine", self.coarse, self.medium, self.fine)
+
+
+class RotaryRow(Row, frozen=True, kw_only=True):
+    """A PTO-driven machine: coefficients of P = a + b w + c F."""
+
+    machine: str
+    a_kW: NotNegative
+    b_kW_per_m: NotNegative
+    c_kWh_per_t: NotNegative
+    range: Fraction
+    footnote: Literal["", "b", "c", "d", "e"] = ""
+
+
+class RotaryFootnote(Row, frozen=True, kw_only=True):
+    """What the coefficients of a PTO-driven machine assume."""
+
+    text: str
+
+
+class DrawbarPerPtoRow(Row, frozen=True, kw_only=True):
+    """Drawbar power over PTO power of one drive, by surface."""
+
+    concrete: Fraction
+    firm: Fraction
+    tilled: Fraction
+    soft: Fraction
+
+
+class PracticeRow(Row, frozen=True, kw_only=True):
+    """Field efficiency, speed, life and repair of a machine; None where the table is empty."""
+
+    group: Literal["tractor", "tillage", "planting", "harvest", "misc"]
+    machine: str
+    field_efficiency_low: Fraction | None = None
+    field_efficiency_typical: Fraction | None = None
+    field_efficiency_high: Fraction | None = None
+    speed_low_km_h: Positive | None = None
+    speed_typical_km_h: Positive | None = None
+    speed_high_km_h: Positive | None = None
+    life_h: Positive
+    lifetime_repair: Positive
+    RF1: Positive
+    RF2: Positive
+
+    def __post_init__(self) -> None:
+        """Check that what is typical lies between low and high."""
+        _check_ascending(
+            "field efficiency low, typical, high",
+            self.field_efficiency_low,
+            self.field_efficiency_typical,
+            self.field_efficiency_high,
+        )
+        _check_ascending("speed low, typical, high", self.speed_low_km_h, self.speed_typical_km_h, self.speed_high_km_h)
+
+
+class SurfaceRow(Row, frozen=True, kw_only=True):
+    """What a soil surface stands for in traction, slip and the drawbar/PTO ratio."""
+
+    cone_index_kPa: Positive
+    mobility_number_label: Positive
+    slip_band_low: Fraction
+    slip_band_high: Fraction
+    slip_band_source: str
+    """Id of a :class:`Source`."""
+    ratio_column: Literal["firm", "tilled", "soft"]
+
+    def __post_init__(self) -> None:
+        """Check the slip band."""
+        _check_ascending("slip band low, high", self.slip_band_low, self.slip_band_high)
+
+
+class StaticSplitRow(Row, frozen=True, kw_only=True):
+    """Share of the weight on the front axle of one drive, standing level."""
+
+    front_share_low: Fraction
+    front_share_high: Fraction
+
+    def __post_init__(self) -> None:
+        """Check the band."""
+        _check_ascending("front share low, high", self.front_share_low, self.front_share_high)
+
+
+class MassPerPowerRow(Row, frozen=True, kw_only=True):
+    """Tractor mass over PTO power in one band of speed; None where the band is open."""
+
+    speed_low_km_h: Positive | None = None
+    speed_high_km_h: Positive | None = None
+    mass_kg_per_kW: Positive
+
+    def __post_init__(self) -> None:
+        """Check the band."""
+        _check_ascending("speed low, high", self.speed_low_km_h, self.speed_high_km_h)
+
+
+class DefaultRow(Row, frozen=True, kw_only=True):
+    """What the service takes where a request leaves a value out."""
+
+    value: NotNegative
+    unit: Literal["", "m"] = ""
+    why: str
+
+
+class UnknownReference(LookupError):  # noqa: N818 - it names what was asked for, not what broke
+    """A table has no row of that id.
+
+    Parameters
+    ----------
+    table : str
+        Id of the table.
+    row : str
+        What a row of it is, such as "tool".
+    id : str
+        The id that was asked for.
+    close : tuple of str
+        Ids that come close to it, the closest first.
+    """
+
+    def __init__(self, table: str, row: str, id: str, close: tuple[str, ...]) -> None:
+        super().__init__(table, row, id, close)
+        self.table = table
+        self.id = id
+        self.close = close
+        hint = f"did you mean {', '.join(close)}? " if close else ""
+        path = "/v1/sources" if table == "sources" else f"/v1/reference/{table}"
+        self.message = f"no {row} {id!r} in the {table} table; {hint}GET {path} lists all"
+
+    def __str__(self) -> str:
+        return self.message
+
+
+class Column(msgspec.Struct, frozen=True):
+    """What a column of a table means."""
+
+    name: str
+    unit: str
+    """Empty for text, a yes or no, a count or a ratio."""
+    meaning: str
+
+
+R_co = TypeVar("R_co", bound=Record, covariant=True)
+
+
+class Table(msgspec.Struct, Generic[R_co], frozen=True):
+    """A table that explains itself."""
+
+    id: str
+    title: str
+    description: str
+    row_is: str
+    """What a row is, such as "tool"."""
+    columns: tuple[Column, ...]
+    rows: Mapping[str, R_co]
+    """By id, in the order of the file."""
+
+    def row(self, id: str) -> R_co:
+        """Return the row of this `id`.
+
+        Raises
+        ------
+        UnknownReference
+            If there is none; it names the ids that come close.
+        """
+        try:
+            return self.rows[id]
+        except KeyError:
+            raise UnknownReference(self.id, self.row_is, id, _close_ids(id, self.rows)) from None
+
+    def records(self) -> list[dict[str, str | float | bool | None]]:
+        """Return the rows as new dicts, column by column as in the file; None where a cell is empty."""
+        return [{column.name: getattr(row, column.name) for column in self.columns} for row in self.rows.values()]
+
+
+def _close_ids(wanted: str, ids: Iterable[str]) -> tuple[str, ...]:
+    """Return up to four ids whose part before the dot comes close or holds the word, ranked by the whole id."""
+    families: dict[str, list[str]] = {}
+    for id in ids:
+        families.setdefault(_family(id), []).append(id)
+    near = get_close_matches(_family(wanted), families) or [family for family in families if wanted in family]
+    return tuple(id for family in near for id in get_close_matches(wanted, families[family], n=4, cutoff=0.0))[:4]
+
+
+def _family(id: str) -> str:
+    return id.partition(".")[0]
+
+
+class _ColumnText(msgspec.Struct, forbid_unknown_fields=True):
+    meaning: str
+    unit: str = ""
+
+
+class _TableText(msgspec.Struct, forbid_unknown_fields=True):
+    title: str
+    description: str
+    row: str
+    columns: dict[str, _ColumnText]
+
+
+class _Texts(msgspec.Struct, forbid_unknown_fields=True):
+    columns: dict[str, _ColumnText]
+    tables: dict[str, _TableText]
+
+
+_TEXTS = msgspec.convert(tomllib.loads((_DATA / "tables.toml").read_text("utf-8")), _Texts)
+
+
+def _read_sources() -> Table[Source]:
+    entries = tomllib.loads((_DATA / "sources.toml").read_text("utf-8"))
+    rows = msgspec.convert({id: {"id": id, **entry} for id, entry in entries.items()}, dict[str, Source])
+    header = ["id", *_TEXTS.tables["sources"].columns, "basis", "note"]
+    return _explained("sources", header, rows)
+
+
+def _read_table(id: str, row_type: type[R_co]) -> Table[R_co]:
+    """Return a table read from its CSV file; ValueError names the line that is at fault."""
+    name = f"{id.replace('-', '_')}.csv"
+    lines = csv.reader((_DATA / name).read_text("utf-8").splitlines(), strict=True)
+    header = next(lines)
+    rows: dict[str, R_co] = {}
+    for cells in lines:
+        try:
+            row = _read_row(header, cells, row_type)
+        except (ValueError, UnknownReference, msgspec.ValidationError) as fault:
+            raise ValueError(f"{name}, line {lines.line_num}: {fault}") from fault
+        if rows.setdefault(row.id, row) is not row:
+            raise ValueError(f"{name}, line {lines.line_num}: {row.id} stands twice")
+    return _explained(id, header, rows)
+
+
+def _read_row(header: list[str], cells: list[str], row_type: type[R_co]) -> R_co:
+    if len(cells) != len(header):
+        raise ValueError(f"{len(cells)} cells under {len(header)} columns")
+    filled = {name: cell for name, cell in zip(header, cells, strict=True) if cell}
+    row = msgspec.convert(filled, row_type, strict=False)
+    for name in header:
+        if name.endswith("source"):
+            SOURCES.row(getattr(row, name))
+    return row
+
+
+def _explained(id: str, header: list[str], rows: dict[str, R_co]) -> Table[R_co]:
+    """Return the table with what tables.toml says of it and of every column in the `header`."""
+    text, common = _TEXTS.tables[id], _TEXTS.columns
+    if odd := text.columns.keys() ^ (set(header) - common.keys()):
+        raise ValueError(f"the {id} table and tables.toml differ in columns: {', '.join(sorted(odd))}")
+    meanings = common | text.columns
+    columns = tuple(Column(name, meanings[name].unit, meanings[name].meaning) for name in header)
+    return Table(id, text.title, text.description, text.row, columns, MappingProxyType(rows))
+
+
+SOURCES = _read_sources()
+DRAFT = _read_table("draft", DraftRow)
+ROTARY = _read_table("rotary", RotaryRow)
+ROTARY_FOOTNOTES = _read_table("rotary-footnotes", RotaryFootnote)
+DRAWBAR_PER_PTO = _read_table("drawbar-per-pto", DrawbarPerPtoRow)
+PRACTICE = _read_table("practice", PracticeRow)
+SURFACES = _read_table("surfaces", SurfaceRow)
+STATIC_SPLIT = _read_table("static-split", StaticSplitRow)
+MASS_PER_POWER = _read_table("mass-per-power", MassPerPowerRow)
+DEFAULTS = _read_table("defaults", DefaultRow)
+
+_ALL: tuple[Table[Row], ...] = (
+    DRAFT,
+    ROTARY,
+    ROTARY_FOOTNOTES,
+    DRAWBAR_PER_PTO,
+    PRACTICE,
+    SURFACES,
+    STATIC_SPLIT,
+    MASS_PER_POWER,
+    DEFAULTS,
+)
+TABLES: Mapping[str, Table[Row]] = MappingProxyType({table.id: table for table in _ALL})
+"""Every table of figures, by id."""
+
+# A row by its id, or UnknownReference.
+source = SOURCES.row
+draft_row = DRAFT.row
+rotary_row = ROTARY.row
+practice_row = PRACTICE.row
+surface = SURFACES.row
+static_split = STATIC_SPLIT.row
+default = DEFAULTS.row
+
+
+def drawbar_per_pto(drive: str, surface_id: str) -> float:
+    """Return drawbar power over PTO power [1] of a `drive` on a soil surface or on "concrete".
+
+    Raises
+    ------
+    UnknownReference
+        If there is no such drive or surface.
+    """
+    column = "concrete" if surface_id == "concrete" else surface(surface_id).ratio_column
+    ratio: float = getattr(DRAWBAR_PER_PTO.row(drive), column)
+    return ratio
