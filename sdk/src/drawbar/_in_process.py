@@ -109,8 +109,8 @@ class InProcessTransport(httpx2.BaseTransport, httpx2.AsyncBaseTransport):
         """
         with self._lock:
             self._closed = True
-        if self._finish.detach() is not None:
-            _stop(self._stage, self._thread)
+        self._finish.detach()
+        _stop(self._stage, self._thread)
 
     async def aclose(self) -> None:
         """Do as `close` without holding up the event loop."""

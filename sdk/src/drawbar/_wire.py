@@ -122,8 +122,7 @@ def build(
     asked = {name: _query_text(value) for name, value in (query or {}).items()}
     if operation.takes_units and (chosen := units or options.units):
         asked["units"] = chosen
-    accept = operation.accept if operation.accept == _PROBLEM_JSON else f"{operation.accept}, {_PROBLEM_JSON}"
-    headers = {"Accept": accept, "User-Agent": f"drawbar-python/{__version__}"}
+    headers = {"Accept": f"{operation.accept}, {_PROBLEM_JSON}", "User-Agent": f"drawbar-python/{__version__}"}
     if options.token is not None:
         headers["Authorization"] = f"Bearer {options.token}"
     content = None

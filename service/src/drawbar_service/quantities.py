@@ -10,6 +10,7 @@ multiplication converts.
 """
 
 import difflib
+import math
 import re
 import tomllib
 from collections.abc import Mapping
@@ -195,8 +196,10 @@ class Quantity(float):
     def _check(self, value: float, symbol: str) -> None:
         too_low = (self.above is not None and not self > self.above) or (self.least is not None and self < self.least)
         too_high = self.most is not None and not self <= self.most
-        if not (too_low or too_high):
+        if math.isfinite(self) and not (too_low or too_high):
             return
+        if not math.isfinite(self):
+            raise ValueError(f"a {self.noun()} is a finite number")
         given = f"{value:.6g}" if symbol == "1" else f"{value:.6g} {symbol}"
         hint = f'; write "{value:.6g} %" if you mean percent' if symbol == "1" and 1.0 < value <= 100.0 else ""
         raise ValueError(f"{given} is out of range: {type(self).range_in_words(symbol)}{hint}")
@@ -214,6 +217,12 @@ class Quantity(float):
         if cls.most is not None:
             words.append(f"at most {cls.most / factor:.4g}")
         return " and ".join(words) + unit
+
+    @classmethod
+    def pattern(cls) -> str:
+        """Return a regular expression of the texts that are read, the written spelling of units only."""
+        units = "|".join(re.sub(r"([^0-9A-Za-z_%])", r"\\\1", unit) for unit in cls.dimension.factors)
+        return rf"^ *{_NUMBER} *(?:{units}){'?' if cls.bare else ''} *$"
 
     @classmethod
     def example(cls) -> str:
@@ -237,11 +246,14 @@ class Quantity(float):
     def words(self, units: UnitSystem, digits: int = 3) -> str:
         """Return the quantity as a person would write it, in a form :meth:`read` takes back."""
         unit = self.unit(units)
-        return f"{self / self.dimension.factors[unit]:.{digits}g} {unit}"
+        rounded = float(f"{self / self.dimension.factors[unit]:.{digits}g}")
+        number = f"{rounded:.12g}"
+        return number if unit == "1" else f"{number} {unit}"
 
 
 def _is_number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
+    # An int too long for a float is no quantity either.
+    return isinstance(value, float) or (type(value) is int and value.bit_length() <= 1000)
 
 
 class Ratio(Quantity, dimension="ratio", metric="%", us="%", bare=True):
@@ -258,6 +270,26 @@ class Efficiency(Ratio, above=0.0, most=1.0):
 
 class Slope(Ratio, least=-0.4, most=0.4):
     """Rise over run along the direction of travel; positive uphill."""
+
+
+class WheelSlip(Ratio, least=0.0, most=0.6):
+    """Slip of driven wheels, in the range where the traction equations mean something."""
+
+
+class SlipLimit(Ratio, least=0.01, most=0.6):
+    """A limit on slip."""
+
+
+class Reserve(Ratio, least=0.0, most=0.9):
+    """A share kept in hand."""
+
+
+class FrontLead(Ratio, least=0.0, most=0.15):
+    """How much faster front wheels are geared than rear ones."""
+
+
+class EngineSpeedRatio(Ratio, least=0.4, most=1.0):
+    """Engine speed over full-throttle speed."""
 
 
 class Multiplier(Ratio, metric="1", us="1", least=0.1, most=10.0):

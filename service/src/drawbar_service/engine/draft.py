@@ -41,6 +41,10 @@ class DraftTerms(NamedTuple):
             self.quadratic + times * other.quadratic,
         )
 
+    def times(self, factor: Real) -> "DraftTerms":
+        """Return these terms times a `factor` [1]."""
+        return DraftTerms(factor * self.constant, factor * self.linear, factor * self.quadratic)
+
 
 NO_DRAFT = DraftTerms(0.0, 0.0, 0.0)
 

@@ -2,12 +2,13 @@
 
     draft -> axle loads under that pull -> slip -> axle power -> PTO power -> load fraction
 
-:func:`operate` follows the chain at a given speed. The ``greatest_...`` functions ask how far
-speed, width or depth can go before a limit is met. All of it works on floats and arrays alike.
+:func:`operate` follows the chain at a given speed. A :data:`Strain` says how far a piece of work
+exceeds what a tractor may do; the ``greatest_...`` functions ask how far speed, width or depth can
+go before it does. All of it works on floats and arrays alike.
 """
 
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from drawbar_service.engine.arrays import Real, choose, larger, smaller, worst
 from drawbar_service.engine.axle_loads import AxleLoads
@@ -155,15 +156,56 @@ def _axle_point(axle: Axle, load: Real, slip: Real) -> AxlePoint:
     )
 
 
+Strain: TypeAlias = Callable[[Work, Real], Excess]
+"""How far some work at some speed [m/s] exceeds what a tractor may do."""
+
+
 def excess(point: OperatingPoint, tractor: Tractor, limits: Limits) -> Excess:
     """Return how far `point` exceeds each of `limits`."""
-    weight = tractor.loads.front_standing + tractor.loads.rear_standing
     return Excess(
         point.pto_power / limits.power - 1.0,
         point.slip / limits.slip - 1.0,
         point.pull_effort - 1.0,
-        (limits.front_load - tractor.loads.front(point.pull)) / weight,
+        1.0 - tractor.loads.front(point.pull) / limits.front_load,
     )
+
+
+def strain_on_wheels(tractor: Tractor, limits: Limits) -> Strain:
+    """Return the strain on a wheeled `tractor` held to `limits`."""
+    return lambda work, speed: excess(operate(tractor, work, speed), tractor, limits)
+
+
+def power_by_ratio(work: Work, grade_pull: Real, drawbar_per_pto: Real, speed: Real) -> Real:
+    """Return the PTO power [W] for `work` by the drawbar/PTO ratio, without a traction model.
+
+    Parameters
+    ----------
+    work : Work
+    grade_pull : float or array
+        Part of the tractor's own weight along the grade [N].
+    drawbar_per_pto : float or array
+        Drawbar power over PTO power [1].
+    speed : float or array
+        [m/s]
+
+    Notes
+    -----
+    A tractor pushed downhill needs no power to pull: below 0 the pull counts as 0.
+    """
+    pull = work.draft.at(speed) + work.steady_pull + grade_pull
+    return larger(pull, 0.0) * speed / drawbar_per_pto + work.other_power
+
+
+def strain_by_ratio(drawbar_per_pto: Real, grade_pull: Real, power: Real) -> Strain:
+    """Return the strain on a tractor of which only the `drawbar_per_pto` ratio [1] and `power` [W] are known.
+
+    It says nothing of slip or axle loads: those limits stand as fully kept.
+    """
+
+    def strain(work: Work, speed: Real) -> Excess:
+        return Excess(power_by_ratio(work, grade_pull, drawbar_per_pto, speed) / power - 1.0, -1.0, -1.0, -1.0)
+
+    return strain
 
 
 class Greatest(NamedTuple):
@@ -239,13 +281,13 @@ def _nonzero(x: Real) -> Real:
     return choose(x == 0.0, 1e-300, x)
 
 
-def greatest_speed(tractor: Tractor, work: Work, limits: Limits, low: Real, high: Real) -> Greatest:
-    """Return the greatest speed [m/s] between `low` and `high` [m/s] that keeps `limits`."""
-    return greatest_within(lambda speed: excess(operate(tractor, work, speed), tractor, limits).greatest(), low, high)
+def greatest_speed(strain: Strain, work: Work, low: Real, high: Real) -> Greatest:
+    """Return the greatest speed [m/s] between `low` and `high` [m/s] at which `work` strains no limit."""
+    return greatest_within(lambda speed: strain(work, speed).greatest(), low, high)
 
 
 def greatest_amount(
-    tractor: Tractor, fixed: Work, per_unit: DraftTerms, limits: Limits, speed: Real, low: Real, high: Real
+    strain: Strain, fixed: Work, per_unit: DraftTerms, speed: Real, low: Real, high: Real
 ) -> Greatest:
     """Return how much of something that adds draft can be pulled at one speed.
 
@@ -253,23 +295,42 @@ def greatest_amount(
 
     Parameters
     ----------
-    tractor : Tractor
+    strain : callable
     fixed : Work
         What is pulled whatever the amount.
     per_unit : DraftTerms
         Draft that each unit of the amount adds.
-    limits : Limits
     speed : float or array
         [m/s]
     low, high : float or array
         Ends of the search, in the unit of the amount.
     """
+    return greatest_within(
+        lambda amount: strain(fixed._replace(draft=fixed.draft.plus(per_unit, amount)), speed).greatest(), low, high
+    )
 
-    def exceeds(amount: Real) -> Real:
-        work = fixed._replace(draft=fixed.draft.plus(per_unit, amount))
-        return excess(operate(tractor, work, speed), tractor, limits).greatest()
 
-    return greatest_within(exceeds, low, high)
+def pull_at_slip(tractor: Tractor, slip: Real) -> Real:
+    """Return the pull [N] at the hitch that brings `tractor` to `slip` [1].
+
+    Axle loads depend on the pull and the pull on them. A newton of pull moves a few tenths of a newton
+    from axle to axle, and net traction changes by less than that, so repeating the two converges.
+    """
+    pull: Real = 0.0 * slip
+    for _ in range(_MAX_STEPS):
+        front_load = larger(tractor.loads.front(pull), _LIGHTEST_AXLE)
+        rear_load = larger(tractor.loads.rear(pull), _LIGHTEST_AXLE)
+        net = net_traction(tractor.front, tractor.rear, front_load, rear_load)
+        again = net.at(slip) - net.towed_resistance - tractor.grade_pull
+        moved = worst(abs(again - pull))
+        pull = again
+        if moved < _PULL_TOLERANCE:
+            break
+    return pull
+
+
+_PULL_TOLERANCE = 1e-6
+"""[N]"""
 
 
 class GearPoint(NamedTuple):

@@ -71,6 +71,8 @@ class DraftRow(Row, frozen=True, kw_only=True):
     medium: Fraction
     coarse: Fraction
     range: Fraction
+    practice: str = ""
+    """Id of the :class:`PracticeRow` whose speeds and field efficiency go with the tool; empty where none does."""
 
     def __post_init__(self) -> None:
         """Check that lighter soil pulls no harder."""
@@ -173,7 +175,7 @@ class DefaultRow(Row, frozen=True, kw_only=True):
     """What the service takes where a request leaves a value out."""
 
     value: NotNegative
-    unit: Literal["", "m"] = ""
+    unit: Literal["", "m", "m/s"] = ""
     why: str
 
 

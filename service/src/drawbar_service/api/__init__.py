@@ -1,0 +1,1 @@
+"""The wire: reading requests, writing answers, and saying what was wrong."""

@@ -1,0 +1,46 @@
+"""A calculation: what it takes, what it gives, and the function between."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+import msgspec
+
+from drawbar_service.api.answers import Answer, Ledger
+
+RequestT = TypeVar("RequestT", bound=msgspec.Struct)
+AnswerT = TypeVar("AnswerT", bound=Answer)
+
+
+@dataclass(frozen=True)
+class Calculation(Generic[RequestT, AnswerT]):
+    """One POST endpoint.
+
+    Everything else about it (route, reading, writing, contract, documentation) follows from this.
+
+    Parameters
+    ----------
+    name : str
+        Last part of the path, and the operation id.
+    request, answer : type
+        What is read and written.
+    compute : callable
+        From the request and a ledger to the answer.
+    summary, description : str
+        For the contract.
+    example : dict
+        A request body that is answered.
+    """
+
+    name: str
+    request: type[RequestT]
+    answer: type[AnswerT]
+    compute: Callable[[RequestT, Ledger], AnswerT]
+    summary: str
+    description: str
+    example: Mapping[str, Any]
+
+    @property
+    def path(self) -> str:
+        """Address of the endpoint."""
+        return f"/v1/{self.name}"

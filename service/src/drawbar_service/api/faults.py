@@ -1,0 +1,152 @@
+"""Every fault of a body at once, each with a JSON Pointer and what would be right.
+
+msgspec decodes fast and stops at the first fault. Only when it has stopped does
+:func:`find_faults` walk the body again, field by field, and gather all of them.
+"""
+
+import difflib
+import re
+import types
+from collections.abc import Iterator
+from typing import Annotated, Any, Literal, Union, cast, get_args, get_origin
+
+import msgspec
+
+from drawbar_service.quantities import Quantity, decode_quantity
+
+_MAX_FAULTS = 50
+_MAX_ECHO = 40
+_PLACE = re.compile(r" - at `.*`$", re.DOTALL)
+
+
+class Fault(msgspec.Struct, frozen=True):
+    """One thing that is wrong with a request."""
+
+    pointer: Annotated[
+        str,
+        msgspec.Meta(
+            description="JSON Pointer (RFC 6901) into the body; `?name` for a query parameter.", examples=["/speed"]
+        ),
+    ]
+    detail: Annotated[str, msgspec.Meta(description="What is wrong and what would be right.")]
+
+
+class ImpossibleInput(Exception):  # noqa: N818 - it names the input, not the service's failure
+    """A request could be read, but what it says cannot be.
+
+    Parameters
+    ----------
+    faults : list of Fault
+        At least one.
+    """
+
+    def __init__(self, faults: list[Fault]) -> None:
+        super().__init__(faults)
+        self.faults = faults
+
+
+def find_faults(body: object, kind: Any) -> list[Fault]:
+    """Return what keeps a decoded `body` from being a `kind`, at most fifty faults, in the order of the body."""
+    faults: list[Fault] = []
+    for fault in _walk(body, kind, ""):
+        faults.append(fault)
+        if len(faults) == _MAX_FAULTS:
+            break
+    return faults
+
+
+def _walk(value: object, kind: Any, pointer: str) -> Iterator[Fault]:
+    origin, arguments = get_origin(kind), get_args(kind)
+    if origin is Annotated:
+        inner = list(_walk(value, arguments[0], pointer))
+        yield from inner or _leaf(value, kind, pointer)
+    elif origin in (Union, types.UnionType):
+        if value is not None or types.NoneType not in arguments:
+            others = [argument for argument in arguments if argument is not types.NoneType]
+            yield from _walk(value, others[0], pointer) if len(others) == 1 else _leaf(value, kind, pointer)
+    elif origin is list and isinstance(value, list):
+        for index, item in enumerate(cast("list[object]", value)):
+            yield from _walk(item, arguments[0], f"{pointer}/{index}")
+    elif _is_struct(kind):
+        yield from _struct(value, kind, pointer)
+    elif _is_quantity(kind):
+        try:
+            kind.read(value)
+        except ValueError as error:
+            yield Fault(pointer, str(error))
+    elif origin is Literal:
+        yield from _choice(value, cast("tuple[object, ...]", arguments), pointer)
+    else:
+        yield from _leaf(value, kind, pointer)
+
+
+def _is_struct(kind: Any) -> bool:
+    return isinstance(kind, type) and issubclass(kind, msgspec.Struct)
+
+
+def _is_quantity(kind: Any) -> bool:
+    return isinstance(kind, type) and issubclass(kind, Quantity)
+
+
+def _struct(value: object, kind: type[msgspec.Struct], pointer: str) -> Iterator[Fault]:
+    fields = {field.encode_name: field for field in msgspec.structs.fields(kind)}
+    if not isinstance(value, dict):
+        yield Fault(pointer, f"an object with {_listed(fields)} belongs here, not {_called(value)}")
+        return
+    members = cast("dict[object, object]", value)
+    for key, member in members.items():
+        name = str(key)
+        if name in fields:
+            yield from _walk(member, fields[name].type, f"{pointer}/{_escaped(name)}")
+        else:
+            close = difflib.get_close_matches(name[:_MAX_ECHO], fields, n=1)
+            hint = f"did you mean {close[0]!r}?" if close else f"the fields are {_listed(fields)}"
+            yield Fault(f"{pointer}/{_escaped(name[:_MAX_ECHO])}", f"there is no such field here; {hint}")
+    for name, field in fields.items():
+        if field.required and name not in members:
+            yield Fault(f"{pointer}/{name}", f"required and missing: {_described(field.type)}")
+
+
+def _choice(value: object, choices: tuple[object, ...], pointer: str) -> Iterator[Fault]:
+    if value in choices and type(value) in {type(choice) for choice in choices}:
+        return
+    names = [str(choice) for choice in choices]
+    close = difflib.get_close_matches(value[:_MAX_ECHO], names, n=1) if isinstance(value, str) else []
+    hint = f"; did you mean {close[0]!r}?" if close else ""
+    yield Fault(pointer, f"{_called(value)} is not one of {_listed(names)}{hint}")
+
+
+def _leaf(value: object, kind: Any, pointer: str) -> Iterator[Fault]:
+    try:
+        msgspec.convert(value, kind, dec_hook=decode_quantity)
+    except msgspec.ValidationError as error:
+        detail = _PLACE.sub("", str(error)).replace("`", "")
+        yield Fault(pointer, detail[:1].lower() + detail[1:])
+
+
+def _described(kind: Any) -> str:
+    """Return the first sentence of a field's description."""
+    if get_origin(kind) is Annotated:
+        for extra in get_args(kind)[1:]:
+            if isinstance(extra, msgspec.Meta) and extra.description:
+                return extra.description.split(". ")[0].rstrip(".")
+    return "see the documentation"
+
+
+def _called(value: object) -> str:
+    if value is None:
+        return "null"
+    if isinstance(value, dict):
+        return "an object"
+    if isinstance(value, list):
+        return "a list"
+    text = repr(value)
+    return text if len(text) <= _MAX_ECHO else f"{text[:_MAX_ECHO]}..."
+
+
+def _listed(names: Any) -> str:
+    return ", ".join(str(name) for name in names)
+
+
+def _escaped(name: str) -> str:
+    return name.replace("~", "~0").replace("/", "~1")

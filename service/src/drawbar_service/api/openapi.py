@@ -1,0 +1,256 @@
+"""The contract: an OpenAPI 3.1 document made from the calculations and their types.
+
+msgspec writes the schema of every type; this module adds quantities, paths and problems. The
+document is committed as ``openapi/drawbar-v1.json`` and served as it is.
+"""
+
+from collections.abc import Callable, Iterable
+from typing import Any, TypeAlias
+
+import msgspec
+
+from drawbar_service import __version__
+from drawbar_service.api.answers import Ledger
+from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
+from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.reference import READINGS, Reading
+from drawbar_service.api.wire import JSON, MEDIA_TYPES
+from drawbar_service.quantities import Quantity, decode_quantity, encode_metric
+
+Schema: TypeAlias = dict[str, Any]
+
+_REF = "#/components/schemas/{name}"
+_EXAMPLE_DIGITS = 6
+"""Digits of the numbers in examples, so that the document is the same on every processor."""
+
+
+def document() -> Schema:
+    """Return the OpenAPI document."""
+    requests, request_components = _schemas([one.request for one in CALCULATIONS], _written_quantity)
+    answers, answer_components = _schemas(
+        [*(one.answer for one in CALCULATIONS), *(one.answer for one in READINGS)], _read_quantity
+    )
+    problems, problem_components = _schemas([Problem], _read_quantity)
+    paths: Schema = {}
+    for calculation, request, answer in zip(CALCULATIONS, requests, answers, strict=False):
+        paths[calculation.path] = {"post": _post(calculation, request, answer, problems[0])}
+    for reading, answer in zip(READINGS, answers[len(CALCULATIONS) :], strict=True):
+        paths[reading.path] = {"get": _get(reading, answer, problems[0])}
+    components = _quantity_components() | request_components | answer_components | problem_components
+    return {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "drawbar",
+            "version": __version__,
+            "summary": "Which tractor on which implement: draft, slip, power, fuel and area an hour.",
+            "description": (
+                "Stateless calculations for field machines. Every answer names its assumptions, warnings and sources. "
+                "A quantity is read as text, `\"8 in\"`, or as `{\"value\": 8, \"unit\": \"in\"}`, and written in metric "
+                "or US units as `?units=` asks. An estimate, not a rating: manuals and local law come first."
+            ),
+            "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
+        },
+        "servers": [{"url": "/", "description": "Wherever this document is served."}],
+        "tags": [
+            {"name": "calculations", "description": "Questions with an answer."},
+            {"name": "reference", "description": "The tables behind the answers, with their sources."},
+            {"name": "service", "description": "The service about itself."},
+        ],
+        "paths": paths,
+        "components": {"schemas": dict(sorted(components.items()))},
+    }
+
+
+def _schemas(
+    kinds: Iterable[type[msgspec.Struct]], quantity: Callable[[type[Quantity]], Schema]
+) -> tuple[list[Schema], Schema]:
+    def hook(kind: type) -> Schema:
+        if issubclass(kind, Quantity):
+            return quantity(kind)
+        raise NotImplementedError
+
+    found, components = msgspec.json.schema_components(list(kinds), schema_hook=hook, ref_template=_REF)
+    return list(found), components
+
+
+def _written_quantity(kind: type[Quantity]) -> Schema:
+    return {"$ref": _REF.format(name=kind.__name__)}
+
+
+def _read_quantity(kind: type[Quantity]) -> Schema:
+    return {"$ref": _REF.format(name=f"{kind.__name__}Reading")}
+
+
+def _all_kinds(kind: type[Quantity] = Quantity) -> list[type[Quantity]]:
+    kinds: list[type[Quantity]] = []
+    for child in kind.__subclasses__():
+        kinds += [child, *_all_kinds(child)]
+    return kinds
+
+
+def _quantity_components() -> Schema:
+    components: Schema = {}
+    for kind in _all_kinds():
+        components[kind.__name__] = _input_schema(kind)
+        components[f"{kind.__name__}Reading"] = _reading_schema(kind)
+    return components
+
+
+def _about_quantity(kind: type[Quantity]) -> Schema:
+    about: Schema = {"dimension": kind.dimension.name, "metric": kind.metric, "us": kind.us}
+    symbol = "1" if kind.bare else kind.metric
+    factor = kind.dimension.factors[symbol]
+    for name, bound in (("exclusive_minimum", kind.above), ("minimum", kind.least), ("maximum", kind.most)):
+        if bound is not None:
+            about[name] = {"value": _rounded(bound / factor), "unit": symbol}
+    return about
+
+
+def _input_schema(kind: type[Quantity]) -> Schema:
+    units = list(kind.dimension.factors)
+    bounds = kind.range_in_words("1" if kind.bare else kind.metric)
+    forms: list[Schema] = [
+        {
+            "type": "string",
+            "maxLength": 64,
+            "pattern": kind.pattern(),
+            "description": "Number and unit.",
+        },
+        {
+            "type": "object",
+            "properties": {"value": {"type": "number"}, "unit": {"enum": units}},
+            "required": ["value", "unit"],
+            "additionalProperties": False,
+        },
+    ]
+    if kind.bare:
+        bare: Schema = {"type": "number", "description": "A plain ratio."}
+        for name, bound in (("exclusiveMinimum", kind.above), ("minimum", kind.least), ("maximum", kind.most)):
+            if bound is not None:
+                bare[name] = bound
+        forms.append(bare)
+    return {
+        "title": kind.__name__,
+        "description": f"{kind.__doc__} In range: {bounds}." if bounds else kind.__doc__,
+        "anyOf": forms,
+        "examples": [kind.example()],
+        "x-quantity": _about_quantity(kind),
+    }
+
+
+def _reading_schema(kind: type[Quantity]) -> Schema:
+    units = list(dict.fromkeys((kind.metric, kind.us)))
+    return {
+        "title": f"{kind.__name__}Reading",
+        "description": kind.__doc__,
+        "type": "object",
+        "properties": {
+            "value": {"type": "number", "description": "The value."},
+            "unit": {"enum": units, "description": "Its unit, metric or US."},
+            "low": {"type": "number", "description": "Low end of its range, if it has one."},
+            "high": {"type": "number", "description": "High end of its range, if it has one."},
+        },
+        "required": ["value", "unit"],
+        "x-quantity": {"dimension": kind.dimension.name, "metric": kind.metric, "us": kind.us},
+    }
+
+
+def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema, problem: Schema) -> Schema:
+    decoded = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
+    answered = msgspec.to_builtins(calculation.compute(decoded, Ledger("metric")), enc_hook=encode_metric)
+    return {
+        "operationId": calculation.name.replace("-", "_"),
+        "tags": ["calculations"],
+        "summary": calculation.summary,
+        "description": calculation.description,
+        "parameters": [
+            {
+                "name": "units",
+                "in": "query",
+                "description": "Units of the answer.",
+                "schema": {"type": "string", "enum": ["metric", "us"], "default": "metric"},
+            }
+        ],
+        "requestBody": {
+            "required": True,
+            "content": {
+                media: {"schema": request, "examples": {"worked": {"value": calculation.example}}}
+                for media in MEDIA_TYPES
+            },
+        },
+        "responses": {
+            "200": {
+                "description": "The answer.",
+                "headers": _headers("ETag"),
+                "content": {
+                    media: {"schema": answer, "examples": {"worked": {"value": _rounded(answered)}}}
+                    for media in MEDIA_TYPES
+                },
+            },
+            **_problems(problem, 400, 406, 413, 415, 422, 500),
+        },
+    }
+
+
+def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
+    operation: Schema = {
+        "operationId": reading.name,
+        "tags": [reading.tag],
+        "summary": reading.summary,
+        "responses": {
+            "200": {
+                "description": "The answer.",
+                "headers": _headers(),
+                "content": {JSON: {"schema": answer}},
+            },
+            **_problems(problem, *((404, 500) if reading.parameter else (500,))),
+        },
+    }
+    if reading.parameter:
+        name, ids = reading.parameter
+        operation["parameters"] = [
+            {
+                "name": name,
+                "in": "path",
+                "required": True,
+                "description": "Id of the table.",
+                "schema": {"type": "string", "enum": list(ids)},
+            }
+        ]
+    return operation
+
+
+_HEADERS: dict[str, str] = {
+    "X-Request-ID": "Id of this request; quote it when something is wrong.",
+    "ETag": "The same for the same request, units and model.",
+}
+
+
+def _headers(*more: str) -> Schema:
+    return {
+        name: {"description": _HEADERS[name], "schema": {"type": "string"}, "required": True}
+        for name in ("X-Request-ID", *more)
+    }
+
+
+def _problems(problem: Schema, *statuses: int) -> Schema:
+    return {str(status): _problem(problem, KINDS[status]) for status in statuses}
+
+
+def _problem(problem: Schema, kind: Kind) -> Schema:
+    return {
+        "description": f"{kind.title}. {kind.meaning}",
+        "headers": _headers(),
+        "content": {PROBLEM_MEDIA_TYPE: {"schema": problem}},
+    }
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, float):
+        return float(f"{value:.{_EXAMPLE_DIGITS}g}")
+    if isinstance(value, dict):
+        return {key: _rounded(member) for key, member in value.items()}
+    if isinstance(value, list):
+        return [_rounded(item) for item in value]
+    return value

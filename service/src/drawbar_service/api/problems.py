@@ -1,0 +1,75 @@
+"""Failures as RFC 9457 problem documents."""
+
+from typing import Annotated
+
+import msgspec
+from msgspec import Meta
+
+from drawbar_service.api.faults import Fault
+
+PROBLEM_MEDIA_TYPE = "application/problem+json"
+
+
+class Problem(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Why a request was not answered (RFC 9457)."""
+
+    type: Annotated[str, Meta(description="What kind of problem: a stable link into the documentation.")]
+    title: Annotated[str, Meta(description="The kind of problem in words, the same every time.")]
+    status: Annotated[int, Meta(description="HTTP status.", ge=400, le=599)]
+    detail: Annotated[str, Meta(description="What happened this time and what would be right.")]
+    instance: Annotated[str, Meta(description="Request id; also in the header `X-Request-ID`.")] = ""
+    errors: Annotated[list[Fault], Meta(description="Every fault found in the request.")] = []
+
+
+class Kind(msgspec.Struct, frozen=True):
+    """A kind of problem the service reports."""
+
+    name: str
+    status: int
+    title: str
+    meaning: str
+
+
+KINDS = {
+    kind.status: kind
+    for kind in (
+        Kind("unreadable", 400, "The body could not be read", "It is not well-formed JSON or MessagePack in UTF-8."),
+        Kind("not-found", 404, "There is nothing at this address", "The path, or the id in it, does not exist."),
+        Kind("wrong-method", 405, "This address does not take that method", "The header `Allow` lists those it takes."),
+        Kind(
+            "not-acceptable",
+            406,
+            "No form of answer you accept is offered",
+            "Answers come as application/json or application/msgpack.",
+        ),
+        Kind("too-big", 413, "The body is too big", "A single calculation takes at most 64 kB."),
+        Kind(
+            "wrong-media-type",
+            415,
+            "The body is of a kind that is not read here",
+            "Send application/json or application/msgpack; the header `Accept-Post` lists them.",
+        ),
+        Kind(
+            "impossible-input",
+            422,
+            "The request can be read but not answered",
+            "A field is missing, misspelt, of the wrong kind, in an unknown unit, or beyond what makes physical sense. "
+            "All faults are listed, each with a pointer.",
+        ),
+        Kind("fault", 500, "The service failed", "A fault of the service, not of the request. Quote the request id."),
+        Kind("busy", 503, "The service is busy", "Try again after the seconds in the header `Retry-After`."),
+    )
+}
+
+
+def problem(status: int, detail: str, request_id: str, errors: list[Fault] | None = None) -> Problem:
+    """Return the problem document for a `status` listed in :data:`KINDS`."""
+    kind = KINDS[status]
+    return Problem(
+        type=f"/docs#{kind.name}",
+        title=kind.title,
+        status=status,
+        detail=detail,
+        instance=request_id,
+        errors=errors or [],
+    )

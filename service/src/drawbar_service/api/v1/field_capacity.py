@@ -1,0 +1,213 @@
+"""POST /v1/field-capacity: area an hour."""
+
+from typing import Annotated, Literal, TypeAlias
+
+import msgspec
+from msgspec import Meta
+
+from drawbar_service.api.answers import AboutField, Answer, Ledger
+from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.v1.implement import RowId
+from drawbar_service.api.v1.soil import FieldShape
+from drawbar_service.engine.capacity import field_capacity, field_time, material_capacity, reversing_path, turning_path
+from drawbar_service.quantities import (
+    Area,
+    AreaRate,
+    Efficiency,
+    FeedRate,
+    Length,
+    Share,
+    ShortTime,
+    Speed,
+    Time,
+    Width,
+    Workday,
+    Yield,
+)
+from drawbar_service.reference import PracticeRow, UnknownReference, practice_row
+
+EfficiencyMethod: TypeAlias = Literal["given", "shape", "practice", "default"]
+
+
+class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A machine in a field. Give one of `efficiency`, `shape` and `kind`."""
+
+    width: Annotated[Width, Meta(description="Working width.", examples=["6 m"])]
+    speed: Annotated[Speed, Meta(description="Ground speed.", examples=["9 km/h"])]
+    efficiency: Annotated[Efficiency | None, Meta(description="Field efficiency, known.", examples=["85 %"])] = None
+    shape: Annotated[FieldShape | None, Meta(description="A rectangular field, to work the efficiency out.")] = None
+    kind: Annotated[
+        RowId | None,
+        Meta(description="Row of the practice table, to look the efficiency up.", examples=["field-cultivator"]),
+    ] = None
+    area: Annotated[Area | None, Meta(description="Area to work; gives hours.")] = None
+    workday: Annotated[Workday | None, Meta(description="Hours of field work in a day; gives area a day.")] = None
+    crop_yield: Annotated[Yield | None, Meta(description="Material on the area; gives material an hour.")] = None
+
+
+class FieldTimeAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """How time goes in a rectangular field."""
+
+    passes: Annotated[int, Meta(description="Number of passes.")]
+    turn_length: Annotated[Length | None, Meta(description="Path of one turn, if it follows from a radius.")]
+    working: Annotated[Time, Meta(description="At work along the passes.")]
+    turning: Annotated[Time, Meta(description="On the headlands.")]
+    stopped: Annotated[Time, Meta(description="Standing.")]
+
+
+class CapacitySummary(msgspec.Struct, frozen=True, kw_only=True):
+    """Area in a time."""
+
+    width: Annotated[Width, Meta(description="Working width.")]
+    efficiency: Annotated[Share, Meta(description="Field efficiency, with the usual range if it was looked up.")]
+    efficiency_from: Annotated[EfficiencyMethod, Meta(description="Where the field efficiency comes from.")]
+    theoretical: Annotated[AreaRate, Meta(description="Width times speed.")]
+    effective: Annotated[AreaRate, Meta(description="Width times speed times field efficiency.")]
+    per_day: Annotated[Area | None, Meta(description="Area in a workday, if one was given.")]
+    time: Annotated[Time | None, Meta(description="Hours for the area, if one was given.")]
+    days: Annotated[float | None, Meta(description="Workdays for the area, if both were given.")]
+    in_field: Annotated[FieldTimeAnswer | None, Meta(description="How time goes, if a field shape was given.")]
+
+
+class FieldCapacityAnswer(Answer, frozen=True, kw_only=True):
+    """Area an hour, and what follows."""
+
+    capacity: Annotated[CapacitySummary, Meta(description="Area in a time.")]
+    material: Annotated[FeedRate | None, Meta(description="Material handled, if a yield was given.")]
+    about: AboutField
+
+
+def compute(request: FieldCapacityRequest, ledger: Ledger) -> FieldCapacityAnswer:
+    """Answer a field capacity request."""
+    ways = [name for name in ("efficiency", "shape", "kind") if getattr(request, name) is not None]
+    if len(ways) > 1:
+        ledger.fault(f"/{ways[1]}", f"give {ways[0]} or {ways[1]}, not both: each sets the field efficiency")
+    practice = None
+    if request.kind is not None:
+        try:
+            practice = practice_row(request.kind)
+        except UnknownReference as error:
+            ledger.unknown("/kind", error)
+    summary = capacity_summary(
+        float(request.width),
+        float(request.speed),
+        request.efficiency,
+        request.shape,
+        practice,
+        request.area,
+        request.workday,
+        ledger,
+        "",
+    )
+    ledger.stop_at_faults()
+    material = (
+        FeedRate(float(material_capacity(float(summary.effective), float(request.crop_yield))))
+        if request.crop_yield is not None
+        else None
+    )
+    return FieldCapacityAnswer(capacity=summary, material=material, about=ledger.about())
+
+
+def capacity_summary(
+    width: float,
+    speed: float,
+    given: float | None,
+    shape: FieldShape | None,
+    practice: PracticeRow | None,
+    area: float | None,
+    workday: float | None,
+    ledger: Ledger,
+    pointer: str,
+) -> CapacitySummary:
+    """Return field capacity by a given efficiency, a field shape, a practice row or the default, in that order.
+
+    `pointer` leads to the object that holds efficiency and shape.
+    """
+    low = high = None
+    in_field = None
+    method: EfficiencyMethod
+    if given is not None:
+        efficiency, method = float(given), "given"
+    elif shape is not None:
+        efficiency, in_field = _from_shape(shape, width, speed, ledger, f"{pointer}/shape")
+        method = "shape"
+    elif practice is not None and practice.field_efficiency_typical is not None:
+        efficiency, method = practice.field_efficiency_typical, "practice"
+        low, high = practice.field_efficiency_low, practice.field_efficiency_high
+        ledger.assume(
+            f"{pointer}/efficiency", Share(efficiency), f"Typical of {practice.machine.lower()}.", practice.source
+        )
+    else:
+        efficiency, method = ledger.fallback(None, f"{pointer}/efficiency", "field_efficiency"), "default"
+    effective = float(field_capacity(width, speed, efficiency))
+    ranged = (
+        AreaRate(effective, *(float(field_capacity(width, speed, end)) for end in (low, high)))
+        if low is not None and high is not None
+        else AreaRate(effective)
+    )
+    return CapacitySummary(
+        width=Width(width),
+        efficiency=Share(efficiency, low, high),
+        efficiency_from=method,
+        theoretical=AreaRate(float(field_capacity(width, speed, 1.0))),
+        effective=ranged,
+        per_day=Area(effective * float(workday)) if workday is not None else None,
+        time=Time(float(area) / effective) if area is not None else None,
+        days=float(area) / effective / float(workday) if area is not None and workday is not None else None,
+        in_field=in_field,
+    )
+
+
+def _from_shape(
+    shape: FieldShape, width: float, speed: float, ledger: Ledger, pointer: str
+) -> tuple[float, FieldTimeAnswer | None]:
+    if float(shape.overlap) >= 1.0:
+        ledger.fault(f"{pointer}/overlap", "must be below 1: some of each pass has to be new ground")
+        return 1.0, None
+    turn = shape.turn
+    path = None
+    if (turn.time is None) == (turn.radius is None):
+        ledger.fault(f"{pointer}/turn", "give time or radius, one of the two")
+        return 1.0, None
+    if turn.time is not None:
+        turn_time = float(turn.time)
+    else:
+        spacing = width * (1.0 - float(shape.overlap))
+        path = float((reversing_path if turn.reversing else turning_path)(float(turn.radius or 0.0), spacing))
+        turn_time = path / speed
+        ledger.assume(
+            f"{pointer}/turn/time", ShortTime(turn_time), "Path of the turn at working speed.", "derived"
+        )
+    spent = field_time(
+        float(shape.length), float(shape.width), width, float(shape.overlap), speed, turn_time, float(shape.stops)
+    )
+    answer = FieldTimeAnswer(
+        passes=int(spent.passes),
+        turn_length=Length(path) if path is not None else None,
+        working=Time(float(spent.working)),
+        turning=Time(float(spent.turning)),
+        stopped=Time(float(spent.stopped)),
+    )
+    efficiency = float(spent.efficiency)
+    if spent.passes * width * (1.0 - float(shape.overlap)) > 1.1 * float(shape.width):
+        ledger.warn(
+            "rough-estimate",
+            f"{pointer}/width",
+            "The last pass is mostly air: the machine is wide for this field, and efficiency counts that as lost.",
+        )
+    return efficiency, answer
+
+
+FIELD_CAPACITY = Calculation(
+    name="field-capacity",
+    request=FieldCapacityRequest,
+    answer=FieldCapacityAnswer,
+    compute=compute,
+    summary="Area an hour",
+    description=(
+        "Width times speed times field efficiency (ASABE S495). The efficiency is given, looked up by kind of machine, "
+        "or worked out from the length of the field, its turns, overlap and stops; a worked-out efficiency replaces the "
+        "table's and is never multiplied with it."
+    ),
+    example={"width": "6 m", "speed": "9 km/h", "kind": "field-cultivator", "area": "32 ha", "workday": "10 h"},
+)

@@ -1,0 +1,654 @@
+"""POST /v1/match: will this tractor pull this implement, how fast, and what stops it."""
+
+import math
+from typing import Annotated, Literal, NamedTuple, TypeAlias
+
+import msgspec
+from msgspec import Meta
+
+from drawbar_service.api.answers import AboutField, Answer, Ledger
+from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.v1.draft import DraftSummary, draft_summary
+from drawbar_service.api.v1.field_capacity import CapacitySummary, capacity_summary
+from drawbar_service.api.v1.fuel import fuel_at
+from drawbar_service.api.v1.implement import (
+    Implement,
+    PowerNeeds,
+    ToolDraft,
+    grade_pull,
+    hitching,
+    main_tool,
+    power_needs,
+    practice_of,
+    rolling_resistance,
+    speed_range,
+    tool_drafts,
+    total_terms,
+    working_width,
+)
+from drawbar_service.api.v1.soil import Field, Soil, cone_index, surface_row
+from drawbar_service.api.v1.tractor import Tractor, TractorInSI, rated_pto_power, tractor_in_si
+from drawbar_service.api.v1.traction import AxlesAnswer, axles_answer
+from drawbar_service.engine.arrays import Real
+from drawbar_service.engine.draft import NO_DRAFT, grade_resistance
+from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
+from drawbar_service.engine.match import (
+    Excess,
+    GearPoint,
+    Greatest,
+    Limits,
+    OperatingPoint,
+    Strain,
+    Work,
+    excess,
+    gear_point,
+    greatest_amount,
+    greatest_speed,
+    operate,
+    power_by_ratio,
+    strain_by_ratio,
+    strain_on_wheels,
+)
+from drawbar_service.quantities import (
+    Depth,
+    Efficiency,
+    Force,
+    FuelPerArea,
+    FuelRate,
+    Power,
+    Quantity,
+    Ratio,
+    Reserve,
+    Share,
+    SlipLimit,
+    Speed,
+    Width,
+)
+from drawbar_service.reference import PracticeRow, SurfaceRow, default, drawbar_per_pto
+
+Wanted: TypeAlias = Literal["speed", "width", "depth"]
+WantedList = Annotated[list[Wanted], Meta(max_length=3)]
+LimitName: TypeAlias = Literal["power", "slip", "pull", "front-axle", "tool-speed", "tool-depth", "search-end"]
+
+SLOWEST = 0.1
+"""Where the search for a speed begins [m/s]."""
+LEAST_DEPTH, GREATEST_DEPTH = 0.01, 1.0
+"""Ends of the search for a depth [m] where the machine gives none."""
+MOST_TIMES_WIDER = 10.0
+"""End of the search for a width, over the width asked about [1]."""
+ROUNDING = 1e-6
+"""Excess [1] that counts as none, so that an answer put back as a request fits."""
+METHODS_DIFFER = 0.15
+"""Difference [1] at which the two ways to reckon power are said to part."""
+
+
+class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Limits to hold the tractor to."""
+
+    slip: Annotated[SlipLimit | None, Meta(description="Most slip.", examples=["12 %"])] = None
+    power_reserve: Annotated[Reserve | None, Meta(description="Share of the rated PTO power to keep in hand.")] = None
+    front_share: Annotated[
+        Efficiency | None, Meta(description="Least load on the front axle, as a share of the tractor's weight.")
+    ] = None
+
+
+class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A tractor, an implement, a soil and a field."""
+
+    tractor: Annotated[Tractor, Meta(description="The tractor.")]
+    implement: Annotated[Implement, Meta(description="The implement.")]
+    soil: Annotated[Soil, Meta(description="The soil.")]
+    field: Annotated[Field, Meta(description="The field and how it is worked.")] = msgspec.field(default_factory=Field)
+    speed: Annotated[
+        Speed | None,
+        Meta(description="Wanted ground speed. Leave out for the greatest that fits.", examples=["8 km/h"]),
+    ] = None
+    limits: Annotated[MatchLimits, Meta(description="Limits to hold the tractor to.")] = msgspec.field(default_factory=MatchLimits)
+    find: Annotated[
+        WantedList | None,
+        Meta(
+            description="What to find the greatest of, everything else as asked. Left out: all three if the match does "
+            "not fit, none if it does."
+        ),
+    ] = None
+
+
+class AtWork(msgspec.Struct, frozen=True, kw_only=True):
+    """The tractor at work; low and high follow the range of the draft."""
+
+    speed: Annotated[Speed, Meta(description="Ground speed.")]
+    pull: Annotated[Force, Meta(description="Pull at the hitch.")]
+    drawbar_power: Annotated[Power, Meta(description="Pull times speed.")]
+    axle_power: Annotated[Power | None, Meta(description="Power at the axles; null on rubber tracks.")]
+    pto_power: Annotated[Power, Meta(description="All needs, brought to the PTO.")]
+    other_power: Annotated[Power, Meta(description="Of it: PTO-driven machines, hydraulics, electrics.")]
+    load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated.")]
+    slip: Annotated[Share | None, Meta(description="Slip; null on rubber tracks.")]
+    slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
+    tractive_efficiency: Annotated[Ratio | None, Meta(description="Drawbar power over axle power.")]
+    axles: Annotated[AxlesAnswer | None, Meta(description="Each axle; null on rubber tracks.")]
+
+
+class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One limit and how far it is from being met."""
+
+    name: Annotated[LimitName, Meta(description="The limit.")]
+    kept: Annotated[bool, Meta(description="Whether it is kept.")]
+    margin: Annotated[Ratio, Meta(description="What is left before the limit, over the limit; negative beyond it.")]
+    detail: Annotated[str, Meta(description="Value and limit in words.")]
+
+
+class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
+    """Greatest speed at which every limit is kept."""
+
+    value: Annotated[Speed | None, Meta(description="The speed; null if there is none.")]
+    limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
+
+
+class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
+    """Greatest width at the speed asked about."""
+
+    value: Annotated[Width | None, Meta(description="Working width; null if not even the smallest can be pulled.")]
+    count: Annotated[int | None, Meta(description="Whole tools of the main kind; null if they go by width.")]
+    limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
+
+
+class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
+    """Greatest depth of the main tool at the speed asked about."""
+
+    value: Annotated[Depth | None, Meta(description="Depth; null if not even the shallowest can be pulled.")]
+    pointer: Annotated[str, Meta(description="Which tool of the request.")]
+    limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
+
+
+class GreatestAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What would still fit, one thing changed at a time; null where it was not asked for or has no meaning."""
+
+    speed: Annotated[GreatestSpeed | None, Meta(description="Greatest speed.")]
+    width: Annotated[GreatestWidth | None, Meta(description="Greatest width, all tools in proportion.")]
+    depth: Annotated[GreatestDepth | None, Meta(description="Greatest depth of the tool that pulls hardest.")]
+
+
+class GearAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One gear at the travel speed of the answer."""
+
+    name: Annotated[str, Meta(description="The gear.")]
+    possible: Annotated[bool, Meta(description="Whether engine speed and torque suffice.")]
+    engine_speed: Annotated[Ratio, Meta(description="Engine speed over full-throttle speed.")]
+    load: Annotated[Ratio, Meta(description="Power needed over what rated torque gives at that engine speed.")]
+    fuel: Annotated[FuelRate | None, Meta(description="Fuel; null if the gear is not possible.")]
+
+
+class GearChoice(msgspec.Struct, frozen=True, kw_only=True):
+    """Gears compared at one travel speed."""
+
+    best: Annotated[str | None, Meta(description="The possible gear that burns least; null if none is possible.")]
+    gears: Annotated[list[GearAnswer], Meta(description="Every gear, in the order of the request.")]
+
+
+class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
+    """Fuel of the match."""
+
+    rate: Annotated[FuelRate, Meta(description="Fuel in a time, at work.")]
+    per_area: Annotated[FuelPerArea, Meta(description="Fuel on an area, at the effective field capacity.")]
+
+
+class QuickCheck(msgspec.Struct, frozen=True, kw_only=True):
+    """The same power need by the published drawbar/PTO ratio."""
+
+    drawbar_per_pto: Annotated[Share, Meta(description="The ratio for this drive and surface.")]
+    pto_power: Annotated[Power, Meta(description="PTO power by that ratio.")]
+    difference: Annotated[Ratio, Meta(description="That power over the traction path's, less 1.")]
+
+
+class Verdict(msgspec.Struct, frozen=True, kw_only=True):
+    """The answer in short."""
+
+    fits: Annotated[bool, Meta(description="Whether every limit is kept at this speed.")]
+    binding: Annotated[LimitName, Meta(description="The limit that is exceeded most, or nearest to being met.")]
+    summary: Annotated[str, Meta(description="The answer in words.")]
+
+
+class MatchAnswer(Answer, frozen=True, kw_only=True):
+    """Will it pull, how fast, and what stops it."""
+
+    verdict: Annotated[Verdict, Meta(description="The answer in short.")]
+    at_work: Annotated[AtWork, Meta(description="The tractor at work.")]
+    draft: Annotated[DraftSummary | None, Meta(description="Draft by tool; null for a machine without ground tools.")]
+    limits: Annotated[list[LimitAnswer], Meta(description="Every limit, with its margin.")]
+    greatest: Annotated[GreatestAnswer, Meta(description="What would still fit.")]
+    gear: Annotated[GearChoice | None, Meta(description="Gears compared, if the tractor lists any.")]
+    fuel: Annotated[FuelSummary | None, Meta(description="What it burns; null where the power does not suffice.")]
+    capacity: Annotated[CapacitySummary, Meta(description="Area an hour.")]
+    quick_check: Annotated[QuickCheck, Meta(description="A second reckoning of the power.")]
+    about: AboutField
+
+
+class _Case(NamedTuple):
+    """A request, resolved into SI units."""
+
+    request: MatchRequest
+    surface: SurfaceRow
+    drafts: list[ToolDraft]
+    tractor: TractorInSI | None
+    """None on rubber tracks."""
+    tractor_grade_pull: float
+    ratio: float
+    work: tuple[Work, Work, Work]
+    """Central, low and high of the draft table's range."""
+    needs: PowerNeeds
+    rated: float
+    limits: Limits
+    usable: float
+    width: float
+    practice: PracticeRow | None
+    speeds: tuple[float, float] | None
+    depths: tuple[float, float] | None
+
+    @property
+    def strain(self) -> Strain:
+        """How far a piece of work exceeds the limits."""
+        if self.tractor is not None:
+            return strain_on_wheels(self.tractor.engine, self.limits)
+        return strain_by_ratio(self.ratio, self.tractor_grade_pull, self.usable)
+
+
+def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
+    """Answer a match request."""
+    case = _resolve(request, ledger)
+    found = None
+    if request.speed is not None:
+        speed = float(request.speed)
+    else:
+        found = _greatest_speed(case)
+        speed = _chosen_speed(case, found, ledger)
+    draft = draft_summary(case.drafts, speed, case.width) if case.drafts else None
+    points = [operate(case.tractor.engine, work, speed) for work in case.work] if case.tractor is not None else []
+    quick = [
+        float(power_by_ratio(work, case.tractor_grade_pull, case.ratio, speed)) for work in case.work
+    ]
+    powers = [float(point.pto_power) for point in points] or quick
+    strain = excess(points[0], case.tractor.engine, case.limits) if case.tractor else case.strain(case.work[0], speed)
+    limits = _limits(case, speed, powers[0], strain, points[0] if points else None, ledger)
+    fits = all(limit.kept for limit in limits)
+    # A tool well inside its own range is no news: it binds only where it is left.
+    contenders = [limit for limit in limits if not (limit.kept and limit.name in ("tool-speed", "tool-depth"))]
+    binding = min(contenders, key=lambda limit: float(limit.margin))
+    wanted = request.find if request.find is not None else ([] if fits else ["speed", "width", "depth"])
+    greatest = GreatestAnswer(
+        speed=(found or _greatest_speed(case)) if "speed" in wanted or found else None,
+        width=_greatest_width(case, speed) if "width" in wanted else None,
+        depth=_greatest_depth(case, speed) if "depth" in wanted else None,
+    )
+    load = powers[0] / case.rated
+    gear = _gears(case, speed, load, points[0] if points else None, ledger)
+    capacity = capacity_summary(
+        case.width,
+        speed,
+        request.field.efficiency,
+        request.field.shape,
+        case.practice,
+        request.field.area,
+        request.field.workday,
+        ledger,
+        "/field",
+    )
+    ledger.stop_at_faults()
+    fuel = _fuel(case, load, gear, capacity, ledger)
+    at_work = _at_work(case, speed, points, powers)
+    quick_check = _quick_check(case, powers, quick, ledger)
+    return MatchAnswer(
+        verdict=Verdict(
+            fits=fits, binding=binding.name, summary=_summary(fits, binding, at_work, greatest, ledger)
+        ),
+        at_work=at_work,
+        draft=draft,
+        limits=limits,
+        greatest=greatest,
+        gear=gear,
+        fuel=fuel,
+        capacity=capacity,
+        quick_check=quick_check,
+        about=ledger.about(),
+    )
+
+
+def _resolve(request: MatchRequest, ledger: Ledger) -> _Case:
+    tractor, implement, soil, field = request.tractor, request.implement, request.soil, request.field
+    slope = float(field.slope)
+    surface = surface_row(soil, ledger)
+    drafts = tool_drafts(implement, soil, ledger)
+    if not implement.tools and implement.mass is None and not implement.rotary:
+        ledger.fault("/implement/tools", "give ground tools, or a mass to roll, or what the PTO drives")
+    rolling = rolling_resistance(implement, surface.mobility_number_label, slope, ledger)
+    needs = power_needs(
+        implement.rotary,
+        implement.hydraulic,
+        float(implement.electric or 0.0),
+        tractor.pump_efficiency,
+        tractor.generator_efficiency,
+        ledger,
+        "/implement",
+        "/tractor",
+    )
+    steady = rolling + grade_pull(implement, slope, ledger)
+    rotary = (needs.rotary, needs.rotary_low, needs.rotary_high)
+    central, low, high = (
+        Work(total_terms(drafts, direction), steady, power + needs.hydraulic + needs.electric)
+        for direction, power in zip((0, -1, 1), rotary, strict=True)
+    )
+    rated = rated_pto_power(tractor.power, ledger, "/tractor/power")
+    reserve = ledger.fallback(request.limits.power_reserve, "/limits/power_reserve", "power_reserve")
+    width = working_width(implement, drafts, ledger)
+    practice = practice_of(implement, drafts, ledger)
+    speeds = speed_range(implement, practice, ledger)
+    depths = _depth_range(implement, ledger)
+    ratio = drawbar_per_pto(tractor.drive, soil.surface)
+    ledger.use("arizona-machinery-management")
+    in_si, front_load = None, 1.0
+    slip_limit = 1.0
+    if tractor.drive == "rubber-track":
+        ledger.warn(
+            "rough-estimate",
+            "/tractor/drive",
+            "No traction equation for rubber tracks is trustworthy enough: power goes by the published drawbar/PTO "
+            "ratio alone, and slip and axle loads are not reckoned.",
+        )
+    else:
+        hitched = hitching(
+            implement.hitch, implement.vertical_load, implement.pull_height, tractor, ledger, "/implement"
+        )
+        in_si = tractor_in_si(tractor, hitched, cone_index(soil, ledger, "/soil"), slope, ledger)
+        slip_limit = ledger.fallback(request.limits.slip, "/limits/slip", f"slip_limit_{soil.surface}")
+        share = ledger.fallback(request.limits.front_share, "/limits/front_share", "front_share_limit")
+        ledger.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
+        if in_si is not None:
+            front_load = share * in_si.weight
+    ledger.stop_at_faults()
+    usable = rated * (1.0 - reserve)
+    return _Case(
+        request=request,
+        surface=surface,
+        drafts=drafts,
+        tractor=in_si,
+        tractor_grade_pull=(
+            in_si.engine.grade_pull if in_si is not None else float(grade_resistance(float(tractor.mass), math.sin(math.atan(slope))))
+        ),
+        ratio=ratio,
+        work=(central, low, high),
+        needs=needs,
+        rated=rated,
+        limits=Limits(slip_limit, usable, front_load),
+        usable=usable,
+        width=width,
+        practice=practice,
+        speeds=speeds,
+        depths=depths,
+    )
+
+
+def _depth_range(implement: Implement, ledger: Ledger) -> tuple[float, float] | None:
+    if implement.depth_range is None:
+        return None
+    low, high = implement.depth_range
+    if low > high:
+        ledger.fault("/implement/depth_range", "the shallowest depth comes first")
+    return float(low), float(high)
+
+
+def _chosen_speed(case: _Case, found: GreatestSpeed, ledger: Ledger) -> float:
+    if found.value is not None:
+        ledger.assume("/speed", found.value, "The greatest that keeps every limit.", "derived")
+        return float(found.value)
+    slow = case.speeds[0] if case.speeds is not None else SLOWEST
+    ledger.assume("/speed", Speed(slow), "No speed keeps every limit; this is the slowest that makes sense.", "derived")
+    return slow
+
+
+def _limited_by(strain: Excess) -> LimitName:
+    parts: tuple[tuple[LimitName, Real], ...] = (
+        ("power", strain.power),
+        ("slip", strain.slip),
+        ("pull", strain.pull),
+        ("front-axle", strain.front_axle),
+    )
+    return max(parts, key=lambda part: float(part[1]))[0]
+
+
+def _stopped_by(found: Greatest, at_end: LimitName, strain_there: Excess) -> LimitName:
+    return at_end if found.excess < 0.0 else _limited_by(strain_there)
+
+
+def _greatest_speed(case: _Case) -> GreatestSpeed:
+    end: LimitName = "tool-speed" if case.speeds is not None else "search-end"
+    high = case.speeds[1] if case.speeds is not None else default("speed_search_end").value
+    found = greatest_speed(case.strain, case.work[0], min(SLOWEST, high), high)
+    value = float(found.value)
+    stopped = _stopped_by(found, end, case.strain(case.work[0], value))
+    return GreatestSpeed(value=Speed(value) if found.excess <= 0.0 else None, limited_by=stopped)
+
+
+def _greatest_width(case: _Case, speed: float) -> GreatestWidth | None:
+    main = main_tool(case.drafts, speed)
+    if main is None:
+        return None
+    counted = main.row.counted_in != "m"
+    work = case.work[0]
+    per_unit = work.draft.times(1.0 / main.amount)
+    fixed = work._replace(draft=NO_DRAFT)
+    low = 1.0 if counted else 0.01 * main.amount
+    found = greatest_amount(case.strain, fixed, per_unit, speed, low, MOST_TIMES_WIDER * main.amount)
+    amount = float(found.value)
+    stopped = _stopped_by(found, "search-end", case.strain(fixed._replace(draft=per_unit.times(amount)), speed))
+    if found.excess > 0.0:
+        return GreatestWidth(value=None, count=None, limited_by=stopped)
+    if counted:
+        # The search stops a hair below a limit that is met exactly by a whole number of tools.
+        amount = float(math.floor(amount + 1e-6))
+    width = case.width * amount / main.amount
+    return GreatestWidth(value=Width(width), count=int(amount) if counted else None, limited_by=stopped)
+
+
+def _greatest_depth(case: _Case, speed: float) -> GreatestDepth | None:
+    main = main_tool([draft for draft in case.drafts if draft.depth is not None], speed)
+    if main is None or main.depth is None:
+        return None
+    work = case.work[0]
+    fixed = work._replace(draft=work.draft.plus(main.terms, -1.0))
+    per_unit = main.terms.times(1.0 / main.depth)
+    low, high = case.depths if case.depths is not None else (LEAST_DEPTH, GREATEST_DEPTH)
+    found = greatest_amount(case.strain, fixed, per_unit, speed, low, high)
+    depth = float(found.value)
+    end: LimitName = "tool-depth" if case.depths is not None else "search-end"
+    stopped = _stopped_by(found, end, case.strain(fixed._replace(draft=fixed.draft.plus(per_unit, depth)), speed))
+    value = Depth(depth) if found.excess <= 0.0 else None
+    return GreatestDepth(value=value, pointer=main.pointer, limited_by=stopped)
+
+
+def _limits(
+    case: _Case, speed: float, power: float, strain: Excess, point: OperatingPoint | None, ledger: Ledger
+) -> list[LimitAnswer]:
+    limits = [
+        _limit("power", strain.power, f"{ledger.say(Power(power))} of {ledger.say(Power(case.usable))} usable at the PTO")
+    ]
+    if point is not None and case.tractor is not None:
+        slip, most = Share(float(point.slip)), Share(float(case.limits.slip))
+        limits.append(_limit("slip", strain.slip, f"{ledger.say(slip)} of at most {ledger.say(most)}"))
+        effort = Ratio(float(point.pull_effort))
+        limits.append(_limit("pull", strain.pull, f"{ledger.say(effort)} of the greatest pull this soil carries"))
+        load = Ratio(float(case.tractor.engine.loads.front(point.pull)) / case.tractor.weight)
+        least = Ratio(float(case.limits.front_load) / case.tractor.weight)
+        limits.append(
+            _limit(
+                "front-axle",
+                strain.front_axle,
+                f"{ledger.say(load)} of the tractor's weight on the front axle, at least {ledger.say(least)}",
+            )
+        )
+    if case.speeds is not None:
+        limits.append(_range_limit("tool-speed", Speed, speed, case.speeds, ledger))
+    main = main_tool([draft for draft in case.drafts if draft.depth is not None], speed)
+    if case.depths is not None and main is not None and main.depth is not None:
+        limits.append(_range_limit("tool-depth", Depth, main.depth, case.depths, ledger))
+    return limits
+
+
+def _limit(name: LimitName, exceeded: Real, detail: str) -> LimitAnswer:
+    margin = -float(exceeded)
+    return LimitAnswer(name=name, kept=margin >= -ROUNDING, margin=Ratio(margin), detail=detail)
+
+
+def _range_limit(
+    name: LimitName, kind: type[Quantity], value: float, ends: tuple[float, float], ledger: Ledger
+) -> LimitAnswer:
+    low, high = ends
+    margin = min(value / low - 1.0, 1.0 - value / high)
+    detail = f"{ledger.say(kind(value))}, between {ledger.say(kind(low))} and {ledger.say(kind(high))}"
+    return LimitAnswer(name=name, kept=margin >= -ROUNDING, margin=Ratio(margin), detail=detail)
+
+
+def _gears(
+    case: _Case, speed: float, load: float, point: OperatingPoint | None, ledger: Ledger
+) -> GearChoice | None:
+    gears = case.request.tractor.gears
+    if not gears:
+        return None
+    slip = float(point.slip) if point is not None else 0.0
+    if point is None:
+        ledger.warn("rough-estimate", "/tractor/gears", "Tracks are taken not to slip when gears are compared.")
+    slowest = default("lowest_engine_speed").value
+    highest_load = case.usable / case.rated
+    ledger.assume(
+        "/tractor/gears",
+        f"engine speed from {100 * slowest:.3g} %, rated torque held at every speed",
+        "No torque curve is asked for; engines whose torque rises do better.",
+        "common-practice",
+    )
+    answers: list[GearAnswer] = []
+    for gear in gears:
+        run: GearPoint = gear_point(speed / (1.0 - slip), float(gear.speed), load)
+        possible = slowest <= run.engine_speed_ratio <= 1.0 and run.load_at_speed <= highest_load + ROUNDING
+        fuel = float(fuel_rate(load, case.rated) * reduced_speed_factor(load, run.engine_speed_ratio))
+        answers.append(
+            GearAnswer(
+                name=gear.name,
+                possible=possible,
+                engine_speed=Ratio(float(run.engine_speed_ratio)),
+                load=Ratio(float(run.load_at_speed)),
+                fuel=FuelRate(fuel) if possible else None,
+            )
+        )
+    best = min((gear for gear in answers if gear.fuel is not None), key=lambda gear: float(gear.fuel or 0.0), default=None)
+    return GearChoice(best=best.name if best is not None else None, gears=answers)
+
+
+def _fuel(
+    case: _Case, load: float, gear: GearChoice | None, capacity: CapacitySummary, ledger: Ledger
+) -> FuelSummary | None:
+    if load > 1.0 + ROUNDING:
+        return None
+    engine_speed: float | None = case.request.tractor.engine_speed
+    if engine_speed is None and gear is not None and gear.best is not None:
+        engine_speed = next(float(one.engine_speed) for one in gear.gears if one.name == gear.best and one.possible)
+        ledger.assume("/tractor/engine_speed", Ratio(engine_speed), f"In the best gear, {gear.best}.", "derived")
+    rate = fuel_at(load, case.rated, engine_speed, "diesel", ledger, "/tractor/engine_speed")
+    return FuelSummary(
+        rate=FuelRate(rate), per_area=FuelPerArea(float(fuel_per_area(rate, float(capacity.effective))))
+    )
+
+
+def _at_work(case: _Case, speed: float, points: list[OperatingPoint], powers: list[float]) -> AtWork:
+    pulls = [float(work.draft.at(speed) + work.steady_pull) for work in case.work]
+    needs = case.needs
+    steady = needs.hydraulic + needs.electric
+    return AtWork(
+        speed=Speed(speed),
+        pull=Force(*pulls),
+        drawbar_power=Power(*(pull * speed for pull in pulls)),
+        axle_power=Power(*(float(point.axle_power) for point in points)) if points else None,
+        pto_power=Power(*powers),
+        other_power=Power(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
+        load_fraction=Ratio(*(power / case.rated for power in powers)),
+        slip=Share(*(float(point.slip) for point in points)) if points else None,
+        slip_band=[Share(case.surface.slip_band_low), Share(case.surface.slip_band_high)],
+        tractive_efficiency=Ratio(float(points[0].tractive_efficiency)) if points else None,
+        axles=axles_answer(case.tractor, points[0]) if case.tractor is not None else None,
+    )
+
+
+def _quick_check(case: _Case, powers: list[float], quick: list[float], ledger: Ledger) -> QuickCheck:
+    difference = quick[0] / powers[0] - 1.0 if powers[0] > 0.0 else 0.0
+    if abs(difference) > METHODS_DIFFER:
+        ledger.warn(
+            "methods-differ",
+            "/soil/surface",
+            f"The drawbar/PTO ratio asks for {ledger.say(Power(quick[0]))}, the traction path for "
+            f"{ledger.say(Power(powers[0]))}. Check tractor mass, tires and surface.",
+        )
+    return QuickCheck(
+        drawbar_per_pto=Share(case.ratio), pto_power=Power(*quick), difference=Ratio(difference)
+    )
+
+
+_BINDING_WORDS: dict[LimitName, str] = {
+    "power": "power",
+    "slip": "slip",
+    "pull": "what the soil carries",
+    "front-axle": "the front axle",
+    "tool-speed": "the speed range of the tool",
+    "tool-depth": "the depth range of the tool",
+    "search-end": "nothing within reason",
+}
+
+
+def _summary(fits: bool, binding: LimitAnswer, at_work: AtWork, greatest: GreatestAnswer, ledger: Ledger) -> str:
+    speed = ledger.say(at_work.speed)
+    limit = _BINDING_WORDS[binding.name]
+    if fits:
+        margin = f"{100 * max(float(binding.margin), 0.0):.0f} %"
+        return f"Fits at {speed}. Nearest limit: {limit}, with {margin} to spare ({binding.detail})."
+    changes: list[str] = []
+    if greatest.speed is not None and greatest.speed.value is not None and greatest.speed.value < at_work.speed:
+        changes.append(f"go {ledger.say(greatest.speed.value)}")
+    if greatest.width is not None and greatest.width.value is not None and greatest.width.limited_by != "search-end":
+        tools = f" ({greatest.width.count} tools)" if greatest.width.count is not None else ""
+        changes.append(f"pull {ledger.say(greatest.width.value)}{tools}")
+    if greatest.depth is not None and greatest.depth.value is not None and greatest.depth.limited_by != "search-end":
+        changes.append(f"work {ledger.say(greatest.depth.value)} deep")
+    change = f" To fit, one of: {', or '.join(changes)}." if changes else ""
+    return f"Does not fit at {speed}: {limit} ({binding.detail}).{change}"
+
+
+MATCH = Calculation(
+    name="match",
+    request=MatchRequest,
+    answer=MatchAnswer,
+    compute=compute,
+    summary="Will this tractor pull this implement, how fast, and what stops it",
+    description=(
+        "From draft to slip to power to fuel to area an hour, with every limit and its margin: power, slip, what the "
+        "soil carries, front-axle load, speed and depth range of the tool. Names the limit that binds, and finds the "
+        "greatest speed, width (in whole tools) or depth that would fit. A pull the tractor cannot make is an answer, "
+        "not an error."
+    ),
+    example={
+        "tractor": {
+            "drive": "front-wheel-assist",
+            "power": {"rated_pto": "145 kW"},
+            "mass": "9.4 t",
+            "front_share": "41 %",
+            "wheelbase": "2.82 m",
+            "tires": {"front": {"size": "540/65R30"}, "rear": {"size": "650/65R42"}},
+        },
+        "implement": {
+            "hitch": "drawbar",
+            "tools": [
+                {"tool": "chisel-plow.twisted-shovel-10cm", "count": 11, "spacing": "36 cm", "depth": "18 cm"},
+                {"tool": "disk-gang.primary", "width": "3.9 m", "depth": "8 cm"},
+            ],
+        },
+        "soil": {"texture": "medium", "surface": "firm"},
+        "field": {"area": "32 ha", "workday": "10 h"},
+        "speed": "8 km/h",
+    },
+)

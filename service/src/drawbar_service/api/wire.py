@@ -1,0 +1,152 @@
+"""Bytes to requests and answers to bytes: media types, decoding, encoding."""
+
+from collections.abc import Callable, Mapping
+from typing import Any, Generic, NamedTuple, TypeVar
+
+import msgspec
+from litestar.datastructures import Accept
+
+from drawbar_service.api.faults import Fault, ImpossibleInput, find_faults
+from drawbar_service.quantities import UnitSystem, decode_quantity, encode_metric, encode_us
+
+JSON = "application/json"
+MSGPACK = "application/msgpack"
+_MSGPACK_NAMES = frozenset({MSGPACK, "application/x-msgpack", "application/vnd.msgpack"})
+MEDIA_TYPES = (JSON, MSGPACK)
+
+T = TypeVar("T", bound=msgspec.Struct)
+
+
+class UnreadableBody(Exception):  # noqa: N818 - it names the body, not the service's failure
+    """The bytes are not what their media type says."""
+
+
+class WrongMediaType(Exception):  # noqa: N818
+    """The body is of a kind that is not read."""
+
+
+class NotAcceptable(Exception):  # noqa: N818
+    """The caller accepts no media type that is written."""
+
+
+class Reader(Generic[T]):
+    """Reads one kind of request, fast when it is right and in full when it is not."""
+
+    def __init__(self, kind: type[T]) -> None:
+        self._kind = kind
+        self._json = msgspec.json.Decoder(kind, dec_hook=decode_quantity)
+        self._msgpack = msgspec.msgpack.Decoder(kind, dec_hook=decode_quantity)
+
+    def read(self, body: bytes, media_type: str) -> T:
+        """Return the request in `body`.
+
+        Raises
+        ------
+        UnreadableBody
+            If the bytes are not well-formed.
+        ImpossibleInput
+            With every fault, if they are but are no such request.
+        """
+        decoder, decode_any = (
+            (self._json, msgspec.json.decode) if media_type == JSON else (self._msgpack, msgspec.msgpack.decode)
+        )
+        try:
+            return decoder.decode(body)
+        except msgspec.ValidationError as error:
+            raise ImpossibleInput(self._all_faults(body, decode_any, error)) from None
+        except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+            raise _unreadable(error, media_type) from None
+
+    def _all_faults(
+        self, body: bytes, decode_any: Callable[[bytes], object], error: msgspec.ValidationError
+    ) -> list[Fault]:
+        try:
+            faults = find_faults(decode_any(body), self._kind)
+        except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as unreadable:
+            raise _unreadable(unreadable, JSON) from None
+        return faults or [Fault("", str(error))]
+
+
+def _unreadable(error: Exception, media_type: str) -> UnreadableBody:
+    if isinstance(error, RecursionError):
+        return UnreadableBody("it is nested too deep; no request needs more than ten levels")
+    if isinstance(error, UnicodeDecodeError):
+        return UnreadableBody("its text is not UTF-8")
+    name = "JSON" if media_type == JSON else "MessagePack"
+    return UnreadableBody(f"it is not well-formed {name}: {str(error)[:200]}")
+
+
+def media_type_of(content_type: str | None) -> str:
+    """Return JSON or MSGPACK for a ``Content-Type`` header; none means JSON.
+
+    Raises
+    ------
+    WrongMediaType
+        For anything else, and for a text encoding other than UTF-8.
+    """
+    if content_type is None:
+        return JSON
+    name, _, parameters = content_type.partition(";")
+    name = name.strip().lower()
+    charset = parameters.strip().lower().removeprefix("charset=").strip('"')
+    if charset not in ("", "utf-8", "utf8"):
+        raise WrongMediaType(f"text in {charset[:40]} is not read; send UTF-8")
+    if name == JSON:
+        return JSON
+    if name in _MSGPACK_NAMES:
+        return MSGPACK
+    raise WrongMediaType(f"{name[:60]!r} is not read; send {JSON} or {MSGPACK}")
+
+
+def accepted(accept: str | None) -> str:
+    """Return the media type to answer in for an ``Accept`` header.
+
+    Raises
+    ------
+    NotAcceptable
+        If it admits neither.
+    """
+    if accept is None or accept == "*/*" or accept == JSON:
+        return JSON
+    best = Accept(accept).best_match([JSON, *sorted(_MSGPACK_NAMES)])
+    if best is None:
+        raise NotAcceptable(f"{accept[:60]!r} is not written here; accept {JSON} or {MSGPACK}")
+    return JSON if best == JSON else MSGPACK
+
+
+class _Encoders(NamedTuple):
+    json: msgspec.json.Encoder
+    msgpack: msgspec.msgpack.Encoder
+
+
+def _encoders(hook: Callable[[Any], object]) -> _Encoders:
+    return _Encoders(msgspec.json.Encoder(enc_hook=hook), msgspec.msgpack.Encoder(enc_hook=hook))
+
+
+_ENCODERS: Mapping[UnitSystem, _Encoders] = {"metric": _encoders(encode_metric), "us": _encoders(encode_us)}
+
+
+def write(answer: object, media_type: str, units: UnitSystem = "metric") -> bytes:
+    """Return `answer` as bytes of a media type, quantities in the units asked for."""
+    encoders = _ENCODERS[units]
+    return encoders.json.encode(answer) if media_type == JSON else encoders.msgpack.encode(answer)
+
+
+def units_of(query: Mapping[str, list[str]]) -> UnitSystem:
+    """Return the units asked for in a query string, metric by default.
+
+    Raises
+    ------
+    ImpossibleInput
+        For other units and for any other parameter.
+    """
+    faults = [
+        Fault(f"?{name[:40]}", "there is no such parameter; the only one is units") for name in query if name != "units"
+    ]
+    values = query.get("units", ["metric"])
+    unit = values[0]
+    if len(values) != 1 or unit not in ("metric", "us"):
+        faults.append(Fault("?units", f"{', '.join(values)[:40]!r} is not one of metric, us"))
+    if faults:
+        raise ImpossibleInput(faults)
+    return "us" if unit == "us" else "metric"

@@ -1,0 +1,189 @@
+"""The web application: routes, headers and failures around the calculations."""
+
+import hashlib
+import logging
+import os
+import re
+from typing import Any, TypeAlias
+from urllib.parse import parse_qs
+
+import msgspec
+from litestar import Litestar, Request, Response, get, post
+from litestar.datastructures import MutableScopeHeaders
+from litestar.exceptions import HTTPException
+from litestar.handlers import HTTPRouteHandler
+from litestar.types import Message, Scope
+
+from drawbar_service.api.answers import MODEL_VERSION, Ledger
+from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.faults import Fault, ImpossibleInput
+from drawbar_service.api.openapi import document
+from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
+from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.reference import READINGS, HealthAnswer, Reading
+from drawbar_service.api.wire import (
+    JSON,
+    MEDIA_TYPES,
+    NotAcceptable,
+    Reader,
+    UnreadableBody,
+    WrongMediaType,
+    accepted,
+    media_type_of,
+    units_of,
+    write,
+)
+from drawbar_service.docs.pages import pages
+from drawbar_service.selfcheck import self_check
+from drawbar_service.settings import Settings, read_settings
+
+AnyRequest: TypeAlias = Request[Any, Any, Any]
+Bytes: TypeAlias = Response[bytes]
+
+log = logging.getLogger("drawbar_service")
+
+_REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
+_CSP = "default-src 'none'; frame-ancestors 'none'"
+
+
+def request_id_of(scope: Scope) -> str:
+    """Return the id of a request: the caller's if it is sane, else a new one; the same every time for one scope."""
+    state = scope.setdefault("state", {})
+    known = state.get("request_id")
+    if known is None:
+        given = next((value for name, value in scope["headers"] if name == b"x-request-id"), b"")
+        text = given.decode("latin-1")
+        known = text if _REQUEST_ID.fullmatch(text) else os.urandom(10).hex()
+        state["request_id"] = known
+    return known
+
+
+async def _add_headers(message: Message, scope: Scope) -> None:
+    if message["type"] == "http.response.start":
+        headers = MutableScopeHeaders.from_message(message)
+        headers["X-Request-ID"] = request_id_of(scope)
+        headers["X-Content-Type-Options"] = "nosniff"
+        headers.setdefault("Content-Security-Policy", _CSP)
+        headers.setdefault("Cache-Control", "no-store")
+
+
+def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
+    reader = Reader(calculation.request)
+
+    @post(calculation.path, name=calculation.name, status_code=200)
+    async def handler(request: AnyRequest) -> Bytes:
+        """Read, compute, write; no work here takes long enough to leave the event loop for."""
+        answer_type = accepted(request.headers.get("accept"))
+        media_type = media_type_of(request.headers.get("content-type"))
+        query = request.scope["query_string"]
+        units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
+        body = await request.body()
+        ledger = Ledger(units)
+        content = write(calculation.compute(reader.read(body, media_type), ledger), answer_type, units)
+        mark = hashlib.blake2b(b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12)
+        return Response(content, media_type=answer_type, headers={"ETag": f'"{mark.hexdigest()}"'})
+
+    return handler
+
+
+def _read(reading: Reading) -> HTTPRouteHandler:
+    if reading.parameter is None:
+
+        @get(reading.path, name=reading.name)
+        async def plain(request: AnyRequest) -> Bytes:
+            accepted(request.headers.get("accept"))
+            return Response(write(reading.give(), JSON), media_type=JSON)
+
+        return plain
+    name, ids = reading.parameter
+
+    @get(reading.path.replace(f"{{{name}}}", f"{{{name}:str}}"), name=reading.name)
+    async def by_id(request: AnyRequest) -> Bytes:
+        accepted(request.headers.get("accept"))
+        wanted: str = request.path_params[name]
+        if wanted not in ids:
+            return _problem_response(request, 404, f"no {name} {wanted[:64]!r}; there are {', '.join(ids)}")
+        return Response(write(reading.give(wanted), JSON), media_type=JSON)
+
+    return by_id
+
+
+@get("/readyz")
+async def readyz(request: AnyRequest) -> Bytes:
+    """Say whether the service computes what it should on this machine."""
+    fault = self_check()
+    if fault:
+        log.error("self-check failed: %s", fault)
+        return _problem_response(request, 503, "the self-check failed; see the log", headers={"Retry-After": "30"})
+    return Response(write(HealthAnswer(), JSON), media_type=JSON)
+
+
+def _problem_response(
+    request: AnyRequest, status: int, detail: str, errors: list[Fault] | None = None, headers: dict[str, str] | None = None
+) -> Bytes:
+    content = write(problem(status, detail, request_id_of(request.scope), errors), JSON)
+    return Response(content, status_code=status, media_type=PROBLEM_MEDIA_TYPE, headers=headers)
+
+
+def _impossible(request: AnyRequest, error: ImpossibleInput) -> Bytes:
+    faults = error.faults
+    many = f"{len(faults)} faults" if len(faults) > 1 else "1 fault"
+    first = f"{faults[0].pointer or 'the body'}: {faults[0].detail}"
+    return _problem_response(request, 422, f"{many}; {'first, ' if len(faults) > 1 else ''}{first}", faults)
+
+
+def _unreadable(request: AnyRequest, error: UnreadableBody) -> Bytes:
+    return _problem_response(request, 400, f"The body could not be read: {error}")
+
+
+def _wrong_media_type(request: AnyRequest, error: WrongMediaType) -> Bytes:
+    return _problem_response(request, 415, str(error), headers={"Accept-Post": ", ".join(MEDIA_TYPES)})
+
+
+def _not_acceptable(request: AnyRequest, error: NotAcceptable) -> Bytes:
+    return _problem_response(request, 406, str(error))
+
+
+def _http(request: AnyRequest, error: HTTPException) -> Bytes:
+    """Turn the framework's own failures (no such path, wrong method, body too big) into problem documents."""
+    status = error.status_code if error.status_code in KINDS else (400 if error.status_code < 500 else 500)
+    kind = KINDS[status]
+    kept = {name: value for name, value in (error.headers or {}).items() if name.lower() == "allow"}
+    return _problem_response(request, status, kind.meaning, headers=kept)
+
+
+def _failed(request: AnyRequest, error: Exception) -> Bytes:
+    log.exception("request %s failed", request_id_of(request.scope), exc_info=error)
+    return _problem_response(request, 500, KINDS[500].meaning)
+
+
+def create_app(settings: Settings | None = None) -> Litestar:
+    """Return the web application."""
+    settings = settings or read_settings()
+    contract = msgspec.json.encode(document())
+
+    @get("/openapi/drawbar-v1.json")
+    async def openapi() -> Bytes:
+        return Response(contract, media_type=JSON)
+
+    return Litestar(
+        route_handlers=[
+            *(_calculate(one) for one in CALCULATIONS),
+            *(_read(one) for one in READINGS),
+            readyz,
+            openapi,
+            *pages(),
+        ],
+        openapi_config=None,
+        request_max_body_size=settings.max_body_bytes,
+        before_send=[_add_headers],
+        exception_handlers={
+            ImpossibleInput: _impossible,
+            UnreadableBody: _unreadable,
+            WrongMediaType: _wrong_media_type,
+            NotAcceptable: _not_acceptable,
+            HTTPException: _http,
+            Exception: _failed,
+        },
+        debug=False,
+    )

@@ -1,0 +1,3 @@
+from litestar.handlers import HTTPRouteHandler
+def pages() -> list[HTTPRouteHandler]:
+    return []

@@ -1,0 +1,47 @@
+"""Settings of the service, from environment variables ``DRAWBAR_...``."""
+
+import os
+from collections.abc import Mapping
+from typing import Annotated
+
+import msgspec
+from msgspec import Meta
+
+Port = Annotated[int, Meta(ge=1, le=65535)]
+BodyLimit = Annotated[int, Meta(ge=1024)]
+
+
+class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What can be set; each field is the variable ``DRAWBAR_<FIELD>`` in capitals."""
+
+    host: str = "127.0.0.1"
+    """Address to listen on."""
+    port: Port = 8000
+    """Port to listen on."""
+    max_body_bytes: BodyLimit = 65_536
+    """Largest body of a single calculation."""
+
+
+class BadSettings(ValueError):  # noqa: N818 - it names the settings
+    """An environment variable holds something that cannot be."""
+
+
+def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
+    """Return the settings in `environment`, the process's own by default.
+
+    Raises
+    ------
+    BadSettings
+        Naming the variable and what would be right.
+    """
+    environment = os.environ if environment is None else environment
+    given: dict[str, str] = {}
+    for field in msgspec.structs.fields(Settings):
+        variable = f"DRAWBAR_{field.name.upper()}"
+        if variable in environment:
+            given[field.name] = environment[variable]
+            try:
+                msgspec.convert({field.name: environment[variable]}, Settings, strict=False)
+            except msgspec.ValidationError as error:
+                raise BadSettings(f"{variable}={environment[variable]!r}: {error}") from error
+    return msgspec.convert(given, Settings, strict=False)
