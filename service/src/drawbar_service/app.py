@@ -43,13 +43,16 @@ Bytes: TypeAlias = Response[bytes]
 log = logging.getLogger("drawbar_service")
 
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
-_CSP = "default-src 'none'; frame-ancestors 'none'"
+_UNLESS_SET = {
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
+    "Cache-Control": "no-store",
+}
 
 
 def request_id_of(scope: Scope) -> str:
     """Return the id of a request: the caller's if it is sane, else a new one; the same every time for one scope."""
-    state = scope.setdefault("state", {})
-    known = state.get("request_id")
+    state = scope["state"]
+    known: str | None = state.get("request_id")
     if known is None:
         given = next((value for name, value in scope["headers"] if name == b"x-request-id"), b"")
         text = given.decode("latin-1")
@@ -63,8 +66,9 @@ async def _add_headers(message: Message, scope: Scope) -> None:
         headers = MutableScopeHeaders.from_message(message)
         headers["X-Request-ID"] = request_id_of(scope)
         headers["X-Content-Type-Options"] = "nosniff"
-        headers.setdefault("Content-Security-Policy", _CSP)
-        headers.setdefault("Cache-Control", "no-store")
+        for name, value in _UNLESS_SET.items():
+            if name not in headers:
+                headers[name] = value
 
 
 def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
@@ -80,7 +84,9 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
         body = await request.body()
         ledger = Ledger(units)
         content = write(calculation.compute(reader.read(body, media_type), ledger), answer_type, units)
-        mark = hashlib.blake2b(b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12)
+        mark = hashlib.blake2b(
+            b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12
+        )
         return Response(content, media_type=answer_type, headers={"ETag": f'"{mark.hexdigest()}"'})
 
     return handler
@@ -119,7 +125,11 @@ async def readyz(request: AnyRequest) -> Bytes:
 
 
 def _problem_response(
-    request: AnyRequest, status: int, detail: str, errors: list[Fault] | None = None, headers: dict[str, str] | None = None
+    request: AnyRequest,
+    status: int,
+    detail: str,
+    errors: list[Fault] | None = None,
+    headers: dict[str, str] | None = None,
 ) -> Bytes:
     content = write(problem(status, detail, request_id_of(request.scope), errors), JSON)
     return Response(content, status_code=status, media_type=PROBLEM_MEDIA_TYPE, headers=headers)

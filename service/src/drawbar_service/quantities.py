@@ -49,7 +49,7 @@ class _DimensionEntry(msgspec.Struct, forbid_unknown_fields=True):
 
 
 def _load() -> Mapping[str, Dimension]:
-    registry: Any = pint.UnitRegistry(cache_folder=None)
+    registry = cast("Any", pint).UnitRegistry(cache_folder=None)
     text = (files("drawbar_service.reference") / "data" / "units.toml").read_text(encoding="utf-8")
     entries = msgspec.convert(tomllib.loads(text), dict[str, _DimensionEntry])
     dimensions: dict[str, Dimension] = {}

@@ -39,14 +39,18 @@ class Notice(msgspec.Struct, frozen=True):
     """Something to beware of."""
 
     code: Annotated[WarningCode, Meta(description="Kind of warning, stable across versions.")]
-    pointer: Annotated[str, Meta(description="The part of the request that caused it (JSON Pointer); empty: all of it.")]
+    pointer: Annotated[
+        str, Meta(description="The part of the request that caused it (JSON Pointer); empty: all of it.")
+    ]
     detail: Annotated[str, Meta(description="What, and what to do about it.")]
 
 
 class About(msgspec.Struct, frozen=True, kw_only=True):
     """What an answer says about itself."""
 
-    assumptions: Annotated[list[Assumption], Meta(description="Values the request left out and what was taken instead.")]
+    assumptions: Annotated[
+        list[Assumption], Meta(description="Values the request left out and what was taken instead.")
+    ]
     warnings: Annotated[list[Notice], Meta(description="Things to beware of, each with its cause.")]
     cautions: Annotated[list[str], Meta(description="Safety cautions that apply to this kind of work.")]
     sources: Annotated[list[str], Meta(description="Ids of the sources used; see `/v1/sources`.")]

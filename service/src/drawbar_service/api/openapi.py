@@ -5,7 +5,7 @@ document is committed as ``openapi/drawbar-v1.json`` and served as it is.
 """
 
 from collections.abc import Callable, Iterable
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, cast
 
 import msgspec
 
@@ -46,7 +46,7 @@ def document() -> Schema:
             "summary": "Which tractor on which implement: draft, slip, power, fuel and area an hour.",
             "description": (
                 "Stateless calculations for field machines. Every answer names its assumptions, warnings and sources. "
-                "A quantity is read as text, `\"8 in\"`, or as `{\"value\": 8, \"unit\": \"in\"}`, and written in metric "
+                'A quantity is read as text, `"8 in"`, or as `{"value": 8, "unit": "in"}`, and written in metric '
                 "or US units as `?units=` asks. An estimate, not a rating: manuals and local law come first."
             ),
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
@@ -250,7 +250,7 @@ def _rounded(value: Any) -> Any:
     if isinstance(value, float):
         return float(f"{value:.{_EXAMPLE_DIGITS}g}")
     if isinstance(value, dict):
-        return {key: _rounded(member) for key, member in value.items()}
+        return {key: _rounded(member) for key, member in cast("Schema", value).items()}
     if isinstance(value, list):
-        return [_rounded(item) for item in value]
+        return [_rounded(item) for item in cast("list[Any]", value)]
     return value

@@ -1,3 +1,5 @@
 from litestar.handlers import HTTPRouteHandler
+
+
 def pages() -> list[HTTPRouteHandler]:
     return []

@@ -9,6 +9,9 @@ FloatArray: TypeAlias = npt.NDArray[np.float64]
 Real: TypeAlias = float | FloatArray
 """A float, or an array of floats; every engine function takes either and broadcasts."""
 
+Mask: TypeAlias = bool | npt.NDArray[np.bool_]
+"""The outcome of comparing two :data:`Real`."""
+
 STANDARD_GRAVITY = 9.80665
 """Standard acceleration of free fall [m/s^2] (ISO 80000-3)."""
 
@@ -51,7 +54,7 @@ def worst(values: Real) -> float:
     return float(values) if isinstance(values, float) else float(np.max(values, initial=-np.inf))
 
 
-def choose(condition: Real | bool, yes: Real, no: Real) -> Real:
+def choose(condition: Mask, yes: Real, no: Real) -> Real:
     """Return `yes` where `condition` holds and `no` elsewhere."""
     if isinstance(condition, np.ndarray):
         return np.where(condition, yes, no)

@@ -77,9 +77,7 @@ def draft_terms(a: Real, b: Real, c: Real, texture_factor: Real, width: Real, de
     return DraftTerms(scale * a, scale * b * KM_PER_H, scale * c * KM_PER_H**2)
 
 
-def tool_draft(
-    a: Real, b: Real, c: Real, texture_factor: Real, width: Real, depth: Real | None, speed: Real
-) -> Real:
+def tool_draft(a: Real, b: Real, c: Real, texture_factor: Real, width: Real, depth: Real | None, speed: Real) -> Real:
     """Return the draft [N] of one ground tool at `speed` [m/s].
 
     Parameters

@@ -286,9 +286,7 @@ def greatest_speed(strain: Strain, work: Work, low: Real, high: Real) -> Greates
     return greatest_within(lambda speed: strain(work, speed).greatest(), low, high)
 
 
-def greatest_amount(
-    strain: Strain, fixed: Work, per_unit: DraftTerms, speed: Real, low: Real, high: Real
-) -> Greatest:
+def greatest_amount(strain: Strain, fixed: Work, per_unit: DraftTerms, speed: Real, low: Real, high: Real) -> Greatest:
     """Return how much of something that adds draft can be pulled at one speed.
 
     Width in tools or metres, and depth, all enter the draft as a straight line.

@@ -20,7 +20,9 @@ class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     implement: Annotated[Implement, Meta(description="The machine and its ground tools.")]
     soil: Annotated[Soil, Meta(description="The soil it works.")]
     speed: Annotated[Speed, Meta(description="Ground speed.", examples=["8 km/h"])]
-    slope: Annotated[Slope, Meta(description="Rise over run, positive uphill; acts on the implement's mass.")] = msgspec.field(default_factory=partial(Slope, 0.0))
+    slope: Annotated[Slope, Meta(description="Rise over run, positive uphill; acts on the implement's mass.")] = (
+        msgspec.field(default_factory=partial(Slope, 0.0))
+    )
 
 
 class ToolDraftAnswer(msgspec.Struct, frozen=True, kw_only=True):

@@ -175,9 +175,7 @@ def _from_shape(
         spacing = width * (1.0 - float(shape.overlap))
         path = float((reversing_path if turn.reversing else turning_path)(float(turn.radius or 0.0), spacing))
         turn_time = path / speed
-        ledger.assume(
-            f"{pointer}/turn/time", ShortTime(turn_time), "Path of the turn at working speed.", "derived"
-        )
+        ledger.assume(f"{pointer}/turn/time", ShortTime(turn_time), "Path of the turn at working speed.", "derived")
     spent = field_time(
         float(shape.length), float(shape.width), width, float(shape.overlap), speed, turn_time, float(shape.stops)
     )
@@ -206,8 +204,8 @@ FIELD_CAPACITY = Calculation(
     summary="Area an hour",
     description=(
         "Width times speed times field efficiency (ASABE S495). The efficiency is given, looked up by kind of machine, "
-        "or worked out from the length of the field, its turns, overlap and stops; a worked-out efficiency replaces the "
-        "table's and is never multiplied with it."
+        "or worked out from the length of the field, its turns, overlap and stops; that replaces the "
+        "table's efficiency and is never multiplied with it."
     ),
     example={"width": "6 m", "speed": "9 km/h", "kind": "field-cultivator", "area": "32 ha", "workday": "10 h"},
 )

@@ -28,15 +28,17 @@ class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
 
     power: Annotated[TractorPower, Meta(description="What the tractor is rated for.")]
     load: Annotated[Power | None, Meta(description="Power used, as PTO equivalent.", examples=["95 kW"])] = None
-    load_fraction: Annotated[Share | None, Meta(description="Power used over rated PTO power, in place of `load`.")] = None
+    load_fraction: Annotated[Share | None, Meta(description="Power used over rated PTO power, in place of `load`.")] = (
+        None
+    )
     engine_speed: Annotated[
         EngineSpeedRatio | None, Meta(description="Engine speed over full-throttle speed.", examples=["80 %"])
     ] = None
     equation: Annotated[
         Literal["diesel", "older-diesel", "annual-average-diesel", "annual-average-gasoline"],
         Meta(
-            description="`diesel`: after ASAE D497.5 on. `older-diesel`: to D497.4, reads 20-34 % higher; never mix the "
-            "two. The annual averages take no load: they are for budgets."
+            description="`diesel`: after ASAE D497.5 on. `older-diesel`: to D497.4, reads 20-34 % higher; never mix "
+            "the two. The annual averages take no load: they are for budgets."
         ),
     ] = "diesel"
     capacity: Annotated[AreaRate | None, Meta(description="Field capacity; gives fuel for each area.")] = None

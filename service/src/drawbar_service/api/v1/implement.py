@@ -58,12 +58,14 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
             examples=["chisel-plow.twisted-shovel-10cm"],
         ),
     ]
-    count: Annotated[
-        Count | None, Meta(description="Number of tools or rows, for tools counted one by one.")
+    count: Annotated[Count | None, Meta(description="Number of tools or rows, for tools counted one by one.")] = None
+    spacing: Annotated[
+        Spacing | None, Meta(description="Between neighbouring tools or rows; count x spacing is the width.")
     ] = None
-    spacing: Annotated[Spacing | None, Meta(description="Between neighbouring tools or rows; count x spacing is the width.")] = None
     width: Annotated[Width | None, Meta(description="Working width, for tools counted in metres.")] = None
-    depth: Annotated[Depth | None, Meta(description="Working depth, where the draft depends on it.", examples=["22 cm"])] = None
+    depth: Annotated[
+        Depth | None, Meta(description="Working depth, where the draft depends on it.", examples=["22 cm"])
+    ] = None
 
 
 class RotaryNeed(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -73,7 +75,9 @@ class RotaryNeed(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
         RowId, Meta(description="Row of the rotary table, see `/v1/reference/rotary`.", examples=["mower.disk"])
     ]
     width: Annotated[Width | None, Meta(description="Working width, where the power depends on it.")] = None
-    feed_rate: Annotated[FeedRate | None, Meta(description="Material through the machine, where the power depends on it.")] = None
+    feed_rate: Annotated[
+        FeedRate | None, Meta(description="Material through the machine, where the power depends on it.")
+    ] = None
 
 
 class HydraulicNeed(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -119,7 +123,9 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     ] = None
     pull_height: Annotated[MachineLength | None, Meta(description="Line of pull above ground at the hitch.")] = None
     rotary: Annotated[list[RotaryNeed], Meta(description="What it takes from the PTO.", max_length=8)] = []
-    hydraulic: Annotated[list[HydraulicNeed], Meta(description="What it takes in oil, all the time.", max_length=16)] = []
+    hydraulic: Annotated[
+        list[HydraulicNeed], Meta(description="What it takes in oil, all the time.", max_length=16)
+    ] = []
     electric: Annotated[Power | None, Meta(description="Electric power it takes.")] = None
 
 
@@ -207,7 +213,7 @@ def main_tool(drafts: list[ToolDraft], speed: float = 2.0) -> ToolDraft | None:
 
 
 def total_terms(drafts: list[ToolDraft], direction: int = 0) -> DraftTerms:
-    """Return the draft of all tools together; `direction` -1 for the low and 1 for the high end of the tables' range."""
+    """Return the draft of all tools together; `direction` -1 and 1 give the ends of the tables' range."""
     total = NO_DRAFT
     for draft in drafts:
         total = total.plus(draft.terms, 1.0 + direction * draft.row.range)
@@ -304,7 +310,9 @@ def rolling_resistance(
     if implement.tools:
         if implement.motion_resistance is not None:
             ledger.warn(
-                "not-used", f"{pointer}/motion_resistance", "The draft of ground tools includes rolling on level ground."
+                "not-used",
+                f"{pointer}/motion_resistance",
+                "The draft of ground tools includes rolling on level ground.",
             )
         return 0.0
     if implement.mass is None:
@@ -331,7 +339,9 @@ def grade_pull(implement: Implement, slope: float, ledger: Ledger, pointer: str 
         return 0.0
     if implement.mass is None:
         ledger.warn(
-            "rough-estimate", f"{pointer}/mass", "Without its mass, the implement's own weight on the slope is left out."
+            "rough-estimate",
+            f"{pointer}/mass",
+            "Without its mass, the implement's own weight on the slope is left out.",
         )
         return 0.0
     return float(grade_resistance(float(implement.mass), math.sin(math.atan(slope))))
@@ -389,10 +399,15 @@ def power_needs(
     rotaries = rotary_needs(rotary, ledger, f"{needs_at}/rotary")
     fluid = sum(hydraulic_needs(hydraulic))
     at_pump = (
-        input_power(fluid, ledger.fallback(pump_efficiency, f"{efficiencies_at}/pump_efficiency", "pump_efficiency")) if fluid else 0.0
+        input_power(fluid, ledger.fallback(pump_efficiency, f"{efficiencies_at}/pump_efficiency", "pump_efficiency"))
+        if fluid
+        else 0.0
     )
     at_generator = (
-        input_power(electric, ledger.fallback(generator_efficiency, f"{efficiencies_at}/generator_efficiency", "generator_efficiency"))
+        input_power(
+            electric,
+            ledger.fallback(generator_efficiency, f"{efficiencies_at}/generator_efficiency", "generator_efficiency"),
+        )
         if electric
         else 0.0
     )

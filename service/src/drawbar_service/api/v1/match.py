@@ -27,8 +27,8 @@ from drawbar_service.api.v1.implement import (
     working_width,
 )
 from drawbar_service.api.v1.soil import Field, Soil, cone_index, surface_row
-from drawbar_service.api.v1.tractor import Tractor, TractorInSI, rated_pto_power, tractor_in_si
 from drawbar_service.api.v1.traction import AxlesAnswer, axles_answer
+from drawbar_service.api.v1.tractor import Tractor, TractorInSI, rated_pto_power, tractor_in_si
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.draft import NO_DRAFT, grade_resistance
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
@@ -103,7 +103,9 @@ class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
         Speed | None,
         Meta(description="Wanted ground speed. Leave out for the greatest that fits.", examples=["8 km/h"]),
     ] = None
-    limits: Annotated[MatchLimits, Meta(description="Limits to hold the tractor to.")] = msgspec.field(default_factory=MatchLimits)
+    limits: Annotated[MatchLimits, Meta(description="Limits to hold the tractor to.")] = msgspec.field(
+        default_factory=MatchLimits
+    )
     find: Annotated[
         WantedList | None,
         Meta(
@@ -264,9 +266,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
         speed = _chosen_speed(case, found, ledger)
     draft = draft_summary(case.drafts, speed, case.width) if case.drafts else None
     points = [operate(case.tractor.engine, work, speed) for work in case.work] if case.tractor is not None else []
-    quick = [
-        float(power_by_ratio(work, case.tractor_grade_pull, case.ratio, speed)) for work in case.work
-    ]
+    quick = [float(power_by_ratio(work, case.tractor_grade_pull, case.ratio, speed)) for work in case.work]
     powers = [float(point.pto_power) for point in points] or quick
     strain = excess(points[0], case.tractor.engine, case.limits) if case.tractor else case.strain(case.work[0], speed)
     limits = _limits(case, speed, powers[0], strain, points[0] if points else None, ledger)
@@ -298,9 +298,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     at_work = _at_work(case, speed, points, powers)
     quick_check = _quick_check(case, powers, quick, ledger)
     return MatchAnswer(
-        verdict=Verdict(
-            fits=fits, binding=binding.name, summary=_summary(fits, binding, at_work, greatest, ledger)
-        ),
+        verdict=Verdict(fits=fits, binding=binding.name, summary=_summary(fits, binding, at_work, greatest, ledger)),
         at_work=at_work,
         draft=draft,
         limits=limits,
@@ -372,7 +370,9 @@ def _resolve(request: MatchRequest, ledger: Ledger) -> _Case:
         drafts=drafts,
         tractor=in_si,
         tractor_grade_pull=(
-            in_si.engine.grade_pull if in_si is not None else float(grade_resistance(float(tractor.mass), math.sin(math.atan(slope))))
+            float(in_si.engine.grade_pull)
+            if in_si is not None
+            else float(grade_resistance(float(tractor.mass), math.sin(math.atan(slope))))
         ),
         ratio=ratio,
         work=(central, low, high),
@@ -469,7 +469,9 @@ def _limits(
     case: _Case, speed: float, power: float, strain: Excess, point: OperatingPoint | None, ledger: Ledger
 ) -> list[LimitAnswer]:
     limits = [
-        _limit("power", strain.power, f"{ledger.say(Power(power))} of {ledger.say(Power(case.usable))} usable at the PTO")
+        _limit(
+            "power", strain.power, f"{ledger.say(Power(power))} of {ledger.say(Power(case.usable))} usable at the PTO"
+        )
     ]
     if point is not None and case.tractor is not None:
         slip, most = Share(float(point.slip)), Share(float(case.limits.slip))
@@ -507,9 +509,7 @@ def _range_limit(
     return LimitAnswer(name=name, kept=margin >= -ROUNDING, margin=Ratio(margin), detail=detail)
 
 
-def _gears(
-    case: _Case, speed: float, load: float, point: OperatingPoint | None, ledger: Ledger
-) -> GearChoice | None:
+def _gears(case: _Case, speed: float, load: float, point: OperatingPoint | None, ledger: Ledger) -> GearChoice | None:
     gears = case.request.tractor.gears
     if not gears:
         return None
@@ -527,7 +527,7 @@ def _gears(
     answers: list[GearAnswer] = []
     for gear in gears:
         run: GearPoint = gear_point(speed / (1.0 - slip), float(gear.speed), load)
-        possible = slowest <= run.engine_speed_ratio <= 1.0 and run.load_at_speed <= highest_load + ROUNDING
+        possible = bool(slowest <= run.engine_speed_ratio <= 1.0 and run.load_at_speed <= highest_load + ROUNDING)
         fuel = float(fuel_rate(load, case.rated) * reduced_speed_factor(load, run.engine_speed_ratio))
         answers.append(
             GearAnswer(
@@ -538,7 +538,9 @@ def _gears(
                 fuel=FuelRate(fuel) if possible else None,
             )
         )
-    best = min((gear for gear in answers if gear.fuel is not None), key=lambda gear: float(gear.fuel or 0.0), default=None)
+    best = min(
+        (gear for gear in answers if gear.fuel is not None), key=lambda gear: float(gear.fuel or 0.0), default=None
+    )
     return GearChoice(best=best.name if best is not None else None, gears=answers)
 
 
@@ -552,9 +554,7 @@ def _fuel(
         engine_speed = next(float(one.engine_speed) for one in gear.gears if one.name == gear.best and one.possible)
         ledger.assume("/tractor/engine_speed", Ratio(engine_speed), f"In the best gear, {gear.best}.", "derived")
     rate = fuel_at(load, case.rated, engine_speed, "diesel", ledger, "/tractor/engine_speed")
-    return FuelSummary(
-        rate=FuelRate(rate), per_area=FuelPerArea(float(fuel_per_area(rate, float(capacity.effective))))
-    )
+    return FuelSummary(rate=FuelRate(rate), per_area=FuelPerArea(float(fuel_per_area(rate, float(capacity.effective)))))
 
 
 def _at_work(case: _Case, speed: float, points: list[OperatingPoint], powers: list[float]) -> AtWork:
@@ -585,9 +585,7 @@ def _quick_check(case: _Case, powers: list[float], quick: list[float], ledger: L
             f"The drawbar/PTO ratio asks for {ledger.say(Power(quick[0]))}, the traction path for "
             f"{ledger.say(Power(powers[0]))}. Check tractor mass, tires and surface.",
         )
-    return QuickCheck(
-        drawbar_per_pto=Share(case.ratio), pto_power=Power(*quick), difference=Ratio(difference)
-    )
+    return QuickCheck(drawbar_per_pto=Share(case.ratio), pto_power=Power(*quick), difference=Ratio(difference))
 
 
 _BINDING_WORDS: dict[LimitName, str] = {

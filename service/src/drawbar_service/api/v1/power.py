@@ -54,9 +54,7 @@ class PullingPower(msgspec.Struct, frozen=True, kw_only=True):
     axle: Annotated[Power | None, Meta(description="At the axles; null by the ratio method, which skips them.")]
     pto: Annotated[Power, Meta(description="Equivalent at the PTO.")]
     drawbar_per_pto: Annotated[Share, Meta(description="Drawbar power over PTO power.")]
-    method: Annotated[
-        Literal["tractive-efficiency", "ratio"], Meta(description="How the PTO equivalent was reckoned.")
-    ]
+    method: Annotated[Literal["tractive-efficiency", "ratio"], Meta(description="How the PTO equivalent was reckoned.")]
 
 
 class PowerAnswer(Answer, frozen=True, kw_only=True):
@@ -137,7 +135,9 @@ def _ratio(pulling: Pulling, ledger: Ledger) -> float:
     row = DRAWBAR_PER_PTO.row(pulling.drive)
     ledger.use(row.source)
     if pulling.surface == "hard":
-        ledger.warn("rough-estimate", "/pulling/surface", "No ratio is published for hard soil; that of firm soil is used.")
+        ledger.warn(
+            "rough-estimate", "/pulling/surface", "No ratio is published for hard soil; that of firm soil is used."
+        )
     ratio = drawbar_per_pto(pulling.drive, pulling.surface)
     ledger.assume("/pulling/drawbar_per_pto", Share(ratio), "Published for this drive and surface.", row.source)
     return ratio

@@ -43,7 +43,8 @@ class WholeTableAnswer(msgspec.Struct, frozen=True, kw_only=True):
     description: Annotated[str, Meta(description="What it holds and where it comes from.")]
     columns: Annotated[list[ColumnAnswer], Meta(description="What each column means.")]
     rows: Annotated[
-        list[dict[str, str | float | bool | None]], Meta(description="Rows; figures in the units they were published in.")
+        list[dict[str, str | float | bool | None]],
+        Meta(description="Rows; figures in the units they were published in."),
     ]
 
 

@@ -57,14 +57,20 @@ class FieldShape(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     length: Annotated[Length, Meta(description="Along the passes.", examples=["600 m"])]
     width: Annotated[Length, Meta(description="Across the passes.", examples=["300 m"])]
     turn: Annotated[Turn, Meta(description="One headland turn.")]
-    overlap: Annotated[Share, Meta(description="Share of the working width that is worked twice.")] = msgspec.field(default_factory=partial(Share, 0.0))
-    stops: Annotated[ShortTime, Meta(description="All stops in this field: filling, clearing, adjusting.")] = msgspec.field(default_factory=partial(ShortTime, 0.0))
+    overlap: Annotated[Share, Meta(description="Share of the working width that is worked twice.")] = msgspec.field(
+        default_factory=partial(Share, 0.0)
+    )
+    stops: Annotated[ShortTime, Meta(description="All stops in this field: filling, clearing, adjusting.")] = (
+        msgspec.field(default_factory=partial(ShortTime, 0.0))
+    )
 
 
 class Field(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The field and how it is worked."""
 
-    slope: Annotated[Slope, Meta(description="Rise over run along the passes, positive uphill.")] = msgspec.field(default_factory=partial(Slope, 0.0))
+    slope: Annotated[Slope, Meta(description="Rise over run along the passes, positive uphill.")] = msgspec.field(
+        default_factory=partial(Slope, 0.0)
+    )
     area: Annotated[Area | None, Meta(description="Area to work; gives hours and days.", examples=["32 ha"])] = None
     workday: Annotated[
         Workday | None, Meta(description="Hours of field work in a day; gives area a day.", examples=["10 h"])

@@ -31,8 +31,12 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     tractor: Annotated[Tractor, Meta(description="The tractor.")]
     soil: Annotated[Soil, Meta(description="What it stands on. Texture plays no part here.")]
     pull: Annotated[Pull | None, Meta(description="Pull at the hitch, along the ground.", examples=["38 kN"])] = None
-    slip: Annotated[WheelSlip | None, Meta(description="Slip to be reached, in place of a pull.", examples=["10 %"])] = None
-    slope: Annotated[Slope, Meta(description="Rise over run, positive uphill.")] = msgspec.field(default_factory=partial(Slope, 0.0))
+    slip: Annotated[
+        WheelSlip | None, Meta(description="Slip to be reached, in place of a pull.", examples=["10 %"])
+    ] = None
+    slope: Annotated[Slope, Meta(description="Rise over run, positive uphill.")] = msgspec.field(
+        default_factory=partial(Slope, 0.0)
+    )
     hitch: Annotated[Hitch, Meta(description="Where the pull acts.")] = "drawbar"
     vertical_load: Annotated[Pull | None, Meta(description="What presses on the hitch all the time.")] = None
     pull_height: Annotated[MachineLength | None, Meta(description="Line of pull above ground at the hitch.")] = None
@@ -109,7 +113,7 @@ def compute(request: TractionRequest, ledger: Ledger) -> TractionAnswer:
         ledger.warn(
             "not-carried",
             "/pull" if request.pull is not None else "/slip",
-            "No slip carries this pull: the soil gives way first. More mass, more driven wheels or firmer ground would.",
+            "No slip carries this pull: the soil gives way first. More mass, driven wheels or firmer ground helps.",
         )
     return TractionAnswer(
         carried=bool(point.pull_effort <= 1.0),
@@ -154,7 +158,7 @@ def _axle_answer(load: float, driven: Real, axle: AxlePoint, weight: float) -> A
 
 def _second_opinions(tractor: TractorInSI, point: OperatingPoint, ledger: Ledger) -> list[SecondOpinion]:
     tire, slip = tractor.rear.tire, float(point.rear.slip)
-    load = float(point.rear.load) / tractor.rear.count
+    load = float(point.rear.load) / tractor.rear.tires
     numeric = wheel_numeric(tire.cone_index, tire.width, tire.diameter, load)
     gross, rolling = wismer_luth_gross_ratio(numeric, slip), wismer_luth_motion_resistance_ratio(numeric)
     other = gee_clough(tire.cone_index, tire.width, tire.diameter, load, tire.deflection_ratio)

@@ -92,9 +92,7 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     ]
     power: Annotated[TractorPower, Meta(description="Rated power.")]
     mass: Annotated[Mass, Meta(description="Mass ready for the field, ballast included.", examples=["11.5 t"])]
-    tires: Annotated[
-        AxleTires | None, Meta(description="Needed unless the tractor runs on rubber tracks.")
-    ] = None
+    tires: Annotated[AxleTires | None, Meta(description="Needed unless the tractor runs on rubber tracks.")] = None
     wheelbase: Annotated[
         MachineLength | None,
         Meta(description="Front to rear axle. Needed unless on rubber tracks.", examples=["2.95 m"]),
@@ -148,7 +146,7 @@ class AxleInSI(NamedTuple):
 
     axle: Axle
     tire: TireInSI
-    count: int
+    tires: int
 
 
 class TractorInSI(NamedTuple):
@@ -174,7 +172,9 @@ def rated_pto_power(power: TractorPower, ledger: Ledger, pointer: str) -> float:
     ratio = default("pto_per_engine_power")
     rated = pto_from_engine(float(power.engine or 0.0), ratio.value)
     ledger.assume(
-        f"{pointer}/rated_pto", RatedPower(float(rated)), f"{Ratio(ratio.value).words('metric')} of engine power.",
+        f"{pointer}/rated_pto",
+        RatedPower(float(rated)),
+        f"{Ratio(ratio.value).words('metric')} of engine power.",
         ratio.source,
     )
     return float(rated)
@@ -186,9 +186,7 @@ def front_share(tractor: Tractor, ledger: Ledger, pointer: str) -> float:
         return float(tractor.front_share)
     split = static_split(tractor.drive)
     middle = 0.5 * (split.front_share_low + split.front_share_high)
-    ledger.assume(
-        f"{pointer}/front_share", Share(middle), "Middle of the usual split for this drive.", split.source
-    )
+    ledger.assume(f"{pointer}/front_share", Share(middle), "Middle of the usual split for this drive.", split.source)
     return middle
 
 
@@ -246,7 +244,9 @@ def tractor_in_si(
     elif tractor.front_lead is not None:
         ledger.warn("not-used", f"{pointer}/front_lead", "Only driven front wheels have a lead.")
     front_pointer, rear_pointer = f"{pointer}/tires/front", f"{pointer}/tires/rear"
-    front = _axle(tractor.tires.front, cone_index, float(loads.front_standing), front_drive, lead, ledger, front_pointer)
+    front = _axle(
+        tractor.tires.front, cone_index, float(loads.front_standing), front_drive, lead, ledger, front_pointer
+    )
     rear_cone_index = cone_index
     if tractor.rear_follows_front:
         standing = mobility_number(front.axle.stiffness, max(float(loads.front_standing), 1.0))
