@@ -91,10 +91,8 @@ class Quantity(float):
         Whether a number without a unit is read as SI (true of ratios only).
     """
 
-    __slots__ = ("high", "low")
-
-    low: float | None
-    high: float | None
+    low: float | None = None
+    high: float | None = None
 
     dimension: ClassVar[Dimension]
     metric: ClassVar[str]
@@ -128,9 +126,10 @@ class Quantity(float):
                     raise ValueError(f"{cls.__name__}: {unit!r} is not a unit of {cls.dimension.name}")
                 setattr(cls, name, unit)
 
-    def __new__(cls, si: float, low: float | None = None, high: float | None = None) -> Self:
-        """Hold `si` [SI unit of the dimension], and its range from `low` to `high` if there is one."""
-        self = super().__new__(cls, si)
+    @classmethod
+    def ranged(cls, si: float, low: float | None = None, high: float | None = None) -> Self:
+        """Return a quantity with its range from `low` to `high`, if it has one; all in SI units."""
+        self = cls(si)
         self.low = low
         self.high = high
         return self
@@ -246,8 +245,9 @@ class Quantity(float):
     def words(self, units: UnitSystem, digits: int = 3) -> str:
         """Return the quantity as a person would write it, in a form :meth:`read` takes back."""
         unit = self.unit(units)
-        rounded = float(f"{self / self.dimension.factors[unit]:.{digits}g}")
-        number = f"{rounded:.12g}"
+        number = f"{self / self.dimension.factors[unit]:.{digits}g}"
+        if "e" in number:
+            number = f"{float(number):.12g}"
         return number if unit == "1" else f"{number} {unit}"
 
 

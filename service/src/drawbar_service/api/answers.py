@@ -1,5 +1,6 @@
 """What every answer says about itself: what was assumed, what to beware of, and the sources."""
 
+from functools import cache
 from typing import Annotated, Literal, TypeAlias
 
 import msgspec
@@ -7,7 +8,7 @@ from msgspec import Meta
 
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.quantities import Quantity, Ratio, UnitSystem
-from drawbar_service.reference import DefaultRow, UnknownReference, default
+from drawbar_service.reference import UnknownReference, default
 
 MODEL_VERSION = "1"
 """Changes whenever the same request would be answered with other numbers; the changelog says by how much."""
@@ -64,6 +65,11 @@ class Answer(msgspec.Struct, frozen=True, kw_only=True):
     """An answer; every kind ends with a field ``about``."""
 
 
+@cache
+def _default_in_words(row: str, kind: type[Quantity], units: UnitSystem) -> str:
+    return kind(default(row).value).words(units)
+
+
 class Ledger:
     """Collects, while a request is answered, what will be said beside the result.
 
@@ -86,7 +92,8 @@ class Ledger:
 
     def use(self, *sources: str) -> None:
         """Note that these sources were used."""
-        self._sources.update(dict.fromkeys(sources))
+        for source in sources:
+            self._sources[source] = None
 
     def assume(self, pointer: str, value: Quantity | str, why: str, source: str) -> None:
         """Note a value that the request left out."""
@@ -98,8 +105,8 @@ class Ledger:
         """Return what was `given`, or else the default of this `row`, noted as an assumption."""
         if given is not None:
             return float(given)
-        entry: DefaultRow = default(row)
-        self.assume(pointer, kind(entry.value), entry.why, entry.source)
+        entry = default(row)
+        self.assume(pointer, _default_in_words(row, kind, self.units), entry.why, entry.source)
         return entry.value
 
     def warn(self, code: WarningCode, pointer: str, detail: str) -> None:

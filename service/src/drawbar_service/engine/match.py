@@ -13,7 +13,7 @@ from typing import NamedTuple, TypeAlias
 from drawbar_service.engine.arrays import Real, choose, larger, smaller, worst
 from drawbar_service.engine.axle_loads import AxleLoads
 from drawbar_service.engine.draft import DraftTerms
-from drawbar_service.engine.slip import Axle, front_slip, net_traction, slip_for_pull
+from drawbar_service.engine.slip import Axle, AxleState, front_slip, net_traction, slip_for_pull
 from drawbar_service.engine.traction import gross_traction_ratio, motion_resistance_ratio
 
 _LIGHTEST_AXLE = 10.0
@@ -125,8 +125,8 @@ def operate(tractor: Tractor, work: Work, speed: Real) -> OperatingPoint:
     rear_load = larger(tractor.loads.rear(pull), _LIGHTEST_AXLE)
     net = net_traction(tractor.front, tractor.rear, front_load, rear_load)
     answer = slip_for_pull(net, pull + tractor.grade_pull + net.towed_resistance)
-    front = _axle_point(tractor.front, front_load, front_slip(answer.slip, tractor.front.lead))
-    rear = _axle_point(tractor.rear, rear_load, answer.slip)
+    front = _axle_point(tractor.front, net.front, front_load, front_slip(answer.slip, tractor.front.lead))
+    rear = _axle_point(tractor.rear, net.rear, rear_load, answer.slip)
     axle_power = speed * (
         front.gross_ratio * front.load / (1.0 - front.slip) + rear.gross_ratio * rear.load / (1.0 - rear.slip)
     )
@@ -144,15 +144,14 @@ def operate(tractor: Tractor, work: Work, speed: Real) -> OperatingPoint:
     )
 
 
-def _axle_point(axle: Axle, load: Real, slip: Real) -> AxlePoint:
-    mobility = axle.stiffness / load
+def _axle_point(axle: Axle, state: AxleState, load: Real, slip: Real) -> AxlePoint:
     own_slip = axle.driven * slip
     return AxlePoint(
         load,
-        mobility,
+        state.mobility,
         own_slip,
-        axle.driven * gross_traction_ratio(mobility, own_slip, axle.model),
-        motion_resistance_ratio(mobility, own_slip, axle.model),
+        axle.driven * gross_traction_ratio(state.ceiling, own_slip, axle.model),
+        motion_resistance_ratio(state.mobility, own_slip, axle.model),
     )
 
 
@@ -272,9 +271,9 @@ def _chandrupatla_share(a: Real, f_a: Real, b: Real, f_b: Real, c: Real, f_c: Re
     xi = (a - b) / (c - b)
     phi = (f_a - f_b) / _nonzero(f_c - f_b)
     safe = (phi * phi < xi) & ((1.0 - phi) * (1.0 - phi) < 1.0 - xi)
-    slope = f_a / _nonzero(across) * (f_c / _nonzero(f_b - f_c))
+    straight = f_a / _nonzero(across) * (f_c / _nonzero(f_b - f_c))
     curve = (c - a) / (b - a) * (f_a / _nonzero(f_c - f_a)) * (f_b / _nonzero(f_c - f_b))
-    return choose(safe, curve - slope, 0.5)
+    return choose(safe, straight + curve, 0.5)
 
 
 def _nonzero(x: Real) -> Real:

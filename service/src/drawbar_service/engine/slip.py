@@ -15,8 +15,13 @@ which is concave in ``s``. Two facts follow, and the solver rests on them:
 
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Real, choose, exp, larger, log, smaller, sqrt, worst
-from drawbar_service.engine.traction import TireModel
+from drawbar_service.engine.arrays import Real, choose, exp, larger, log, smaller, worst
+from drawbar_service.engine.traction import (
+    TireModel,
+    gross_traction_ceiling,
+    motion_resistance_per_slip,
+    motion_resistance_ratio,
+)
 
 MAX_SLIP = 0.9
 """End of the range of slip that is searched [1]."""
@@ -40,6 +45,15 @@ class Axle(NamedTuple):
     """How much faster than the rear these wheels are geared [1]."""
 
 
+class AxleState(NamedTuple):
+    """What traction of an axle depends on besides slip."""
+
+    mobility: Real
+    """Mobility number of one of its tires [1]"""
+    ceiling: Real
+    """Gross traction ratio it rises to, less the tire's own loss [1]"""
+
+
 class NetTraction(NamedTuple):
     """Net traction of the driven axles as a function of slip, and what goes with it."""
 
@@ -51,6 +65,8 @@ class NetTraction(NamedTuple):
     """[N]"""
     towed_resistance: Real
     """Motion resistance of the axles that are not driven [N]."""
+    front: "AxleState"
+    rear: "AxleState"
 
     def at(self, slip: Real) -> Real:
         """Return net traction [N] at `slip` [1]."""
@@ -74,25 +90,39 @@ def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> 
     Brixius: N = sum of W (GTR - MRR) over the driven axles. The tire's own loss ``offset``
     cancels between GTR and MRR on a driven axle and counts in full on a towed one.
     """
-    top: Real = 0.0
-    towed: Real = 0.0
-    drag: Real = 0.0
-    saturation: list[tuple[Real, Real]] = []
-    for axle, load in ((front, front_load), (rear, rear_load)):
-        model = axle.model
-        mobility = axle.stiffness / load
-        reach = axle.driven * load * model.gross_max * (1.0 - exp(-model.load_rate * mobility))
-        roll = load * model.roll / mobility
-        axle_drag = axle.driven * load * model.roll_slip / sqrt(mobility)
-        ahead = axle.lead / (1.0 + axle.lead)
-        top = top + reach - axle.driven * roll - axle_drag * ahead
-        drag = drag + axle_drag / (1.0 + axle.lead)
-        towed = towed + (1.0 - axle.driven) * (roll + load * model.offset)
-        saturation.append((reach * exp(-model.slip_rate * ahead), model.slip_rate / (1.0 + axle.lead)))
-    (front_amplitude, front_rate), (rear_amplitude, rear_rate) = saturation
-    if isinstance(front_rate, float) and isinstance(rear_rate, float) and front_rate == rear_rate:
-        saturation = [(front_amplitude + rear_amplitude, rear_rate)]
-    return NetTraction(top, tuple(saturation), drag, towed)
+    front_mobility, rear_mobility = front.stiffness / front_load, rear.stiffness / rear_load
+    front_ceiling = gross_traction_ceiling(front_mobility, front.model)
+    rear_ceiling = gross_traction_ceiling(rear_mobility, rear.model)
+    front_reach = front.driven * front_load * front_ceiling
+    rear_reach = rear.driven * rear_load * rear_ceiling
+    front_rolling = front_load * motion_resistance_ratio(front_mobility, 0.0, front.model)
+    rear_rolling = rear_load * motion_resistance_ratio(rear_mobility, 0.0, rear.model)
+    front_drag = front.driven * front_load * motion_resistance_per_slip(front_mobility, front.model)
+    drag = rear.driven * rear_load * motion_resistance_per_slip(rear_mobility, rear.model)
+    top = (
+        front_reach
+        - front.driven * (front_rolling - front_load * front.model.offset)
+        + rear_reach
+        - rear.driven * (rear_rolling - rear_load * rear.model.offset)
+    )
+    saturation: tuple[tuple[Real, Real], ...]
+    if front.model is rear.model and isinstance(front.lead, float) and front.lead == 0.0:
+        drag = drag + front_drag
+        saturation = ((front_reach + rear_reach, rear.model.slip_rate),)
+    else:
+        # Front wheels that are geared ahead slip by (s + lead) / (1 + lead): the same form in s, with other constants.
+        geared = 1.0 + front.lead
+        ahead = front.lead / geared
+        drag = drag + front_drag / geared
+        top = top - front_drag * ahead
+        saturation = (
+            (front_reach * exp(-front.model.slip_rate * ahead), front.model.slip_rate / geared),
+            (rear_reach, rear.model.slip_rate),
+        )
+    towed = (1.0 - front.driven) * front_rolling + (1.0 - rear.driven) * rear_rolling
+    return NetTraction(
+        top, saturation, drag, towed, AxleState(front_mobility, front_ceiling), AxleState(rear_mobility, rear_ceiling)
+    )
 
 
 def best_pulling_slip(net: NetTraction) -> Real:

@@ -16,6 +16,7 @@ trailing service description (``158A8``) do not change the dimensions and are ac
 """
 
 import re
+from functools import lru_cache
 from typing import NamedTuple
 
 from drawbar_service.engine.arrays import Real
@@ -51,6 +52,7 @@ class TireSize(NamedTuple):
     """False when the designation leaves the section height out and it was estimated."""
 
 
+@lru_cache(maxsize=1024)
 def read_size(designation: str) -> TireSize | None:
     """Return the dimensions behind a size `designation`, or None if it is not one.
 

@@ -72,10 +72,22 @@ def mobility_number(stiffness: Real, load: Real) -> Real:
     return stiffness / load
 
 
-def gross_traction_ratio(mobility: Real, slip: Real, model: TireModel) -> Real:
-    """Return gross traction over load, GTR [1], at `mobility` number [1] and `slip` [1]."""
-    ceiling = model.gross_max * (1.0 - exp(-model.load_rate * mobility))
+def gross_traction_ceiling(mobility: Real, model: TireModel) -> Real:
+    """Return what GTR - offset [1] rises to as slip grows, at `mobility` number [1]."""
+    return model.gross_max * (1.0 - exp(-model.load_rate * mobility))
+
+
+def gross_traction_ratio(ceiling: Real, slip: Real, model: TireModel) -> Real:
+    """Return gross traction over load, GTR [1], below its `ceiling` [1] at `slip` [1].
+
+    The ceiling depends on the mobility number alone: :func:`gross_traction_ceiling`.
+    """
     return ceiling * (1.0 - exp(-model.slip_rate * slip)) + model.offset
+
+
+def motion_resistance_per_slip(mobility: Real, model: TireModel) -> Real:
+    """Return how much MRR [1] grows for each unit of slip, at `mobility` number [1]."""
+    return model.roll_slip / sqrt(mobility)
 
 
 def motion_resistance_ratio(mobility: Real, slip: Real, model: TireModel) -> Real:
@@ -83,7 +95,7 @@ def motion_resistance_ratio(mobility: Real, slip: Real, model: TireModel) -> Rea
 
     A towed wheel has slip 0.
     """
-    return model.roll / mobility + model.offset + model.roll_slip * slip / sqrt(mobility)
+    return model.roll / mobility + model.offset + motion_resistance_per_slip(mobility, model) * slip
 
 
 def tractive_efficiency(gross_ratio: Real, net_ratio: Real, slip: Real) -> Real:

@@ -10,6 +10,7 @@ from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.implement import Implement, ToolDraft, grade_pull, tool_drafts, total_terms
 from drawbar_service.api.v1.soil import Soil
+from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.power import drawbar_power
 from drawbar_service.quantities import Force, ForcePerWidth, Power, Slope, Speed
 
@@ -54,9 +55,14 @@ class DraftAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-def draft_summary(drafts: list[ToolDraft], speed: float, width: float | None) -> DraftSummary:
-    """Return the draft at `speed` [m/s] of an implement of `width` [m]."""
-    total, low, high = (float(total_terms(drafts, direction).at(speed)) for direction in (0, -1, 1))
+def draft_summary(
+    drafts: list[ToolDraft], totals: tuple[DraftTerms, DraftTerms, DraftTerms], speed: float, width: float | None
+) -> DraftSummary:
+    """Return the draft at `speed` [m/s] of an implement of `width` [m].
+
+    `totals` are the terms of all tools together: central, low and high.
+    """
+    total, low, high = (float(terms.at(speed)) for terms in totals)
     tools: list[ToolDraftAnswer] = []
     for draft in drafts:
         force, spread = float(draft.terms.at(speed)), draft.row.range
@@ -64,12 +70,12 @@ def draft_summary(drafts: list[ToolDraft], speed: float, width: float | None) ->
             ToolDraftAnswer(
                 tool=draft.row.id,
                 pointer=draft.pointer,
-                draft=Force(force, force * (1.0 - spread), force * (1.0 + spread)),
+                draft=Force.ranged(force, force * (1.0 - spread), force * (1.0 + spread)),
                 share=force / total,
             )
         )
-    per_width = ForcePerWidth(total / width, low / width, high / width) if width else None
-    return DraftSummary(total=Force(total, low, high), per_width=per_width, tools=tools)
+    per_width = ForcePerWidth.ranged(total / width, low / width, high / width) if width else None
+    return DraftSummary(total=Force.ranged(total, low, high), per_width=per_width, tools=tools)
 
 
 def compute(request: DraftRequest, ledger: Ledger) -> DraftAnswer:
@@ -82,13 +88,14 @@ def compute(request: DraftRequest, ledger: Ledger) -> DraftAnswer:
     ledger.stop_at_faults()
     widths = [draft.width for draft in drafts if draft.width is not None]
     width = float(implement.width) if implement.width is not None else max(widths, default=None)
-    summary = draft_summary(drafts, speed, width)
-    pull, low, high = (float(total_terms(drafts, direction).at(speed)) + on_grade for direction in (0, -1, 1))
+    totals = total_terms(drafts)
+    summary = draft_summary(drafts, totals, speed, width)
+    pull, low, high = (float(terms.at(speed)) + on_grade for terms in totals)
     return DraftAnswer(
         draft=summary,
         grade_pull=Force(on_grade),
-        pull=Force(pull, low, high),
-        drawbar_power=Power(*(float(drawbar_power(force, speed)) for force in (pull, low, high))),
+        pull=Force.ranged(pull, low, high),
+        drawbar_power=Power.ranged(*(float(drawbar_power(force, speed)) for force in (pull, low, high))),
         about=ledger.about(),
     )
 

@@ -141,13 +141,13 @@ def capacity_summary(
         efficiency, method = ledger.fallback(None, f"{pointer}/efficiency", "field_efficiency"), "default"
     effective = float(field_capacity(width, speed, efficiency))
     ranged = (
-        AreaRate(effective, *(float(field_capacity(width, speed, end)) for end in (low, high)))
+        AreaRate.ranged(effective, *(float(field_capacity(width, speed, end)) for end in (low, high)))
         if low is not None and high is not None
         else AreaRate(effective)
     )
     return CapacitySummary(
         width=Width(width),
-        efficiency=Share(efficiency, low, high),
+        efficiency=Share.ranged(efficiency, low, high),
         efficiency_from=method,
         theoretical=AreaRate(float(field_capacity(width, speed, 1.0))),
         effective=ranged,

@@ -212,12 +212,14 @@ def main_tool(drafts: list[ToolDraft], speed: float = 2.0) -> ToolDraft | None:
     return max(drafts, key=lambda draft: float(draft.terms.at(speed)), default=None)
 
 
-def total_terms(drafts: list[ToolDraft], direction: int = 0) -> DraftTerms:
-    """Return the draft of all tools together; `direction` -1 and 1 give the ends of the tables' range."""
-    total = NO_DRAFT
+def total_terms(drafts: list[ToolDraft]) -> tuple[DraftTerms, DraftTerms, DraftTerms]:
+    """Return the draft of all tools together: central, and at the low and the high end of the table's range."""
+    central = low = high = NO_DRAFT
     for draft in drafts:
-        total = total.plus(draft.terms, 1.0 + direction * draft.row.range)
-    return total
+        central = central.plus(draft.terms)
+        low = low.plus(draft.terms, 1.0 - draft.row.range)
+        high = high.plus(draft.terms, 1.0 + draft.row.range)
+    return central, low, high
 
 
 def working_width(implement: Implement, drafts: list[ToolDraft], ledger: Ledger, pointer: str = "/implement") -> float:

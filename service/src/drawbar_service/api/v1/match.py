@@ -30,7 +30,7 @@ from drawbar_service.api.v1.soil import Field, Soil, cone_index, surface_row
 from drawbar_service.api.v1.traction import AxlesAnswer, axles_answer
 from drawbar_service.api.v1.tractor import Tractor, TractorInSI, rated_pto_power, tractor_in_si
 from drawbar_service.engine.arrays import Real
-from drawbar_service.engine.draft import NO_DRAFT, grade_resistance
+from drawbar_service.engine.draft import NO_DRAFT, DraftTerms, grade_resistance
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
 from drawbar_service.engine.match import (
     Excess,
@@ -264,7 +264,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     else:
         found = _greatest_speed(case)
         speed = _chosen_speed(case, found, ledger)
-    draft = draft_summary(case.drafts, speed, case.width) if case.drafts else None
+    draft = draft_summary(case.drafts, _terms(case), speed, case.width) if case.drafts else None
     points = [operate(case.tractor.engine, work, speed) for work in case.work] if case.tractor is not None else []
     quick = [float(power_by_ratio(work, case.tractor_grade_pull, case.ratio, speed)) for work in case.work]
     powers = [float(point.pto_power) for point in points] or quick
@@ -332,8 +332,8 @@ def _resolve(request: MatchRequest, ledger: Ledger) -> _Case:
     steady = rolling + grade_pull(implement, slope, ledger)
     rotary = (needs.rotary, needs.rotary_low, needs.rotary_high)
     central, low, high = (
-        Work(total_terms(drafts, direction), steady, power + needs.hydraulic + needs.electric)
-        for direction, power in zip((0, -1, 1), rotary, strict=True)
+        Work(terms, steady, power + needs.hydraulic + needs.electric)
+        for terms, power in zip(total_terms(drafts), rotary, strict=True)
     )
     rated = rated_pto_power(tractor.power, ledger, "/tractor/power")
     reserve = ledger.fallback(request.limits.power_reserve, "/limits/power_reserve", "power_reserve")
@@ -403,6 +403,11 @@ def _chosen_speed(case: _Case, found: GreatestSpeed, ledger: Ledger) -> float:
     slow = case.speeds[0] if case.speeds is not None else SLOWEST
     ledger.assume("/speed", Speed(slow), "No speed keeps every limit; this is the slowest that makes sense.", "derived")
     return slow
+
+
+def _terms(case: _Case) -> tuple[DraftTerms, DraftTerms, DraftTerms]:
+    central, low, high = case.work
+    return central.draft, low.draft, high.draft
 
 
 def _limited_by(strain: Excess) -> LimitName:
@@ -563,13 +568,13 @@ def _at_work(case: _Case, speed: float, points: list[OperatingPoint], powers: li
     steady = needs.hydraulic + needs.electric
     return AtWork(
         speed=Speed(speed),
-        pull=Force(*pulls),
-        drawbar_power=Power(*(pull * speed for pull in pulls)),
-        axle_power=Power(*(float(point.axle_power) for point in points)) if points else None,
-        pto_power=Power(*powers),
-        other_power=Power(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
-        load_fraction=Ratio(*(power / case.rated for power in powers)),
-        slip=Share(*(float(point.slip) for point in points)) if points else None,
+        pull=Force.ranged(*pulls),
+        drawbar_power=Power.ranged(*(pull * speed for pull in pulls)),
+        axle_power=Power.ranged(*(float(point.axle_power) for point in points)) if points else None,
+        pto_power=Power.ranged(*powers),
+        other_power=Power.ranged(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
+        load_fraction=Ratio.ranged(*(power / case.rated for power in powers)),
+        slip=Share.ranged(*(float(point.slip) for point in points)) if points else None,
         slip_band=[Share(case.surface.slip_band_low), Share(case.surface.slip_band_high)],
         tractive_efficiency=Ratio(float(points[0].tractive_efficiency)) if points else None,
         axles=axles_answer(case.tractor, points[0]) if case.tractor is not None else None,
@@ -585,7 +590,7 @@ def _quick_check(case: _Case, powers: list[float], quick: list[float], ledger: L
             f"The drawbar/PTO ratio asks for {ledger.say(Power(quick[0]))}, the traction path for "
             f"{ledger.say(Power(powers[0]))}. Check tractor mass, tires and surface.",
         )
-    return QuickCheck(drawbar_per_pto=Share(case.ratio), pto_power=Power(*quick), difference=Ratio(difference))
+    return QuickCheck(drawbar_per_pto=Share(case.ratio), pto_power=Power.ranged(*quick), difference=Ratio(difference))
 
 
 _BINDING_WORDS: dict[LimitName, str] = {

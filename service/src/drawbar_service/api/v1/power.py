@@ -92,11 +92,11 @@ def compute(request: PowerRequest, ledger: Ledger) -> PowerAnswer:
     ranged = totals if needs.rotary else totals[:1]
     return PowerAnswer(
         pulling=pulling,
-        rotary=Power(needs.rotary, needs.rotary_low, needs.rotary_high) if needs.rotary else Power(0.0),
+        rotary=Power.ranged(needs.rotary, needs.rotary_low, needs.rotary_high) if needs.rotary else Power(0.0),
         hydraulic=Power(needs.hydraulic),
         electric=Power(needs.electric),
-        pto_equivalent=Power(*ranged),
-        engine=Power(*(float(engine_from_pto(total, ratio)) for total in ranged)),
+        pto_equivalent=Power.ranged(*ranged),
+        engine=Power.ranged(*(float(engine_from_pto(total, ratio)) for total in ranged)),
         about=ledger.about(),
     )
 
