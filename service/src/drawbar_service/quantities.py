@@ -250,6 +250,13 @@ class Quantity(float):
             number = f"{float(number):.12g}"
         return number if unit == "1" else f"{number} {unit}"
 
+    def words_not_above(self, units: UnitSystem, digits: int = 3) -> str:
+        """Return a positive quantity in words, rounded down, so that what is read back is not above it."""
+        factor = self.dimension.factors[self.unit(units)]
+        step = 10.0 ** (math.floor(math.log10(self / factor)) + 1 - digits)
+        # A hair of tolerance keeps 8.0 from becoming 7.99.
+        return type(self)(math.floor(self / factor / step + 1e-9) * step * factor).words(units, digits)
+
 
 def _is_number(value: object) -> bool:
     # An int too long for a float is no quantity either.

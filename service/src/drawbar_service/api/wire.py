@@ -1,18 +1,19 @@
 """Bytes to requests and answers to bytes: media types, decoding, encoding."""
 
+import re
 from collections.abc import Callable, Mapping
-from typing import Any, Generic, NamedTuple, TypeVar
+from typing import Any, Generic, NamedTuple, TypeVar, cast
 
 import msgspec
-from litestar.datastructures import Accept
 
 from drawbar_service.api.faults import Fault, ImpossibleInput, find_faults
 from drawbar_service.quantities import UnitSystem, decode_quantity, encode_metric, encode_us
 
 JSON = "application/json"
 MSGPACK = "application/msgpack"
-_MSGPACK_NAMES = frozenset({MSGPACK, "application/x-msgpack", "application/vnd.msgpack"})
 MEDIA_TYPES = (JSON, MSGPACK)
+_OFFERED = {JSON: JSON, **dict.fromkeys((MSGPACK, "application/x-msgpack", "application/vnd.msgpack"), MSGPACK)}
+_QUALITY = re.compile(r"[01](?:\.[0-9]{0,3})?")
 
 T = TypeVar("T", bound=msgspec.Struct)
 
@@ -52,19 +53,34 @@ class Reader(Generic[T]):
         )
         try:
             return decoder.decode(body)
-        except msgspec.ValidationError as error:
-            raise ImpossibleInput(self._all_faults(body, decode_any, error)) from None
+        except msgspec.ValidationError:
+            return self._read_in_full(body, decode_any, media_type)
         except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
             raise _unreadable(error, media_type) from None
 
-    def _all_faults(
-        self, body: bytes, decode_any: Callable[[bytes], object], error: msgspec.ValidationError
-    ) -> list[Fault]:
+    def _read_in_full(self, body: bytes, decode_any: Callable[[bytes], object], media_type: str) -> T:
+        """Read again, with 11.0 for 11, as the contract's JSON Schema has it; or find every fault."""
         try:
-            faults = find_faults(decode_any(body), self._kind)
-        except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as unreadable:
-            raise _unreadable(unreadable, JSON) from None
-        return faults or [Fault("", str(error))]
+            members = _whole(decode_any(body))
+            faults = find_faults(members, self._kind)
+            if not faults:
+                return msgspec.convert(members, self._kind, dec_hook=decode_quantity)
+        except msgspec.ValidationError as error:
+            faults = [Fault("", str(error))]
+        except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+            raise _unreadable(error, media_type) from None
+        raise ImpossibleInput(faults)
+
+
+def _whole(value: object) -> object:
+    """Return a decoded body with every float that is a whole number as an int."""
+    if isinstance(value, float):
+        return int(value) if value.is_integer() else value
+    if isinstance(value, list):
+        return [_whole(item) for item in cast("list[object]", value)]
+    if isinstance(value, dict):
+        return {key: _whole(member) for key, member in cast("dict[object, object]", value).items()}
+    return value
 
 
 def _unreadable(error: Exception, media_type: str) -> UnreadableBody:
@@ -86,16 +102,14 @@ def media_type_of(content_type: str | None) -> str:
     """
     if content_type is None:
         return JSON
-    name, _, parameters = content_type.partition(";")
-    name = name.strip().lower()
-    charset = parameters.strip().lower().removeprefix("charset=").strip('"')
-    if charset not in ("", "utf-8", "utf8"):
-        raise WrongMediaType(f"text in {charset[:40]} is not read; send UTF-8")
-    if name == JSON:
-        return JSON
-    if name in _MSGPACK_NAMES:
-        return MSGPACK
-    raise WrongMediaType(f"{name[:60]!r} is not read; send {JSON} or {MSGPACK}")
+    name, *parameters = (part.strip() for part in content_type.lower().split(";"))
+    if name not in _OFFERED:
+        raise WrongMediaType(f"{name[:60]!r} is not read; send {JSON} or {MSGPACK}")
+    for parameter in parameters:
+        key, _, charset = parameter.partition("=")
+        if key == "charset" and charset.strip('"') not in ("utf-8", "utf8"):
+            raise WrongMediaType(f"text in {charset[:40]!r} is not read; send UTF-8")
+    return _OFFERED[name]
 
 
 def accepted(accept: str | None) -> str:
@@ -106,12 +120,26 @@ def accepted(accept: str | None) -> str:
     NotAcceptable
         If it admits neither.
     """
-    if accept is None or accept == "*/*" or accept == JSON:
+    if accept is None or accept == "*/*" or accept == JSON or not accept.strip():
         return JSON
-    best = Accept(accept).best_match([JSON, *sorted(_MSGPACK_NAMES)])
-    if best is None:
+    ranges = _ranges(accept)
+    named = ((ranges[name], _OFFERED[name]) for name in ranges if name in _OFFERED)
+    rest = ranges.get("application/*", ranges.get("*/*", 0.0))
+    wild = ((rest, media_type) for media_type in MEDIA_TYPES if media_type not in ranges)
+    quality, best = max((*named, *wild), key=lambda offer: offer[0])
+    if quality <= 0.0:
         raise NotAcceptable(f"{accept[:60]!r} is not written here; accept {JSON} or {MSGPACK}")
-    return JSON if best == JSON else MSGPACK
+    return best
+
+
+def _ranges(accept: str) -> dict[str, float]:
+    """Return the media ranges of an ``Accept`` header with their quality, which the framework's reader ignores at 0."""
+    ranges: dict[str, float] = {}
+    for one in accept.lower().split(","):
+        name, *parameters = (part.strip() for part in one.split(";"))
+        quality = next((part[2:] for part in parameters if part.startswith("q=")), "1")
+        ranges[name] = float(quality) if _QUALITY.fullmatch(quality) else 1.0
+    return ranges
 
 
 class _Encoders(NamedTuple):

@@ -148,18 +148,20 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
-    """Greatest width at the speed asked about."""
+    """Greatest width at one speed."""
 
     value: Annotated[Width | None, Meta(description="Working width; null if not even the smallest can be pulled.")]
     count: Annotated[int | None, Meta(description="Whole tools of the main kind; null if they go by width.")]
+    at_speed: Annotated[Speed, Meta(description="The speed: the one asked for, or the tool's slowest if none fits it.")]
     limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
 
 
 class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
-    """Greatest depth of the main tool at the speed asked about."""
+    """Greatest depth of the main tool at one speed."""
 
     value: Annotated[Depth | None, Meta(description="Depth; null if not even the shallowest can be pulled.")]
     pointer: Annotated[str, Meta(description="Which tool of the request.")]
+    at_speed: Annotated[Speed, Meta(description="The speed: the one asked for, or the tool's slowest if none fits it.")]
     limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
 
 
@@ -275,10 +277,12 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     contenders = [limit for limit in limits if not (limit.kept and limit.name in ("tool-speed", "tool-depth"))]
     binding = min(contenders, key=lambda limit: float(limit.margin))
     wanted = request.find if request.find is not None else ([] if fits else ["speed", "width", "depth"])
+    # With no speed asked for, a width or depth is of use only at a speed at which the tool does sound work.
+    sound_speed = max(speed, case.speeds[0]) if found is not None and case.speeds is not None else speed
     greatest = GreatestAnswer(
         speed=(found or _greatest_speed(case)) if "speed" in wanted or found else None,
-        width=_greatest_width(case, speed) if "width" in wanted else None,
-        depth=_greatest_depth(case, speed) if "depth" in wanted else None,
+        width=_greatest_width(case, sound_speed) if "width" in wanted else None,
+        depth=_greatest_depth(case, sound_speed) if "depth" in wanted else None,
     )
     load = powers[0] / case.rated
     gear = _gears(case, speed, load, points[0] if points else None, ledger)
@@ -298,7 +302,9 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     at_work = _at_work(case, speed, points, powers)
     quick_check = _quick_check(case, powers, quick, ledger)
     return MatchAnswer(
-        verdict=Verdict(fits=fits, binding=binding.name, summary=_summary(fits, binding, at_work, greatest, ledger)),
+        verdict=Verdict(
+            fits=fits, binding=binding.name, summary=_summary(case, fits, binding, speed, greatest, ledger)
+        ),
         at_work=at_work,
         draft=draft,
         limits=limits,
@@ -446,12 +452,17 @@ def _greatest_width(case: _Case, speed: float) -> GreatestWidth | None:
     amount = float(found.value)
     stopped = _stopped_by(found, "search-end", case.strain(fixed._replace(draft=per_unit.times(amount)), speed))
     if found.excess > 0.0:
-        return GreatestWidth(value=None, count=None, limited_by=stopped)
+        return GreatestWidth(value=None, count=None, at_speed=Speed(speed), limited_by=stopped)
     if counted:
         # The search stops a hair below a limit that is met exactly by a whole number of tools.
         amount = float(math.floor(amount + 1e-6))
     width = case.width * amount / main.amount
-    return GreatestWidth(value=Width(width), count=int(amount) if counted else None, limited_by=stopped)
+    return GreatestWidth(
+        value=Width(width),
+        count=int(amount) if counted else None,
+        at_speed=Speed(speed),
+        limited_by=stopped,
+    )
 
 
 def _greatest_depth(case: _Case, speed: float) -> GreatestDepth | None:
@@ -467,7 +478,7 @@ def _greatest_depth(case: _Case, speed: float) -> GreatestDepth | None:
     end: LimitName = "tool-depth" if case.depths is not None else "search-end"
     stopped = _stopped_by(found, end, case.strain(fixed._replace(draft=fixed.draft.plus(per_unit, depth)), speed))
     value = Depth(depth) if found.excess <= 0.0 else None
-    return GreatestDepth(value=value, pointer=main.pointer, limited_by=stopped)
+    return GreatestDepth(value=value, pointer=main.pointer, at_speed=Speed(speed), limited_by=stopped)
 
 
 def _limits(
@@ -604,22 +615,36 @@ _BINDING_WORDS: dict[LimitName, str] = {
 }
 
 
-def _summary(fits: bool, binding: LimitAnswer, at_work: AtWork, greatest: GreatestAnswer, ledger: Ledger) -> str:
-    speed = ledger.say(at_work.speed)
+def _summary(
+    case: _Case, fits: bool, binding: LimitAnswer, speed: float, greatest: GreatestAnswer, ledger: Ledger
+) -> str:
     limit = _BINDING_WORDS[binding.name]
     if fits:
         margin = f"{100 * max(float(binding.margin), 0.0):.0f} %"
-        return f"Fits at {speed}. Nearest limit: {limit}, with {margin} to spare ({binding.detail})."
+        return f"Fits at {ledger.say(Speed(speed))}. Nearest limit: {limit}, with {margin} to spare ({binding.detail})."
+    if case.request.speed is None and greatest.speed is not None and greatest.speed.value is not None:
+        stop = _BINDING_WORDS[greatest.speed.limited_by]
+        text = f"Goes no faster than {greatest.speed.value.words_not_above(ledger.units)}, where {stop} stops it; {limit}: {binding.detail}."
+    else:
+        text = f"Does not fit at {ledger.say(Speed(speed))}: {limit} ({binding.detail})."
+    changes = _changes(case, speed, greatest, ledger)
+    return f"{text} To fit, one of: {', or '.join(changes)}." if changes else text
+
+
+def _changes(case: _Case, speed: float, greatest: GreatestAnswer, ledger: Ledger) -> list[str]:
+    """Return what would fit, as far as it is less than what was asked for."""
     changes: list[str] = []
-    if greatest.speed is not None and greatest.speed.value is not None and greatest.speed.value < at_work.speed:
-        changes.append(f"go {ledger.say(greatest.speed.value)}")
-    if greatest.width is not None and greatest.width.value is not None and greatest.width.limited_by != "search-end":
-        tools = f" ({greatest.width.count} tools)" if greatest.width.count is not None else ""
-        changes.append(f"pull {ledger.say(greatest.width.value)}{tools}")
-    if greatest.depth is not None and greatest.depth.value is not None and greatest.depth.limited_by != "search-end":
-        changes.append(f"work {ledger.say(greatest.depth.value)} deep")
-    change = f" To fit, one of: {', or '.join(changes)}." if changes else ""
-    return f"Does not fit at {speed}: {limit} ({binding.detail}).{change}"
+    if greatest.speed is not None and greatest.speed.value is not None and greatest.speed.value < speed - ROUNDING:
+        changes.append(f"go {greatest.speed.value.words_not_above(ledger.units)}")
+    width, depth = greatest.width, greatest.depth
+    if width is not None and width.value is not None and width.value < case.width - ROUNDING:
+        size = f"{width.count} tools" if width.count is not None else width.value.words_not_above(ledger.units)
+        changes.append(f"pull {size} at {ledger.say(width.at_speed)}")
+    if depth is not None and depth.value is not None:
+        asked = next((draft.depth for draft in case.drafts if draft.pointer == depth.pointer), None)
+        if asked is not None and depth.value < asked - ROUNDING:
+            changes.append(f"work {depth.value.words_not_above(ledger.units)} deep at {ledger.say(depth.at_speed)}")
+    return changes
 
 
 MATCH = Calculation(
