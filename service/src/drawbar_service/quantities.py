@@ -76,7 +76,7 @@ class Quantity(float):
 
     Subclasses are declared with class keywords::
 
-        class Depth(Length, metric="cm", us="in", above=0.0, most=1.5): ...
+        class Depth(Length, metric="cm", us="in", least=0.001, most=1.5): ...
 
     Parameters
     ----------
@@ -167,10 +167,10 @@ class Quantity(float):
     def _split(cls, given: object) -> tuple[float, str]:
         if isinstance(given, str):
             text = given.strip(" ")
-            match = _TEXT.fullmatch(text) if len(text) <= _MAX_TEXT else None
+            match = _TEXT.fullmatch(text) if len(given) <= _MAX_TEXT else None
             if match is not None:
                 return float(match[1]), match[2]
-            if cls.bare and len(text) <= _MAX_TEXT and re.fullmatch(_NUMBER, text):
+            if cls.bare and len(given) <= _MAX_TEXT and re.fullmatch(_NUMBER, text):
                 return float(text), "1"
         elif isinstance(given, dict):
             members = cast("dict[object, object]", given)
@@ -271,12 +271,16 @@ class Share(Ratio, least=0.0, most=1.0):
     """A ratio from 0 to 1."""
 
 
-class Efficiency(Ratio, above=0.0, most=1.0):
-    """A ratio above 0, at most 1."""
+class Efficiency(Ratio, least=0.01, most=1.0):
+    """A ratio of what comes out to what goes in."""
 
 
 class Slope(Ratio, least=-0.4, most=0.4):
     """Rise over run along the direction of travel; positive uphill."""
+
+
+class Overlap(Ratio, least=0.0, most=0.9):
+    """Share of a working width that is worked twice."""
 
 
 class WheelSlip(Ratio, least=0.0, most=0.6):
@@ -291,6 +295,10 @@ class Reserve(Ratio, least=0.0, most=0.9):
     """A share kept in hand."""
 
 
+class RelativeSpread(Ratio, least=0.0, most=1.0):
+    """A standard deviation over the value it belongs to."""
+
+
 class FrontLead(Ratio, least=0.0, most=0.15):
     """How much faster front wheels are geared than rear ones."""
 
@@ -303,31 +311,31 @@ class Multiplier(Ratio, metric="1", us="1", least=0.1, most=10.0):
     """A factor on a table value."""
 
 
-class Length(Quantity, dimension="length", metric="m", us="ft", above=0.0, most=20_000.0):
+class Length(Quantity, dimension="length", metric="m", us="ft", least=0.01, most=20_000.0):
     """A length."""
 
 
-class Depth(Length, metric="cm", us="in", above=0.0, most=1.5):
+class Depth(Length, metric="cm", us="in", least=0.001, most=1.5):
     """Working depth in soil."""
 
 
-class Width(Length, metric="m", us="ft", above=0.0, most=60.0):
+class Width(Length, metric="m", us="ft", least=0.01, most=60.0):
     """Working width of a machine."""
 
 
-class Spacing(Length, metric="cm", us="in", above=0.0, most=10.0):
+class Spacing(Length, metric="cm", us="in", least=0.001, most=10.0):
     """Distance between tools or rows."""
 
 
-class MachineLength(Length, metric="m", us="in", above=0.0, most=6.0):
+class MachineLength(Length, metric="m", us="in", least=0.01, most=6.0):
     """A dimension of a tractor: wheelbase, heights, tires."""
 
 
-class Speed(Quantity, dimension="speed", metric="km/h", us="mph", above=0.0, most=20.0):
+class Speed(Quantity, dimension="speed", metric="km/h", us="mph", least=0.01, most=20.0):
     """Ground speed."""
 
 
-class Mass(Quantity, dimension="mass", metric="kg", us="lb", above=0.0, most=100_000.0):
+class Mass(Quantity, dimension="mass", metric="kg", us="lb", least=1.0, most=100_000.0):
     """Mass of a machine."""
 
 
@@ -347,11 +355,11 @@ class RatedPower(Power, least=1_000.0, most=1e6):
     """What an engine or PTO is rated for."""
 
 
-class Pressure(Quantity, dimension="pressure", metric="kPa", us="psi", above=0.0, most=1e8):
+class Pressure(Quantity, dimension="pressure", metric="kPa", us="psi", least=1.0, most=1e8):
     """A pressure."""
 
 
-class ConeIndex(Pressure, above=10_000.0, most=1e7):
+class ConeIndex(Pressure, least=10_000.0, most=1e7):
     """Soil cone index: penetration resistance of a standard cone."""
 
 
@@ -363,11 +371,11 @@ class Torque(Quantity, dimension="torque", metric="N*m", us="lbf*ft", least=0.0,
     """A torque."""
 
 
-class Rotation(Quantity, dimension="rotation", metric="r/min", us="r/min", above=0.0, most=1_000.0):
+class Rotation(Quantity, dimension="rotation", metric="r/min", us="r/min", least=0.01, most=1_000.0):
     """A speed of rotation."""
 
 
-class Flow(Quantity, dimension="volume_flow", metric="L/min", us="gal/min", above=0.0, most=0.02):
+class Flow(Quantity, dimension="volume_flow", metric="L/min", us="gal/min", least=1e-7, most=0.02):
     """Hydraulic flow."""
 
 
@@ -383,11 +391,11 @@ class EnergyPerFuel(Quantity, dimension="energy_per_volume", metric="kWh/L", us=
     """Work done for a volume of fuel."""
 
 
-class AreaRate(Quantity, dimension="area_rate", metric="ha/h", us="ac/h", above=0.0, most=1_000.0):
+class AreaRate(Quantity, dimension="area_rate", metric="ha/h", us="ac/h", least=0.01, most=1_000.0):
     """Area worked in a time."""
 
 
-class Area(Quantity, dimension="area", metric="ha", us="ac", above=0.0, most=1e10):
+class Area(Quantity, dimension="area", metric="ha", us="ac", least=1.0, most=1e10):
     """An area of land."""
 
 
@@ -399,7 +407,7 @@ class ShortTime(Time, metric="s", us="s", least=0.0, most=86_400.0):
     """A turn, a stop."""
 
 
-class Workday(Time, metric="h", us="h", above=0.0, most=86_400.0):
+class Workday(Time, metric="h", us="h", least=360.0, most=86_400.0):
     """Hours of field work in a day."""
 
 
@@ -407,7 +415,7 @@ class FeedRate(Quantity, dimension="mass_flow", metric="t/h", us="ton_short/h", 
     """Material through a machine."""
 
 
-class Yield(Quantity, dimension="mass_per_area", metric="t/ha", us="ton_short/ac", above=0.0, most=50.0):
+class Yield(Quantity, dimension="mass_per_area", metric="t/ha", us="ton_short/ac", least=0.001, most=50.0):
     """Material on an area."""
 
 

@@ -26,6 +26,7 @@ from drawbar_service.api.v1.implement import (
     total_terms,
     working_width,
 )
+from drawbar_service.api.v1.odds import Certain, OddsAnswer, OddsRequest, odds
 from drawbar_service.api.v1.soil import Field, Soil, cone_index, surface_row
 from drawbar_service.api.v1.traction import AxlesAnswer, axles_answer
 from drawbar_service.api.v1.tractor import Tractor, TractorInSI, rated_pto_power, tractor_in_si
@@ -112,6 +113,10 @@ class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
             description="What to find the greatest of, everything else as asked. Left out: all three if the match does "
             "not fit, none if it does."
         ),
+    ] = None
+    odds: Annotated[
+        OddsRequest | None,
+        Meta(description="Ask for odds; `{}` takes every default. They cost more than the match itself."),
     ] = None
 
 
@@ -225,10 +230,11 @@ class MatchAnswer(Answer, frozen=True, kw_only=True):
     fuel: Annotated[FuelSummary | None, Meta(description="What it burns; null where the power does not suffice.")]
     capacity: Annotated[CapacitySummary, Meta(description="Area an hour.")]
     quick_check: Annotated[QuickCheck, Meta(description="A second reckoning of the power.")]
+    odds: Annotated[OddsAnswer | None, Meta(description="The odds, if they were asked for; null on rubber tracks.")]
     about: AboutField
 
 
-class _Case(NamedTuple):
+class Case(NamedTuple):
     """A request, resolved into SI units."""
 
     request: MatchRequest
@@ -259,13 +265,8 @@ class _Case(NamedTuple):
 
 def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     """Answer a match request."""
-    case = _resolve(request, ledger)
-    found = None
-    if request.speed is not None:
-        speed = float(request.speed)
-    else:
-        found = _greatest_speed(case)
-        speed = _chosen_speed(case, found, ledger)
+    case = resolve(request, ledger)
+    speed, found = chosen_speed(case, ledger)
     draft = draft_summary(case.drafts, _terms(case), speed, case.width) if case.drafts else None
     points = [operate(case.tractor.engine, work, speed) for work in case.work] if case.tractor is not None else []
     quick = [float(power_by_ratio(work, case.tractor_grade_pull, case.ratio, speed)) for work in case.work]
@@ -298,7 +299,8 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
         "/field",
     )
     ledger.stop_at_faults()
-    fuel = _fuel(case, load, gear, capacity, ledger)
+    engine_speed = _engine_speed(case, gear, ledger)
+    fuel = _fuel(case, load, engine_speed, capacity, ledger)
     at_work = _at_work(case, speed, points, powers)
     quick_check = _quick_check(case, powers, quick, ledger)
     return MatchAnswer(
@@ -313,11 +315,13 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
         fuel=fuel,
         capacity=capacity,
         quick_check=quick_check,
+        odds=_odds(case, speed, capacity, engine_speed, ledger),
         about=ledger.about(),
     )
 
 
-def _resolve(request: MatchRequest, ledger: Ledger) -> _Case:
+def resolve(request: MatchRequest, ledger: Ledger) -> Case:
+    """Return the request in SI units; assumptions, warnings and faults go to the ledger."""
     tractor, implement, soil, field = request.tractor, request.implement, request.soil, request.field
     slope = float(field.slope)
     surface = surface_row(soil, ledger)
@@ -370,7 +374,7 @@ def _resolve(request: MatchRequest, ledger: Ledger) -> _Case:
             front_load = share * in_si.weight
     ledger.stop_at_faults()
     usable = rated * (1.0 - reserve)
-    return _Case(
+    return Case(
         request=request,
         surface=surface,
         drafts=drafts,
@@ -402,16 +406,20 @@ def _depth_range(implement: Implement, ledger: Ledger) -> tuple[float, float] | 
     return float(low), float(high)
 
 
-def _chosen_speed(case: _Case, found: GreatestSpeed, ledger: Ledger) -> float:
+def chosen_speed(case: Case, ledger: Ledger) -> tuple[float, GreatestSpeed | None]:
+    """Return the speed [m/s] asked for, or the greatest that keeps every limit and how it was found."""
+    if case.request.speed is not None:
+        return float(case.request.speed), None
+    found = _greatest_speed(case)
     if found.value is not None:
         ledger.assume("/speed", found.value, "The greatest that keeps every limit.", "derived")
-        return float(found.value)
+        return float(found.value), found
     slow = case.speeds[0] if case.speeds is not None else SLOWEST
     ledger.assume("/speed", Speed(slow), "No speed keeps every limit; this is the slowest that makes sense.", "derived")
-    return slow
+    return slow, found
 
 
-def _terms(case: _Case) -> tuple[DraftTerms, DraftTerms, DraftTerms]:
+def _terms(case: Case) -> tuple[DraftTerms, DraftTerms, DraftTerms]:
     central, low, high = case.work
     return central.draft, low.draft, high.draft
 
@@ -430,7 +438,7 @@ def _stopped_by(found: Greatest, at_end: LimitName, strain_there: Excess) -> Lim
     return at_end if found.excess < 0.0 else _limited_by(strain_there)
 
 
-def _greatest_speed(case: _Case) -> GreatestSpeed:
+def _greatest_speed(case: Case) -> GreatestSpeed:
     end: LimitName = "tool-speed" if case.speeds is not None else "search-end"
     high = case.speeds[1] if case.speeds is not None else default("speed_search_end").value
     found = greatest_speed(case.strain, case.work[0], min(SLOWEST, high), high)
@@ -439,7 +447,7 @@ def _greatest_speed(case: _Case) -> GreatestSpeed:
     return GreatestSpeed(value=Speed(value) if found.excess <= 0.0 else None, limited_by=stopped)
 
 
-def _greatest_width(case: _Case, speed: float) -> GreatestWidth | None:
+def _greatest_width(case: Case, speed: float) -> GreatestWidth | None:
     main = main_tool(case.drafts, speed)
     if main is None:
         return None
@@ -465,7 +473,7 @@ def _greatest_width(case: _Case, speed: float) -> GreatestWidth | None:
     )
 
 
-def _greatest_depth(case: _Case, speed: float) -> GreatestDepth | None:
+def _greatest_depth(case: Case, speed: float) -> GreatestDepth | None:
     main = main_tool([draft for draft in case.drafts if draft.depth is not None], speed)
     if main is None or main.depth is None:
         return None
@@ -482,7 +490,7 @@ def _greatest_depth(case: _Case, speed: float) -> GreatestDepth | None:
 
 
 def _limits(
-    case: _Case, speed: float, power: float, strain: Excess, point: OperatingPoint | None, ledger: Ledger
+    case: Case, speed: float, power: float, strain: Excess, point: OperatingPoint | None, ledger: Ledger
 ) -> list[LimitAnswer]:
     limits = [
         _limit(
@@ -525,7 +533,7 @@ def _range_limit(
     return LimitAnswer(name=name, kept=margin >= -ROUNDING, margin=Ratio(margin), detail=detail)
 
 
-def _gears(case: _Case, speed: float, load: float, point: OperatingPoint | None, ledger: Ledger) -> GearChoice | None:
+def _gears(case: Case, speed: float, load: float, point: OperatingPoint | None, ledger: Ledger) -> GearChoice | None:
     gears = case.request.tractor.gears
     if not gears:
         return None
@@ -560,20 +568,55 @@ def _gears(case: _Case, speed: float, load: float, point: OperatingPoint | None,
     return GearChoice(best=best.name if best is not None else None, gears=answers)
 
 
+def _engine_speed(case: Case, gear: GearChoice | None, ledger: Ledger) -> float:
+    """Return engine speed over full-throttle speed [1]: given, or that of the best gear, or the default."""
+    given = case.request.tractor.engine_speed
+    if given is None and gear is not None and gear.best is not None:
+        best = next(float(one.engine_speed) for one in gear.gears if one.name == gear.best and one.possible)
+        ledger.assume("/tractor/engine_speed", Ratio(best), f"In the best gear, {gear.best}.", "derived")
+        return best
+    return ledger.fallback(given, "/tractor/engine_speed", "engine_speed_ratio")
+
+
 def _fuel(
-    case: _Case, load: float, gear: GearChoice | None, capacity: CapacitySummary, ledger: Ledger
+    case: Case, load: float, engine_speed: float, capacity: CapacitySummary, ledger: Ledger
 ) -> FuelSummary | None:
     if load > 1.0 + ROUNDING:
         return None
-    engine_speed: float | None = case.request.tractor.engine_speed
-    if engine_speed is None and gear is not None and gear.best is not None:
-        engine_speed = next(float(one.engine_speed) for one in gear.gears if one.name == gear.best and one.possible)
-        ledger.assume("/tractor/engine_speed", Ratio(engine_speed), f"In the best gear, {gear.best}.", "derived")
     rate = fuel_at(load, case.rated, engine_speed, "diesel", ledger, "/tractor/engine_speed")
     return FuelSummary(rate=FuelRate(rate), per_area=FuelPerArea(float(fuel_per_area(rate, float(capacity.effective)))))
 
 
-def _at_work(case: _Case, speed: float, points: list[OperatingPoint], powers: list[float]) -> AtWork:
+def _odds(
+    case: Case, speed: float, capacity: CapacitySummary, engine_speed: float, ledger: Ledger
+) -> OddsAnswer | None:
+    if case.request.odds is None:
+        return None
+    if case.tractor is None:
+        ledger.warn("not-used", "/odds", "Odds need slip and axle loads, which are not reckoned on rubber tracks.")
+        return None
+    certain = certain_of(case, case.tractor, speed, float(capacity.efficiency), engine_speed)
+    return odds(case.request.odds, certain, ledger)
+
+
+def certain_of(case: Case, tractor: TractorInSI, speed: float, field_efficiency: float, engine_speed: float) -> Certain:
+    """Return the match as it is before anything is let vary."""
+    return Certain(
+        tractor=tractor.engine,
+        drafts=case.drafts,
+        steady_pull=float(case.work[0].steady_pull),
+        needs=case.needs,
+        limits=case.limits,
+        rated=case.rated,
+        speed=speed,
+        slip_band=(case.surface.slip_band_low, case.surface.slip_band_high),
+        width=case.width,
+        field_efficiency=field_efficiency,
+        engine_speed=engine_speed,
+    )
+
+
+def _at_work(case: Case, speed: float, points: list[OperatingPoint], powers: list[float]) -> AtWork:
     pulls = [float(work.draft.at(speed) + work.steady_pull) for work in case.work]
     needs = case.needs
     steady = needs.hydraulic + needs.electric
@@ -592,7 +635,7 @@ def _at_work(case: _Case, speed: float, points: list[OperatingPoint], powers: li
     )
 
 
-def _quick_check(case: _Case, powers: list[float], quick: list[float], ledger: Ledger) -> QuickCheck:
+def _quick_check(case: Case, powers: list[float], quick: list[float], ledger: Ledger) -> QuickCheck:
     difference = quick[0] / powers[0] - 1.0 if powers[0] > 0.0 else 0.0
     if abs(difference) > METHODS_DIFFER:
         ledger.warn(
@@ -616,22 +659,22 @@ _BINDING_WORDS: dict[LimitName, str] = {
 
 
 def _summary(
-    case: _Case, fits: bool, binding: LimitAnswer, speed: float, greatest: GreatestAnswer, ledger: Ledger
+    case: Case, fits: bool, binding: LimitAnswer, speed: float, greatest: GreatestAnswer, ledger: Ledger
 ) -> str:
     limit = _BINDING_WORDS[binding.name]
     if fits:
         margin = f"{100 * max(float(binding.margin), 0.0):.0f} %"
         return f"Fits at {ledger.say(Speed(speed))}. Nearest limit: {limit}, with {margin} to spare ({binding.detail})."
     if case.request.speed is None and greatest.speed is not None and greatest.speed.value is not None:
-        stop = _BINDING_WORDS[greatest.speed.limited_by]
-        text = f"Goes no faster than {greatest.speed.value.words_not_above(ledger.units)}, where {stop} stops it; {limit}: {binding.detail}."
+        stop, most = _BINDING_WORDS[greatest.speed.limited_by], greatest.speed.value.words_not_above(ledger.units)
+        text = f"Goes no faster than {most}, where {stop} stops it; {limit}: {binding.detail}."
     else:
         text = f"Does not fit at {ledger.say(Speed(speed))}: {limit} ({binding.detail})."
     changes = _changes(case, speed, greatest, ledger)
     return f"{text} To fit, one of: {', or '.join(changes)}." if changes else text
 
 
-def _changes(case: _Case, speed: float, greatest: GreatestAnswer, ledger: Ledger) -> list[str]:
+def _changes(case: Case, speed: float, greatest: GreatestAnswer, ledger: Ledger) -> list[str]:
     """Return what would fit, as far as it is less than what was asked for."""
     changes: list[str] = []
     if greatest.speed is not None and greatest.speed.value is not None and greatest.speed.value < speed - ROUNDING:

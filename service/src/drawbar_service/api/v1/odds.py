@@ -1,0 +1,172 @@
+"""The odds of a match: how likely it fits when what is uncertain is let vary."""
+
+from typing import Annotated, Literal, NamedTuple, TypeAlias, TypeVar
+
+import msgspec
+import numpy as np
+from msgspec import Meta
+
+from drawbar_service.api.answers import Ledger
+from drawbar_service.api.v1.implement import PowerNeeds, ToolDraft
+from drawbar_service.engine.arrays import FloatArray, Real, exp, smaller
+from drawbar_service.engine.capacity import field_capacity
+from drawbar_service.engine.draft import NO_DRAFT
+from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
+from drawbar_service.engine.match import Limits, Tractor, Work, excess, greatest_speed, operate, strain_on_wheels
+from drawbar_service.engine.odds import Chance, chance, log_sigma, normal_scores, spread
+from drawbar_service.quantities import AreaRate, FuelPerArea, Quantity, Ratio, RelativeSpread, Share, Speed
+
+QuantityT = TypeVar("QuantityT", bound=Quantity)
+Samples: TypeAlias = Literal[256, 1024, 4096, 16384]
+Seed = Annotated[int, Meta(ge=0, le=2**32 - 1)]
+Deviations = Annotated[float, Meta(ge=0.5, le=4.0)]
+
+SLOWEST = 0.1
+"""Speed [m/s] below which a tractor is said not to pull at all."""
+
+
+class Spreads(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What else is uncertain: standard deviation over the value, of a log-normal factor."""
+
+    cone_index: Annotated[RelativeSpread | None, Meta(description="Of the cone index.", examples=["20 %"])] = None
+    depth: Annotated[RelativeSpread | None, Meta(description="Of all working depths together.")] = None
+    speed: Annotated[RelativeSpread | None, Meta(description="Of the ground speed.")] = None
+
+
+class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """How to reckon the odds. The draft is always uncertain, by the range of its table."""
+
+    samples: Annotated[Samples, Meta(description="Number of scenarios.")] = 4096
+    seed: Annotated[Seed, Meta(description="Seed of the scenarios; the same seed gives the same odds.")] = 0
+    range_deviations: Annotated[
+        Deviations, Meta(description="How many standard deviations the range of a table stands for.")
+    ] = 2.0
+    spreads: Annotated[Spreads, Meta(description="What else is uncertain.")] = msgspec.field(default_factory=Spreads)
+
+
+class ChanceAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A chance and its sampling error."""
+
+    value: Annotated[Share, Meta(description="The chance.")]
+    standard_error: Annotated[Ratio, Meta(description="Standard error of the sampling; says nothing of the model.")]
+
+
+class OddsAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Chances at the speed of the answer, and where it would end up. Low and high hold 90 in 100 scenarios."""
+
+    holds_speed: Annotated[ChanceAnswer, Meta(description="Chance that every limit is kept at this speed.")]
+    slip_in_band: Annotated[ChanceAnswer, Meta(description="Chance that slip is in the band of best efficiency.")]
+    slip_below_band: Annotated[ChanceAnswer, Meta(description="Chance that slip is below that band.")]
+    goes_at_all: Annotated[ChanceAnswer, Meta(description="Chance that there is a speed at which it goes.")]
+    load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated at this speed; median, low, high.")]
+    slip: Annotated[Share, Meta(description="Slip at this speed; median, low and high.")]
+    held_speed: Annotated[Speed, Meta(description="Speed it can hold, at most this one; median, low and high.")]
+    capacity: Annotated[AreaRate, Meta(description="Field capacity at the speed it can hold; median, low and high.")]
+    fuel_per_area: Annotated[FuelPerArea, Meta(description="Fuel at the speed it can hold; median, low and high.")]
+    samples: Annotated[int, Meta(description="Number of scenarios.")]
+    seed: Annotated[int, Meta(description="Seed of the scenarios.")]
+
+
+class Certain(NamedTuple):
+    """A match whose odds are wanted, in SI units."""
+
+    tractor: Tractor
+    drafts: list[ToolDraft]
+    steady_pull: float
+    needs: PowerNeeds
+    limits: Limits
+    rated: float
+    speed: float
+    slip_band: tuple[float, float]
+    width: float
+    field_efficiency: float
+    engine_speed: float
+
+
+class Scenarios(NamedTuple):
+    """A match with one element for each scenario in every array."""
+
+    tractor: Tractor
+    work: Work
+    speed: FloatArray
+
+
+UNCERTAIN = ("draft", "depth", "cone_index", "speed", "rotary")
+"""What may vary, in the order of the rows of scores."""
+
+
+def odds(request: OddsRequest, certain: Certain, ledger: Ledger) -> OddsAnswer:
+    """Return the odds of a match."""
+    tractor, work, speed = scenarios(request, certain, normal_scores(request.samples, len(UNCERTAIN), request.seed))
+    point = operate(tractor, work, speed)
+    fits = excess(point, tractor, certain.limits).greatest() <= 0.0
+    low, high = certain.slip_band
+    held = greatest_speed(strain_on_wheels(tractor, certain.limits), work, smaller(SLOWEST, speed), speed)
+    goes = held.excess <= 0.0
+    load = operate(tractor, work, held.value).pto_power / certain.rated
+    rate = fuel_rate(load, certain.rated) * reduced_speed_factor(load, certain.engine_speed)
+    area_rate = field_capacity(certain.width, held.value, certain.field_efficiency)
+    ledger.assume(
+        "/odds/range_deviations",
+        f"{request.range_deviations:.3g} standard deviations",
+        "The table's range, read as a log-normal factor common to all tools; it is no confidence interval.",
+        "drawbar-default",
+    )
+    samples = request.samples
+    return OddsAnswer(
+        holds_speed=_chance(chance(fits, samples)),
+        slip_in_band=_chance(chance((point.slip >= low) & (point.slip <= high), samples)),
+        slip_below_band=_chance(chance(point.slip < low, samples)),
+        goes_at_all=_chance(chance(goes, samples)),
+        load_fraction=_spread(Ratio, point.pto_power / certain.rated),
+        slip=_spread(Share, point.slip),
+        held_speed=_spread(Speed, held.value),
+        capacity=_spread(AreaRate, area_rate),
+        fuel_per_area=_spread(FuelPerArea, fuel_per_area(rate, area_rate)),
+        samples=samples,
+        seed=request.seed,
+    )
+
+
+def scenarios(request: OddsRequest, certain: Certain, scores: FloatArray) -> Scenarios:
+    """Return the scenarios behind standard normal `scores`, one row for each of :data:`UNCERTAIN`."""
+    spreads = request.spreads
+    draft_score, depth_score, soil_score, speed_score, rotary_score = scores
+    depth = _factor(depth_score, spreads.depth)
+    soil = _factor(soil_score, spreads.cone_index)
+    terms = NO_DRAFT
+    for draft in certain.drafts:
+        sigma = float(log_sigma(draft.row.range, request.range_deviations))
+        terms = terms.plus(draft.terms, exp(draft_score * sigma) * (depth if draft.depth is not None else 1.0))
+    needs = certain.needs
+    rotary = needs.rotary * exp(rotary_score * rotary_sigma(request, needs))
+    tractor = certain.tractor
+    return Scenarios(
+        tractor._replace(
+            front=tractor.front._replace(stiffness=tractor.front.stiffness * soil),
+            rear=tractor.rear._replace(stiffness=tractor.rear.stiffness * soil),
+        ),
+        Work(terms, certain.steady_pull, rotary + needs.hydraulic + needs.electric),
+        certain.speed * _factor(speed_score, spreads.speed),
+    )
+
+
+def rotary_sigma(request: OddsRequest, needs: PowerNeeds) -> float:
+    """Return the standard deviation of the logarithm of PTO-driven power [1], 0 where there is none."""
+    if not needs.rotary:
+        return 0.0
+    return float(log_sigma(needs.rotary_high / needs.rotary - 1.0, request.range_deviations))
+
+
+def _factor(score: FloatArray, relative_spread: float | None) -> FloatArray:
+    """Return a log-normal factor of this relative standard deviation, taken as one standard deviation up."""
+    return np.exp(score * float(log_sigma(float(relative_spread or 0.0), 1.0)))
+
+
+def _chance(one: Chance) -> ChanceAnswer:
+    return ChanceAnswer(value=Share(one.value), standard_error=Ratio(one.standard_error))
+
+
+def _spread(kind: type[QuantityT], values: Real) -> QuantityT:
+    found = spread(values)
+    return kind.ranged(found.median, found.low, found.high)
