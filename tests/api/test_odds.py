@@ -1,0 +1,103 @@
+import copy
+
+import msgspec
+import numpy as np
+import pytest
+
+from drawbar_service.api.answers import Ledger
+from drawbar_service.api.faults import ImpossibleInput
+from drawbar_service.api.v1.match import MATCH, MatchAnswer
+from drawbar_service.api.v1.sensitivity import SENSITIVITY, SensitivityAnswer
+from drawbar_service.engine.match import excess, operate
+from drawbar_service.engine.odds import log_sigma
+from drawbar_service.quantities import decode_quantity
+
+
+def match(**changes) -> MatchAnswer:
+    body = copy.deepcopy(dict(MATCH.example)) | changes
+    return MATCH.compute(msgspec.convert(body, MATCH.request, dec_hook=decode_quantity), Ledger("metric"))
+
+
+def sensitivity(**changes) -> SensitivityAnswer:
+    body = copy.deepcopy(dict(SENSITIVITY.example)) | changes
+    return SENSITIVITY.compute(msgspec.convert(body, SENSITIVITY.request, dec_hook=decode_quantity), Ledger("metric"))
+
+
+def test_no_odds_unless_asked():
+    assert match().odds is None
+
+
+def test_odds_agree_with_plain_monte_carlo():
+    """A million plain random scenarios through the same chain, against 4,096 scrambled ones."""
+    from drawbar_service.api.v1.implement import tool_drafts
+    from drawbar_service.api.v1.match import resolve
+    from drawbar_service.engine.draft import NO_DRAFT
+
+    answer = match(odds={})
+    request = msgspec.convert(dict(MATCH.example), MATCH.request, dec_hook=decode_quantity)
+    case = resolve(request, Ledger("metric"))
+    assert case.tractor is not None
+    scores = np.random.default_rng(3).standard_normal(1_000_000)
+    terms = NO_DRAFT
+    for draft in tool_drafts(request.implement, request.soil, Ledger("metric")):
+        terms = terms.plus(draft.terms, np.exp(scores * log_sigma(draft.row.range, 2.0)))
+    work = case.work[0]._replace(draft=terms)
+    point = operate(case.tractor.engine, work, 8.0 / 3.6)
+    holds = np.mean(excess(point, case.tractor.engine, case.limits).greatest() <= 0.0)
+    in_band = np.mean((point.slip >= case.surface.slip_band_low) & (point.slip <= case.surface.slip_band_high))
+    assert answer.odds is not None
+    assert float(answer.odds.holds_speed.value) == pytest.approx(holds, abs=0.005)
+    assert float(answer.odds.slip_in_band.value) == pytest.approx(in_band, abs=0.005)
+
+
+def test_same_seed_same_odds():
+    assert match(odds={"seed": 5}).odds == match(odds={"seed": 5}).odds
+    assert match(odds={"seed": 5}).odds != match(odds={"seed": 6}).odds
+
+
+def test_chances_add_up_and_spreads_are_ordered():
+    odds = match(odds={"spreads": {"cone_index": "25 %", "depth": "10 %", "speed": "5 %"}}).odds
+    assert odds is not None
+    assert odds.slip_in_band.value + odds.slip_below_band.value <= 1.0
+    assert odds.holds_speed.value <= odds.goes_at_all.value
+    for reading in (odds.load_fraction, odds.slip, odds.held_speed, odds.capacity, odds.fuel_per_area):
+        assert reading.low is not None
+        assert reading.high is not None
+        assert reading.low <= reading <= reading.high
+
+
+def test_more_spread_means_wider_answers():
+    narrow = match(odds={"range_deviations": 4.0}).odds
+    wide = match(odds={"range_deviations": 1.0}).odds
+    assert narrow is not None
+    assert wide is not None
+    assert wide.slip.high - wide.slip.low > narrow.slip.high - narrow.slip.low
+
+
+def test_tracks_have_no_odds_and_say_so():
+    body = copy.deepcopy(dict(MATCH.example))
+    answer = match(tractor=body["tractor"] | {"drive": "rubber-track"}, odds={})
+    assert answer.odds is None
+    assert any(notice.pointer == "/odds" for notice in answer.about.warnings)
+
+
+def test_sensitivity_ranks_the_draft_first_and_names_what_to_measure():
+    outputs = {one.output: one for one in sensitivity().outputs}
+    pull = outputs["pull"]
+    assert [share.input for share in pull.inputs][:2] == ["draft", "depth"]
+    assert sum(share.first_order for share in pull.inputs) == pytest.approx(1.0, abs=0.05)
+    assert "pull" in pull.advice
+    assert outputs["capacity"].inputs == []
+
+
+def test_sensitivity_needs_something_uncertain():
+    body = copy.deepcopy(dict(MATCH.example))
+    baler = {
+        "hitch": "drawbar",
+        "width": "6 m",
+        "mass": "9 t",
+        "vertical_load": "15 kN",
+    }
+    with pytest.raises(ImpossibleInput) as caught:
+        sensitivity(tractor=body["tractor"], implement=baler, odds={})
+    assert [fault.pointer for fault in caught.value.faults] == ["/odds/spreads"]

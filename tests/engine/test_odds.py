@@ -1,0 +1,60 @@
+import math
+
+import numpy as np
+import pytest
+
+from drawbar_service.engine.odds import REPLICATES, chance, log_sigma, normal_scores, sobol_indices, spread
+
+
+def test_scores_are_standard_normal_repeatable_and_read_only():
+    scores = normal_scores(4096, 3, 7)
+    assert scores.shape == (3, 4096)
+    assert np.all(np.isfinite(scores))
+    np.testing.assert_allclose(scores.mean(axis=1), 0.0, atol=5e-3)
+    np.testing.assert_allclose(scores.std(axis=1), 1.0, atol=5e-3)
+    np.testing.assert_array_equal(scores, normal_scores.__wrapped__(4096, 3, 7))
+    assert not np.array_equal(scores, normal_scores(4096, 3, 8))
+    with pytest.raises(ValueError, match="read-only"):
+        scores[0, 0] = 0.0
+
+
+def test_range_is_so_many_deviations():
+    assert log_sigma(0.5, 2.0) == pytest.approx(math.log(1.5) / 2)
+    assert math.exp(2 * log_sigma(0.5, 2.0)) == pytest.approx(1.5)
+
+
+def test_chance_and_its_error_cover_the_truth():
+    # P(z < 1) is known in closed form; the error is honest if it covers the miss most of the time.
+    truth = 0.5 * math.erfc(-1 / math.sqrt(2))
+    found = [chance(normal_scores(1024, 2, seed)[0] < 1.0, 1024) for seed in range(40)]
+    assert all(abs(one.value - truth) < 0.005 for one in found)
+    covered = sum(abs(one.value - truth) <= 3 * one.standard_error + 1e-3 for one in found)
+    assert covered >= 36
+
+
+def test_chance_of_a_certainty_has_no_error():
+    assert chance(True, 256) == (1.0, 0.0)
+    assert chance(np.zeros(256, dtype=bool), 256) == (0.0, 0.0)
+
+
+def test_spread_is_the_middle_ninety_percent():
+    low, median, high = spread(normal_scores(16384, 2, 1)[0])
+    assert (low, median, high) == pytest.approx((-1.6449, 0.0, 1.6449), abs=0.01)
+
+
+def test_replicates_divide_the_smallest_sample():
+    assert 256 % REPLICATES == 0
+
+
+def test_sobol_indices_of_a_function_known_in_closed_form():
+    # y = 2 a + b + 0 c with standard normal inputs: variance 4 + 1, no interaction.
+    def function(scores):
+        a, b, _ = scores
+        return np.array([2 * a + b, a * b])
+
+    first, total = sobol_indices(function, 3, 4096, 0)
+    np.testing.assert_allclose(first[0], [0.8, 0.2, 0.0], atol=0.01)
+    np.testing.assert_allclose(total[0], [0.8, 0.2, 0.0], atol=0.01)
+    # y = a b: all of the variance is interaction.
+    np.testing.assert_allclose(first[1], 0.0, atol=0.02)
+    np.testing.assert_allclose(total[1], [1.0, 1.0, 0.0], atol=0.05)
