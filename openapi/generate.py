@@ -1,27 +1,40 @@
-"""Write the contract to openapi/drawbar-v1.json: `python openapi/generate.py`, or `--check` to only compare."""
+"""Write what follows from the service's types: `python openapi/generate.py`, or `--check` to only compare.
+
+The contract is openapi/drawbar-v1.json; the SDK's types, sdk/src/drawbar/models.py, are made from it.
+"""
 
 import sys
 from pathlib import Path
+from typing import Any
 
 import msgspec
+from sdk_models import models
+
 from drawbar_service.api.openapi import document
 
-CONTRACT = Path(__file__).with_name("drawbar-v1.json")
+ROOT = Path(__file__).resolve().parents[1]
 
 
-def contract() -> str:
-    return msgspec.json.format(msgspec.json.encode(document()), indent=2).decode() + "\n"
+def generated() -> dict[str, str]:
+    """Return the text of every generated file, by its path in the repository."""
+    contract = msgspec.json.format(msgspec.json.encode(document()), indent=2).decode() + "\n"
+    read_back = msgspec.json.decode(contract, type=dict[str, Any])
+    return {"openapi/drawbar-v1.json": contract, "sdk/src/drawbar/models.py": models(read_back)}
 
 
 def main(arguments: list[str]) -> int:
-    text = contract()
-    if arguments == ["--check"]:
-        if CONTRACT.read_text("utf-8") == text:
-            return 0
-        print("openapi/drawbar-v1.json is out of date; run: python openapi/generate.py", file=sys.stderr)
-        return 1
-    CONTRACT.write_text(text, "utf-8", newline="\n")
-    return 0
+    if arguments not in ([], ["--check"]):
+        print(__doc__, file=sys.stderr)
+        return 2
+    fault = 0
+    for name, text in generated().items():
+        file = ROOT / name
+        if not arguments:
+            file.write_text(text, "utf-8", newline="\n")
+        elif not file.is_file() or file.read_text("utf-8") != text:
+            print(f"{name} is out of date; run: python openapi/generate.py", file=sys.stderr)
+            fault = 1
+    return fault
 
 
 if __name__ == "__main__":

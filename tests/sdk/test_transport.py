@@ -510,7 +510,7 @@ def test_an_http_client_and_a_transport_together_are_refused(kind, lent):
 def test_version_and_ready():
     def handler(request):
         if request.url.path == "/version":
-            return httpx2.Response(200, json={"service": "0.1.0"})
+            return httpx2.Response(200, json={"service": "0.1.0", "api": "v1", "model": "1"})
         return next(answers)
 
     def answering_ready():
@@ -518,14 +518,14 @@ def test_version_and_ready():
 
     answers = answering_ready()
     with drawbar.Client(transport=httpx2.MockTransport(handler)) as client:
-        assert client.version() == {"service": "0.1.0"}
+        assert client.version() == drawbar.VersionAnswer(service="0.1.0", api="v1", model="1")
         assert [client.ready(), client.ready()] == [True, False]
         with pytest.raises(drawbar.ServerFault):
             client.ready()
 
     async def main():
         async with drawbar.AsyncClient(transport=httpx2.MockTransport(handler)) as client:
-            assert await client.version() == {"service": "0.1.0"}
+            assert await client.version() == drawbar.VersionAnswer(service="0.1.0", api="v1", model="1")
             assert [await client.ready(), await client.ready()] == [True, False]
             with pytest.raises(drawbar.ServerFault):
                 await client.ready()

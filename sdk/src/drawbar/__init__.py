@@ -3,6 +3,7 @@
 The clients log each attempt to the logger "drawbar" at level DEBUG and send nothing that was not asked for.
 """
 
+from drawbar import models
 from drawbar._options import ResponseInfo, RetryPolicy, Timeout, Units
 from drawbar._version import __version__
 from drawbar.client import AsyncClient, Client
@@ -27,6 +28,7 @@ from drawbar.errors import (
     UnreadableAnswer,
     UnsupportedMedia,
 )
+from drawbar.models import *  # noqa: F403  # pyright: ignore[reportWildcardImportFromLibrary] - generated __all__
 
 __all__ = [
     "ApiError",
@@ -56,3 +58,5 @@ __all__ = [
     "UnsupportedMedia",
     "__version__",
 ]
+
+__all__ += models.__all__

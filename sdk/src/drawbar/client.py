@@ -2,16 +2,34 @@
 
 from __future__ import annotations
 
-from types import NoneType
+from collections.abc import Mapping
 from typing import Any, Final
 
+from drawbar import _operations as operations
 from drawbar._client_core import AsyncCore, SyncCore
-from drawbar._options import RetryPolicy
-from drawbar._wire import Operation
+from drawbar._options import RetryPolicy, Units
 from drawbar.errors import Busy
+from drawbar.models import (
+    DraftAnswer,
+    DraftRequest,
+    FieldCapacityAnswer,
+    FieldCapacityRequest,
+    FuelAnswer,
+    FuelRequest,
+    HealthAnswer,
+    MatchAnswer,
+    MatchRequest,
+    MethodsAnswer,
+    PowerAnswer,
+    PowerRequest,
+    SourcesAnswer,
+    TablesAnswer,
+    TractionAnswer,
+    TractionRequest,
+    VersionAnswer,
+    WholeTableAnswer,
+)
 
-_VERSION: Final = Operation("GET", "/version", dict[str, Any], takes_units=False)
-_READY: Final = Operation("GET", "/readyz", NoneType, takes_units=False)
 _ONCE: Final = RetryPolicy(attempts=1)
 
 
@@ -43,9 +61,155 @@ class Client(SyncCore):
         If a setting cannot work.
     """
 
-    def version(self) -> dict[str, Any]:
+    def match(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> MatchAnswer:
+        """Ask whether a tractor pulls an implement, how fast, on how much fuel, and what stops it.
+
+        Parameters
+        ----------
+        request
+            The tractor, the implement, the soil and the field.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.MATCH, request, units)
+
+    def draft(self, request: DraftRequest | Mapping[str, Any], *, units: Units | None = None) -> DraftAnswer:
+        """Ask what an implement pulls, whole and by tool.
+
+        Parameters
+        ----------
+        request
+            The implement, the soil and the speed.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.DRAFT, request, units)
+
+    def power(self, request: PowerRequest | Mapping[str, Any], *, units: Units | None = None) -> PowerAnswer:
+        """Ask for the PTO and engine power that pulling, PTO drive, hydraulics and electrics take.
+
+        Parameters
+        ----------
+        request
+            What is pulled and driven.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.POWER, request, units)
+
+    def traction(self, request: TractionRequest | Mapping[str, Any], *, units: Units | None = None) -> TractionAnswer:
+        """Ask how a tractor stands under a pull: slip, axle loads and tractive efficiency.
+
+        Parameters
+        ----------
+        request
+            The tractor, the soil and a pull or a slip.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.TRACTION, request, units)
+
+    def fuel(self, request: FuelRequest | Mapping[str, Any], *, units: Units | None = None) -> FuelAnswer:
+        """Ask what fuel a load takes.
+
+        Parameters
+        ----------
+        request
+            The tractor's power and the load.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.FUEL, request, units)
+
+    def field_capacity(
+        self, request: FieldCapacityRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> FieldCapacityAnswer:
+        """Ask for the area worked in an hour, and the hours and days for a field.
+
+        Parameters
+        ----------
+        request
+            Width, speed, and how the field is worked.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.FIELD_CAPACITY, request, units)
+
+    def reference_tables(self) -> TablesAnswer:
+        """List the tables behind the answers."""
+        return self._call(operations.REFERENCE_TABLES)
+
+    def reference_table(self, table: str) -> WholeTableAnswer:
+        """Read one table, whole.
+
+        Parameters
+        ----------
+        table
+            Id of the table, as `reference_tables` lists it.
+
+        Raises
+        ------
+        NotFound
+            If there is no such table.
+        """
+        return self._call(operations.REFERENCE_TABLE, path={"table": table})
+
+    def methods(self, calculation: str) -> MethodsAnswer:
+        """Read the equations behind a calculation.
+
+        Parameters
+        ----------
+        calculation
+            Which one, such as "match" or "field-capacity".
+
+        Raises
+        ------
+        NotFound
+            If there is no such calculation.
+        """
+        return self._call(operations.METHODS, path={"calculation": calculation})
+
+    def sources(self) -> SourcesAnswer:
+        """List the sources that answers cite."""
+        return self._call(operations.SOURCES)
+
+    def version(self) -> VersionAnswer:
         """Ask which version of the service and of its models answers here."""
-        return self._call(_VERSION)
+        return self._call(operations.VERSION)
+
+    def livez(self) -> HealthAnswer:
+        """Ask whether the service is up, able to calculate or not."""
+        return self._call(operations.LIVEZ)
 
     def ready(self) -> bool:
         """Ask once, without retries, whether the service can calculate now; False if it says that it cannot.
@@ -56,7 +220,7 @@ class Client(SyncCore):
             If nothing answers.
         """
         try:
-            self.with_options(retry=_ONCE)._call(_READY)
+            self.with_options(retry=_ONCE)._call(operations.READYZ)
         except Busy:
             return False
         return True
@@ -90,9 +254,157 @@ class AsyncClient(AsyncCore):
         If a setting cannot work.
     """
 
-    async def version(self) -> dict[str, Any]:
+    async def match(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> MatchAnswer:
+        """Ask whether a tractor pulls an implement, how fast, on how much fuel, and what stops it.
+
+        Parameters
+        ----------
+        request
+            The tractor, the implement, the soil and the field.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.MATCH, request, units)
+
+    async def draft(self, request: DraftRequest | Mapping[str, Any], *, units: Units | None = None) -> DraftAnswer:
+        """Ask what an implement pulls, whole and by tool.
+
+        Parameters
+        ----------
+        request
+            The implement, the soil and the speed.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.DRAFT, request, units)
+
+    async def power(self, request: PowerRequest | Mapping[str, Any], *, units: Units | None = None) -> PowerAnswer:
+        """Ask for the PTO and engine power that pulling, PTO drive, hydraulics and electrics take.
+
+        Parameters
+        ----------
+        request
+            What is pulled and driven.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.POWER, request, units)
+
+    async def traction(
+        self, request: TractionRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> TractionAnswer:
+        """Ask how a tractor stands under a pull: slip, axle loads and tractive efficiency.
+
+        Parameters
+        ----------
+        request
+            The tractor, the soil and a pull or a slip.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.TRACTION, request, units)
+
+    async def fuel(self, request: FuelRequest | Mapping[str, Any], *, units: Units | None = None) -> FuelAnswer:
+        """Ask what fuel a load takes.
+
+        Parameters
+        ----------
+        request
+            The tractor's power and the load.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.FUEL, request, units)
+
+    async def field_capacity(
+        self, request: FieldCapacityRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> FieldCapacityAnswer:
+        """Ask for the area worked in an hour, and the hours and days for a field.
+
+        Parameters
+        ----------
+        request
+            Width, speed, and how the field is worked.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.FIELD_CAPACITY, request, units)
+
+    async def reference_tables(self) -> TablesAnswer:
+        """List the tables behind the answers."""
+        return await self._call(operations.REFERENCE_TABLES)
+
+    async def reference_table(self, table: str) -> WholeTableAnswer:
+        """Read one table, whole.
+
+        Parameters
+        ----------
+        table
+            Id of the table, as `reference_tables` lists it.
+
+        Raises
+        ------
+        NotFound
+            If there is no such table.
+        """
+        return await self._call(operations.REFERENCE_TABLE, path={"table": table})
+
+    async def methods(self, calculation: str) -> MethodsAnswer:
+        """Read the equations behind a calculation.
+
+        Parameters
+        ----------
+        calculation
+            Which one, such as "match" or "field-capacity".
+
+        Raises
+        ------
+        NotFound
+            If there is no such calculation.
+        """
+        return await self._call(operations.METHODS, path={"calculation": calculation})
+
+    async def sources(self) -> SourcesAnswer:
+        """List the sources that answers cite."""
+        return await self._call(operations.SOURCES)
+
+    async def version(self) -> VersionAnswer:
         """Ask which version of the service and of its models answers here."""
-        return await self._call(_VERSION)
+        return await self._call(operations.VERSION)
+
+    async def livez(self) -> HealthAnswer:
+        """Ask whether the service is up, able to calculate or not."""
+        return await self._call(operations.LIVEZ)
 
     async def ready(self) -> bool:
         """Ask once, without retries, whether the service can calculate now; False if it says that it cannot.
@@ -103,7 +415,7 @@ class AsyncClient(AsyncCore):
             If nothing answers.
         """
         try:
-            await self.with_options(retry=_ONCE)._call(_READY)
+            await self.with_options(retry=_ONCE)._call(operations.READYZ)
         except Busy:
             return False
         return True

@@ -1,6 +1,9 @@
 """Start the service: ``python -m drawbar_service``."""
 
+import signal
+import logging
 import sys
+from types import FrameType
 
 import uvicorn
 
@@ -14,6 +17,9 @@ def main() -> int:
     except BadSettings as error:
         sys.stderr.write(f"{error}\n")
         return 2
+    # Once it has stopped, uvicorn raises the signal again; unhandled, that would be an exit code of -15.
+    signal.signal(signal.SIGTERM, _stopped)
+    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     uvicorn.run(
         "drawbar_service.app:create_app",
         factory=True,
@@ -24,6 +30,10 @@ def main() -> int:
         timeout_graceful_shutdown=20,
     )
     return 0
+
+
+def _stopped(signum: int, frame: FrameType | None) -> None:
+    sys.exit(0)
 
 
 if __name__ == "__main__":

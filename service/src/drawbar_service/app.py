@@ -4,11 +4,11 @@ import hashlib
 import logging
 import os
 import re
-from typing import Any, TypeAlias
+from typing import Any, Literal, TypeAlias
 from urllib.parse import parse_qs
 
 import msgspec
-from litestar import Litestar, Request, Response, get, post
+from litestar import Litestar, Request, Response, post, route
 from litestar.exceptions import HTTPException
 from litestar.handlers import HTTPRouteHandler
 from litestar.types import Message, Scope
@@ -19,7 +19,7 @@ from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.openapi import document
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
 from drawbar_service.api.v1.calculations import CALCULATIONS
-from drawbar_service.api.v1.reference import READINGS, HealthAnswer, Reading
+from drawbar_service.api.v1.reference import READINGS, READY, Reading
 from drawbar_service.api.wire import (
     JSON,
     MEDIA_TYPES,
@@ -41,6 +41,7 @@ Bytes: TypeAlias = Response[bytes]
 
 log = logging.getLogger("drawbar_service")
 
+_READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
 _UNLESS_SET = (
     (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
@@ -84,7 +85,9 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
     async def handler(request: AnyRequest) -> Bytes:
         """Read, compute, write; no work here takes long enough to leave the event loop for."""
         answer_type = accepted(header_of(request.scope, b"accept"))
-        media_type = media_type_of(header_of(request.scope, b"content-type"))
+        media_type = media_type_of(
+            header_of(request.scope, b"content-type"), header_of(request.scope, b"content-encoding")
+        )
         query = request.scope["query_string"]
         units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
         body = await request.body()
@@ -101,33 +104,36 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
 def _read(reading: Reading) -> HTTPRouteHandler:
     if reading.parameter is None:
 
-        @get(reading.path, name=reading.name)
+        @route(reading.path, http_method=_READ, name=reading.name)
         async def plain(request: AnyRequest) -> Bytes:
-            accepted(header_of(request.scope, b"accept"))
-            return Response(write(reading.give(), JSON), media_type=JSON)
+            return _written(request, reading.give())
 
         return plain
     name, ids = reading.parameter
 
-    @get(reading.path.replace(f"{{{name}}}", f"{{{name}:str}}"), name=reading.name)
+    @route(reading.path.replace(f"{{{name}}}", f"{{{name}:str}}"), http_method=_READ, name=reading.name)
     async def by_id(request: AnyRequest) -> Bytes:
-        accepted(header_of(request.scope, b"accept"))
         wanted: str = request.path_params[name]
         if wanted not in ids:
             return _problem_response(request, 404, f"no {name} {wanted[:64]!r}; there are {', '.join(ids)}")
-        return Response(write(reading.give(wanted), JSON), media_type=JSON)
+        return _written(request, reading.give(wanted))
 
     return by_id
 
 
-@get("/readyz")
+def _written(request: AnyRequest, answer: msgspec.Struct) -> Bytes:
+    media_type = accepted(header_of(request.scope, b"accept"))
+    return Response(write(answer, media_type), media_type=media_type)
+
+
+@route(READY.path, http_method=_READ, name=READY.name)
 async def readyz(request: AnyRequest) -> Bytes:
     """Say whether the service computes what it should on this machine."""
     fault = self_check()
     if fault:
         log.error("self-check failed: %s", fault)
         return _problem_response(request, 503, "the self-check failed; see the log", headers={"Retry-After": "30"})
-    return Response(write(HealthAnswer(), JSON), media_type=JSON)
+    return _written(request, READY.give())
 
 
 def _problem_response(
@@ -178,7 +184,7 @@ def create_app(settings: Settings | None = None) -> Litestar:
     settings = settings or read_settings()
     contract = msgspec.json.encode(document())
 
-    @get("/openapi/drawbar-v1.json")
+    @route("/openapi/drawbar-v1.json", http_method=_READ)
     async def openapi() -> Bytes:
         return Response(contract, media_type=JSON)
 
@@ -202,4 +208,5 @@ def create_app(settings: Settings | None = None) -> Litestar:
             Exception: _failed,
         },
         debug=False,
+        logging_config=None,  # whoever embeds the application configures logging
     )

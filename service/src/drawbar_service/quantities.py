@@ -117,6 +117,8 @@ class Quantity(float):
         super().__init_subclass__()
         if dimension is not None:
             cls.dimension = DIMENSIONS[dimension]
+        if above is not None or least is not None:
+            cls.above = cls.least = None  # a new lower bound takes the place of an inherited one of either kind
         for name, value in {"above": above, "least": least, "most": most, "bare": bare}.items():
             if value is not None:
                 setattr(cls, name, value)
@@ -179,10 +181,12 @@ class Quantity(float):
                 return float(cast("float", value)), unit[:_MAX_TEXT]
         elif cls.bare and _is_number(given):
             return float(cast("float", given)), "1"
-        example = cls.example()
-        wanted = f'"{example}" or {{"value": {example.split(" ", 1)[0]}, "unit": "{example.split(" ", 1)[1]}"}}'
+        number, _, unit = cls.example().partition(" ")
+        wanted = f'"{number} {unit}" or {{"value": {number}, "unit": "{unit}"}}'
+        if not unit:
+            raise ValueError(f"a {cls.noun()} is a plain number here, such as {number}")
         if cls.bare:
-            raise ValueError(f"a {cls.noun()} is a number from 0 to 1, or {wanted}")
+            raise ValueError(f"a {cls.noun()} is a plain number, such as 0.15 for 15 %, or {wanted}")
         raise ValueError(f"a {cls.noun()} needs a number and a unit: {wanted}")
 
     @classmethod
@@ -228,9 +232,8 @@ class Quantity(float):
         """Return a text that this kind of quantity reads, inside its range."""
         low = cls.above if cls.above is not None else cls.least
         if low is None or cls.most is None:
-            return f"1 {cls.metric}"
-        middle = low + 0.2 * (cls.most - low)
-        return f"{middle / cls.dimension.factors[cls.metric]:.3g} {cls.metric}"
+            return cls(cls.dimension.factors[cls.metric]).words("metric")
+        return cls(low + 0.2 * (cls.most - low)).words("metric")
 
     def written(self, units: UnitSystem) -> dict[str, float | str]:
         """Return the quantity as it goes on the wire."""

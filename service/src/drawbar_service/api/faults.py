@@ -14,7 +14,8 @@ import msgspec
 
 from drawbar_service.quantities import Quantity, decode_quantity
 
-_MAX_FAULTS = 50
+MAX_FAULTS = 50
+"""Most faults told of one request."""
 _MAX_ECHO = 40
 _PLACE = re.compile(r" - at `.*`$", re.DOTALL)
 
@@ -50,7 +51,7 @@ def find_faults(body: object, kind: Any) -> list[Fault]:
     faults: list[Fault] = []
     for fault in _walk(body, kind, ""):
         faults.append(fault)
-        if len(faults) == _MAX_FAULTS:
+        if len(faults) == MAX_FAULTS:
             break
     return faults
 

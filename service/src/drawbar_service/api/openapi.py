@@ -14,8 +14,8 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
 from drawbar_service.api.v1.calculations import CALCULATIONS
-from drawbar_service.api.v1.reference import READINGS, Reading
-from drawbar_service.api.wire import JSON, MEDIA_TYPES
+from drawbar_service.api.v1.reference import READINGS, READY, Reading
+from drawbar_service.api.wire import MEDIA_TYPES
 from drawbar_service.quantities import Quantity, decode_quantity, encode_metric
 
 Schema: TypeAlias = dict[str, Any]
@@ -27,15 +27,16 @@ _EXAMPLE_DIGITS = 6
 
 def document() -> Schema:
     """Return the OpenAPI document."""
+    readings = (*READINGS, READY)
     requests, request_components = _schemas([one.request for one in CALCULATIONS], _written_quantity)
     answers, answer_components = _schemas(
-        [*(one.answer for one in CALCULATIONS), *(one.answer for one in READINGS)], _read_quantity
+        [*(one.answer for one in CALCULATIONS), *(one.answer for one in readings)], _read_quantity
     )
     problems, problem_components = _schemas([Problem], _read_quantity)
     paths: Schema = {}
     for calculation, request, answer in zip(CALCULATIONS, requests, answers, strict=False):
         paths[calculation.path] = {"post": _post(calculation, request, answer, problems[0])}
-    for reading, answer in zip(READINGS, answers[len(CALCULATIONS) :], strict=True):
+    for reading, answer in zip(readings, answers[len(CALCULATIONS) :], strict=True):
         paths[reading.path] = {"get": _get(reading, answer, problems[0])}
     components = _quantity_components() | request_components | answer_components | problem_components
     return {
@@ -198,13 +199,16 @@ def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
         "operationId": reading.name,
         "tags": [reading.tag],
         "summary": reading.summary,
+        "description": reading.description,
         "responses": {
             "200": {
                 "description": "The answer.",
                 "headers": _headers(),
-                "content": {JSON: {"schema": answer}},
+                "content": {media: {"schema": answer} for media in MEDIA_TYPES},
             },
-            **_problems(problem, *((404, 500) if reading.parameter else (500,))),
+            **_problems(
+                problem, *((404,) if reading.parameter else ()), 406, 500, *((503,) if reading is READY else ())
+            ),
         },
     }
     if reading.parameter:
@@ -214,7 +218,7 @@ def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
                 "name": name,
                 "in": "path",
                 "required": True,
-                "description": "Id of the table.",
+                "description": f"Which {name}.",
                 "schema": {"type": "string", "enum": list(ids)},
             }
         ]
@@ -224,7 +228,10 @@ def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
 _HEADERS: dict[str, str] = {
     "X-Request-ID": "Id of this request; quote it when something is wrong.",
     "ETag": "The same for the same request, units and model.",
+    "Accept-Post": "Media types that are read.",
+    "Retry-After": "Seconds to wait before asking again.",
 }
+_PROBLEM_HEADERS = {415: ("Accept-Post",), 503: ("Retry-After",)}
 
 
 def _headers(*more: str) -> Schema:
@@ -241,7 +248,7 @@ def _problems(problem: Schema, *statuses: int) -> Schema:
 def _problem(problem: Schema, kind: Kind) -> Schema:
     return {
         "description": f"{kind.title}. {kind.meaning}",
-        "headers": _headers(),
+        "headers": _headers(*_PROBLEM_HEADERS.get(kind.status, ())),
         "content": {PROBLEM_MEDIA_TYPE: {"schema": problem}},
     }
 

@@ -6,7 +6,7 @@ from typing import Any, Generic, NamedTuple, TypeVar, cast
 
 import msgspec
 
-from drawbar_service.api.faults import Fault, ImpossibleInput, find_faults
+from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
 from drawbar_service.quantities import UnitSystem, decode_quantity, encode_metric, encode_us
 
 JSON = "application/json"
@@ -63,13 +63,14 @@ class Reader(Generic[T]):
         try:
             members = _whole(decode_any(body))
             faults = find_faults(members, self._kind)
-            if not faults:
-                return msgspec.convert(members, self._kind, dec_hook=decode_quantity)
-        except msgspec.ValidationError as error:
-            faults = [Fault("", str(error))]
         except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
             raise _unreadable(error, media_type) from None
-        raise ImpossibleInput(faults)
+        if faults:
+            raise ImpossibleInput(faults)
+        try:
+            return msgspec.convert(members, self._kind, dec_hook=decode_quantity)
+        except msgspec.ValidationError as error:
+            raise ImpossibleInput([Fault("", str(error))]) from None
 
 
 def _whole(value: object) -> object:
@@ -92,14 +93,16 @@ def _unreadable(error: Exception, media_type: str) -> UnreadableBody:
     return UnreadableBody(f"it is not well-formed {name}: {str(error)[:200]}")
 
 
-def media_type_of(content_type: str | None) -> str:
-    """Return JSON or MSGPACK for a ``Content-Type`` header; none means JSON.
+def media_type_of(content_type: str | None, content_encoding: str | None = None) -> str:
+    """Return JSON or MSGPACK for the headers ``Content-Type``, where none means JSON, and ``Content-Encoding``.
 
     Raises
     ------
     WrongMediaType
-        For anything else, and for a text encoding other than UTF-8.
+        For anything else, for a text encoding other than UTF-8, and for a packed body.
     """
+    if content_encoding is not None and content_encoding.strip().lower() not in ("", "identity"):
+        raise WrongMediaType(f"a body packed as {content_encoding[:40]!r} is not read; send it as it is")
     if content_type is None:
         return JSON
     name, *parameters = (part.strip() for part in content_type.lower().split(";"))
@@ -176,5 +179,5 @@ def units_of(query: Mapping[str, list[str]]) -> UnitSystem:
     if len(values) != 1 or unit not in ("metric", "us"):
         faults.append(Fault("?units", f"{', '.join(values)[:40]!r} is not one of metric, us"))
     if faults:
-        raise ImpossibleInput(faults)
+        raise ImpossibleInput(faults[:MAX_FAULTS])
     return "us" if unit == "us" else "metric"

@@ -268,16 +268,17 @@ _TOLERANCE = 1e-9
 def _chandrupatla_share(a: Real, f_a: Real, b: Real, f_b: Real, c: Real, f_c: Real) -> Real:
     """Return where to try next between `a` (0) and `b` (1), with `c` the point before them."""
     across = f_b - f_a
-    xi = (a - b) / (c - b)
+    xi = (a - b) / _nonzero(c - b)
     phi = (f_a - f_b) / _nonzero(f_c - f_b)
     safe = (phi * phi < xi) & ((1.0 - phi) * (1.0 - phi) < 1.0 - xi)
     straight = f_a / _nonzero(across) * (f_c / _nonzero(f_b - f_c))
-    curve = (c - a) / (b - a) * (f_a / _nonzero(f_c - f_a)) * (f_b / _nonzero(f_c - f_b))
+    curve = (c - a) / _nonzero(b - a) * (f_a / _nonzero(f_c - f_a)) * (f_b / _nonzero(f_c - f_b))
     return choose(safe, straight + curve, 0.5)
 
 
 def _nonzero(x: Real) -> Real:
-    return choose(x == 0.0, 1e-300, x)
+    # Small enough to send the search to bisection, large enough that products of quotients stay finite.
+    return choose(abs(x) < 1e-30, 1e-30, x)
 
 
 def greatest_speed(strain: Strain, work: Work, low: Real, high: Real) -> Greatest:

@@ -15,7 +15,7 @@ which is concave in ``s``. Two facts follow, and the solver rests on them:
 
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Real, choose, exp, larger, log, smaller, worst
+from drawbar_service.engine.arrays import Real, choose, exp, larger, log, smaller, sqrt, worst
 from drawbar_service.engine.traction import (
     TireModel,
     gross_traction_ceiling,
@@ -215,3 +215,29 @@ def slip_from_times(loaded: Real, unloaded: Real) -> Real:
     Wheel speed is the same, so s = 1 - t_unloaded / t_loaded.
     """
     return 1.0 - unloaded / loaded
+
+
+def slip_from_distances(loaded: Real, unloaded: Real) -> Real:
+    """Return slip [1] from the distances [m] covered in one number of wheel turns, `loaded` and `unloaded`.
+
+    s = 1 - d_loaded / d_unloaded, from s = 1 - actual / theoretical (ASABE S296).
+    """
+    return 1.0 - loaded / unloaded
+
+
+def slip_standard_error(lesser: Real, greater: Real, reading_error: Real) -> Real:
+    """Return the standard error [1] of a slip 1 - `lesser` / `greater` from that of each of the two readings.
+
+    Parameters
+    ----------
+    lesser, greater : float or array
+        The two readings, in one unit: unloaded and loaded turns or times, loaded and unloaded distances.
+    reading_error : float or array
+        Standard error of either reading, in the same unit; the two are independent.
+
+    Notes
+    -----
+    To first order: reading_error / greater sqrt(1 + (lesser / greater)^2).
+    """
+    ratio = lesser / greater
+    return reading_error / greater * sqrt(1.0 + ratio * ratio)

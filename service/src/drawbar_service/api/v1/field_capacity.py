@@ -161,9 +161,6 @@ def capacity_summary(
 def _from_shape(
     shape: FieldShape, width: float, speed: float, ledger: Ledger, pointer: str
 ) -> tuple[float, FieldTimeAnswer | None]:
-    if float(shape.overlap) >= 1.0:
-        ledger.fault(f"{pointer}/overlap", "must be below 1: some of each pass has to be new ground")
-        return 1.0, None
     turn = shape.turn
     path = None
     if (turn.time is None) == (turn.radius is None):

@@ -130,7 +130,9 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     pto_power: Annotated[Power, Meta(description="All needs, brought to the PTO.")]
     other_power: Annotated[Power, Meta(description="Of it: PTO-driven machines, hydraulics, electrics.")]
     load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated.")]
-    slip: Annotated[Share | None, Meta(description="Slip; null on rubber tracks.")]
+    slip: Annotated[
+        Share | None, Meta(description="Slip; of greatest pull where the pull is not carried; null on rubber tracks.")
+    ]
     slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
     tractive_efficiency: Annotated[Ratio | None, Meta(description="Drawbar power over axle power.")]
     axles: Annotated[AxlesAnswer | None, Meta(description="Each axle; null on rubber tracks.")]
@@ -273,6 +275,12 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     powers = [float(point.pto_power) for point in points] or quick
     strain = excess(points[0], case.tractor.engine, case.limits) if case.tractor else case.strain(case.work[0], speed)
     limits = _limits(case, speed, powers[0], strain, points[0] if points else None, ledger)
+    if points and points[0].pull_effort > 1.0:
+        ledger.warn(
+            "not-carried",
+            "/implement/tools" if case.drafts else "/implement/mass",
+            "No slip carries this pull: slip and power are those at the greatest pull the soil does carry.",
+        )
     fits = all(limit.kept for limit in limits)
     # A tool well inside its own range is no news: it binds only where it is left.
     contenders = [limit for limit in limits if not (limit.kept and limit.name in ("tool-speed", "tool-depth"))]
@@ -628,11 +636,17 @@ def _at_work(case: Case, speed: float, points: list[OperatingPoint], powers: lis
         pto_power=Power.ranged(*powers),
         other_power=Power.ranged(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
         load_fraction=Ratio.ranged(*(power / case.rated for power in powers)),
-        slip=Share.ranged(*(float(point.slip) for point in points)) if points else None,
+        slip=_slip_reading(points) if points else None,
         slip_band=[Share(case.surface.slip_band_low), Share(case.surface.slip_band_high)],
         tractive_efficiency=Ratio(float(points[0].tractive_efficiency)) if points else None,
         axles=axles_answer(case.tractor, points[0]) if case.tractor is not None else None,
     )
+
+
+def _slip_reading(points: list[OperatingPoint]) -> Share:
+    """Return slip with its range; where a pull is not carried there is no slip that belongs to it, so no range."""
+    slips = [float(point.slip) for point in points]
+    return Share.ranged(*slips) if all(point.pull_effort <= 1.0 for point in points) else Share(slips[0])
 
 
 def _quick_check(case: Case, powers: list[float], quick: list[float], ledger: Ledger) -> QuickCheck:

@@ -9,6 +9,7 @@ from msgspec import Meta
 
 from drawbar_service import __version__
 from drawbar_service.api.answers import MODEL_VERSION
+from drawbar_service.api.v1.methods import USES, MethodsAnswer, methods
 from drawbar_service.reference import SOURCES, TABLES, Basis
 
 
@@ -139,7 +140,7 @@ class Reading:
         What is written.
     give : callable
         Makes the answer, from the path parameter if there is one.
-    summary, tag : str
+    summary, description, tag : str
         For the contract.
     parameter : tuple or None
         Name of the path parameter and the ids it may be.
@@ -150,22 +151,78 @@ class Reading:
     answer: type[msgspec.Struct]
     give: Callable[..., msgspec.Struct]
     summary: str
+    description: str
     tag: Literal["reference", "service"]
     parameter: tuple[str, tuple[str, ...]] | None = None
 
 
 READINGS: tuple[Reading, ...] = (
-    Reading("reference_tables", "/v1/reference", TablesAnswer, tables, "Every reference table", "reference"),
+    Reading(
+        "reference_tables",
+        "/v1/reference",
+        TablesAnswer,
+        tables,
+        "Every reference table",
+        "Each table in short: its id, what it holds and how many rows it has.",
+        "reference",
+    ),
     Reading(
         "reference_table",
         "/v1/reference/{table}",
         WholeTableAnswer,
         whole_table,
         "One reference table, whole",
+        "Every row of a table and what each column means. Figures stand in the units they were published in.",
         "reference",
         ("table", tuple(TABLES)),
     ),
-    Reading("sources", "/v1/sources", SourcesAnswer, sources, "Every source", "reference"),
-    Reading("version", "/version", VersionAnswer, version, "Versions of service, paths and model", "service"),
-    Reading("livez", "/livez", HealthAnswer, HealthAnswer, "Whether the process is alive", "service"),
+    Reading(
+        "methods",
+        "/v1/methods/{calculation}",
+        MethodsAnswer,
+        methods,
+        "The equations behind a calculation",
+        "Each equation in plain text and LaTeX, its symbols with units, where it holds, where it is known to be wrong, "
+        "and its source.",
+        "reference",
+        ("calculation", tuple(USES)),
+    ),
+    Reading(
+        "sources",
+        "/v1/sources",
+        SourcesAnswer,
+        sources,
+        "Every source",
+        "The publications that answers cite by id, each with whether it was read in print or recalled from memory.",
+        "reference",
+    ),
+    Reading(
+        "version",
+        "/version",
+        VersionAnswer,
+        version,
+        "Versions of service, paths and model",
+        "Keep the version of the model with each result: the same request and model version give the same numbers.",
+        "service",
+    ),
+    Reading(
+        "livez",
+        "/livez",
+        HealthAnswer,
+        HealthAnswer,
+        "Whether the process is alive",
+        "Answers as long as the process takes requests; it computes nothing.",
+        "service",
+    ),
 )
+
+READY = Reading(
+    "readyz",
+    "/readyz",
+    HealthAnswer,
+    HealthAnswer,
+    "Whether the service computes what it should",
+    "Solves a slip and puts it back; send work only where this answers 200.",
+    "service",
+)
+"""Apart from the others because it can answer that the service is not ready."""

@@ -13,7 +13,7 @@ from drawbar_service.quantities import (
     Efficiency,
     Length,
     MachineLength,
-    Share,
+    Overlap,
     ShortTime,
     Slope,
     Workday,
@@ -57,8 +57,8 @@ class FieldShape(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     length: Annotated[Length, Meta(description="Along the passes.", examples=["600 m"])]
     width: Annotated[Length, Meta(description="Across the passes.", examples=["300 m"])]
     turn: Annotated[Turn, Meta(description="One headland turn.")]
-    overlap: Annotated[Share, Meta(description="Share of the working width that is worked twice.")] = msgspec.field(
-        default_factory=partial(Share, 0.0)
+    overlap: Annotated[Overlap, Meta(description="Share of the working width that is worked twice.")] = msgspec.field(
+        default_factory=partial(Overlap, 0.0)
     )
     stops: Annotated[ShortTime, Meta(description="All stops in this field: filling, clearing, adjusting.")] = (
         msgspec.field(default_factory=partial(ShortTime, 0.0))

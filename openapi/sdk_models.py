@@ -1,0 +1,283 @@
+"""Turn the contract into the SDK's types: requests, answers and quantities as Python source."""
+
+import re
+import textwrap
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from typing import Any, TypeAlias, cast
+
+Schema: TypeAlias = dict[str, Any]
+
+WIDTH = 120
+_OWN = {"Problem", "Fault"}
+"""Written by hand in drawbar.errors, where they also stand for what a proxy answers."""
+_KNOWN_AS = {
+    "Basis": "SourceBasis",
+    "Code": "WarningCode",
+    "Count": "TireCount",
+    "Equation": "FuelEquation",
+    "Find": "Findable",
+    "LimitedBy": "LimitName",
+    "Method": "PowerMethod",
+    "Status": "HealthStatus",
+}
+"""Names of sets of words that say more than the name of the field they were found in."""
+_SCALARS = {"string": "str", "integer": "int", "number": "float", "boolean": "bool", "null": "None"}
+_HEADER = '''\
+"""Requests and answers of the service.
+
+Generated from openapi/drawbar-v1.json by openapi/generate.py; edit neither by hand. Sets of words that answers use
+may grow: to a program they are `str`, to an editor or type checker the words known today.
+"""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+import msgspec
+
+from drawbar.quantities import Quantity, Reading
+
+'''
+
+
+def models(contract: Mapping[str, Any]) -> str:
+    """Return the source of drawbar.models for a contract."""
+    return _Models(contract).source()
+
+
+def _target(schema: Schema) -> str | None:
+    reference = schema.get("$ref")
+    return str(reference).rpartition("/")[2] if reference else None
+
+
+def _list(value: Any) -> list[Any]:
+    return cast("list[Any]", value)
+
+
+def _items(schema: Schema) -> list[Schema]:
+    return [schema["items"]] if "items" in schema else []
+
+
+def _capitalised(name: str) -> str:
+    return "".join(part.capitalize() for part in name.split("_"))
+
+
+def _literal(words: tuple[Any, ...]) -> str:
+    return ", ".join(f'"{word}"' if isinstance(word, str) else str(word) for word in words)
+
+
+class _Models:
+    def __init__(self, contract: Mapping[str, Any]) -> None:
+        self._schemas = cast("dict[str, Schema]", contract["components"]["schemas"])
+        bodies: list[Schema] = []
+        answers: list[Schema] = []
+        for item in contract["paths"].values():
+            for operation in item.values():
+                bodies += [media["schema"] for media in operation.get("requestBody", {}).get("content", {}).values()]
+                for status, response in operation["responses"].items():
+                    if status.startswith("2"):
+                        answers += [media["schema"] for media in response.get("content", {}).values()]
+        self._requests = self._reachable(bodies)
+        self._answers = self._reachable(answers) - _OWN
+        both = {name for name in self._requests & self._answers if "x-quantity" not in self._schemas[name]}
+        if both:
+            # The two sides differ in what they tolerate, so one class cannot stand for both.
+            raise ValueError(f"used in requests and in answers: {', '.join(sorted(both))}; give each side its own type")
+        self._words = self._name_words()
+
+    def _reachable(self, roots: list[Schema]) -> set[str]:
+        found: set[str] = set()
+        waiting: list[Any] = list(roots)
+        while waiting:
+            item = waiting.pop()
+            if isinstance(item, dict):
+                members = cast("Schema", item)
+                name = _target(members)
+                if name is not None and name not in found:
+                    found.add(name)
+                    waiting.append(self._schemas[name])
+                waiting += members.values()
+            elif isinstance(item, list):
+                waiting += _list(item)
+        return found
+
+    def _structs(self) -> list[str]:
+        names = sorted(self._requests | self._answers)
+        return self._in_order([name for name in names if "x-quantity" not in self._schemas[name]])
+
+    def _in_order(self, names: list[str]) -> list[str]:
+        """Put each class after those it refers to, otherwise by name."""
+        ordered: dict[str, None] = {}
+
+        def place(name: str) -> None:
+            if name not in ordered:
+                for other in sorted(self._reachable([self._schemas[name]]) & set(names) - {name}):
+                    place(other)
+                ordered[name] = None
+
+        for name in names:
+            place(name)
+        return list(ordered)
+
+    def _quantities(self) -> list[str]:
+        return sorted(name for name in self._requests if "x-quantity" in self._schemas[name])
+
+    def _enums(self) -> Iterator[tuple[str, str, tuple[Any, ...]]]:
+        def words(schema: Schema) -> Iterator[tuple[Any, ...]]:
+            if "enum" in schema:
+                yield tuple(schema["enum"])
+            for part in (*_list(schema.get("anyOf", [])), *_items(schema)):
+                yield from words(part)
+
+        for name in sorted(self._requests | self._answers):
+            if "x-quantity" not in self._schemas[name]:
+                for field, schema in self._schemas[name].get("properties", {}).items():
+                    for found in words(schema):
+                        yield name, field, found
+
+    def _name_words(self) -> dict[tuple[Any, ...], str]:
+        """Name each set of words after its field, and after its class too where fields of one name differ."""
+        first: dict[tuple[Any, ...], tuple[str, str]] = {}
+        for struct, field, words in self._enums():
+            first.setdefault(words, (struct, field))
+        shared = Counter(field for _, field in first.values())
+        named: dict[tuple[Any, ...], str] = {}
+        for words, (struct, field) in first.items():
+            name = _capitalised(field)
+            named[words] = _KNOWN_AS.get(name, name) if shared[field] == 1 else struct + name
+        taken = Counter([*named.values(), *self._schemas])
+        clashes = [name for name in named.values() if taken[name] > 1]
+        if clashes:
+            raise ValueError(f"names given twice: {', '.join(clashes)}; add a better one to _KNOWN_AS")
+        return named
+
+    def source(self) -> str:
+        """Return the module."""
+        structs = self._structs()
+        exported = sorted({*structs, *self._quantities(), *self._words.values(), "Quantity", "Reading"})
+        listed = "\n".join(f'    "{name}",' for name in exported)
+        parts = [f"{_HEADER}__all__ = [\n{listed}\n]\n"]
+        parts.append("\n".join(self._quantity(name) for name in self._quantities()))
+        parts += self._all_words()
+        blocks = "\n".join(parts)
+        return blocks + "".join(f"\n\n{self._struct(name)}" for name in structs)
+
+    def _quantity(self, name: str) -> str:
+        schema = self._schemas[name]
+        forms = _list(schema["anyOf"])
+        bare = any(form.get("type") == "number" for form in forms)
+        units = next(form["properties"]["unit"]["enum"] for form in forms if form.get("type") == "object")
+        spoken = ", ".join(unit for unit in units if unit != "1")
+        example = str(_list(schema["examples"])[0])
+        text = f"{schema['description']} Units: {spoken}."
+        if bare:
+            text += " A plain number is a ratio."
+        text += f' For example "{example}".'
+        return f"{name}: TypeAlias = {'float | ' if bare else ''}str | Quantity\n{_docstring(text, '')}"
+
+    def _all_words(self) -> list[str]:
+        asked = {words for struct, _, words in self._enums() if struct in self._requests}
+        given = {words for struct, _, words in self._enums() if struct in self._answers}
+        order = sorted(self._words, key=self._words.__getitem__)
+        closed = "".join(self._alias(words, "") for words in order if words not in given)
+        both = [self._words[words] for words in order if words in asked and words in given]
+        if both:
+            raise ValueError(f"words of requests and of answers: {', '.join(both)}; only the latter may grow")
+        opened = [words for words in order if words in given]
+        typed = "".join(self._alias(words, "    ", " | str") for words in opened)
+        plain = "".join(f"    {self._words[words]} = {type(words[0]).__name__}\n" for words in opened)
+        return [closed, f"if TYPE_CHECKING:\n{typed}else:\n{plain}"]
+
+    def _alias(self, words: tuple[Any, ...], indent: str, suffix: str = "") -> str:
+        name = self._words[words]
+        joined = _literal(words)
+        line = f"{indent}{name}: TypeAlias = Literal[{joined}]{suffix}\n"
+        if len(line) <= WIDTH + 1:
+            return line
+        deeper = f"{indent}    "
+        one_line = f"{deeper}Literal[{joined}]{suffix}\n"
+        if suffix and len(one_line) <= WIDTH + 1:
+            return f"{indent}{name}: TypeAlias = (\n{one_line}{indent})\n"
+        inner = deeper if not suffix else f"{deeper}    "
+        listed = f"{inner}{joined}\n"
+        if len(listed) > WIDTH + 1:
+            listed = "".join(f"{inner}{_literal((word,))},\n" for word in words)
+        if not suffix:
+            return f"{indent}{name}: TypeAlias = Literal[\n{listed}{indent}]\n"
+        literal = f"{deeper}Literal[\n{listed}{deeper}]\n"
+        return f"{indent}{name}: TypeAlias = (\n{literal}{deeper}{suffix.strip()}\n{indent})\n"
+
+    def _struct(self, name: str) -> str:
+        schema = self._schemas[name]
+        is_request = name in self._requests
+        options = "frozen=True, kw_only=True" + (", omit_defaults=True" if is_request else "")
+        lines = [f"class {name}(msgspec.Struct, {options}):", _docstring(schema["description"], "    ").rstrip("\n")]
+        required = set(_list(schema.get("required", [])))
+        for field, member in schema.get("properties", {}).items():
+            lines.append("")
+            lines.append(f"    {field}: {self._annotation(member, field in required, is_request)}")
+            lines.append(_docstring(self._about(member, is_request), "    ").rstrip("\n"))
+        return "\n".join(lines) + "\n"
+
+    def _annotation(self, member: Schema, required: bool, is_request: bool) -> str:
+        kind = self._type(member, is_request)
+        nullable = kind.endswith(" | None")
+        if required and not nullable:
+            return kind
+        default = member.get("default")
+        if default == []:
+            return f"{kind} = ()"
+        if default is not None:
+            return f"{kind} = {_literal((default,))}"
+        return f"{kind if nullable else f'{kind} | None'} = None"
+
+    def _type(self, schema: Schema, is_request: bool) -> str:
+        name = _target(schema)
+        if name is not None:
+            if "x-quantity" in self._schemas[name]:
+                return name if is_request else "Reading"
+            return name
+        if "enum" in schema:
+            return self._words[tuple(schema["enum"])]
+        if "anyOf" in schema:
+            kinds = [self._type(part, is_request) for part in _list(schema["anyOf"])]
+            return " | ".join(sorted(kinds, key=lambda kind: kind == "None"))
+        if schema["type"] == "array":
+            return f"{'Sequence' if is_request else 'list'}[{self._type(schema['items'], is_request)}]"
+        if schema["type"] == "object":
+            return f"dict[str, {self._type(schema['additionalProperties'], is_request)}]"
+        return _SCALARS[schema["type"]]
+
+    def _about(self, member: Schema, is_request: bool) -> str:
+        text = str(member["description"])
+        units = self._units_of(member)
+        if units and not is_request:
+            text += f" [{units}]"
+        examples = _list(member.get("examples", []))
+        if examples:
+            text += f' For example "{examples[0]}".'
+        return text
+
+    def _units_of(self, member: Schema) -> str:
+        for part in (member, *_list(member.get("anyOf", [])), *_items(member)):
+            name = _target(part)
+            if name is not None and "x-quantity" in self._schemas[name]:
+                about = self._schemas[name]["x-quantity"]
+                return " or ".join(dict.fromkeys((str(about["metric"]), str(about["us"]))))
+        return ""
+
+
+def _docstring(text: str, indent: str) -> str:
+    """Write a docstring: one line if it fits, else its first sentence apart from the rest."""
+    text = re.sub(r"\s+", " ", text.replace("``", "`")).strip()
+    # A quotation mark at the end would run into the closing ones.
+    line = f'{indent}"""{text}"""\n'
+    if len(line) <= WIDTH + 1:
+        return line
+    head, _, rest = text.partition(". ")
+    first = f"{head}." if rest else text
+    if len(first) > WIDTH - len(indent) - 3:
+        wrapped = textwrap.wrap(text, WIDTH - len(indent) - 3)
+        return f'{indent}"""' + f"\n{indent}".join(wrapped) + f'\n{indent}"""\n'
+    wrapped = [f"{indent}{part}" for part in textwrap.wrap(rest, WIDTH - len(indent))]
+    return f'{indent}"""{first}\n\n' + "\n".join(wrapped) + f'\n{indent}"""\n'

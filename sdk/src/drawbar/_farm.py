@@ -1,0 +1,269 @@
+"""Files for the command line: a request as it is sent, or a farm whose jobs are put together here."""
+
+from __future__ import annotations
+
+import difflib
+import json
+import re
+import sys
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final, TypeAlias, cast
+
+from drawbar.errors import Fault
+
+Table: TypeAlias = dict[str, Any]
+
+_KINDS: Final = {"tractor": "tractors", "implement": "implements", "field": "fields"}
+_OPTIONS: Final = ("speed", "find", "limits", "odds")
+_JOB_MEMBERS: Final = (*_KINDS, *_OPTIONS)
+_FARM_MEMBERS: Final = (*_KINDS.values(), "jobs")
+_BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
+
+
+class BadFile(Exception):  # noqa: N818 - it names the file
+    """A file cannot be used; each fault names the place in it.
+
+    Parameters
+    ----------
+    name
+        The file.
+    faults
+        At least one; the pointer is the place in the file.
+    """
+
+    def __init__(self, name: str, *faults: Fault) -> None:
+        super().__init__(name, *faults)
+        self.name = name
+        self.faults = faults
+
+
+@dataclass(frozen=True)
+class Case:
+    """A request and where each part of it stands in the file.
+
+    Parameters
+    ----------
+    name
+        The job, or the file.
+    body
+        The request.
+    places
+        JSON Pointers into the request, each with the place in the file it was taken from.
+    parts
+        Names of tractor, implement and field, where the file names them.
+    """
+
+    name: str
+    body: Table
+    places: Mapping[str, str]
+    parts: Mapping[str, str]
+
+    def place(self, pointer: str) -> str:
+        """Turn a JSON Pointer into the request into the place in the file.
+
+        Parameters
+        ----------
+        pointer
+            JSON Pointer.
+        """
+        keys = [key.replace("~1", "/").replace("~0", "~") for key in pointer.split("/")[1:]]
+        for length in range(len(keys), 0, -1):
+            start = self.places.get("/" + "/".join(keys[:length]))
+            if start is not None:
+                return _dotted(keys[length:], start)
+        return _dotted(keys) or pointer
+
+
+@dataclass(frozen=True)
+class Farm:
+    """A farm file: tractors, implements and fields by name, and jobs that bring them together."""
+
+    file: str
+    tables: Mapping[str, Mapping[str, Table]]
+
+    def names(self, kind: str) -> list[str]:
+        """List what the file has of a kind: "tractors", "implements", "fields" or "jobs"."""
+        return list(self.tables[kind])
+
+    def case(
+        self,
+        job: str | None = None,
+        *,
+        tractor: str | None = None,
+        implement: str | None = None,
+        field: str | None = None,
+        speed: str | None = None,
+    ) -> Case:
+        """Put a request together.
+
+        Parameters
+        ----------
+        job
+            Name of a job; None if the parts are all named.
+        tractor, implement, field
+            Names, before those of the job.
+        speed
+            Ground speed, before the job's.
+
+        Raises
+        ------
+        BadFile
+            If the file has no such thing.
+        """
+        faults: list[Fault] = []
+        planned = self._job(job, faults) if job is not None else {}
+        asked = {"tractor": tractor, "implement": implement, "field": field}
+        parts = {kind: self._part(kind, asked[kind], job, planned, faults) for kind in _KINDS}
+        if faults:
+            raise BadFile(self.file, *faults)
+        tables = {kind: self.tables[_KINDS[kind]][name] for kind, name in parts.items()}
+        land = dict(tables["field"])
+        body: Table = {"tractor": tables["tractor"], "implement": tables["implement"]}
+        if "soil" in land:
+            body["soil"] = land.pop("soil")
+        body["field"] = land
+        body |= {member: planned[member] for member in _OPTIONS if member in planned}
+        places = {f"/{kind}": _dotted([_KINDS[kind], name]) for kind, name in parts.items()}
+        places["/soil"] = _dotted(["fields", parts["field"], "soil"])
+        if job is not None:
+            places |= {f"/{member}": _dotted(["jobs", job, member]) for member in _OPTIONS}
+        if speed is not None:
+            body["speed"] = speed
+            places["/speed"] = "--speed"
+        return Case(job or "", body, places, parts)
+
+    def _job(self, job: str, faults: list[Fault]) -> Table:
+        jobs = self.tables["jobs"]
+        if job not in jobs:
+            faults.append(Fault("--job", _unknown("job", job, jobs)))
+            return {}
+        planned = jobs[job]
+        faults += [
+            Fault(_dotted(["jobs", job, member]), _unknown("member of a job", member, _JOB_MEMBERS))
+            for member in planned
+            if member not in _JOB_MEMBERS
+        ]
+        return planned
+
+    def _part(self, kind: str, asked: str | None, job: str | None, planned: Table, faults: list[Fault]) -> str:
+        there = self.tables[_KINDS[kind]]
+        name = asked if asked is not None else planned.get(kind)
+        place = f"--{kind}" if asked is not None or job is None else _dotted(["jobs", job, kind])
+        if name is None and len(there) == 1:
+            return next(iter(there))
+        if isinstance(name, str) and name in there:
+            return name
+        # A job that does not exist has been told of already.
+        if job is None or job in self.tables["jobs"] or asked is not None:
+            detail = f"say which; there are {_listed(there)}" if name is None else _unknown(kind, str(name), there)
+            faults.append(Fault(place, detail))
+        return ""
+
+
+def read(name: str) -> Farm | Table:
+    """Read a TOML or JSON file.
+
+    Parameters
+    ----------
+    name
+        Path, or "-" for standard input.
+
+    Raises
+    ------
+    BadFile
+        If it cannot be read, is neither TOML nor JSON, or is a farm file with something amiss.
+    """
+    content = _parse(name, _text_of(name))
+    if not any(member in content for member in _FARM_MEMBERS):
+        return content
+    faults = [
+        Fault(_dotted([member]), _unknown("table of a farm file", member, _FARM_MEMBERS))
+        for member in content
+        if member not in _FARM_MEMBERS
+    ]
+    tables: dict[str, dict[str, Table]] = {}
+    for kind in _FARM_MEMBERS:
+        found = content.get(kind, {})
+        if not isinstance(found, dict):
+            faults.append(Fault(kind, f"must hold tables, each with a name of its own: [{kind}.name]"))
+            continue
+        tables[kind] = cast("dict[str, Table]", found)
+        faults += [
+            Fault(_dotted([kind, each]), f"must be a table: [{_dotted([kind, each])}]")
+            for each, table in cast("dict[str, object]", found).items()
+            if not isinstance(table, dict)
+        ]
+    if faults:
+        raise BadFile(name, *faults)
+    return Farm(name, tables)
+
+
+def plain_case(name: str, body: Table, speed: str | None = None) -> Case:
+    """Wrap a request that a file holds whole.
+
+    Parameters
+    ----------
+    name
+        The file.
+    body
+        The request.
+    speed
+        Ground speed, before the file's.
+    """
+    if speed is None:
+        return Case("", body, {}, {})
+    return Case("", body | {"speed": speed}, {"/speed": "--speed"}, {})
+
+
+def _text_of(name: str) -> str:
+    try:
+        content = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    except OSError as fault:
+        raise BadFile(name, Fault("", f"cannot be read: {fault.strerror}")) from None
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = content[: fault.start].count(b"\n") + 1
+        raise BadFile(name, Fault(f"line {line}", "is not UTF-8 text; save the file as UTF-8")) from None
+
+
+def _parse(name: str, text: str) -> Table:
+    start = text.lstrip()[:1]
+    if not start:
+        raise BadFile(name, Fault("", "is empty"))
+    try:
+        # A TOML file may begin with a bracket, but with no brace.
+        content: object = json.loads(text) if start == "{" or name.endswith(".json") else tomllib.loads(text)
+    except (json.JSONDecodeError, tomllib.TOMLDecodeError) as fault:
+        kind = "JSON" if isinstance(fault, json.JSONDecodeError) else "TOML"
+        raise BadFile(name, Fault("", f"is not valid {kind}: {fault}")) from None
+    except RecursionError:
+        raise BadFile(name, Fault("", "is nested too deep")) from None
+    if not isinstance(content, dict):
+        raise BadFile(name, Fault("", "must hold an object with the members of a request"))
+    return cast("Table", content)
+
+
+def _dotted(keys: Iterable[str], start: str = "") -> str:
+    place = start
+    for key in keys:
+        if key.isdecimal() and place:
+            place += f"[{key}]"
+        else:
+            shown = key if _BARE_KEY.fullmatch(key) else json.dumps(key)
+            place += f".{shown}" if place else shown
+    return place
+
+
+def _listed(names: Iterable[str]) -> str:
+    return ", ".join(names) or "none in the file"
+
+
+def _unknown(kind: str, name: str, known: Iterable[str]) -> str:
+    names = list(known)
+    close = difflib.get_close_matches(name, names, 1)
+    hint = f"did you mean {close[0]!r}?" if close else f"there are {_listed(names)}"
+    return f"there is no {kind} {name!r}; {hint}"

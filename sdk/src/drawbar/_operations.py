@@ -1,0 +1,23 @@
+"""The operations of the service: where each is, and what it answers."""
+
+from __future__ import annotations
+
+from types import NoneType
+from typing import Final
+
+from drawbar import models
+from drawbar._wire import Operation
+
+MATCH: Final = Operation("POST", "/v1/match", models.MatchAnswer)
+DRAFT: Final = Operation("POST", "/v1/draft", models.DraftAnswer)
+POWER: Final = Operation("POST", "/v1/power", models.PowerAnswer)
+TRACTION: Final = Operation("POST", "/v1/traction", models.TractionAnswer)
+FUEL: Final = Operation("POST", "/v1/fuel", models.FuelAnswer)
+FIELD_CAPACITY: Final = Operation("POST", "/v1/field-capacity", models.FieldCapacityAnswer)
+REFERENCE_TABLES: Final = Operation("GET", "/v1/reference", models.TablesAnswer, takes_units=False)
+REFERENCE_TABLE: Final = Operation("GET", "/v1/reference/{table}", models.WholeTableAnswer, takes_units=False)
+METHODS: Final = Operation("GET", "/v1/methods/{calculation}", models.MethodsAnswer, takes_units=False)
+SOURCES: Final = Operation("GET", "/v1/sources", models.SourcesAnswer, takes_units=False)
+VERSION: Final = Operation("GET", "/version", models.VersionAnswer, takes_units=False)
+LIVEZ: Final = Operation("GET", "/livez", models.HealthAnswer, takes_units=False)
+READYZ: Final = Operation("GET", "/readyz", NoneType, takes_units=False)

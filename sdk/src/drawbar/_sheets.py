@@ -1,0 +1,421 @@
+"""Answers in words and columns, for people. Nothing here asks, computes or prints."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import groupby
+from typing import Any, Final, TypeAlias, cast
+
+import msgspec
+
+from drawbar._text import columns, wrapped
+from drawbar.models import (
+    About,
+    Assumption,
+    GearChoice,
+    GreatestAnswer,
+    MatchAnswer,
+    OddsAnswer,
+    Reading,
+    SourcesAnswer,
+    TablesAnswer,
+    WholeTableAnswer,
+)
+from drawbar.quantities import rounded
+
+Place: TypeAlias = Callable[[str], str]
+
+_LABEL: Final = 16
+_WIDE: Final = 100
+_INDENT: Final = "  "
+_STOPS: Final[Mapping[str, str]] = {
+    "power": "power runs out",
+    "slip": "the wheels slip too much",
+    "pull": "the soil carries no more pull",
+    "front-axle": "the front axle gets too light",
+    "tool-speed": "the tool's speed range ends",
+    "tool-depth": "the tool's depth range ends",
+    "search-end": "nobody would go further",
+}
+_SHORT: Final[Mapping[str, str]] = {
+    "pull": "soil",
+    "front-axle": "front axle",
+    "tool-speed": "tool speed",
+    "tool-depth": "tool depth",
+    "search-end": "nothing",
+}
+
+
+def short(reading: Reading | None) -> str:
+    """Write a reading without its range.
+
+    Parameters
+    ----------
+    reading
+        A reading, or None for a dash.
+    """
+    return str(Reading(reading.value, reading.unit)) if reading is not None else "-"
+
+
+def limit_word(name: str) -> str:
+    """Name a limit in a word or two.
+
+    Parameters
+    ----------
+    name
+        The limit, as answers name it.
+    """
+    return _SHORT.get(name, name)
+
+
+def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> list[str]:
+    """Tell a match in full, the verdict first.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    title
+        What was asked about; may be empty.
+    place
+        Tells where in the file the value of a JSON Pointer stands.
+    width
+        Longest line.
+    """
+    work, area, fuel = answer.at_work, answer.capacity, answer.fuel
+    rows: list[tuple[str, str]] = []
+    per_width = answer.draft.per_width if answer.draft is not None else None
+    rows.append(("Pull", f"{work.pull} at the hitch" + (f"; draft {short(per_width)} of width" if per_width else "")))
+    if answer.draft is not None and len(answer.draft.tools) > 1:
+        rows += [("", f"{tool.draft} for {tool.tool} ({100 * tool.share:.0f} %)") for tool in answer.draft.tools]
+    if work.slip is not None:
+        rows.append(("Slip", f"{work.slip}; works best at {_span(work.slip_band)}"))
+    rows.append(("Power", f"{work.pto_power} at the PTO, {short(work.load_fraction)} of rated"))
+    rows.append(("", f"{short(work.drawbar_power)} arrives at the drawbar{_others(work.other_power)}"))
+    if work.load_fraction.high is not None and work.load_fraction.high > 100.0:
+        rows.append(("", "Where the soil pulls as hard as the upper end, power falls short."))
+    if fuel is not None:
+        rows.append(("Fuel", f"{short(fuel.rate)}, {short(fuel.per_area)}"))
+    else:
+        rows.append(("Fuel", "not told: the tractor has not the power for this"))
+    spread = "" if area.efficiency.low is None else ", as fields and driving differ"
+    rows.append(("Area", f"{area.effective} at {short(area.efficiency)} field efficiency{spread}"))
+    if area.per_day is not None:
+        rows.append(("", f"{short(area.per_day)} a day"))
+    if area.time is not None:
+        rows.append(
+            (
+                "",
+                f"{short(area.time)} for the field" + (f", {rounded(area.days)} days" if area.days is not None else ""),
+            )
+        )
+    lines = [title, ""] if title else []
+    lines += wrapped(answer.verdict.summary, width)
+    lines += ["", *_rows(rows, width)]
+    if any(reading.low not in (None, reading.value) for reading in (work.pull, work.pto_power)):
+        lines.append("")
+        lines += wrapped("In brackets: the range that the tables give for soils and machines of this kind.", width)
+    lines += _headed("Odds", _odds(answer.odds, width), width)
+    lines += _headed("Limits", columns(_limits(answer), width, indent=_INDENT), width)
+    lines += _headed(
+        "What would still fit, one thing changed at a time", _greatest(answer.greatest, place, width), width
+    )
+    lines += _headed("Gears", _gears(answer.gear, width), width)
+    return lines + about_lines(answer.about, place, width)
+
+
+def jobs_table(answers: Mapping[str, tuple[Mapping[str, str], MatchAnswer]], width: int) -> list[str]:
+    """Tell each match in one row; a narrow table leaves out what the farm file says itself.
+
+    Parameters
+    ----------
+    answers
+        By job: the names of its tractor, implement and field, and the answer.
+    width
+        Longest line.
+    """
+    rows = [
+        {
+            "job": name,
+            "tractor": parts["tractor"],
+            "implement": parts["implement"],
+            "fits": "yes" if answer.verdict.fits else "NO",
+            "speed": short(answer.at_work.speed),
+            "slip": short(answer.at_work.slip),
+            "load": short(answer.at_work.load_fraction),
+            "area": short(answer.capacity.effective),
+            "fuel": short(answer.fuel.per_area) if answer.fuel is not None else "-",
+            "limit": limit_word(answer.verdict.binding),
+        }
+        for name, (parts, answer) in answers.items()
+    ]
+    header = list(rows[0])
+    if width < _WIDE:
+        header = [name for name in header if name not in ("tractor", "implement", "slip")]
+    lines = columns([[row[name] for name in header] for row in rows], width, header=header)
+    hint = "`--job NAME` tells one in full. Load: of the rated PTO power. Limit: broken, or nearest to it."
+    return [*lines, "", *wrapped(hint, width)]
+
+
+def speed_cell(answer: MatchAnswer) -> str:
+    """Tell the greatest speed of a pair and what stops it there.
+
+    Parameters
+    ----------
+    answer
+        Answer to a request without a speed.
+    """
+    found = answer.greatest.speed
+    if found is None or found.value is None:
+        return f"no: {limit_word(found.limited_by if found is not None else answer.verdict.binding)}"
+    stop = limit_word(found.limited_by)
+    return f"{short(found.value)}, {stop}" if answer.verdict.fits else f"no: {short(found.value)} at most, {stop}"
+
+
+def sheet(answer: msgspec.Struct, place: Place, width: int) -> list[str]:
+    """Tell any answer, member by member.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    place
+        Tells where in the file the value of a JSON Pointer stands.
+    width
+        Longest line.
+    """
+    lines = _members(answer, width, "")
+    about = getattr(answer, "about", None)
+    return lines + (about_lines(about, place, width) if isinstance(about, About) else [])
+
+
+def about_lines(about: About, place: Place, width: int) -> list[str]:
+    """Tell what was assumed, what to beware of, and the sources.
+
+    Parameters
+    ----------
+    about
+        What an answer says about itself.
+    place
+        Tells where in the file the value of a JSON Pointer stands.
+    width
+        Longest line.
+    """
+    lines: list[str] = []
+    if about.warnings:
+        lines += ["", "Beware"]
+        for notice in about.warnings:
+            where = f"{place(notice.pointer)}: " if notice.pointer else ""
+            lines += _bullet(f"{where}{notice.detail}", width)
+    head = "Assumed where the file is silent; to change one, write your value at the place named"
+    lines += _headed(head, _assumed(about, place, width), width)
+    if about.cautions:
+        lines += ["", "Mind"]
+        for caution in about.cautions:
+            lines += _bullet(caution, width)
+    lines += ["", *wrapped(f"Sources: {', '.join(about.sources)}. `drawbar sources` describes them.", width)]
+    return lines
+
+
+def tables_list(answer: TablesAnswer, width: int) -> list[str]:
+    """List the reference tables.
+
+    Parameters
+    ----------
+    answer
+        The tables.
+    width
+        Longest line.
+    """
+    rows = [(table.id, str(table.rows), table.title) for table in answer.tables]
+    return [*columns(rows, width, header=("id", "rows", "what it is")), "", "`drawbar tables ID` shows one whole."]
+
+
+def whole_table(answer: WholeTableAnswer, width: int) -> list[str]:
+    """Show a reference table: in columns if they fit, else one row below the other.
+
+    Parameters
+    ----------
+    answer
+        The table.
+    width
+        Longest line.
+    """
+    named = [(column.name, column.meaning + (f" [{column.unit}]" if column.unit else "")) for column in answer.columns]
+    lines = [answer.title, "", *wrapped(answer.description, width), "", "Columns"]
+    lines += columns(named, width, indent=_INDENT)
+    names = [column.name for column in answer.columns]
+    rows = [[_cell(row.get(name)) for name in names] for row in answer.rows]
+    widest = [max(len(row[place]) for row in [names, *rows]) for place in range(len(names))]
+    if sum(widest) + 2 * (len(names) - 1) <= width:
+        return [*lines, "", *columns(rows, width, header=names)]
+    for row in rows:
+        lines += ["", row[0]]
+        told = [f"{name} {cell}" for name, cell in zip(names[1:], row[1:], strict=True) if cell]
+        lines += wrapped("; ".join(told), width, _INDENT)
+    return lines
+
+
+def sources_list(answer: SourcesAnswer, width: int) -> list[str]:
+    """List the sources, each with how it was read.
+
+    Parameters
+    ----------
+    answer
+        The sources.
+    width
+        Longest line.
+    """
+    lines: list[str] = []
+    for source in answer.sources:
+        where = ", ".join(part for part in (source.publisher, source.edition) if part)
+        lines += [f"{source.id} ({source.basis})"]
+        lines += wrapped(
+            ". ".join(part.rstrip(".") for part in (source.title, where, source.note) if part) + ".", width, _INDENT
+        )
+        lines.append("")
+    return lines[:-1]
+
+
+def _span(ends: Sequence[Reading]) -> str:
+    return " to ".join(str(end) for end in ends)
+
+
+def _others(other: Reading) -> str:
+    return f"; {short(other)} goes into PTO drive, oil and electrics" if other.value else ""
+
+
+def _headed(head: str, lines: list[str], width: int) -> list[str]:
+    return ["", *wrapped(head, width), *lines] if lines else []
+
+
+def _rows(rows: Iterable[tuple[str, str]], width: int) -> list[str]:
+    lines: list[str] = []
+    for label, text in rows:
+        first, *rest = wrapped(text, width, " " * _LABEL)
+        lines += [f"{label:<{_LABEL}}{first.lstrip()}", *rest]
+    return lines
+
+
+def _bullet(text: str, width: int) -> list[str]:
+    first, *rest = wrapped(text, width, "    ")
+    return [f"  - {first.lstrip()}", *rest]
+
+
+def _limits(answer: MatchAnswer) -> list[tuple[str, str, str, str]]:
+    rows: list[tuple[str, str, str, str]] = []
+    for limit in answer.limits:
+        margin = f"{rounded(abs(limit.margin.value))} {limit.margin.unit} {'to spare' if limit.kept else 'too far'}"
+        rows.append((limit_word(limit.name), "kept" if limit.kept else "BROKEN", margin, limit.detail))
+    return rows
+
+
+def _odds(odds: OddsAnswer | None, width: int) -> list[str]:
+    if odds is None:
+        return []
+    rows = [
+        ("every limit kept", f"{odds.holds_speed.value.value:.0f} in 100 at this speed"),
+        (
+            "slip at its best",
+            f"{odds.slip_in_band.value.value:.0f} in 100; less slip in {odds.slip_below_band.value.value:.0f}",
+        ),
+        ("speed it can hold", str(odds.held_speed)),
+        ("area", str(odds.capacity)),
+        ("fuel", str(odds.fuel_per_area)),
+    ]
+    return columns(rows, width, indent=_INDENT) + wrapped("In brackets: where 90 in 100 fall.", width, _INDENT)
+
+
+def _greatest(greatest: GreatestAnswer, place: Place, width: int) -> list[str]:
+    rows: list[tuple[str, str]] = []
+    if greatest.speed is not None:
+        rows.append(("speed", _up_to(greatest.speed.value, greatest.speed.limited_by)))
+    if greatest.width is not None:
+        count = f" ({greatest.width.count} tools)" if greatest.width.count is not None else ""
+        rows.append(
+            ("width", _up_to(greatest.width.value, greatest.width.limited_by, f"{count}{_at(greatest.width.at_speed)}"))
+        )
+    if greatest.depth is not None:
+        more = f" for {place(greatest.depth.pointer)}{_at(greatest.depth.at_speed)}"
+        rows.append(("depth", _up_to(greatest.depth.value, greatest.depth.limited_by, more)))
+    return columns(rows, width, indent=_INDENT)
+
+
+def _at(speed: Reading) -> str:
+    return f" at {short(speed)}"
+
+
+def _up_to(value: Reading | None, limit: str, more: str = "") -> str:
+    stop = _STOPS.get(limit, limit)
+    return f"none: {stop}" if value is None else f"up to {short(value)}{more}, where {stop}"
+
+
+def _gears(choice: GearChoice | None, width: int) -> list[str]:
+    if choice is None:
+        return []
+    rows: list[tuple[str, str, str, str]] = []
+    for gear in choice.gears:
+        told = short(gear.fuel)
+        if not gear.possible:
+            told = "no: engine too fast" if gear.engine_speed.value > 100.0 else "no: engine would labour"
+        best = ", burns least" if gear.name == choice.best else ""
+        rows.append((gear.name, f"engine at {short(gear.engine_speed)}", f"loaded {short(gear.load)}", told + best))
+    return columns(rows, width, indent=_INDENT)
+
+
+def _assumed(about: About, place: Place, width: int) -> list[str]:
+    def owner(entry: tuple[str, Assumption]) -> str:
+        return _split(entry[0])[0]
+
+    lines: list[str] = []
+    entries = sorted(((place(each.pointer), each) for each in about.assumptions), key=owner)
+    for head, group in groupby(entries, key=owner):
+        rows = [(_split(where)[1], each.value, f"{each.why} [{each.source}]") for where, each in group]
+        if head:
+            lines.append(f"{_INDENT}{head}")
+        lines += columns(rows, width, indent=_INDENT * (2 if head else 1))
+    return lines
+
+
+def _split(where: str) -> tuple[str, str]:
+    """Part a place in a file into the table it is in, named by two keys at most, and the rest."""
+    keys = where.split(".")
+    owned = min(2, len(keys) - 1)
+    return ".".join(keys[:owned]), ".".join(keys[owned:])
+
+
+def _members(value: msgspec.Struct, width: int, indent: str) -> list[str]:
+    lines: list[str] = []
+    for field in msgspec.structs.fields(value):
+        member: object = getattr(value, field.name)
+        label = field.name.replace("_", " ").replace("pto", "PTO")
+        label = label if indent else label[:1].upper() + label[1:]
+        if member is None or isinstance(member, About) or member == []:
+            continue
+        if isinstance(member, list) and isinstance(cast("list[Any]", member)[0], Reading):
+            lines += _labelled(label, _span(cast("list[Reading]", member)), width, indent)
+        elif isinstance(member, list):
+            items = cast("list[msgspec.Struct]", member)
+            names = [one.name for one in msgspec.structs.fields(items[0])]
+            rows = [[_cell(getattr(item, name)) for name in names] for item in items]
+            lines.append(f"{indent}{label}")
+            lines += columns(rows, width, header=[name.replace("_", " ") for name in names], indent=indent + _INDENT)
+        elif isinstance(member, msgspec.Struct) and not isinstance(member, Reading):
+            lines += [f"{indent}{label}", *_members(member, width, indent + _INDENT)]
+        else:
+            lines += _labelled(label, _cell(member), width, indent)
+    return lines
+
+
+def _labelled(label: str, text: str, width: int, indent: str) -> list[str]:
+    hanging = indent + " " * 26
+    first, *rest = wrapped(text, width, hanging)
+    return [f"{indent}{label:<26}{first.lstrip()}", *rest]
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return rounded(value) if isinstance(value, float) else str(value)

@@ -1,0 +1,372 @@
+"""The command `drawbar`: ask from a file, answer in plain text."""
+
+from __future__ import annotations
+
+import argparse
+import importlib.util
+import logging
+import os
+import runpy
+import sys
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Final, TypeVar
+
+import msgspec
+
+from drawbar import _operations as operations
+from drawbar import _sheets as sheets
+from drawbar._farm import BadFile, Case, Farm, plain_case, read
+from drawbar._text import columns, line_width, make_output_safe
+from drawbar._version import __version__
+from drawbar._wire import Operation
+from drawbar.client import Client
+from drawbar.errors import (
+    ApiError,
+    BadSetting,
+    DrawbarError,
+    Fault,
+    ServerFault,
+    UnreadableAnswer,
+)
+from drawbar.models import MatchAnswer
+
+FITS: Final = 0
+MISFIT: Final = 1
+REFUSED: Final = 2
+UNREACHABLE: Final = 3
+SERVICE_FAULT: Final = 4
+_INTERRUPTED: Final = 130
+
+T = TypeVar("T")
+
+_EXIT_CODES: Final = """\
+exit code:
+  0  answered; a match fits
+  1  answered; a match does not fit
+  2  wrong use, or the request was refused; each fault names its place in the file
+  3  no service reached
+  4  the service failed
+"""
+_CALCULATIONS: Final[Mapping[str, tuple[Operation[Any], str]]] = {
+    "draft": (operations.DRAFT, "what an implement pulls, whole and by tool"),
+    "power": (operations.POWER, "PTO and engine power that pulling, PTO drive and oil take"),
+    "traction": (operations.TRACTION, "slip and axle loads of a tractor under a pull"),
+    "fuel": (operations.FUEL, "fuel that a load takes"),
+    "field-capacity": (operations.FIELD_CAPACITY, "area an hour, and hours and days for a field"),
+}
+
+
+class _Asker(Client):
+    """A client that gives an answer as it came."""
+
+    def ask(self, operation: Operation[Any], body: object = None, *, table: str | None = None) -> bytes:
+        path = {"table": table} if table is not None else None
+        return self._call(replace(operation, result=bytes), body, path=path)
+
+
+@dataclass(frozen=True)
+class _Refusal:
+    """A request that the service refused, with its faults at their places in the file."""
+
+    name: str
+    faults: list[str]
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run the command and return its exit code.
+
+    Parameters
+    ----------
+    arguments
+        Words after the command's name; None for those of this process.
+    """
+    make_output_safe()
+    options = _parser().parse_args(arguments)
+    run: Callable[[argparse.Namespace], int] = options.run
+    try:
+        code = run(options)
+        sys.stdout.flush()
+    except BadFile as fault:
+        return _refuse(fault.name, [": ".join(filter(None, (one.pointer, one.detail))) for one in fault.faults])
+    except KeyboardInterrupt:
+        return _INTERRUPTED
+    except BrokenPipeError:
+        # Whoever read our output has seen enough. Python would complain once more when it flushes at the end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FITS
+    except DrawbarError as fault:
+        print(f"drawbar: {fault}", file=sys.stderr)
+        return _code_of(fault)
+    return code
+
+
+def _code_of(fault: DrawbarError) -> int:
+    if isinstance(fault, ServerFault | UnreadableAnswer):
+        return SERVICE_FAULT
+    # What is left is a service that is not installed or did not start.
+    return REFUSED if isinstance(fault, ApiError | BadSetting) else UNREACHABLE
+
+
+def _parser() -> argparse.ArgumentParser:
+    layout = argparse.RawDescriptionHelpFormatter
+    parser = argparse.ArgumentParser(
+        prog="drawbar",
+        description="Which tractor on which implement: draft, slip, power, fuel and area an hour.",
+        epilog=_EXIT_CODES,
+        formatter_class=layout,
+    )
+    where = argparse.ArgumentParser(add_help=False)
+    where.add_argument("--url", help="ask the service at this address; by default it runs inside this command")
+    output = argparse.ArgumentParser(add_help=False, parents=[where])
+    output.add_argument("--json", action="store_true", help="print the answer as the service gives it")
+    answers = argparse.ArgumentParser(add_help=False, parents=[output])
+    answers.add_argument("file", metavar="FILE", help="TOML or JSON; - for standard input")
+    answers.add_argument("--units", choices=("metric", "us"), help="units of the answer (default: metric)")
+    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+
+    match = commands.add_parser(
+        "match",
+        parents=[answers],
+        help="will this tractor pull this implement, how fast, and what stops it",
+        description=(
+            "FILE is a farm file, with [tractors.NAME], [implements.NAME], [fields.NAME] and [jobs.NAME],\n"
+            "or a single request. A farm file alone: one line for each job."
+        ),
+        epilog=_EXIT_CODES,
+        formatter_class=layout,
+    )
+    match.add_argument("--job", help="one job of the farm file, told in full")
+    match.add_argument("--tractor", help="name of a tractor, in place of the job's")
+    match.add_argument("--implement", help="name of an implement, in place of the job's")
+    match.add_argument("--field", help="name of a field, in place of the job's")
+    match.add_argument("--speed", help='ground speed, such as "8 km/h", in place of the file\'s')
+    match.add_argument("--odds", action="store_true", help="the odds too, as soils and machines differ")
+    match.add_argument("--all", action="store_true", help="every tractor on every implement, on one field")
+    match.set_defaults(run=_match)
+    for name, (operation, help_text) in _CALCULATIONS.items():
+        command = commands.add_parser(
+            name, parents=[answers], help=help_text, description=f"{help_text.capitalize()}. FILE is the request."
+        )
+        command.set_defaults(run=_calculate, operation=operation)
+    tables = commands.add_parser("tables", parents=[output], help="the tables behind the answers")
+    tables.add_argument("id", nargs="?", help="show this table whole")
+    tables.set_defaults(run=_tables)
+    sources = commands.add_parser("sources", parents=[output], help="the sources that answers cite")
+    sources.set_defaults(run=_sources)
+    serve = commands.add_parser("serve", help="start the service here")
+    serve.add_argument("--host", help="address to listen on (default: DRAWBAR_HOST, else 127.0.0.1)")
+    serve.add_argument("--port", help="port to listen on (default: DRAWBAR_PORT, else 8000)")
+    serve.set_defaults(run=_serve)
+    version = commands.add_parser("version", parents=[where], help="versions of this command and of the service")
+    version.set_defaults(run=_version)
+    return parser
+
+
+def _client(options: argparse.Namespace) -> _Asker:
+    units = getattr(options, "units", None)
+    client = _Asker(options.url, units=units) if options.url else _Asker.in_process(units=units)
+    # The service inside this process sets logging up as for a server, and the HTTP library tells of each request.
+    logging.getLogger("httpx2").setLevel(logging.WARNING)
+    return client
+
+
+def _say(lines: Iterable[str]) -> None:
+    print("\n".join(lines))
+
+
+def _give(content: bytes) -> None:
+    # JSON is UTF-8 by definition, whatever the terminal.
+    sys.stdout.flush()
+    sys.stdout.buffer.write(msgspec.json.format(content, indent=2) + b"\n")
+    sys.stdout.buffer.flush()
+
+
+def _refuse(name: str, faults: Iterable[str]) -> int:
+    print(f"drawbar: {name} cannot be used as it is:", *(f"  {fault}" for fault in faults), sep="\n", file=sys.stderr)
+    return REFUSED
+
+
+def _match(options: argparse.Namespace) -> int:
+    content = read(options.file)
+    parts = {kind: getattr(options, kind) for kind in ("tractor", "implement", "field")}
+    if not isinstance(content, Farm):
+        given = [f"--{name}" for name in ("job", *parts, "all") if getattr(options, name)]
+        if given:
+            raise BadFile(options.file, Fault(given[0], "needs a farm file; this is a single request"))
+        return _match_one(options, plain_case(options.file, content, options.speed))
+    if options.all:
+        return _match_all(options, content)
+    if options.job is None and not any(parts.values()):
+        return _match_jobs(options, content)
+    case = content.case(options.job, **parts, speed=options.speed)
+    # A sheet has room to say what else would fit, so it asks unless the job itself says what for.
+    asking = case.body if options.json else {"find": ["speed", "width", "depth"]} | case.body
+    return _match_one(options, replace(case, body=asking))
+
+
+def _match_one(options: argparse.Namespace, case: Case) -> int:
+    if options.odds:
+        case = replace(case, body={"odds": {}} | case.body)
+    with _client(options) as client:
+        content = _answered(client, case, options.file)
+    if isinstance(content, _Refusal):
+        return _refuse(content.name, content.faults)
+    answer = _read_match(content)
+    if options.json:
+        _give(content)
+    else:
+        _say(sheets.match_sheet(answer, _title(case), case.place, line_width()))
+    return FITS if answer.verdict.fits else MISFIT
+
+
+def _match_jobs(options: argparse.Namespace, farm: Farm) -> int:
+    jobs = farm.names("jobs")
+    if not jobs:
+        raise BadFile(farm.file, Fault("jobs", "has none; add [jobs.NAME], or give --tractor, --implement and --field"))
+    cases = {job: farm.case(job, speed=options.speed) for job in jobs}
+    given, refused = _all_answers(options, cases)
+    answers = {job: _read_match(content) for job, content in given.items()}
+    if options.json:
+        _give(msgspec.json.encode({job: msgspec.Raw(content) for job, content in given.items()}))
+    elif answers:
+        _say(sheets.jobs_table({job: (cases[job].parts, answer) for job, answer in answers.items()}, line_width()))
+    if refused:
+        return _refuse_all(refused)
+    return FITS if all(answer.verdict.fits for answer in answers.values()) else MISFIT
+
+
+def _match_all(options: argparse.Namespace, farm: Farm) -> int:
+    tractors = [options.tractor] if options.tractor else farm.names("tractors")
+    implements = [options.implement] if options.implement else farm.names("implements")
+    planned = farm.case(options.job).parts["field"] if options.job and not options.field else options.field
+    cases = {
+        f"{implement} behind {tractor}": farm.case(tractor=tractor, implement=implement, field=planned)
+        for implement in implements
+        for tractor in tractors
+    }
+    given, refused = _all_answers(options, cases)
+    if options.json:
+        _give(msgspec.json.encode({name: msgspec.Raw(content) for name, content in given.items()}))
+    else:
+        cells = {name: sheets.speed_cell(_read_match(content)) for name, content in given.items()}
+        rows = [
+            [each, *(cells.get(f"{each} behind {tractor}", "refused") for tractor in tractors)] for each in implements
+        ]
+        field = next(iter(cases.values())).parts["field"] if cases else ""
+        _say([f"Greatest speed on {field}, and what stops it there", ""])
+        _say(columns(rows, line_width(), header=["", *tractors]))
+    return _refuse_all(refused) if refused else FITS
+
+
+def _all_answers(
+    options: argparse.Namespace, cases: Mapping[str, Case]
+) -> tuple[dict[str, bytes], dict[str, _Refusal]]:
+    given: dict[str, bytes] = {}
+    refused: dict[str, _Refusal] = {}
+    with _client(options) as client:
+        for name, case in cases.items():
+            content = _answered(client, case, name)
+            if isinstance(content, _Refusal):
+                refused[name] = content
+            else:
+                given[name] = content
+    return given, refused
+
+
+def _refuse_all(refused: Mapping[str, _Refusal]) -> int:
+    # One slip in a tractor spoils every job that it has, and is told once.
+    faults = dict.fromkeys(fault for refusal in refused.values() for fault in refusal.faults)
+    return _refuse(", ".join(refused), faults)
+
+
+def _answered(client: _Asker, case: Case, name: str, operation: Operation[Any] = operations.MATCH) -> bytes | _Refusal:
+    try:
+        return client.ask(operation, case.body)
+    except ServerFault:
+        raise
+    except ApiError as fault:
+        if not fault.problem.errors:
+            raise
+        return _Refusal(
+            name, [f"{case.place(one.pointer) or 'the request'}: {one.detail}" for one in fault.problem.errors]
+        )
+
+
+def _read_match(content: bytes) -> MatchAnswer:
+    return _decoded(content, MatchAnswer)
+
+
+def _decoded(content: bytes, kind: type[T]) -> T:
+    try:
+        return msgspec.json.decode(content, type=kind)
+    except msgspec.DecodeError as fault:
+        raise UnreadableAnswer(200, str(fault)) from fault
+
+
+def _title(case: Case) -> str:
+    if not case.parts:
+        return ""
+    pair = f"{case.parts['implement']} behind {case.parts['tractor']} on {case.parts['field']}"
+    return f"{case.name}: {pair}" if case.name else pair
+
+
+def _calculate(options: argparse.Namespace) -> int:
+    content = read(options.file)
+    if isinstance(content, Farm):
+        raise BadFile(options.file, Fault("", "is a farm file; only `drawbar match` takes one"))
+    case = plain_case(options.file, content)
+    operation: Operation[Any] = options.operation
+    with _client(options) as client:
+        given = _answered(client, case, options.file, operation)
+    if isinstance(given, _Refusal):
+        return _refuse(given.name, given.faults)
+    if options.json:
+        _give(given)
+    else:
+        _say(sheets.sheet(_decoded(given, operation.result), case.place, line_width()))
+    return FITS
+
+
+def _tables(options: argparse.Namespace) -> int:
+    with _client(options) as client:
+        if options.json:
+            operation = operations.REFERENCE_TABLE if options.id else operations.REFERENCE_TABLES
+            _give(client.ask(operation, table=options.id))
+        elif options.id:
+            _say(sheets.whole_table(client.reference_table(options.id), line_width()))
+        else:
+            _say(sheets.tables_list(client.reference_tables(), line_width()))
+    return FITS
+
+
+def _sources(options: argparse.Namespace) -> int:
+    with _client(options) as client:
+        if options.json:
+            _give(client.ask(operations.SOURCES))
+        else:
+            _say(sheets.sources_list(client.sources(), line_width()))
+    return FITS
+
+
+def _serve(options: argparse.Namespace) -> int:
+    if importlib.util.find_spec("drawbar_service") is None:
+        print("drawbar: the service is not installed here: pip install 'drawbar[local]'", file=sys.stderr)
+        return UNREACHABLE
+    for name in ("host", "port"):
+        if getattr(options, name) is not None:
+            os.environ[f"DRAWBAR_{name.upper()}"] = getattr(options, name)
+    runpy.run_module("drawbar_service", run_name="__main__")
+    return FITS
+
+
+def _version(options: argparse.Namespace) -> int:
+    print(f"drawbar {__version__}")
+    with _client(options) as client:
+        answer = client.version()
+    print(f"service {answer.service}, paths {answer.api}, model {answer.model}")
+    return FITS
+
+
+if __name__ == "__main__":
+    sys.exit(main())

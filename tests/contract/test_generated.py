@@ -1,0 +1,64 @@
+"""The committed contract and the SDK's types are what the service's types give today."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+FILES = ("openapi/drawbar-v1.json", "sdk/src/drawbar/models.py")
+
+
+@pytest.fixture(scope="module")
+def generated():
+    sys.path.insert(0, str(ROOT / "openapi"))
+    try:
+        import generate
+
+        return generate.generated()
+    finally:
+        sys.path.remove(str(ROOT / "openapi"))
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_what_is_committed_is_what_is_generated(generated, name):
+    assert (ROOT / name).read_text("utf-8") == generated[name], "run: python openapi/generate.py"
+
+
+def test_these_are_all_that_is_generated(generated):
+    assert sorted(generated) == sorted(FILES)
+
+
+def test_a_type_on_both_sides_is_refused():
+    """A request is strict and an answer is not, so one class cannot stand for both."""
+    sys.path.insert(0, str(ROOT / "openapi"))
+    try:
+        from sdk_models import models
+    finally:
+        sys.path.remove(str(ROOT / "openapi"))
+    reference = {"schema": {"$ref": "#/components/schemas/Both"}}
+    operation = {
+        "requestBody": {"content": {"application/json": reference}},
+        "responses": {"200": {"content": {"application/json": reference}}},
+    }
+    contract = {
+        "paths": {"/x": {"post": operation}},
+        "components": {"schemas": {"Both": {"type": "object", "description": "Both."}}},
+    }
+    with pytest.raises(ValueError, match="Both; give each side its own type"):
+        models(contract)
+
+
+def test_check_says_which_file_is_out_of_date(tmp_path):
+    for name in ("openapi/generate.py", "openapi/sdk_models.py", *FILES):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_bytes((ROOT / name).read_bytes())
+    models = tmp_path / FILES[1]
+    models.write_text(models.read_text("utf-8") + "# edited\n", "utf-8")
+    check = (sys.executable, str(tmp_path / "openapi/generate.py"), "--check")
+    run = subprocess.run(check, capture_output=True, text=True, check=False)
+    assert (run.returncode, run.stderr) == (
+        1,
+        "sdk/src/drawbar/models.py is out of date; run: python openapi/generate.py\n",
+    )

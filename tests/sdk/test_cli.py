@@ -1,0 +1,339 @@
+"""The command `drawbar`, run in this process over the example farm and over files with something amiss."""
+
+import io
+import json
+import os
+import re
+import socket
+import subprocess
+import sys
+import threading
+import tomllib
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from pathlib import Path
+
+import msgspec
+import pytest
+
+import drawbar
+from drawbar import cli
+from drawbar._farm import read
+
+ROOT = Path(__file__).resolve().parents[2]
+FARM = ROOT / "sdk/examples/farm.toml"
+FARM_TABLES = tomllib.loads(FARM.read_text("utf-8"))
+CONTRACT = json.loads((ROOT / "openapi/drawbar-v1.json").read_text("utf-8"))
+EXAMPLES = {
+    path.removeprefix("/v1/"): item["post"]["requestBody"]["content"]["application/json"]["examples"]["worked"]["value"]
+    for path, item in CONTRACT["paths"].items()
+    if "post" in item
+}
+
+
+@pytest.fixture(autouse=True)
+def _plain_surroundings(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "100")
+    monkeypatch.setenv("NO_PROXY", "127.0.0.1")
+    for name in ("DRAWBAR_URL", "DRAWBAR_TOKEN"):
+        monkeypatch.delenv(name, raising=False)
+
+
+@pytest.fixture
+def run(capsys):
+    def run(*arguments):
+        code = cli.main([str(argument) for argument in arguments])
+        told = capsys.readouterr()
+        return code, told.out, told.err
+
+    return run
+
+
+@pytest.fixture
+def edited(tmp_path):
+    """Write the farm with one piece of text in place of another."""
+
+    def edit(old, new):
+        text = FARM.read_text("utf-8")
+        assert old in text
+        file = tmp_path / "farm.toml"
+        file.write_text(text.replace(old, new), "utf-8")
+        return file
+
+    return edit
+
+
+def test_one_job_in_full_begins_with_the_verdict(run):
+    code, told, errors = run("match", FARM, "--job", "stubble")
+    assert (code, errors) == (0, "")
+    lines = told.splitlines()
+    assert lines[:3] == ["stubble: chisel behind heron on millrace", "", lines[2]]
+    assert lines[2].startswith("Fits at 7.5 km/h.")
+    for part in ("Pull ", "Slip ", "Power ", "Fuel ", "Area ", "Limits", "Gears", "Mind", "Sources: "):
+        assert re.search(rf"^{part}", told, re.MULTILINE), part
+    assert "What would still fit" in told
+    assert re.search(r"^  jobs\.stubble\n    limits\.power_reserve +10 %", told, re.MULTILINE)
+    assert max(map(len, lines)) <= 100
+
+
+def test_odds_come_if_the_job_or_the_caller_asks(run):
+    assert re.search(r"^  every limit kept +\d+ in 100 at this speed$", run("match", FARM, "--job", "stubble")[1], re.M)
+    assert "\nOdds\n" not in run("match", FARM, "--job", "straw")[1]
+    assert "\nOdds\n" in run("match", FARM, "--job", "straw", "--odds")[1]
+
+
+def test_a_misfit_is_an_answer_with_its_own_exit_code(run):
+    code, told, errors = run("match", FARM, "--job", "wishful")
+    assert (code, errors) == (1, "")
+    assert "Does not fit at 6.5 km/h" in told
+    assert "BROKEN" in told
+
+
+def test_all_jobs_in_a_row_each(run):
+    code, told, _ = run("match", FARM)
+    assert code == 1
+    fits = {line.split()[0]: line.split()[3] for line in told.splitlines() if line.split()[:1] and "km/h" in line}
+    assert fits == {job: "NO" if job == "wishful" else "yes" for job in FARM_TABLES["jobs"]}
+
+
+def test_every_tractor_on_every_implement(run):
+    code, told, _ = run("match", FARM, "--all", "--field", "millrace")
+    assert code == 0
+    assert told.splitlines()[2].split() == list(FARM_TABLES["tractors"])
+    rows = {line.split()[0]: line for line in told.splitlines()[4:]}
+    assert list(rows) == list(FARM_TABLES["implements"])
+    assert "no: slip" in rows["chisel"]
+
+
+def test_the_parts_can_be_named_one_by_one(run):
+    code, told, _ = run(
+        "match", FARM, "--tractor", "bison", "--implement", "disk", "--field", "mill-bank", "--speed", "6 mph"
+    )
+    assert code == 0
+    assert told.startswith("disk behind bison on mill-bank\n")
+    assert "at 9.66 km/h" in told
+
+
+def test_a_part_of_a_job_can_be_exchanged(run):
+    code, told, _ = run("match", FARM, "--job", "wishful", "--tractor", "bison")
+    assert (code, told.splitlines()[0]) == (0, "wishful: chisel behind bison on sluice-marsh")
+
+
+def test_units_of_the_answer(run):
+    _, told, _ = run("match", FARM, "--job", "straw", "--units", "us")
+    assert "mph" in told
+    assert "gal/ac" in told
+    assert "km/h" not in told
+
+
+def test_json_is_what_the_service_says(run):
+    code, told, _ = run("match", FARM, "--job", "stubble", "--json")
+    case = read(str(FARM)).case("stubble")
+    with drawbar.Client.in_process() as client:
+        assert client.match(case.body) == msgspec.convert(json.loads(told), drawbar.MatchAnswer)
+    assert code == 0
+
+
+def test_json_of_all_jobs_goes_by_name(run):
+    code, told, _ = run("match", FARM, "--json")
+    verdicts = {job: answer["verdict"]["fits"] for job, answer in json.loads(told).items()}
+    assert list(verdicts) == list(FARM_TABLES["jobs"])
+    assert code == 1
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_a_single_request(run, tmp_path, name):
+    file = tmp_path / "request.json"
+    file.write_text(json.dumps(EXAMPLES[name]), "utf-8")
+    code, told, errors = run(name, file)
+    assert (code, errors) == (0, "")
+    assert "\nSources: " in told
+    code, raw, _ = run(name, file, "--json")
+    assert code == 0
+    assert json.loads(raw)["about"]["model"]
+
+
+def test_standard_input(run, monkeypatch):
+    class Stdin:
+        buffer = io.BytesIO(json.dumps(EXAMPLES["fuel"]).encode())
+
+    monkeypatch.setattr(sys, "stdin", Stdin)
+    code, told, _ = run("fuel", "-")
+    assert (code, told.split()[0]) == (0, "Rate")
+
+
+def test_a_refused_value_is_named_by_its_place_in_the_file(run, edited):
+    file = edited('"19 cm"', '"19 kN"')
+    code, told, errors = run("match", file, "--job", "stubble", "--speed", "fast")
+    assert (code, told) == (2, "")
+    places = [line.strip().split(": ")[0] for line in errors.splitlines()[1:]]
+    assert sorted(places) == ["--speed", "implements.chisel.tools[0].depth"]
+
+
+def test_a_fault_of_many_jobs_is_told_once_and_the_others_are_answered(run, edited):
+    code, told, errors = run("match", edited('mass = "8.6 t"', "mass = 8.6"))
+    assert code == 2
+    assert errors.count("tractors.heron.mass") == 1
+    assert re.search(r"^pans ", told, re.MULTILINE)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "fault"),
+    [
+        (("--job", "stuble"), "--job: there is no job 'stuble'; did you mean 'stubble'?"),
+        (("--job", "stubble", "--tractor", "hern"), "--tractor: there is no tractor 'hern'; did you mean 'heron'?"),
+        (("--tractor", "heron", "--implement", "disk"), "--field: say which; there are millrace, mill-bank,"),
+        (("--all",), "--field: say which;"),
+    ],
+)
+def test_names_that_the_farm_does_not_have(run, arguments, fault):
+    code, told, errors = run("match", FARM, *arguments)
+    assert (code, told) == (2, "")
+    assert fault in errors
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        (
+            'tractor = "bison"',
+            'tractor = "bisn"',
+            "jobs.pans.tractor: there is no tractor 'bisn'; did you mean 'bison'?",
+        ),
+        ('speed = "8.5 km/h"', 'sped = "8.5 km/h"', "jobs.discing.sped: there is no member of a job 'sped'; did you"),
+        ("[jobs.straw]", "[job.straw]", "job: there is no table of a farm file 'job'; did you mean 'jobs'?"),
+        ("[jobs.straw]", "[jobs.straw", "is not valid TOML: "),
+        ("[tractors.wren]", "[tractors]\nwren = 5\n[fields.x]", "tractors.wren: must be a table: [tractors.wren]"),
+    ],
+)
+def test_a_farm_file_with_something_amiss(run, edited, old, new, fault):
+    code, told, errors = run("match", edited(old, new))
+    assert (code, told) == (2, "")
+    assert fault in errors
+
+
+@pytest.mark.parametrize(
+    ("content", "fault"),
+    [
+        (b"", "is empty"),
+        (b"a = 1\nb = '\xff'\n", "line 2: is not UTF-8 text"),
+        (b'{"a": ', "is not valid JSON"),
+        (b"x = 1", "there is no member"),
+    ],
+)
+def test_a_file_that_cannot_be_used(run, tmp_path, content, fault):
+    file = tmp_path / "request.toml"
+    file.write_bytes(content)
+    code, told, errors = run("match", file)
+    assert (code, told) == (2, "")
+    assert fault in errors or "x: " in errors
+
+
+def test_a_file_that_is_not_there(run, tmp_path):
+    code, _, errors = run("match", tmp_path / "nope.toml")
+    assert code == 2
+    assert "No such file" in errors
+
+
+def test_a_farm_file_where_a_request_belongs(run):
+    code, _, errors = run("draft", FARM)
+    assert code == 2
+    assert "only `drawbar match` takes one" in errors
+
+
+def test_a_request_where_a_farm_file_belongs(run, tmp_path):
+    file = tmp_path / "request.json"
+    file.write_text(json.dumps(EXAMPLES["match"]), "utf-8")
+    code, _, errors = run("match", file, "--job", "stubble")
+    assert code == 2
+    assert "--job: needs a farm file" in errors
+
+
+def test_wrong_use(run):
+    with pytest.raises(SystemExit) as caught:
+        run("match")
+    assert caught.value.code == 2
+
+
+def test_no_service_at_the_address(run):
+    with socket.socket() as silent:
+        # Bound but not listening: connections are refused, and nobody else can take the port.
+        silent.bind(("127.0.0.1", 0))
+        code, told, errors = run("version", "--url", f"http://127.0.0.1:{silent.getsockname()[1]}")
+    assert (code, told) == (3, f"drawbar {drawbar.__version__}\n")
+    assert "No whole answer from" in errors
+
+
+class Broken(BaseHTTPRequestHandler):
+    def do_GET(self):
+        self.send_response(501)
+        self.end_headers()
+
+    def log_message(self, format, *args):
+        pass
+
+
+def test_a_service_that_fails(run):
+    with HTTPServer(("127.0.0.1", 0), Broken) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        code, told, errors = run("sources", "--url", f"http://127.0.0.1:{server.server_port}")
+        server.shutdown()
+    assert (code, told) == (4, "")
+    assert "501" in errors
+
+
+def test_tables_and_sources(run):
+    assert "drawbar-per-pto" in run("tables")[1]
+    code, told, _ = run("tables", "draft")
+    assert code == 0
+    assert "\nchisel-plow.twisted-shovel-10cm\n" in told
+    assert json.loads(run("tables", "draft", "--json")[1])["id"] == "draft"
+    assert run("tables", "drft")[0] == 2
+    assert "asae-d497 (memory)" in run("sources")[1]
+    assert json.loads(run("sources", "--json")[1])["sources"]
+
+
+def test_version(run):
+    code, told, _ = run("version")
+    assert code == 0
+    assert told.startswith(f"drawbar {drawbar.__version__}\nservice ")
+
+
+def test_serve_without_the_service_says_how_to_install_it(run, monkeypatch):
+    monkeypatch.setattr("importlib.util.find_spec", lambda name: None)
+    code, _, errors = run("serve")
+    assert code == 3
+    assert "pip install 'drawbar[local]'" in errors
+
+
+def test_serve_hands_host_and_port_on(run, monkeypatch):
+    seen = {}
+    monkeypatch.setenv("DRAWBAR_HOST", "")
+    monkeypatch.setenv("DRAWBAR_PORT", "")
+    monkeypatch.setattr(
+        "runpy.run_module", lambda name, run_name: seen.update(name=name, port=os.environ["DRAWBAR_PORT"])
+    )
+    assert run("serve", "--port", "8123")[0] == 0
+    assert seen == {"name": "drawbar_service", "port": "8123"}
+
+
+def test_a_terminal_that_knows_only_ascii(edited):
+    file = edited("jobs.stubble", 'jobs."Höhe × 2"')
+    command = (sys.executable, "-m", "drawbar.cli", "match", str(file))
+    run = subprocess.run(command, capture_output=True, check=False, env=os.environ | {"PYTHONIOENCODING": "ascii"})
+    assert run.stderr == b""
+    assert b"Hohe x 2" in run.stdout
+
+
+@pytest.mark.skipif(os.name == "nt", reason="pipes of a POSIX shell")
+def test_a_reader_that_stops_early():
+    command = f"'{sys.executable}' -m drawbar.cli tables draft | head -n 1"
+    run = subprocess.run(("sh", "-c", command), capture_output=True, text=True, check=False)
+    assert (run.stdout, run.stderr) == ("Draft of ground tools\n", "")
+
+
+@pytest.mark.parametrize("columns", [60, 80, 120])
+def test_lines_keep_within_the_terminal(run, monkeypatch, columns):
+    monkeypatch.setenv("COLUMNS", str(columns))
+    for arguments in (("match", FARM, "--job", "straw"), ("match", FARM), ("tables", "surfaces"), ("sources",)):
+        told = run(*arguments)[1]
+        assert max(map(len, told.splitlines())) <= columns
