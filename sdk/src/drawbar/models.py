@@ -1194,8 +1194,8 @@ class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     seed: int = 0
     """Seed of the scenarios; the same seed gives the same odds."""
 
-    range_deviations: float = 2.0
-    """How many standard deviations the range of a table stands for."""
+    range_deviations: float | None = None
+    """How many standard deviations the range of a table stands for; 2 if left out."""
 
     spreads: Spreads | None = None
     """What else is uncertain."""

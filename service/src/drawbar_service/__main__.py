@@ -1,7 +1,7 @@
 """Start the service: ``python -m drawbar_service``."""
 
-import signal
 import logging
+import signal
 import sys
 from types import FrameType
 

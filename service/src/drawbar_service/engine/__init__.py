@@ -14,5 +14,7 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``fuel``                  diesel for a load
 ``capacity``              area an hour
 ``match``                 all of the above for one tractor on one implement
+``odds``                  chances and spreads from what is uncertain
+``calibration``           what field runs say of draft and soil
 ========================  ==========================================================
 """

@@ -36,14 +36,14 @@ def sqrt(x: Real) -> Real:
 
 
 def smaller(first: Real, second: Real) -> Real:
-    """Return the smaller of two values, element by element for arrays."""
+    """Return the smaller of `first` and `second`, element by element for arrays."""
     if isinstance(first, float) and isinstance(second, float):
         return second if second < first else first
     return np.minimum(first, second)
 
 
 def larger(first: Real, second: Real) -> Real:
-    """Return the larger of two values, element by element for arrays."""
+    """Return the larger of `first` and `second`, element by element for arrays."""
     if isinstance(first, float) and isinstance(second, float):
         return second if second > first else first
     return np.maximum(first, second)

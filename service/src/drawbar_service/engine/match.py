@@ -12,8 +12,17 @@ from typing import NamedTuple, TypeAlias
 
 from drawbar_service.engine.arrays import Real, choose, larger, smaller, worst
 from drawbar_service.engine.axle_loads import AxleLoads
-from drawbar_service.engine.draft import DraftTerms
-from drawbar_service.engine.slip import Axle, AxleState, front_slip, net_traction, slip_for_pull
+from drawbar_service.engine.draft import NO_DRAFT, DraftTerms
+from drawbar_service.engine.slip import (
+    Axle,
+    AxleState,
+    NetTraction,
+    best_pulling_slip,
+    front_slip,
+    net_traction,
+    pull_effort,
+    slip_for_pull,
+)
 from drawbar_service.engine.traction import gross_traction_ratio, motion_resistance_ratio
 
 _LIGHTEST_AXLE = 10.0
@@ -100,7 +109,7 @@ class Excess(NamedTuple):
     front_axle: Real
 
     def greatest(self) -> Real:
-        """Return the largest of the four."""
+        """Return the largest of the four [1]."""
         return larger(larger(self.power, self.slip), larger(self.pull, self.front_axle))
 
 
@@ -117,27 +126,63 @@ def operate(tractor: Tractor, work: Work, speed: Real) -> OperatingPoint:
     Notes
     -----
     Where no slip carries the pull (``pull_effort`` above 1), slip is the one of greatest net
-    traction and the power is what the axles take there.
+    traction, and power is scaled up from there to the pull: what it would take if the soil held.
     """
-    draft = work.draft.at(speed)
-    pull = draft + work.steady_pull
+    pull = work.draft.at(speed) + work.steady_pull
+    footing = _footing(tractor, pull)
+    answer = slip_for_pull(footing.net, _needed(tractor, footing, pull))
+    return _point(tractor, work, speed, pull, footing, answer.slip, answer.effort)
+
+
+def operate_at_slip(tractor: Tractor, slip: Real) -> OperatingPoint:
+    """Return the operating point at a given `slip` [1], for the pull it gives, at 1 m/s.
+
+    Ratios, loads and pull do not depend on speed; power is for 1 m/s.
+    """
+    pull = pull_at_slip(tractor, slip)
+    footing = _footing(tractor, pull)
+    greatest = footing.net.at(best_pulling_slip(footing.net))
+    effort = pull_effort(_needed(tractor, footing, pull), greatest)
+    return _point(tractor, Work(NO_DRAFT, pull, 0.0), 1.0, pull, footing, slip, effort)
+
+
+class _Footing(NamedTuple):
+    """How a tractor stands under a pull."""
+
+    front_load: Real
+    rear_load: Real
+    net: NetTraction
+
+
+def _footing(tractor: Tractor, pull: Real) -> _Footing:
     front_load = larger(tractor.loads.front(pull), _LIGHTEST_AXLE)
     rear_load = larger(tractor.loads.rear(pull), _LIGHTEST_AXLE)
-    net = net_traction(tractor.front, tractor.rear, front_load, rear_load)
-    answer = slip_for_pull(net, pull + tractor.grade_pull + net.towed_resistance)
-    front = _axle_point(tractor.front, net.front, front_load, front_slip(answer.slip, tractor.front.lead))
-    rear = _axle_point(tractor.rear, net.rear, rear_load, answer.slip)
+    return _Footing(front_load, rear_load, net_traction(tractor.front, tractor.rear, front_load, rear_load))
+
+
+def _needed(tractor: Tractor, footing: _Footing, pull: Real) -> Real:
+    """Return the net traction the driven axles must give [N]."""
+    return pull + tractor.grade_pull + footing.net.towed_resistance
+
+
+def _point(
+    tractor: Tractor, work: Work, speed: Real, pull: Real, footing: _Footing, slip: Real, effort: Real
+) -> OperatingPoint:
+    net = footing.net
+    front = _axle_point(tractor.front, net.front, footing.front_load, front_slip(slip, tractor.front.lead))
+    rear = _axle_point(tractor.rear, net.rear, footing.rear_load, slip)
     axle_power = speed * (
         front.gross_ratio * front.load / (1.0 - front.slip) + rear.gross_ratio * rear.load / (1.0 - rear.slip)
     )
+    axle_power = axle_power * larger(effort, 1.0)
     return OperatingPoint(
         speed,
-        draft,
+        work.draft.at(speed),
         pull,
         front,
         rear,
-        answer.slip,
-        answer.effort,
+        slip,
+        effort,
         axle_power,
         axle_power / tractor.transmission_efficiency + work.other_power,
         pull * speed / axle_power,
@@ -160,11 +205,16 @@ Strain: TypeAlias = Callable[[Work, Real], Excess]
 
 
 def excess(point: OperatingPoint, tractor: Tractor, limits: Limits) -> Excess:
-    """Return how far `point` exceeds each of `limits`."""
+    """Return how far a `point` of a `tractor` exceeds each of its `limits`, as fractions of them [1].
+
+    Slip beyond a pull that nothing carries means little: there it never counts for more than the pull.
+    """
+    pull = point.pull_effort - 1.0
+    slip = point.slip / limits.slip - 1.0
     return Excess(
         point.pto_power / limits.power - 1.0,
-        point.slip / limits.slip - 1.0,
-        point.pull_effort - 1.0,
+        choose(pull > 0.0, smaller(slip, pull), slip),
+        pull,
         1.0 - tractor.loads.front(point.pull) / limits.front_load,
     )
 
@@ -198,7 +248,8 @@ def power_by_ratio(work: Work, grade_pull: Real, drawbar_per_pto: Real, speed: R
 def strain_by_ratio(drawbar_per_pto: Real, grade_pull: Real, power: Real) -> Strain:
     """Return the strain on a tractor of which only the `drawbar_per_pto` ratio [1] and `power` [W] are known.
 
-    It says nothing of slip or axle loads: those limits stand as fully kept.
+    The part of its own weight along the grade is `grade_pull` [N]. It says nothing of slip or axle loads: those
+    limits stand as fully kept.
     """
 
     def strain(work: Work, speed: Real) -> Excess:
@@ -216,7 +267,7 @@ class Greatest(NamedTuple):
     """Above 0 if no value in the search keeps the limits, below 0 if all of them do, else 0 [1]."""
 
 
-def greatest_within(exceeds: Callable[[Real], Real], low: Real, high: Real) -> Greatest:
+def greatest_within(exceeds: Callable[[Real], Real], low: Real, high: Real, tolerance: float = 1e-9) -> Greatest:
     """Return the greatest value between `low` and `high` at which a rising excess is still at most 0.
 
     Parameters
@@ -225,6 +276,8 @@ def greatest_within(exceeds: Callable[[Real], Real], low: Real, high: Real) -> G
         Excess [1] as a function of the variable. It must not fall as the variable grows; it may jump.
     low, high : float or array
         Ends of the search, in the unit of the variable.
+    tolerance : float
+        Of the answer, over the breadth of the search [1].
 
     Notes
     -----
@@ -236,7 +289,7 @@ def greatest_within(exceeds: Callable[[Real], Real], low: Real, high: Real) -> G
     all_kept = excess_high <= 0.0
     none_kept = excess_low > 0.0
     settled = all_kept | none_kept
-    tolerance = _TOLERANCE * (high - low)
+    width = tolerance * (high - low)
     newest, f_newest = high + 0.0 * low, excess_high
     opposite, f_opposite = low + 0.0 * high, excess_low
     share: Real = 0.5
@@ -249,10 +302,10 @@ def greatest_within(exceeds: Callable[[Real], Real], low: Real, high: Real) -> G
         opposite, f_opposite = choose(same_side, opposite, newest), choose(same_side, f_opposite, f_newest)
         newest, f_newest = trial, f_trial
         gap = abs(opposite - newest)
-        if worst(choose(settled, 0.0, gap - 2.0 * tolerance)) <= 0.0:
+        if worst(choose(settled, 0.0, gap - 2.0 * width)) <= 0.0:
             break
         share = _chandrupatla_share(newest, f_newest, opposite, f_opposite, oldest, f_oldest)
-        margin = smaller(tolerance / larger(gap, 1e-300), 0.5)
+        margin = smaller(width / larger(gap, 1e-300), 0.5)
         share = smaller(larger(share, margin), 1.0 - margin)
     inside = choose(f_newest <= 0.0, newest, opposite)
     return Greatest(
@@ -262,7 +315,6 @@ def greatest_within(exceeds: Callable[[Real], Real], low: Real, high: Real) -> G
 
 
 _MAX_STEPS = 100
-_TOLERANCE = 1e-9
 
 
 def _chandrupatla_share(a: Real, f_a: Real, b: Real, f_b: Real, c: Real, f_c: Real) -> Real:
@@ -282,7 +334,7 @@ def _nonzero(x: Real) -> Real:
 
 
 def greatest_speed(strain: Strain, work: Work, low: Real, high: Real) -> Greatest:
-    """Return the greatest speed [m/s] between `low` and `high` [m/s] at which `work` strains no limit."""
+    """Return the greatest speed [m/s] between `low` and `high` [m/s] at which `work` has no `strain` above 0."""
     return greatest_within(lambda speed: strain(work, speed).greatest(), low, high)
 
 
@@ -311,24 +363,20 @@ def greatest_amount(strain: Strain, fixed: Work, per_unit: DraftTerms, speed: Re
 def pull_at_slip(tractor: Tractor, slip: Real) -> Real:
     """Return the pull [N] at the hitch that brings `tractor` to `slip` [1].
 
-    Axle loads depend on the pull and the pull on them. A newton of pull moves a few tenths of a newton
-    from axle to axle, and net traction changes by less than that, so repeating the two converges.
+    Axle loads depend on the pull and net traction on them, so the pull is searched for. Negative where the
+    tractor would have to be pushed to roll at that slip.
     """
-    pull: Real = 0.0 * slip
-    for _ in range(_MAX_STEPS):
-        front_load = larger(tractor.loads.front(pull), _LIGHTEST_AXLE)
-        rear_load = larger(tractor.loads.rear(pull), _LIGHTEST_AXLE)
-        net = net_traction(tractor.front, tractor.rear, front_load, rear_load)
-        again = net.at(slip) - net.towed_resistance - tractor.grade_pull
-        moved = worst(abs(again - pull))
-        pull = again
-        if moved < _PULL_TOLERANCE:
-            break
-    return pull
+    weight = tractor.loads.front_standing + tractor.loads.rear_standing
+
+    def missing(pull: Real) -> Real:
+        footing = _footing(tractor, pull)
+        return (_needed(tractor, footing, pull) - footing.net.at(slip)) / weight
+
+    return greatest_within(missing, -_MOST_ROLLING * weight, 2.0 * weight, tolerance=1e-13).value
 
 
-_PULL_TOLERANCE = 1e-6
-"""[N]"""
+_MOST_ROLLING = 1e3
+"""Rolling resistance over weight [1] beyond any soil a request can describe."""
 
 
 class GearPoint(NamedTuple):

@@ -126,7 +126,7 @@ def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> 
 
 
 def best_pulling_slip(net: NetTraction) -> Real:
-    """Return the slip [1] of greatest net traction, at most :data:`MAX_SLIP`.
+    """Return the slip [1] at which `net` traction is greatest, at most :data:`MAX_SLIP`.
 
     Where the axles share a rate c, it is ln(a c / drag) / c. Elsewhere Newton's method on the slope
     of N, which falls and is convex: started left of its root it walks up to it.
@@ -169,19 +169,20 @@ class SlipAnswer(NamedTuple):
 
 
 def slip_for_pull(net: NetTraction, needed: Real) -> SlipAnswer:
-    """Return the smallest slip at which the driven axles give the net traction `needed` [N].
+    """Return the smallest slip at which the driven axles give the `net` traction `needed` [N].
 
     Where the need is met without slip (a steep downhill), the slip is 0.
     """
     limit = best_pulling_slip(net)
     greatest = net.at(limit)
+    carried = needed <= greatest
     amplitude: Real = 1e-300
     for part, _ in net.saturation:
         amplitude = amplitude + part
     target = smaller(larger(needed, net.top - amplitude), greatest)
     # A start that takes every exponential as the fastest, and no drag, flatters the tractor: it lies left of the root.
     start = -log(larger((net.top - target) / amplitude, 1e-300)) / _fastest_rate(net)
-    slip = choose(needed <= greatest, smaller(start, limit), limit)
+    slip = choose(carried, smaller(start, limit), limit)
     for _ in range(_MAX_STEPS):
         missing = target - net.top + net.drag * slip
         slope = -net.drag
@@ -189,11 +190,20 @@ def slip_for_pull(net: NetTraction, needed: Real) -> SlipAnswer:
             left_over = part * exp(-rate * slip)
             missing = missing + left_over
             slope = slope + left_over * rate
-        step = missing / larger(slope, _LEAST_SLOPE)
+        step = choose(carried, missing / larger(slope, _LEAST_SLOPE), 0.0)
         slip = slip + step
         if worst(abs(step)) < _TOLERANCE:
             break
-    return SlipAnswer(larger(smaller(slip, limit), 0.0), needed / larger(greatest, 1.0))
+    return SlipAnswer(larger(smaller(slip, limit), 0.0), pull_effort(needed, greatest))
+
+
+def pull_effort(needed: Real, greatest: Real) -> Real:
+    """Return the net traction `needed` [N] over the `greatest` there is [N], as a ratio [1].
+
+    Above 1 exactly where nothing carries the need. Soil so weak that the tractor cannot even roll has no
+    net traction to divide by: there each newton that is missing counts for 1.
+    """
+    return 1.0 + (needed - greatest) / larger(greatest, 1.0)
 
 
 def front_slip(slip: Real, lead: Real) -> Real:
@@ -210,7 +220,7 @@ def slip_from_turns(loaded: Real, unloaded: Real) -> Real:
 
 
 def slip_from_times(loaded: Real, unloaded: Real) -> Real:
-    """Return slip [1] from the times [s] to cover one distance at one wheel speed.
+    """Return slip [1] from the times to cover one distance at one wheel speed, `loaded` and `unloaded` [s].
 
     Wheel speed is the same, so s = 1 - t_unloaded / t_loaded.
     """

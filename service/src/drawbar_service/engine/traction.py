@@ -73,12 +73,12 @@ def mobility_number(stiffness: Real, load: Real) -> Real:
 
 
 def gross_traction_ceiling(mobility: Real, model: TireModel) -> Real:
-    """Return what GTR - offset [1] rises to as slip grows, at `mobility` number [1]."""
+    """Return what GTR - offset [1] rises to as slip grows, at `mobility` number [1] for a tire `model`."""
     return model.gross_max * (1.0 - exp(-model.load_rate * mobility))
 
 
 def gross_traction_ratio(ceiling: Real, slip: Real, model: TireModel) -> Real:
-    """Return gross traction over load, GTR [1], below its `ceiling` [1] at `slip` [1].
+    """Return gross traction over load, GTR [1], below its `ceiling` [1] at `slip` [1] for a tire `model`.
 
     The ceiling depends on the mobility number alone: :func:`gross_traction_ceiling`.
     """
@@ -86,12 +86,12 @@ def gross_traction_ratio(ceiling: Real, slip: Real, model: TireModel) -> Real:
 
 
 def motion_resistance_per_slip(mobility: Real, model: TireModel) -> Real:
-    """Return how much MRR [1] grows for each unit of slip, at `mobility` number [1]."""
+    """Return how much MRR [1] grows for each unit of slip, at `mobility` number [1] for a tire `model`."""
     return model.roll_slip / sqrt(mobility)
 
 
 def motion_resistance_ratio(mobility: Real, slip: Real, model: TireModel) -> Real:
-    """Return motion resistance over load, MRR [1], at `mobility` number [1] and `slip` [1].
+    """Return motion resistance over load, MRR [1], at `mobility` number [1] and `slip` [1] for a tire `model`.
 
     A towed wheel has slip 0.
     """

@@ -26,7 +26,7 @@ from drawbar_service.api.v1.implement import (
     total_terms,
     working_width,
 )
-from drawbar_service.api.v1.odds import Certain, OddsAnswer, OddsRequest, odds
+from drawbar_service.api.v1.odds import Certain, OddsAnswer, OddsRequest, odds, range_deviations
 from drawbar_service.api.v1.soil import Field, Soil, cone_index, surface_row
 from drawbar_service.api.v1.traction import AxlesAnswer, axles_answer
 from drawbar_service.api.v1.tractor import Tractor, TractorInSI, rated_pto_power, tractor_in_si
@@ -506,10 +506,11 @@ def _limits(
         )
     ]
     if point is not None and case.tractor is not None:
-        slip, most = Share(float(point.slip)), Share(float(case.limits.slip))
-        limits.append(_limit("slip", strain.slip, f"{ledger.say(slip)} of at most {ledger.say(most)}"))
+        # Before slip: where nothing carries the pull the two stand level, and it is the pull that binds.
         effort = Ratio(float(point.pull_effort))
         limits.append(_limit("pull", strain.pull, f"{ledger.say(effort)} of the greatest pull this soil carries"))
+        slip, most = Share(float(point.slip)), Share(float(case.limits.slip))
+        limits.append(_limit("slip", strain.slip, f"{ledger.say(slip)} of at most {ledger.say(most)}"))
         load = Ratio(float(case.tractor.engine.loads.front(point.pull)) / case.tractor.weight)
         least = Ratio(float(case.limits.front_load) / case.tractor.weight)
         limits.append(
@@ -550,11 +551,11 @@ def _gears(case: Case, speed: float, load: float, point: OperatingPoint | None, 
         ledger.warn("rough-estimate", "/tractor/gears", "Tracks are taken not to slip when gears are compared.")
     slowest = default("lowest_engine_speed").value
     highest_load = case.usable / case.rated
-    ledger.assume(
+    ledger.warn(
+        "rough-estimate",
         "/tractor/gears",
-        f"engine speed from {100 * slowest:.3g} %, rated torque held at every speed",
-        "No torque curve is asked for; engines whose torque rises do better.",
-        "common-practice",
+        f"Gears are compared from {100 * slowest:.3g} % engine speed up, with rated torque and no more at every speed; "
+        "engines whose torque rises do better.",
     )
     answers: list[GearAnswer] = []
     for gear in gears:
@@ -603,11 +604,19 @@ def _odds(
     if case.tractor is None:
         ledger.warn("not-used", "/odds", "Odds need slip and axle loads, which are not reckoned on rubber tracks.")
         return None
-    certain = certain_of(case, case.tractor, speed, float(capacity.efficiency), engine_speed)
-    return odds(case.request.odds, certain, ledger)
+    deviations = range_deviations(case.request.odds, ledger)
+    certain = certain_of(case, case.tractor, speed, float(capacity.efficiency), engine_speed, deviations)
+    return odds(case.request.odds, certain)
 
 
-def certain_of(case: Case, tractor: TractorInSI, speed: float, field_efficiency: float, engine_speed: float) -> Certain:
+def certain_of(
+    case: Case,
+    tractor: TractorInSI,
+    speed: float,
+    field_efficiency: float,
+    engine_speed: float,
+    deviations: float,
+) -> Certain:
     """Return the match as it is before anything is let vary."""
     return Certain(
         tractor=tractor.engine,
@@ -621,6 +630,7 @@ def certain_of(case: Case, tractor: TractorInSI, speed: float, field_efficiency:
         width=case.width,
         field_efficiency=field_efficiency,
         engine_speed=engine_speed,
+        deviations=deviations,
     )
 
 

@@ -14,7 +14,7 @@ from drawbar_service.engine.draft import NO_DRAFT
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
 from drawbar_service.engine.match import Limits, Tractor, Work, excess, greatest_speed, operate, strain_on_wheels
 from drawbar_service.engine.odds import Chance, chance, log_sigma, normal_scores, spread
-from drawbar_service.quantities import AreaRate, FuelPerArea, Quantity, Ratio, RelativeSpread, Share, Speed
+from drawbar_service.quantities import AreaRate, FuelPerArea, Multiplier, Quantity, Ratio, RelativeSpread, Share, Speed
 
 QuantityT = TypeVar("QuantityT", bound=Quantity)
 Samples: TypeAlias = Literal[256, 1024, 4096, 16384]
@@ -39,8 +39,9 @@ class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     samples: Annotated[Samples, Meta(description="Number of scenarios.")] = 4096
     seed: Annotated[Seed, Meta(description="Seed of the scenarios; the same seed gives the same odds.")] = 0
     range_deviations: Annotated[
-        Deviations, Meta(description="How many standard deviations the range of a table stands for.")
-    ] = 2.0
+        Deviations | None,
+        Meta(description="How many standard deviations the range of a table stands for; 2 if left out."),
+    ] = None
     spreads: Annotated[Spreads, Meta(description="What else is uncertain.")] = msgspec.field(default_factory=Spreads)
 
 
@@ -81,6 +82,8 @@ class Certain(NamedTuple):
     width: float
     field_efficiency: float
     engine_speed: float
+    deviations: float
+    """Standard deviations that the range of a table stands for."""
 
 
 class Scenarios(NamedTuple):
@@ -95,7 +98,7 @@ UNCERTAIN = ("draft", "depth", "cone_index", "speed", "rotary")
 """What may vary, in the order of the rows of scores."""
 
 
-def odds(request: OddsRequest, certain: Certain, ledger: Ledger) -> OddsAnswer:
+def odds(request: OddsRequest, certain: Certain) -> OddsAnswer:
     """Return the odds of a match."""
     tractor, work, speed = scenarios(request, certain, normal_scores(request.samples, len(UNCERTAIN), request.seed))
     point = operate(tractor, work, speed)
@@ -106,12 +109,6 @@ def odds(request: OddsRequest, certain: Certain, ledger: Ledger) -> OddsAnswer:
     load = operate(tractor, work, held.value).pto_power / certain.rated
     rate = fuel_rate(load, certain.rated) * reduced_speed_factor(load, certain.engine_speed)
     area_rate = field_capacity(certain.width, held.value, certain.field_efficiency)
-    ledger.assume(
-        "/odds/range_deviations",
-        f"{request.range_deviations:.3g} standard deviations",
-        "The table's range, read as a log-normal factor common to all tools; it is no confidence interval.",
-        "drawbar-default",
-    )
     samples = request.samples
     return OddsAnswer(
         holds_speed=_chance(chance(fits, samples)),
@@ -128,6 +125,11 @@ def odds(request: OddsRequest, certain: Certain, ledger: Ledger) -> OddsAnswer:
     )
 
 
+def range_deviations(request: OddsRequest, ledger: Ledger) -> float:
+    """Return how many standard deviations the range of a table stands for [1], given or by default."""
+    return ledger.fallback(request.range_deviations, "/odds/range_deviations", "range_deviations", Multiplier)
+
+
 def scenarios(request: OddsRequest, certain: Certain, scores: FloatArray) -> Scenarios:
     """Return the scenarios behind standard normal `scores`, one row for each of :data:`UNCERTAIN`."""
     spreads = request.spreads
@@ -136,10 +138,10 @@ def scenarios(request: OddsRequest, certain: Certain, scores: FloatArray) -> Sce
     soil = _factor(soil_score, spreads.cone_index)
     terms = NO_DRAFT
     for draft in certain.drafts:
-        sigma = float(log_sigma(draft.row.range, request.range_deviations))
+        sigma = float(log_sigma(draft.row.range, certain.deviations))
         terms = terms.plus(draft.terms, exp(draft_score * sigma) * (depth if draft.depth is not None else 1.0))
     needs = certain.needs
-    rotary = needs.rotary * exp(rotary_score * rotary_sigma(request, needs))
+    rotary = needs.rotary * exp(rotary_score * rotary_sigma(certain))
     tractor = certain.tractor
     return Scenarios(
         tractor._replace(
@@ -151,11 +153,12 @@ def scenarios(request: OddsRequest, certain: Certain, scores: FloatArray) -> Sce
     )
 
 
-def rotary_sigma(request: OddsRequest, needs: PowerNeeds) -> float:
+def rotary_sigma(certain: Certain) -> float:
     """Return the standard deviation of the logarithm of PTO-driven power [1], 0 where there is none."""
+    needs = certain.needs
     if not needs.rotary:
         return 0.0
-    return float(log_sigma(needs.rotary_high / needs.rotary - 1.0, request.range_deviations))
+    return float(log_sigma(needs.rotary_high / needs.rotary - 1.0, certain.deviations))
 
 
 def _factor(score: FloatArray, relative_spread: float | None) -> FloatArray:

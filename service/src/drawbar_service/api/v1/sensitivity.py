@@ -10,7 +10,7 @@ from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.field_capacity import capacity_summary
 from drawbar_service.api.v1.match import MATCH, MatchRequest, certain_of, chosen_speed, resolve
-from drawbar_service.api.v1.odds import UNCERTAIN, Certain, OddsRequest, rotary_sigma, scenarios
+from drawbar_service.api.v1.odds import UNCERTAIN, Certain, OddsRequest, range_deviations, rotary_sigma, scenarios
 from drawbar_service.engine.arrays import FloatArray, Real
 from drawbar_service.engine.capacity import field_capacity
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
@@ -75,8 +75,9 @@ def compute(request: SensitivityRequest, ledger: Ledger) -> SensitivityAnswer:
     )
     ledger.stop_at_faults()
     engine_speed = ledger.fallback(request.tractor.engine_speed, "/tractor/engine_speed", "engine_speed_ratio")
-    certain = certain_of(case, case.tractor, speed, float(capacity.efficiency), engine_speed)
     odds = request.odds if request.odds is not None else OddsRequest()
+    deviations = range_deviations(odds, ledger)
+    certain = certain_of(case, case.tractor, speed, float(capacity.efficiency), engine_speed, deviations)
     varied = _varied(odds, certain)
     if not varied:
         ledger.fault("/odds/spreads", "nothing is uncertain here; give at least one spread")
@@ -98,7 +99,7 @@ def _varied(odds: OddsRequest, certain: Certain) -> list[Input]:
         "depth": bool(spreads.depth) and any(draft.depth is not None for draft in certain.drafts),
         "cone_index": bool(spreads.cone_index),
         "speed": bool(spreads.speed),
-        "rotary": rotary_sigma(odds, certain.needs) > 0.0,
+        "rotary": rotary_sigma(certain) > 0.0,
     }
     return [name for name, varies in uncertain.items() if varies]
 

@@ -14,7 +14,7 @@ from drawbar_service.api.v1.tractor import Tractor, TractorInSI, tractor_in_si
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.axle_loads import lifting_pull
 from drawbar_service.engine.draft import NO_DRAFT
-from drawbar_service.engine.match import AxlePoint, OperatingPoint, Work, operate, pull_at_slip
+from drawbar_service.engine.match import AxlePoint, OperatingPoint, Work, operate, operate_at_slip
 from drawbar_service.engine.traction import (
     gee_clough,
     tractive_efficiency,
@@ -106,9 +106,12 @@ def compute(request: TractionRequest, ledger: Ledger) -> TractionAnswer:
     assert tractor is not None
     ledger.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
     band = surface_row(request.soil, ledger)
-    pull = float(request.pull) if request.pull is not None else float(pull_at_slip(tractor.engine, _slip(request)))
-    # The chain wants a speed; ratios and loads do not depend on it.
-    point = operate(tractor.engine, Work(NO_DRAFT, pull, 0.0), 1.0)
+    if request.slip is not None:
+        point = operate_at_slip(tractor.engine, float(request.slip))
+    else:
+        # The chain wants a speed; ratios and loads do not depend on it.
+        point = operate(tractor.engine, Work(NO_DRAFT, float(request.pull or 0.0), 0.0), 1.0)
+    pull = float(point.pull)
     if point.pull_effort > 1.0:
         ledger.warn(
             "not-carried",
@@ -127,11 +130,6 @@ def compute(request: TractionRequest, ledger: Ledger) -> TractionAnswer:
         second_opinions=_second_opinions(tractor, point, ledger),
         about=ledger.about(),
     )
-
-
-def _slip(request: TractionRequest) -> float:
-    assert request.slip is not None
-    return float(request.slip)
 
 
 def axles_answer(tractor: TractorInSI, point: OperatingPoint) -> AxlesAnswer:

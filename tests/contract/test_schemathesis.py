@@ -1,0 +1,88 @@
+"""The service against its own contract, with cases made from it: right, wrong, and at the edges."""
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import Any
+
+import msgspec
+import pytest
+import schemathesis
+from schemathesis.config import SchemathesisConfig
+from schemathesis.python import asgi
+
+from drawbar_service.api.wire import MSGPACK
+from drawbar_service.app import create_app
+from drawbar_service.settings import Settings
+
+CONTRACT = "/openapi/drawbar-v1.json"
+SMALL, LARGE = 15, 700
+CASES: Counter[str] = Counter()
+
+
+@schemathesis.serializer(MSGPACK)
+def msgpack(context: schemathesis.SerializationContext, value: Any) -> bytes:
+    return msgspec.msgpack.encode(packable(value))
+
+
+def packable(value: Any) -> Any:
+    """MessagePack has no integers beyond 64 bits; a sender of such a number has to make it a float."""
+    if isinstance(value, dict):
+        return {key: packable(member) for key, member in value.items()}
+    if isinstance(value, list):
+        return [packable(item) for item in value]
+    return float(value) if type(value) is int and value.bit_length() > 63 else value
+
+
+def config(examples: int) -> SchemathesisConfig:
+    return SchemathesisConfig.from_dict(
+        {
+            "seed": 1,
+            "generation": {"max-examples": examples, "deterministic": True},
+            "phases": {
+                "examples": {"enabled": True},
+                "coverage": {"enabled": True},
+                "fuzzing": {"enabled": True},
+            },
+            "checks": {
+                # JSON Schema cannot say all that has to hold: that 8 in is a depth and 900 in is none, that a tool
+                # counted by rows needs a count, that a turn has a time or a radius. Such a request is answered 422.
+                "positive_data_acceptance": {"expected-statuses": ["2xx", "422"]},
+                "negative_data_rejection": {"expected-statuses": ["400", "404", "405", "406", "413", "415", "422"]},
+            },
+        }
+    )
+
+
+APP: Any = create_app(Settings())
+
+
+def schema_for(examples: int) -> Any:
+    return schemathesis.openapi.from_asgi(CONTRACT, APP, config=config(examples))
+
+
+@pytest.fixture(scope="module")
+def session() -> Iterator[Any]:
+    """One client for all cases; without it each case pays for a new one."""
+    with asgi.get_client(APP) as client:
+        yield client
+
+
+small = schema_for(SMALL)
+large = schema_for(LARGE)
+
+
+@small.parametrize()
+def test_every_operation_keeps_the_contract(case: schemathesis.Case, session: Any) -> None:
+    case.call_and_validate(session=session)
+
+
+@pytest.mark.nightly
+@large.parametrize()
+def test_every_operation_keeps_the_contract_at_length(case: schemathesis.Case, session: Any) -> None:
+    CASES[case.operation.label] += 1
+    case.call_and_validate(session=session)
+
+
+@pytest.mark.nightly
+def test_that_were_at_least_5000_cases() -> None:
+    assert sum(CASES.values()) >= 5_000, CASES

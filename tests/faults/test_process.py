@@ -1,0 +1,197 @@
+"""The service as a process of its own, asked over a loopback port."""
+
+import http.client
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from typing import Any
+
+import msgspec
+import pytest
+
+PATIENCE = 20.0
+"""Longest wait for the process [s]."""
+
+
+def environment(**settings: str) -> dict[str, str]:
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("DRAWBAR_")}
+    return kept | {f"DRAWBAR_{name.upper()}": value for name, value in settings.items()}
+
+
+def start(**settings: str) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, "-m", "drawbar_service"],
+        env=environment(**settings),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@pytest.fixture(scope="module")
+def port() -> Iterator[int]:
+    port = free_port()
+    process = start(port=str(port))
+    try:
+        _wait_for(port, process)
+        yield port
+    finally:
+        process.kill()
+        process.communicate()
+
+
+def _wait_for(port: int, process: subprocess.Popen[str]) -> None:
+    until = time.monotonic() + PATIENCE
+    while time.monotonic() < until:
+        assert process.poll() is None, process.communicate()
+        try:
+            if send(port, "GET", "/readyz")[0] == 200:
+                return
+        except ConnectionRefusedError:
+            time.sleep(0.05)
+    raise TimeoutError(f"no answer on port {port}")
+
+
+def send(
+    port: int, method: str, path: str, body: bytes | None = None, headers: dict[str, str] | None = None
+) -> tuple[int, dict[str, str], bytes]:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
+    try:
+        connection.request(method, path, body, headers or {})
+        response = connection.getresponse()
+        return response.status, {name.lower(): value for name, value in response.getheaders()}, response.read()
+    finally:
+        connection.close()
+
+
+def raw(port: int, text: bytes) -> bytes:
+    with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE) as link:
+        link.sendall(text)
+        link.shutdown(socket.SHUT_WR)
+        answer = b""
+        while part := link.recv(65_536):
+            answer += part
+        return answer
+
+
+def test_it_answers_as_it_does_without_a_network(port: int, ask: Any, match_body: bytes) -> None:
+    for query in ("", "units=us"):
+        status, headers, body = send(
+            port, "POST", f"/v1/match?{query}".rstrip("?"), match_body, {"Content-Type": "application/json"}
+        )
+        here = ask("POST", "/v1/match", match_body, [("content-type", b"application/json")], query.encode())
+        assert status == 200
+        assert body == here.body
+        assert headers["etag"] == here.headers["etag"]
+
+
+def test_it_does_not_say_what_it_runs_on(port: int) -> None:
+    for path in ("/version", "/docs", "/nowhere"):
+        _, headers, body = send(port, "GET", path)
+        assert "server" not in headers
+        assert b"uvicorn" not in body.lower()
+        assert b"litestar" not in body.lower()
+
+
+def test_head_carries_headers_and_no_body(port: int) -> None:
+    _, read, body = send(port, "GET", "/v1/sources")
+    status, head, nothing = send(port, "HEAD", "/v1/sources")
+    assert (status, nothing) == (200, b"")
+    assert head["content-length"] == read["content-length"] == str(len(body))
+
+
+@pytest.mark.parametrize(
+    "path", ["/%", "/%zz", "/%00", "/%ff", "/v1/reference/%F0%28", "/v1/reference/%2e%2e", "/a%2Fb"]
+)
+def test_percent_signs_in_a_path_lead_nowhere(port: int, path: str) -> None:
+    status, headers, body = send(port, "GET", path)
+    assert status == 404
+    assert msgspec.json.decode(body)["instance"] == headers["x-request-id"]
+
+
+def test_a_body_too_big_is_refused_without_being_read(port: int) -> None:
+    answer = raw(
+        port,
+        b"POST /v1/match HTTP/1.1\r\nHost: farm.test\r\nContent-Type: application/json\r\nContent-Length: 99999999\r\n"
+        b"Connection: close\r\n\r\n{}",
+    )
+    assert answer.startswith(b"HTTP/1.1 413 ")
+
+
+def test_a_chunked_body_too_big_is_refused(port: int) -> None:
+    chunk = b"3e8\r\n" + b" " * 1_000 + b"\r\n"
+    answer = raw(
+        port,
+        b"POST /v1/match HTTP/1.1\r\nHost: farm.test\r\nTransfer-Encoding: chunked\r\nConnection: close\r\n\r\n"
+        + chunk * 70
+        + b"0\r\n\r\n",
+    )
+    assert answer.startswith(b"HTTP/1.1 413 ")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        b"\x00\x01\x02\x03",
+        b"PLOUGH\r\n\r\n",
+        b"GET / HTTP/9.9\r\n\r\n",
+        b"POST /v1/match HTTP/1.1\r\nHost: x\r\nContent-Length: -5\r\n\r\n",
+        b"POST /v1/match HTTP/1.1\r\nHost: x\r\nContent-Length: 5\r\nContent-Length: 6\r\n\r\n{}",
+        b"POST /v1/match HTTP/1.1\r\nHost: x\r\nTransfer-Encoding: chunked\r\n\r\nzz\r\n",
+        b"GET /version HTTP/1.1\r\nHost: x\r\nX-Long: " + b"a" * 200_000 + b"\r\n\r\n",
+    ],
+    ids=range(7),
+)
+def test_what_is_no_http_does_no_harm(port: int, text: bytes) -> None:
+    try:
+        answer = raw(port, text)
+    except ConnectionError:
+        answer = b""
+    assert b"Traceback" not in answer
+    assert not answer.startswith(b"HTTP/1.1 5")
+    assert send(port, "GET", "/readyz")[0] == 200
+
+
+def test_a_caller_who_hangs_up_does_no_harm(port: int) -> None:
+    for _ in range(20):
+        with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE) as link:
+            link.sendall(b"POST /v1/match HTTP/1.1\r\nHost: x\r\nContent-Length: 500\r\n\r\n{")
+    assert send(port, "GET", "/readyz")[0] == 200
+
+
+def test_asked_to_stop_it_stops_with_code_0() -> None:
+    port = free_port()
+    process = start(port=str(port))
+    try:
+        _wait_for(port, process)
+        process.send_signal(signal.SIGTERM)
+        _, errors = process.communicate(timeout=PATIENCE)
+    finally:
+        process.kill()
+    assert process.returncode == 0
+    assert "Traceback" not in errors
+    with pytest.raises(ConnectionRefusedError):
+        send(port, "GET", "/readyz")
+
+
+@pytest.mark.parametrize(
+    "settings", [{"port": "0"}, {"port": "none"}, {"port": "65536"}, {"max_body_bytes": "-1"}, {"max_body_bytes": ""}]
+)
+def test_a_bad_setting_ends_with_code_2_and_a_sentence(settings: dict[str, str]) -> None:
+    process = start(**settings)
+    output, errors = process.communicate(timeout=PATIENCE)
+    ((name, value),) = settings.items()
+    assert process.returncode == 2
+    assert output == ""
+    assert errors.startswith(f"DRAWBAR_{name.upper()}={value!r}: ")
+    assert errors.count("\n") == 1
