@@ -54,6 +54,9 @@ _CALCULATIONS: Final[Mapping[str, tuple[Operation[Any], str]]] = {
     "traction": (operations.TRACTION, "slip and axle loads of a tractor under a pull"),
     "fuel": (operations.FUEL, "fuel that a load takes"),
     "field-capacity": (operations.FIELD_CAPACITY, "area an hour, and hours and days for a field"),
+    "slip": (operations.SLIP, "slip from wheel turns, times or distances"),
+    "sensitivity": (operations.SENSITIVITY, "which uncertain input matters most"),
+    "calibration": (operations.CALIBRATION, "draft multiplier and cone index from runs in the field"),
 }
 
 

@@ -10,6 +10,8 @@ from drawbar._client_core import AsyncCore, SyncCore
 from drawbar._options import RetryPolicy, Units
 from drawbar.errors import Busy
 from drawbar.models import (
+    CalibrationAnswer,
+    CalibrationRequest,
     DraftAnswer,
     DraftRequest,
     FieldCapacityAnswer,
@@ -22,6 +24,10 @@ from drawbar.models import (
     MethodsAnswer,
     PowerAnswer,
     PowerRequest,
+    SensitivityAnswer,
+    SensitivityRequest,
+    SlipAnswer,
+    SlipRequest,
     SourcesAnswer,
     TablesAnswer,
     TractionAnswer,
@@ -164,6 +170,61 @@ class Client(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(operations.FIELD_CAPACITY, request, units)
+
+    def slip(self, request: SlipRequest | Mapping[str, Any], *, units: Units | None = None) -> SlipAnswer:
+        """Ask for the slip behind wheel turns, times or distances.
+
+        Parameters
+        ----------
+        request
+            What was counted, timed or measured, loaded and unloaded.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.SLIP, request, units)
+
+    def calibration(
+        self, request: CalibrationRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> CalibrationAnswer:
+        """Ask what runs in the field say of the draft and of the soil.
+
+        Parameters
+        ----------
+        request
+            The tractor, the implement, the soil and the runs.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.CALIBRATION, request, units)
+
+    def sensitivity(
+        self, request: SensitivityRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> SensitivityAnswer:
+        """Ask which uncertain input matters most to a match, and what to measure.
+
+        Parameters
+        ----------
+        request
+            A match request; `odds` says what is uncertain.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.SENSITIVITY, request, units)
 
     def reference_tables(self) -> TablesAnswer:
         """List the tables behind the answers."""
@@ -359,6 +420,61 @@ class AsyncClient(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(operations.FIELD_CAPACITY, request, units)
+
+    async def slip(self, request: SlipRequest | Mapping[str, Any], *, units: Units | None = None) -> SlipAnswer:
+        """Ask for the slip behind wheel turns, times or distances.
+
+        Parameters
+        ----------
+        request
+            What was counted, timed or measured, loaded and unloaded.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.SLIP, request, units)
+
+    async def calibration(
+        self, request: CalibrationRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> CalibrationAnswer:
+        """Ask what runs in the field say of the draft and of the soil.
+
+        Parameters
+        ----------
+        request
+            The tractor, the implement, the soil and the runs.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.CALIBRATION, request, units)
+
+    async def sensitivity(
+        self, request: SensitivityRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> SensitivityAnswer:
+        """Ask which uncertain input matters most to a match, and what to measure.
+
+        Parameters
+        ----------
+        request
+            A match request; `odds` says what is uncertain.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.SENSITIVITY, request, units)
 
     async def reference_tables(self) -> TablesAnswer:
         """List the tables behind the answers."""

@@ -20,11 +20,18 @@ __all__ = [
     "AxleAnswer",
     "AxleTires",
     "AxlesAnswer",
+    "CalibrationAnswer",
+    "CalibrationPrior",
+    "CalibrationRequest",
+    "CalibrationRun",
+    "CalibrationRunAnswer",
     "CapacitySummary",
     "ChanceAnswer",
     "ColumnAnswer",
     "ConeIndex",
+    "Consistency",
     "Depth",
+    "DistanceRun",
     "DraftAnswer",
     "DraftRequest",
     "DraftSummary",
@@ -44,6 +51,7 @@ __all__ = [
     "FrontLead",
     "FuelAnswer",
     "FuelEquation",
+    "FuelRate",
     "FuelRequest",
     "FuelSummary",
     "Gear",
@@ -59,6 +67,12 @@ __all__ = [
     "Hitch",
     "HydraulicNeed",
     "Implement",
+    "Input",
+    "InputShare",
+    "Kind",
+    "Learned",
+    "LearnedConeIndex",
+    "LearnedMultiplier",
     "Length",
     "LimitAnswer",
     "LimitName",
@@ -67,11 +81,14 @@ __all__ = [
     "MatchAnswer",
     "MatchLimits",
     "MatchRequest",
+    "MeasurementAnswer",
     "MethodsAnswer",
     "Multiplier",
     "Notice",
     "OddsAnswer",
     "OddsRequest",
+    "Output",
+    "OutputSensitivity",
     "Overlap",
     "Power",
     "PowerAnswer",
@@ -89,11 +106,17 @@ __all__ = [
     "RelativeSpread",
     "Reserve",
     "RotaryNeed",
+    "RunPrediction",
     "Samples",
     "SecondOpinion",
+    "SensitivityAnswer",
+    "SensitivityRequest",
     "Share",
     "ShortTime",
+    "SlipAnswer",
     "SlipLimit",
+    "SlipRequest",
+    "SlipRunAnswer",
     "Slope",
     "Soil",
     "SoilSurface",
@@ -107,6 +130,7 @@ __all__ = [
     "TableAnswer",
     "TablesAnswer",
     "Texture",
+    "TimeRun",
     "TireCount",
     "Tires",
     "ToolDraftAnswer",
@@ -114,14 +138,19 @@ __all__ = [
     "TractionRequest",
     "Tractor",
     "TractorPower",
+    "TravelDistances",
+    "TravelTimes",
     "Turn",
+    "TurnRun",
     "ValidRangeAnswer",
     "Verdict",
     "VersionAnswer",
     "WarningCode",
     "WheelSlip",
+    "WheelTurns",
     "WholeTableAnswer",
     "Width",
+    "WithoutOutliers",
     "Workday",
     "Yield",
 ]
@@ -176,6 +205,13 @@ FrontLead: TypeAlias = float | str | Quantity
 """How much faster front wheels are geared than rear ones.
 
 In range: at least 0 and at most 0.15. Units: %. A plain number is a ratio. For example "3 %".
+"""
+
+FuelRate: TypeAlias = str | Quantity
+"""Fuel burnt in a time.
+
+In range: at least 0.36 and at most 7.2e+04 L/h. Units: m3/s, L/min, L/h, gal/min, gal/h, gal_imp/h. For example "14400
+L/h".
 """
 
 Length: TypeAlias = str | Quantity
@@ -299,9 +335,12 @@ TireCount: TypeAlias = Literal[2, 4, 6]
 if TYPE_CHECKING:
     EfficiencyFrom: TypeAlias = Literal["default", "given", "practice", "shape"] | str
     HealthStatus: TypeAlias = Literal["ok"] | str
+    Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
+    Kind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     LimitName: TypeAlias = (
         Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
     )
+    Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
     SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
     WarningCode: TypeAlias = (
@@ -313,7 +352,10 @@ if TYPE_CHECKING:
 else:
     EfficiencyFrom = str
     HealthStatus = str
+    Input = str
+    Kind = str
     LimitName = str
+    Output = str
     PowerMethod = str
     SourceBasis = str
     WarningCode = str
@@ -471,125 +513,220 @@ class AxleTires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Rear axle."""
 
 
-class FieldTimeAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """How time goes in a rectangular field."""
-
-    passes: int
-    """Number of passes."""
-
-    turn_length: Reading | None = None
-    """Path of one turn, if it follows from a radius. [m or ft]"""
-
-    working: Reading
-    """At work along the passes. [h]"""
-
-    turning: Reading
-    """On the headlands. [h]"""
-
-    stopped: Reading
-    """Standing. [h]"""
-
-
-class CapacitySummary(msgspec.Struct, frozen=True, kw_only=True):
-    """Area in a time."""
-
-    width: Reading
-    """Working width. [m or ft]"""
-
-    efficiency: Reading
-    """Field efficiency, with the usual range if it was looked up. [%]"""
-
-    efficiency_from: EfficiencyFrom
-    """Where the field efficiency comes from."""
-
-    theoretical: Reading
-    """Width times speed. [ha/h or ac/h]"""
-
-    effective: Reading
-    """Width times speed times field efficiency. [ha/h or ac/h]"""
-
-    per_day: Reading | None = None
-    """Area in a workday, if one was given. [ha or ac]"""
-
-    time: Reading | None = None
-    """Hours for the area, if one was given. [h]"""
-
-    days: float | None = None
-    """Workdays for the area, if both were given."""
-
-    in_field: FieldTimeAnswer | None = None
-    """How time goes, if a field shape was given."""
-
-
-class ChanceAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """A chance and its sampling error."""
-
-    value: Reading
-    """The chance. [%]"""
-
-    standard_error: Reading
-    """Standard error of the sampling; says nothing of the model. [%]"""
-
-
-class ColumnAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """A column of a table."""
-
-    name: str
-    """Name, as in each row."""
-
-    unit: str
-    """Unit as published; empty for text, a count or a ratio."""
-
-    meaning: str
-    """What it means."""
-
-
-class ToolDraftAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """Draft of one kind of ground tool."""
-
-    tool: str
-    """Row of the draft table."""
+class MeasurementAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One measurement against its prediction."""
 
     pointer: str
-    """Which tool of the request."""
+    """Which measurement of the request."""
 
-    draft: Reading
-    """Draft, with the range of the table. [kN or lbf]"""
+    kind: Kind
+    """What was measured."""
 
-    share: float
-    """Share of the whole draft."""
+    residual: float
+    """Measured less predicted, in errors of measurement."""
 
-
-class DraftSummary(msgspec.Struct, frozen=True, kw_only=True):
-    """Draft of an implement, whole and by tool."""
-
-    total: Reading
-    """Draft of all ground tools on level ground, rolling included. [kN or lbf]"""
-
-    per_width: Reading | None = None
-    """Draft for each unit of working width, if the request gives one. [kN/m or lbf/ft]"""
-
-    tools: list[ToolDraftAnswer]
-    """Each kind of tool, in the order of the request."""
+    left_out_residual: float
+    """The same against what all other runs predict, in standard deviations of that prediction."""
 
 
-class DraftAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """What the implement pulls."""
-
-    draft: DraftSummary
-    """Draft of the ground tools."""
-
-    grade_pull: Reading
-    """Pull of the implement's own weight on the slope. [kN or lbf]"""
+class RunPrediction(msgspec.Struct, frozen=True, kw_only=True):
+    """What a run should have shown, with the medians found."""
 
     pull: Reading
-    """Draft and grade together, at the hitch. [kN or lbf]"""
+    """Pull at the hitch. [kN or lbf]"""
 
-    drawbar_power: Reading
-    """Pull times speed. [kW or hp]"""
+    slip: Reading
+    """Slip. [%]"""
+
+    fuel_rate: Reading
+    """Fuel in a time. [L/h or gal/h]"""
+
+    engine_load: Reading
+    """PTO power used over rated. [%]"""
+
+
+class CalibrationRunAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One run."""
+
+    predicted: RunPrediction
+    """What it should have shown."""
+
+    measurements: list[MeasurementAnswer]
+    """What it showed."""
+
+    stands_out: bool
+    """Whether the run does not go with the others; it is counted all the same."""
+
+
+class Consistency(msgspec.Struct, frozen=True, kw_only=True):
+    """Whether runs, errors, prior and equations go together."""
+
+    chi_squared: float
+    """Sum of squared residuals, those of the prior included."""
+
+    measurements: int
+    """Degrees of freedom of chi-squared."""
+
+    p_value: float
+    """Chance of a greater misfit if all is as said."""
+
+
+class LearnedConeIndex(msgspec.Struct, frozen=True, kw_only=True):
+    """The cone index, before and after the runs. Low and high hold 95 in 100."""
+
+    median: Reading
+    """Cone index under the wheels. [kPa or psi]"""
+
+    standard_deviation: Reading
+    """Standard deviation of its logarithm. [%]"""
+
+    prior: Reading
+    """Before the runs. [kPa or psi]"""
+
+    prior_standard_deviation: Reading
+    """Standard deviation of its logarithm before. [%]"""
+
+    times_narrower: float
+    """Standard deviation before over after; 1: nothing learned."""
+
+    informed: bool
+    """Whether the runs say anything of it; if not, it is as before."""
+
+
+class LearnedMultiplier(msgspec.Struct, frozen=True, kw_only=True):
+    """The draft multiplier, before and after the runs. Low and high hold 95 in 100."""
+
+    median: Reading
+    """Draft of this machine here over that of the table. [1]"""
+
+    standard_deviation: Reading
+    """Standard deviation of its logarithm. [%]"""
+
+    prior: Reading
+    """Before the runs. [1]"""
+
+    prior_standard_deviation: Reading
+    """Standard deviation of its logarithm before. [%]"""
+
+    times_narrower: float
+    """Standard deviation before over after; 1: nothing learned."""
+
+    informed: bool
+    """Whether the runs say anything of it; if not, it is as before."""
+
+
+class Learned(msgspec.Struct, frozen=True, kw_only=True):
+    """What the runs taught."""
+
+    draft_multiplier: LearnedMultiplier
+    """Of the draft."""
+
+    cone_index: LearnedConeIndex
+    """Of the soil."""
+
+    correlation: float
+    """Between the logarithms of the two, -1 to 1. Near 1: the runs tell only their ratio."""
+
+
+class WithoutOutliers(msgspec.Struct, frozen=True, kw_only=True):
+    """What the other runs alone would say. Low and high hold 95 in 100."""
+
+    draft_multiplier: Reading
+    """Draft multiplier. [1]"""
+
+    cone_index: Reading
+    """Cone index. [kPa or psi]"""
+
+
+class CalibrationAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What to put into requests from now on, and how well it is known."""
+
+    summary: str
+    """The answer in words."""
+
+    draft_multiplier: Reading
+    """Median, as `implement.draft_multiplier` takes it. [1]"""
+
+    cone_index: Reading
+    """Median, as `soil.cone_index` takes it. [kPa or psi]"""
+
+    learned: Learned
+    """How well both are known, before and after."""
+
+    without_outliers: WithoutOutliers | None = None
+    """From the other runs alone; null if no run stands out, or too many to say which are right."""
+
+    consistency: Consistency
+    """Whether it all goes together."""
+
+    runs: list[CalibrationRunAnswer]
+    """Every run, in the order of the request."""
 
     about: About
     """What was assumed, what to beware of, and the sources."""
+
+
+class CalibrationPrior(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """How well things were known before the runs: standard deviation of the logarithm, about that over the value."""
+
+    draft: RelativeSpread | None = None
+    """Of the draft multiplier, in place of the draft table's range."""
+
+    cone_index: RelativeSpread | None = None
+    """Of the cone index. For example "30 %"."""
+
+
+class CalibrationRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One run in the field, and what was measured in it: at least one of pull, slip, fuel rate and engine load.
+
+    Errors are standard deviations, taken as independent between measurements.
+    """
+
+    speed: Speed
+    """Ground speed. For example "7.5 km/h"."""
+
+    depth: Depth | None = None
+    """Depth of the tool that pulls hardest, in place of the implement's."""
+
+    slope: Slope | None = None
+    """Rise over run, positive uphill."""
+
+    engine_speed: EngineSpeedRatio | None = None
+    """Engine speed over full-throttle speed, in place of the tractor's."""
+
+    pull: Pull | None = None
+    """Measured pull at the hitch. For example "38 kN"."""
+
+    pull_error: RelativeSpread | None = None
+    """Its error, relative. For example "3 %"."""
+
+    slip: WheelSlip | None = None
+    """Measured slip. For example "11 %"."""
+
+    slip_error: RelativeSpread | None = None
+    """Its error, in percentage points of slip. For example "1.5 %"."""
+
+    fuel_rate: FuelRate | None = None
+    """Measured fuel in a time. For example "31 L/h"."""
+
+    fuel_rate_error: RelativeSpread | None = None
+    """Its error, relative."""
+
+    engine_load: Efficiency | None = None
+    """Measured load: power used, brought to the PTO, over rated PTO power. For example "85 %"."""
+
+    engine_load_error: RelativeSpread | None = None
+    """Its error, relative."""
+
+
+class Gear(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One gear of the transmission."""
+
+    name: str
+    """As on the lever or the display."""
+
+    speed: Speed
+    """Travel speed at full throttle without slip. For example "8.4 km/h"."""
 
 
 class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -704,6 +841,221 @@ class Soil(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     cone_index: ConeIndex | None = None
     """Measured cone index, in place of the one that goes with the surface. For example "1100 kPa"."""
+
+
+class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What the tractor is rated for. Give one; PTO power is the surer."""
+
+    rated_pto: RatedPower | None = None
+    """Rated power at the PTO. For example "150 kW"."""
+
+    engine: RatedPower | None = None
+    """Rated power at the flywheel. For example "225 hp"."""
+
+
+class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A tractor as it stands in the yard, ballast on."""
+
+    name: str = ""
+    """Yours to choose; only echoed."""
+
+    drive: Drive
+    """What is driven. `four-wheel` is an articulated tractor with equal wheels."""
+
+    power: TractorPower
+    """Rated power."""
+
+    mass: Mass
+    """Mass ready for the field, ballast included. For example "11.5 t"."""
+
+    tires: AxleTires | None = None
+    """Needed unless the tractor runs on rubber tracks."""
+
+    wheelbase: MachineLength | None = None
+    """Front to rear axle. Needed unless on rubber tracks. For example "2.95 m"."""
+
+    front_share: Share | None = None
+    """Share of the mass on the front axle, standing level. For example "40 %"."""
+
+    drawbar_height: MachineLength | None = None
+    """Drawbar above ground."""
+
+    hitch_distance: MachineLength | None = None
+    """Drawbar pin behind the rear axle."""
+
+    centre_of_mass_height: MachineLength | None = None
+    """Above ground; matters on a slope only."""
+
+    transmission_efficiency: Efficiency | None = None
+    """Axle power over PTO power."""
+
+    pump_efficiency: Efficiency | None = None
+    """Fluid power over power into the pump."""
+
+    generator_efficiency: Efficiency | None = None
+    """Electric power over power into the generator."""
+
+    front_lead: FrontLead | None = None
+    """How much faster the front wheels are geared than the rear."""
+
+    rear_follows_front: bool = False
+    """Whether the rear tires run in the track of the front ones and find firmer soil."""
+
+    engine_speed: EngineSpeedRatio | None = None
+    """Engine speed over full-throttle speed at which fuel is reckoned."""
+
+    gears: Sequence[Gear] = ()
+    """Gears to choose from, any order."""
+
+
+class CalibrationRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A tractor, an implement and a soil as for a match, and runs in the field."""
+
+    tractor: Tractor
+    """The tractor, on wheels."""
+
+    implement: Implement
+    """The implement. Its draft multiplier is where the search starts from."""
+
+    soil: Soil
+    """The soil."""
+
+    runs: Sequence[CalibrationRun]
+    """The runs."""
+
+    prior: CalibrationPrior | None = None
+    """How well things were known before the runs."""
+
+
+class FieldTimeAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """How time goes in a rectangular field."""
+
+    passes: int
+    """Number of passes."""
+
+    turn_length: Reading | None = None
+    """Path of one turn, if it follows from a radius. [m or ft]"""
+
+    working: Reading
+    """At work along the passes. [h]"""
+
+    turning: Reading
+    """On the headlands. [h]"""
+
+    stopped: Reading
+    """Standing. [h]"""
+
+
+class CapacitySummary(msgspec.Struct, frozen=True, kw_only=True):
+    """Area in a time."""
+
+    width: Reading
+    """Working width. [m or ft]"""
+
+    efficiency: Reading
+    """Field efficiency, with the usual range if it was looked up. [%]"""
+
+    efficiency_from: EfficiencyFrom
+    """Where the field efficiency comes from."""
+
+    theoretical: Reading
+    """Width times speed. [ha/h or ac/h]"""
+
+    effective: Reading
+    """Width times speed times field efficiency. [ha/h or ac/h]"""
+
+    per_day: Reading | None = None
+    """Area in a workday, if one was given. [ha or ac]"""
+
+    time: Reading | None = None
+    """Hours for the area, if one was given. [h]"""
+
+    days: float | None = None
+    """Workdays for the area, if both were given."""
+
+    in_field: FieldTimeAnswer | None = None
+    """How time goes, if a field shape was given."""
+
+
+class ChanceAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A chance and its sampling error."""
+
+    value: Reading
+    """The chance. [%]"""
+
+    standard_error: Reading
+    """Standard error of the sampling; says nothing of the model. [%]"""
+
+
+class ColumnAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A column of a table."""
+
+    name: str
+    """Name, as in each row."""
+
+    unit: str
+    """Unit as published; empty for text, a count or a ratio."""
+
+    meaning: str
+    """What it means."""
+
+
+class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Distances covered in one number of wheel turns."""
+
+    loaded: Length
+    """Distance with the implement at work. For example "45.2 m"."""
+
+    unloaded: Length
+    """Distance with the implement raised. For example "51 m"."""
+
+
+class ToolDraftAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Draft of one kind of ground tool."""
+
+    tool: str
+    """Row of the draft table."""
+
+    pointer: str
+    """Which tool of the request."""
+
+    draft: Reading
+    """Draft, with the range of the table. [kN or lbf]"""
+
+    share: float
+    """Share of the whole draft."""
+
+
+class DraftSummary(msgspec.Struct, frozen=True, kw_only=True):
+    """Draft of an implement, whole and by tool."""
+
+    total: Reading
+    """Draft of all ground tools on level ground, rolling included. [kN or lbf]"""
+
+    per_width: Reading | None = None
+    """Draft for each unit of working width, if the request gives one. [kN/m or lbf/ft]"""
+
+    tools: list[ToolDraftAnswer]
+    """Each kind of tool, in the order of the request."""
+
+
+class DraftAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What the implement pulls."""
+
+    draft: DraftSummary
+    """Draft of the ground tools."""
+
+    grade_pull: Reading
+    """Pull of the implement's own weight on the slope. [kN or lbf]"""
+
+    pull: Reading
+    """Draft and grade together, at the hitch. [kN or lbf]"""
+
+    drawbar_power: Reading
+    """Pull times speed. [kW or hp]"""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
 
 
 class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -896,16 +1248,6 @@ class FuelAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What was assumed, what to beware of, and the sources."""
 
 
-class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """What the tractor is rated for. Give one; PTO power is the surer."""
-
-    rated_pto: RatedPower | None = None
-    """Rated power at the PTO. For example "150 kW"."""
-
-    engine: RatedPower | None = None
-    """Rated power at the flywheel. For example "225 hp"."""
-
-
 class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor under load."""
 
@@ -940,16 +1282,6 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
 
     per_area: Reading
     """Fuel on an area, at the effective field capacity. [L/ha or gal/ac]"""
-
-
-class Gear(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """One gear of the transmission."""
-
-    name: str
-    """As on the lever or the display."""
-
-    speed: Speed
-    """Travel speed at full throttle without slip. For example "8.4 km/h"."""
 
 
 class GearAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -1041,6 +1373,19 @@ class HealthAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     status: HealthStatus = "ok"
     """Always ok; anything else is a problem document."""
+
+
+class InputShare(msgspec.Struct, frozen=True, kw_only=True):
+    """How much of the variance of one output an input brings."""
+
+    input: Input
+    """The uncertain input."""
+
+    first_order: float
+    """Share of the variance it brings by itself (Sobol, first order)."""
+
+    total: float
+    """Share it brings by itself and together with others (Sobol, total)."""
 
 
 class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -1201,61 +1546,6 @@ class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """What else is uncertain."""
 
 
-class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """A tractor as it stands in the yard, ballast on."""
-
-    name: str = ""
-    """Yours to choose; only echoed."""
-
-    drive: Drive
-    """What is driven. `four-wheel` is an articulated tractor with equal wheels."""
-
-    power: TractorPower
-    """Rated power."""
-
-    mass: Mass
-    """Mass ready for the field, ballast included. For example "11.5 t"."""
-
-    tires: AxleTires | None = None
-    """Needed unless the tractor runs on rubber tracks."""
-
-    wheelbase: MachineLength | None = None
-    """Front to rear axle. Needed unless on rubber tracks. For example "2.95 m"."""
-
-    front_share: Share | None = None
-    """Share of the mass on the front axle, standing level. For example "40 %"."""
-
-    drawbar_height: MachineLength | None = None
-    """Drawbar above ground."""
-
-    hitch_distance: MachineLength | None = None
-    """Drawbar pin behind the rear axle."""
-
-    centre_of_mass_height: MachineLength | None = None
-    """Above ground; matters on a slope only."""
-
-    transmission_efficiency: Efficiency | None = None
-    """Axle power over PTO power."""
-
-    pump_efficiency: Efficiency | None = None
-    """Fluid power over power into the pump."""
-
-    generator_efficiency: Efficiency | None = None
-    """Electric power over power into the generator."""
-
-    front_lead: FrontLead | None = None
-    """How much faster the front wheels are geared than the rear."""
-
-    rear_follows_front: bool = False
-    """Whether the rear tires run in the track of the front ones and find firmer soil."""
-
-    engine_speed: EngineSpeedRatio | None = None
-    """Engine speed over full-throttle speed at which fuel is reckoned."""
-
-    gears: Sequence[Gear] = ()
-    """Gears to choose from, any order."""
-
-
 class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor, an implement, a soil and a field."""
 
@@ -1295,6 +1585,19 @@ class MethodsAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     equations: list[EquationAnswer]
     """Its equations, in the order of the chain."""
+
+
+class OutputSensitivity(msgspec.Struct, frozen=True, kw_only=True):
+    """One output and what moves it."""
+
+    output: Output
+    """The output."""
+
+    inputs: list[InputShare]
+    """What moves it, the strongest first; empty if nothing does."""
+
+    advice: str
+    """Which measurement would narrow it most, in words."""
 
 
 class PullingPower(msgspec.Struct, frozen=True, kw_only=True):
@@ -1405,6 +1708,142 @@ class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):
 
     tractive_efficiency: Reading | None = None
     """Power out over power in; null below no net pull. [%]"""
+
+
+class SensitivityAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What matters most."""
+
+    outputs: list[OutputSensitivity]
+    """Every output."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A match request; `odds` says what is uncertain."""
+
+    tractor: Tractor
+    """The tractor."""
+
+    implement: Implement
+    """The implement."""
+
+    soil: Soil
+    """The soil."""
+
+    field: Field | None = None
+    """The field and how it is worked."""
+
+    speed: Speed | None = None
+    """Wanted ground speed. Leave out for the greatest that fits. For example "8 km/h"."""
+
+    limits: MatchLimits | None = None
+    """Limits to hold the tractor to."""
+
+    find: Sequence[Findable] | None = None
+    """What to find the greatest of, everything else as asked.
+
+    Left out: all three if the match does not fit, none if it does.
+    """
+
+    odds: OddsRequest | None = None
+    """Ask for odds; `{}` takes every default. They cost more than the match itself."""
+
+
+class SlipRunAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Slip of one run."""
+
+    slip: Reading
+    """Slip. [%]"""
+
+    standard_error: Reading | None = None
+    """Standard error from the reading error; null if none was given. [%]"""
+
+
+class SlipAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Slip, and how well it is known. Standard errors are in percentage points of slip."""
+
+    slip: Reading
+    """Mean slip of the runs. [%]"""
+
+    standard_error: Reading | None = None
+    """Standard error of the mean: the larger of the two below; null if neither is. [%]"""
+
+    from_scatter: Reading | None = None
+    """Standard error of the mean from the scatter of the runs; null for one run. [%]"""
+
+    from_reading: Reading | None = None
+    """Standard error of the mean from the reading error; null if none was given. [%]"""
+
+    runs: list[SlipRunAnswer]
+    """Every run, in the order of the request."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class TimeRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Times over one distance, in one gear at one engine speed."""
+
+    loaded: ShortTime
+    """Time with the implement at work. For example "15 s"."""
+
+    unloaded: ShortTime
+    """Time with the implement raised. For example "13 s"."""
+
+
+class TravelDistances(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Slip by measuring distances."""
+
+    runs: Sequence[DistanceRun]
+    """One or more runs."""
+
+    reading_error: Length | None = None
+    """Standard error of each distance. For example "10 cm"."""
+
+
+class TravelTimes(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Slip by timing."""
+
+    runs: Sequence[TimeRun]
+    """One or more runs."""
+
+    reading_error: ShortTime | None = None
+    """Standard error of each time. For example "0.2 s"."""
+
+
+class TurnRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Wheel turns of a driven wheel over one distance."""
+
+    loaded: float
+    """Turns with the implement at work. For example "10.0"."""
+
+    unloaded: float
+    """Turns with the implement raised, over the same distance."""
+
+
+class WheelTurns(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Slip by counting turns of a driven wheel."""
+
+    runs: Sequence[TurnRun]
+    """One or more runs."""
+
+    reading_error: float | None = None
+    """Standard error of each count, in turns. For example "0.1"."""
+
+
+class SlipRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What was counted, timed or measured. Give one of the three."""
+
+    turns: WheelTurns | None = None
+    """Wheel turns over one distance."""
+
+    times: TravelTimes | None = None
+    """Times over one distance at one wheel speed."""
+
+    distances: TravelDistances | None = None
+    """Distances in one number of wheel turns."""
 
 
 class SourceAnswer(msgspec.Struct, frozen=True, kw_only=True):

@@ -25,7 +25,7 @@ UnitSystem: TypeAlias = Literal["metric", "us"]
 
 _MAX_TEXT = 64
 _NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
-_TEXT = re.compile(rf"({_NUMBER}) *([^ 0-9.+-].*)", re.DOTALL)
+_TEXT = re.compile(rf"({_NUMBER})(?: *([^ 0-9.+-].*)| +(1/.+))", re.DOTALL)
 
 
 class Dimension(NamedTuple):
@@ -171,7 +171,7 @@ class Quantity(float):
             text = given.strip(" ")
             match = _TEXT.fullmatch(text) if len(given) <= _MAX_TEXT else None
             if match is not None:
-                return float(match[1]), match[2]
+                return float(match[1]), match[2] or match[3]
             if cls.bare and len(given) <= _MAX_TEXT and re.fullmatch(_NUMBER, text):
                 return float(text), "1"
         elif isinstance(given, dict):

@@ -135,7 +135,7 @@ def operate(tractor: Tractor, work: Work, speed: Real) -> OperatingPoint:
 
 
 def operate_at_slip(tractor: Tractor, slip: Real) -> OperatingPoint:
-    """Return the operating point at a given `slip` [1], for the pull it gives, at 1 m/s.
+    """Return the operating point of a `tractor` at a given `slip` [1], for the pull it gives, at 1 m/s.
 
     Ratios, loads and pull do not depend on speed; power is for 1 m/s.
     """
@@ -372,7 +372,10 @@ def pull_at_slip(tractor: Tractor, slip: Real) -> Real:
         footing = _footing(tractor, pull)
         return (_needed(tractor, footing, pull) - footing.net.at(slip)) / weight
 
-    return greatest_within(missing, -_MOST_ROLLING * weight, 2.0 * weight, tolerance=1e-13).value
+    pull = greatest_within(missing, -_MOST_ROLLING * weight, 2.0 * weight, tolerance=1e-12).value
+    # The search is wide, so its tolerance leaves a fraction of a newton: one Newton step takes that off.
+    at_pull = missing(pull)
+    return pull - at_pull / (missing(pull + 1.0) - at_pull)
 
 
 _MOST_ROLLING = 1e3

@@ -3,11 +3,24 @@
 from typing import Any
 
 from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.v1.calibration import CALIBRATION
 from drawbar_service.api.v1.draft import DRAFT
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
+from drawbar_service.api.v1.sensitivity import SENSITIVITY
+from drawbar_service.api.v1.slip import SLIP
 from drawbar_service.api.v1.traction import TRACTION
 
-CALCULATIONS: tuple[Calculation[Any, Any], ...] = (MATCH, DRAFT, POWER, TRACTION, FUEL, FIELD_CAPACITY)
+CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
+    MATCH,
+    DRAFT,
+    POWER,
+    TRACTION,
+    FUEL,
+    FIELD_CAPACITY,
+    SLIP,
+    CALIBRATION,
+    SENSITIVITY,
+)

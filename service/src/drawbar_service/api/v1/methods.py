@@ -13,6 +13,7 @@ USES = {
     **{name: (name,) for name in METHODS},
     "match": _MATCH,
     "sensitivity": _MATCH,
+    "calibration": ("calibration", *_MATCH),
 }
 """Whose equations each calculation uses."""
 

@@ -1,0 +1,342 @@
+"""Hypothesis strategies for request bodies, read off the request types themselves.
+
+``bodies(kind)`` gives anything the schema of a request admits. ``consistent_bodies(kind)`` keeps the
+rules that hold across fields as well (one of two ways to state a power, a depth where the draft goes
+by depth), with quantities up to their bounds. ``sensible_bodies(kind)`` also stays near what stands
+in a yard, so that all of it is answered.
+
+All give bodies as they go on the wire: dicts, lists, numbers and texts.
+"""
+
+import math
+import types
+from collections.abc import Callable
+from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_origin
+
+import msgspec
+from hypothesis import strategies as st
+
+from drawbar_service import quantities as q
+from drawbar_service.api.v1.calibration import CalibrationRequest, CalibrationRun
+from drawbar_service.api.v1.draft import DraftRequest
+from drawbar_service.api.v1.field_capacity import FieldCapacityRequest
+from drawbar_service.api.v1.fuel import FuelRequest
+from drawbar_service.api.v1.implement import GroundTool, Implement, RotaryNeed
+from drawbar_service.api.v1.power import PowerRequest, Pulling
+from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns
+from drawbar_service.api.v1.sensitivity import SensitivityRequest
+from drawbar_service.api.v1.soil import Field, Turn
+from drawbar_service.api.v1.traction import TractionRequest
+from drawbar_service.api.v1.tractor import Tires, Tractor, TractorPower
+from drawbar_service.reference import DRAFT, PRACTICE, ROTARY, draft_row, rotary_row
+
+IDS = {"tool": DRAFT, "machine": ROTARY, "kind": PRACTICE}
+"""The table whose ids a field of this name takes."""
+
+SIZES = ("540/65R30", "650/65R42", "710/70R42", "480/70R30", "520/85R42", "18.4R38", "18.4-38", "16.9-28", "14.9R30")
+
+USUAL = {
+    q.Depth: (0.03, 0.4),
+    q.Width: (1.0, 15.0),
+    q.Spacing: (0.15, 1.5),
+    q.MachineLength: (0.4, 3.5),
+    q.Length: (50.0, 2000.0),
+    q.Speed: (0.5, 5.0),
+    q.Mass: (1500.0, 25_000.0),
+    q.Pull: (0.0, 60_000.0),
+    q.Power: (0.0, 80_000.0),
+    q.RatedPower: (20_000.0, 450_000.0),
+    q.Pressure: (1e6, 2.5e7),
+    q.ConeIndex: (2e5, 3e6),
+    q.Flow: (1e-5, 2e-3),
+    q.AreaRate: (0.2, 20.0),
+    q.Area: (1e4, 1e7),
+    q.Time: (1.0, 1e5),
+    q.ShortTime: (5.0, 3600.0),
+    q.Workday: (1e4, 8e4),
+    q.FeedRate: (0.5, 30.0),
+    q.Yield: (0.1, 10.0),
+    q.Multiplier: (0.5, 2.0),
+    q.Efficiency: (0.3, 1.0),
+    q.Share: (0.05, 0.6),
+    q.Slope: (-0.2, 0.2),
+}
+"""SI values met in practice, for kinds of quantity whose bounds reach far beyond."""
+
+
+class Style(NamedTuple):
+    """How far a body may stray."""
+
+    consistent: bool
+    """Whether the rules across fields are kept."""
+    usual: bool
+    """Whether quantities stay near those met in practice."""
+
+
+def bodies(kind: type[msgspec.Struct]) -> st.SearchStrategy[dict[str, Any]]:
+    """Anything the schema of `kind` admits, up to the bounds of every quantity."""
+    return _struct(kind, Style(consistent=False, usual=False))
+
+
+def consistent_bodies(kind: type[msgspec.Struct]) -> st.SearchStrategy[dict[str, Any]]:
+    """Bodies of `kind` whose fields go together, up to the bounds of every quantity."""
+    return _struct(kind, Style(consistent=True, usual=False))
+
+
+def sensible_bodies(kind: type[msgspec.Struct]) -> st.SearchStrategy[dict[str, Any]]:
+    """Bodies of `kind` that make sense as a whole."""
+    return _struct(kind, Style(consistent=True, usual=True))
+
+
+@st.composite
+def _struct(draw: st.DrawFn, kind: type[msgspec.Struct], style: Style) -> dict[str, Any]:
+    body: dict[str, Any] = {}
+    for field in msgspec.structs.fields(kind):
+        if field.required or draw(st.booleans()):
+            body[field.encode_name] = draw(_value(field.type, field.encode_name, style))
+    if style.consistent and kind in _MEND:
+        _MEND[kind](draw, body, style)
+    return body
+
+
+def _value(kind: Any, name: str, style: Style, meta: tuple[msgspec.Meta, ...] = ()) -> st.SearchStrategy[Any]:
+    origin, arguments = get_origin(kind), get_args(kind)
+    if origin is Annotated:
+        return _value(arguments[0], name, style, (*meta, *(m for m in arguments[1:] if isinstance(m, msgspec.Meta))))
+    if origin in (Union, types.UnionType):
+        options = [argument for argument in arguments if argument is not types.NoneType]
+        value = st.one_of([_value(option, name, style, meta) for option in options])
+        return value if style.consistent or types.NoneType not in arguments else st.none() | value
+    if origin is Literal:
+        return st.sampled_from(arguments)
+    if origin is list:
+        most = min(_bound(meta, "max_length", 3), 3)
+        return st.lists(_value(arguments[0], name, style), min_size=_bound(meta, "min_length", 0), max_size=most)
+    if issubclass(kind, msgspec.Struct):
+        return _struct(kind, style)
+    if issubclass(kind, q.Quantity):
+        return quantity(kind, style.usual)
+    if kind is str:
+        return _text(name, _bound(meta, "max_length", 20))
+    if kind is bool:
+        return st.booleans()
+    if kind is int:
+        return st.integers(_bound(meta, "ge", 0), min(_bound(meta, "le", 100), 20 if style.usual else 400))
+    if kind is float:
+        return st.floats(_bound(meta, "ge", 0), _bound(meta, "le", 1))
+    raise TypeError(f"no strategy for {kind}: teach tests/api/strategies.py")
+
+
+def _bound(meta: tuple[msgspec.Meta, ...], name: str, otherwise: float) -> Any:
+    return next((getattr(m, name) for m in meta if getattr(m, name) is not None), otherwise)
+
+
+def _text(name: str, most: int) -> st.SearchStrategy[str]:
+    if name in IDS:
+        return st.sampled_from(sorted(IDS[name].rows))
+    if name == "size":
+        return st.sampled_from(SIZES)
+    return st.text(max_size=most)
+
+
+def quantity(kind: type[q.Quantity], usual: bool = False) -> st.SearchStrategy[Any]:
+    """Values of a kind of quantity in any of its units, written in either way, inside its bounds."""
+    low = kind.above if kind.above is not None else kind.least
+    low, high = (-math.inf if low is None else low), (math.inf if kind.most is None else kind.most)
+    if usual:
+        least, most = USUAL.get(kind, (low, high))
+        low, high = max(low, least), min(high, most)
+
+    def written(value: float, unit: str) -> Any:
+        return {"value": value, "unit": unit}
+
+    def text(value: float, unit: str) -> str:
+        return f"{value!r} {unit}"
+
+    @st.composite
+    def one(draw: st.DrawFn) -> Any:
+        unit = draw(st.sampled_from(list(kind.dimension.factors)))
+        factor = kind.dimension.factors[unit]
+        value = draw(st.floats(low / factor, high / factor, allow_nan=False, allow_infinity=False))
+        return draw(st.sampled_from([written, text]))(value, unit)
+
+    return one().filter(lambda given: _is_read(kind, given))
+
+
+def _is_read(kind: type[q.Quantity], given: Any) -> bool:
+    # Rounding may carry a bound out of range, and a bound itself may be excluded.
+    try:
+        kind.read(given)
+    except ValueError:
+        return False
+    return True
+
+
+# ---- rules across fields
+
+
+def _one_of(draw: st.DrawFn, body: dict[str, Any], style: Style, kind: type[msgspec.Struct], *names: str) -> str:
+    """Leave exactly one of these fields in the body."""
+    kept = draw(st.sampled_from(names))
+    for name in names:
+        body.pop(name, None)
+    _need(draw, body, style, kind, kept)
+    return kept
+
+
+def _need(draw: st.DrawFn, body: dict[str, Any], style: Style, kind: type[msgspec.Struct], name: str) -> None:
+    if body.get(name) is None:
+        field = next(field for field in msgspec.structs.fields(kind) if field.encode_name == name)
+        body[name] = draw(_value(field.type, name, style))
+
+
+def _mend_power(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, TractorPower, "rated_pto", "engine")
+
+
+def _mend_tires(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    # Diameter and loaded radius have to suit the size; the targeted tests give them.
+    for name in ("diameter", "static_loaded_radius", "width"):
+        body.pop(name, None)
+
+
+def _mend_tractor(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    for name in ("tires", "wheelbase"):
+        _need(draw, body, style, Tractor, name)
+
+
+def _mend_ground_tool(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    row = draft_row(body["tool"])
+    _need(draw, body, style, GroundTool, "width" if row.counted_in == "m" else "count")
+    _need(draw, body, style, GroundTool, "width")
+    if row.depth_counts:
+        _need(draw, body, style, GroundTool, "depth")
+
+
+def _mend_rotary(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    row = rotary_row(body["machine"])
+    if row.b_kW_per_m:
+        _need(draw, body, style, RotaryNeed, "width")
+    if row.c_kWh_per_t:
+        _need(draw, body, style, RotaryNeed, "feed_rate")
+
+
+def _mend_implement(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    for name in ("speed_range", "depth_range"):
+        if name in body and _si(q.Speed if name == "speed_range" else q.Depth, body[name][0]) > _si(
+            q.Speed if name == "speed_range" else q.Depth, body[name][1]
+        ):
+            body[name].reverse()
+    if not body.get("tools"):
+        _need(draw, body, style, Implement, "mass")
+        _need(draw, body, style, Implement, "width")
+
+
+def _si(kind: type[q.Quantity], given: Any) -> float:
+    return float(kind.read(given))
+
+
+def _mend_turn(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, Turn, "time", "radius")
+
+
+def _mend_field(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if "shape" in body:
+        body.pop("efficiency", None)
+
+
+def _mend_ground_tools(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if not body["implement"].get("tools"):
+        body["implement"]["tools"] = [draw(_struct(GroundTool, style))]
+
+
+def _mend_pulling(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _need(draw, body, style, Pulling, "drive")
+    _need(draw, body, style, Pulling, "surface")
+
+
+def _mend_power_request(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _need(draw, body, style, PowerRequest, "pulling")
+
+
+def _mend_traction(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, TractionRequest, "pull", "slip")
+    if body["tractor"]["drive"] == "rubber-track":
+        body["tractor"]["drive"] = "four-wheel"
+
+
+def _mend_fuel(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if _one_of(draw, body, style, FuelRequest, "load", "load_fraction") == "load":
+        body["power"] = {"rated_pto": "200 kW"}
+
+
+def _mend_capacity(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, FieldCapacityRequest, "efficiency", "shape", "kind")
+
+
+def _mend_slip(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, SlipRequest, "turns", "times", "distances")
+
+
+def _mend_turns(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _sort_readings(body, "unloaded", "loaded", float)
+
+
+def _mend_times(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _sort_readings(body, "unloaded", "loaded", lambda given: _si(q.ShortTime, given))
+
+
+def _mend_distances(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _sort_readings(body, "loaded", "unloaded", lambda given: _si(q.Length, given))
+
+
+def _sort_readings(body: dict[str, Any], lesser: str, greater: str, size: Callable[[Any], float]) -> None:
+    # How large an error may be depends on the readings; the targeted tests give one.
+    body.pop("reading_error", None)
+    for run in body["runs"]:
+        run[lesser], run[greater] = sorted((run["loaded"], run["unloaded"]), key=size)
+
+
+def _mend_run(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    body.pop("depth", None)
+    _need(draw, body, style, CalibrationRun, "slip")
+    if "pull" in body and _si(q.Pull, body["pull"]) < 1e3:
+        body.pop("pull")
+    for name in ("pull", "slip", "fuel_rate", "engine_load"):
+        body.pop(f"{name}_error", None)
+        if style.usual:
+            # Readings that have nothing to do with the machine must not outweigh what is known of it.
+            body[f"{name}_error"] = "100 %"
+
+
+def _mend_calibration(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    body["prior"] = {"draft": "5 %", "cone_index": "5 %"}
+    if body["tractor"]["drive"] == "rubber-track":
+        body["tractor"]["drive"] = "four-wheel"
+    if not body["implement"].get("tools"):
+        body["implement"]["tools"] = [{"tool": "rotary-hoe", "width": "6 m"}]
+
+
+_MEND = {
+    SlipRequest: _mend_slip,
+    WheelTurns: _mend_turns,
+    TravelTimes: _mend_times,
+    TravelDistances: _mend_distances,
+    CalibrationRun: _mend_run,
+    CalibrationRequest: _mend_calibration,
+    TractorPower: _mend_power,
+    Tires: _mend_tires,
+    Tractor: _mend_tractor,
+    GroundTool: _mend_ground_tool,
+    RotaryNeed: _mend_rotary,
+    Implement: _mend_implement,
+    Turn: _mend_turn,
+    Field: _mend_field,
+    DraftRequest: _mend_ground_tools,
+    SensitivityRequest: _mend_ground_tools,  # a machine without any has no draft to be uncertain of
+    Pulling: _mend_pulling,
+    PowerRequest: _mend_power_request,
+    TractionRequest: _mend_traction,
+    FuelRequest: _mend_fuel,
+    FieldCapacityRequest: _mend_capacity,
+}

@@ -1,0 +1,123 @@
+"""What holds for every public function of the engine: one code path for floats and arrays, and a full docstring."""
+
+import inspect
+import re
+
+import numpy as np
+import pint
+import pytest
+from tests.engine.samples import (
+    BUILT,
+    CALLBACKS,
+    NOT_OF_NUMBERS,
+    RETURN_FUNCTIONS,
+    ROWS,
+    STRAINS,
+    WHOLE_MODULES,
+    WHOLE_SAMPLES,
+    arguments,
+    flat,
+    numbers,
+    public_functions,
+    row,
+)
+
+from drawbar_service.engine.match import greatest_amount, greatest_speed
+
+FUNCTIONS = dict(public_functions())
+PLAIN = [
+    name
+    for name, function in FUNCTIONS.items()
+    if name.count(".") == 1
+    and name.split(".")[0] not in WHOLE_MODULES
+    and name.split(".")[1] not in {*WHOLE_SAMPLES, *CALLBACKS, *RETURN_FUNCTIONS, *NOT_OF_NUMBERS}
+    and inspect.isfunction(function)
+]
+# The last step of an iteration decides these; for an array all rows go on until the worst is done.
+ITERATED = dict.fromkeys(("match.pull_at_slip", "match.operate_at_slip", "slip.slip_for_pull", "match.operate"), 1e-9)
+
+
+def parameters(function):
+    return inspect.signature(function).parameters.keys() - {"self"}
+
+
+def test_the_walk_finds_the_engine():
+    assert len(PLAIN) > 45
+    assert {"slip.slip_for_pull", "match.operate", "draft.DraftTerms.at"} <= FUNCTIONS.keys()
+
+
+@pytest.mark.parametrize("name", PLAIN)
+def test_a_row_of_an_array_is_what_floats_give(name):
+    function = FUNCTIONS[name]
+    given = arguments(function, (ROWS,))
+    whole = function(**given)
+    for index in range(ROWS):
+        alone = function(**{key: row(value, index) for key, value in given.items()})
+        assert flat(row(whole, index)) == pytest.approx(flat(alone), rel=ITERATED.get(name, 1e-12), abs=1e-15)
+
+
+@pytest.mark.parametrize("name", PLAIN)
+def test_floats_in_floats_out(name):
+    function = FUNCTIONS[name]
+    given = {key: row(value, 0) for key, value in arguments(function, (1,)).items()}
+    assert {type(number) for number in flat(function(**given))} <= {float, bool, np.float64}
+
+
+@pytest.mark.parametrize("name", [name for name in PLAIN if len(parameters(FUNCTIONS[name]) - {"model"}) > 1])
+def test_shapes_broadcast(name):
+    function = FUNCTIONS[name]
+    column, line = arguments(function, (3, 1)), arguments(function, (4,), seed=2)
+    given = {
+        key: (column if index % 2 else line)[key] for index, key in enumerate(inspect.signature(function).parameters)
+    }
+    shapes = {np.shape(number) for number in flat(function(**given))}
+    assert np.broadcast_shapes(*shapes) == (3, 4)
+
+
+@pytest.mark.parametrize("kind", STRAINS)
+def test_greatest_speed_and_amount_row_by_row(kind):
+    random = np.random.default_rng(3)
+    make, held = STRAINS[kind](random, (ROWS,))
+    work, speed, per_unit = (
+        BUILT[name](random, (ROWS,)) if name in BUILT else numbers(random, name, (ROWS,))
+        for name in ("work", "speed", "per_unit")
+    )
+    fastest = greatest_speed(make(*held), work, 0.1, 5.0)
+    most = greatest_amount(make(*held), work, per_unit, speed, 0.0, 10.0)
+    for index in range(ROWS):
+        strain = make(*row(held, index))
+        alone = greatest_speed(strain, row(work, index), 0.1, 5.0)
+        # Both are within the tolerance of the search, a part in 10^9 of its breadth.
+        assert row(fastest, index) == pytest.approx(alone, rel=1e-8, abs=1e-8)
+        alone = greatest_amount(strain, row(work, index), row(per_unit, index), row(speed, index), 0.0, 10.0)
+        assert row(most, index) == pytest.approx(alone, rel=1e-8, abs=2e-8)
+
+
+# ---- docstrings
+
+REGISTRY = pint.UnitRegistry(cache_folder=None)
+NO_QUANTITY = {
+    "arrays": "numbers of any kind",
+    "calibration.Measurements.without": "leaves out a measurement",
+    "odds.spread": "in the unit of what was sampled",
+    "odds.Spread": "in the unit of what was sampled",
+    "match.strain_on_wheels": "gives a function",
+    "tire.read_size": "reads text; the record it gives carries the units",
+}
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_a_docstring_names_every_parameter(name):
+    text = inspect.getdoc(FUNCTIONS[name]) or ""
+    for parameter in parameters(FUNCTIONS[name]):
+        listed = re.search(rf"^(?:\w+, )*{parameter}(?:, \w+)*(?: :|$)", text, re.MULTILINE)
+        assert listed or f"`{parameter}`" in text, f"{name} says nothing of {parameter}"
+
+
+@pytest.mark.parametrize("name", [name for name in FUNCTIONS if not any(map(name.startswith, NO_QUANTITY))])
+def test_a_docstring_gives_units_that_pint_reads(name):
+    text = inspect.getdoc(FUNCTIONS[name]) or ""
+    units = set(re.findall(r"(?<!\w)\[([^\]\n]{1,20})\](?!_)", text))
+    assert units, f"{name} gives no unit"
+    for unit in units - {"1"}:
+        REGISTRY.parse_units(re.sub(r"(?<=[a-zA-Z0-9]) (?=[a-zA-Z])", "*", unit))
