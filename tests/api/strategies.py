@@ -23,8 +23,8 @@ from drawbar_service.api.v1.field_capacity import FieldCapacityRequest
 from drawbar_service.api.v1.fuel import FuelRequest
 from drawbar_service.api.v1.implement import GroundTool, Implement, RotaryNeed
 from drawbar_service.api.v1.power import PowerRequest, Pulling
-from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.sensitivity import SensitivityRequest
+from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.soil import Field, Turn
 from drawbar_service.api.v1.traction import TractionRequest
 from drawbar_service.api.v1.tractor import Tires, Tractor, TractorPower
@@ -250,6 +250,13 @@ def _mend_ground_tools(draw: st.DrawFn, body: dict[str, Any], style: Style) -> N
         body["implement"]["tools"] = [draw(_struct(GroundTool, style))]
 
 
+def _mend_sensitivity(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    # Without ground tools no draft is uncertain, and on tracks slip and axle loads are not reckoned.
+    _mend_ground_tools(draw, body, style)
+    if body["tractor"]["drive"] == "rubber-track":
+        body["tractor"]["drive"] = "four-wheel"
+
+
 def _mend_pulling(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     _need(draw, body, style, Pulling, "drive")
     _need(draw, body, style, Pulling, "surface")
@@ -333,7 +340,7 @@ _MEND = {
     Turn: _mend_turn,
     Field: _mend_field,
     DraftRequest: _mend_ground_tools,
-    SensitivityRequest: _mend_ground_tools,  # a machine without any has no draft to be uncertain of
+    SensitivityRequest: _mend_sensitivity,
     Pulling: _mend_pulling,
     PowerRequest: _mend_power_request,
     TractionRequest: _mend_traction,

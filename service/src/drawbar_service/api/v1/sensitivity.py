@@ -80,11 +80,14 @@ def compute(request: SensitivityRequest, ledger: Ledger) -> SensitivityAnswer:
     certain = certain_of(case, case.tractor, speed, float(capacity.efficiency), engine_speed, deviations)
     varied = _varied(odds, certain)
     if not varied:
-        ledger.fault("/odds/spreads", "nothing is uncertain here; give at least one spread")
-        ledger.stop_at_faults()
-    first, total = sobol_indices(
-        lambda scores: _outputs(odds, certain, varied, scores), len(varied), odds.samples, odds.seed
-    )
+        ledger.warn(
+            "not-used", "/odds/spreads", "Nothing is uncertain here, so nothing moves the answers; give a spread."
+        )
+        first = total = np.full((len(_OUTPUTS), 0), np.nan)
+    else:
+        first, total = sobol_indices(
+            lambda scores: _outputs(odds, certain, varied, scores), len(varied), odds.samples, odds.seed
+        )
     return SensitivityAnswer(
         outputs=[_sensitivity(output, varied, first[row], total[row]) for row, output in enumerate(_OUTPUTS)],
         about=ledger.about(),
@@ -129,7 +132,7 @@ def _throttle(certain: Certain, power: Real) -> Real:
 
 
 def _sensitivity(output: Output, varied: list[Input], first: FloatArray, total: FloatArray) -> OutputSensitivity:
-    if not (np.all(np.isfinite(total)) and np.max(total) > NOTHING):
+    if not (np.all(np.isfinite(total)) and np.max(total, initial=0.0) > NOTHING):
         return OutputSensitivity(output=output, inputs=[], advice="Nothing that is uncertain here moves it.")
     shares = [
         InputShare(input=name, first_order=float(first[row]), total=float(total[row]))
