@@ -141,8 +141,7 @@ def _text(name: str, most: int) -> st.SearchStrategy[str]:
 
 def quantity(kind: type[q.Quantity], usual: bool = False) -> st.SearchStrategy[Any]:
     """Values of a kind of quantity in any of its units, written in either way, inside its bounds."""
-    low = kind.above if kind.above is not None else kind.least
-    low, high = (-math.inf if low is None else low), (math.inf if kind.most is None else kind.most)
+    low, high = (-math.inf if kind.least is None else kind.least), (math.inf if kind.most is None else kind.most)
     if usual:
         least, most = USUAL.get(kind, (low, high))
         low, high = max(low, least), min(high, most)

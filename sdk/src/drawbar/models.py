@@ -65,6 +65,7 @@ __all__ = [
     "HealthAnswer",
     "HealthStatus",
     "Hitch",
+    "HitchHeight",
     "HydraulicNeed",
     "Implement",
     "Input",
@@ -137,6 +138,7 @@ __all__ = [
     "TractionAnswer",
     "TractionRequest",
     "Tractor",
+    "TractorMass",
     "TractorPower",
     "TravelDistances",
     "TravelTimes",
@@ -148,6 +150,7 @@ __all__ = [
     "WarningCode",
     "WheelSlip",
     "WheelTurns",
+    "Wheelbase",
     "WholeTableAnswer",
     "Width",
     "WithoutOutliers",
@@ -212,6 +215,12 @@ FuelRate: TypeAlias = str | Quantity
 
 In range: at least 0.36 and at most 7.2e+04 L/h. Units: m3/s, L/min, L/h, gal/min, gal/h, gal_imp/h. For example "14400
 L/h".
+"""
+
+HitchHeight: TypeAlias = str | Quantity
+"""A drawbar or a line of pull above ground.
+
+In range: at least 0.1 and at most 2 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "0.48 m".
 """
 
 Length: TypeAlias = str | Quantity
@@ -301,10 +310,22 @@ Speed: TypeAlias = str | Quantity
 In range: at least 0.036 and at most 72 km/h. Units: m/s, km/h, mph, ft/min. For example "14.4 km/h".
 """
 
+TractorMass: TypeAlias = str | Quantity
+"""Mass of a tractor, ballast included.
+
+In range: at least 300 and at most 6e+04 kg. Units: kg, t, lb, ton_short. For example "12200 kg".
+"""
+
 WheelSlip: TypeAlias = float | str | Quantity
 """Slip of driven wheels, in the range where the traction equations mean something.
 
 In range: at least 0 and at most 0.6. Units: %. A plain number is a ratio. For example "12 %".
+"""
+
+Wheelbase: TypeAlias = str | Quantity
+"""Front to rear axle.
+
+In range: at least 0.8 and at most 6 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "1.84 m".
 """
 
 Width: TypeAlias = str | Quantity
@@ -813,7 +834,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     vertical_load: Pull | None = None
     """What the machine always presses on the hitch: the tongue load."""
 
-    pull_height: MachineLength | None = None
+    pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
 
     rotary: Sequence[RotaryNeed] = ()
@@ -865,19 +886,19 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     power: TractorPower
     """Rated power."""
 
-    mass: Mass
+    mass: TractorMass
     """Mass ready for the field, ballast included. For example "11.5 t"."""
 
     tires: AxleTires | None = None
     """Needed unless the tractor runs on rubber tracks."""
 
-    wheelbase: MachineLength | None = None
+    wheelbase: Wheelbase | None = None
     """Front to rear axle. Needed unless on rubber tracks. For example "2.95 m"."""
 
     front_share: Share | None = None
     """Share of the mass on the front axle, standing level. For example "40 %"."""
 
-    drawbar_height: MachineLength | None = None
+    drawbar_height: HitchHeight | None = None
     """Drawbar above ground."""
 
     hitch_distance: MachineLength | None = None
@@ -1956,7 +1977,7 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     vertical_load: Pull | None = None
     """What presses on the hitch all the time."""
 
-    pull_height: MachineLength | None = None
+    pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
 
 

@@ -55,7 +55,7 @@ def _load() -> Mapping[str, Dimension]:
     dimensions: dict[str, Dimension] = {}
     for name, entry in entries.items():
         factors = {
-            symbol: float(registry.Quantity(1.0, unit.expression).to(entry.si).magnitude)
+            symbol: float(registry.parse_expression(unit.expression).to(entry.si).magnitude)
             for symbol, unit in entry.units.items()
         }
         spellings = {symbol: symbol for symbol in factors}
@@ -84,9 +84,8 @@ class Quantity(float):
         A table of ``units.toml``; inherited when left out.
     metric, us : str
         Units to write in.
-    above, least, most : float
-        Exclusive lower, inclusive lower and inclusive upper bound in SI units: what makes
-        physical sense, not what is advisable.
+    least, most : float
+        Bounds in SI units: what makes physical sense, not what is advisable.
     bare : bool
         Whether a number without a unit is read as SI (true of ratios only).
     """
@@ -97,7 +96,6 @@ class Quantity(float):
     dimension: ClassVar[Dimension]
     metric: ClassVar[str]
     us: ClassVar[str]
-    above: ClassVar[float | None] = None
     least: ClassVar[float | None] = None
     most: ClassVar[float | None] = None
     bare: ClassVar[bool] = False
@@ -108,7 +106,6 @@ class Quantity(float):
         dimension: str | None = None,
         metric: str | None = None,
         us: str | None = None,
-        above: float | None = None,
         least: float | None = None,
         most: float | None = None,
         bare: bool | None = None,
@@ -117,9 +114,7 @@ class Quantity(float):
         super().__init_subclass__()
         if dimension is not None:
             cls.dimension = DIMENSIONS[dimension]
-        if above is not None or least is not None:
-            cls.above = cls.least = None  # a new lower bound takes the place of an inherited one of either kind
-        for name, value in {"above": above, "least": least, "most": most, "bare": bare}.items():
+        for name, value in {"least": least, "most": most, "bare": bare}.items():
             if value is not None:
                 setattr(cls, name, value)
         for name, unit in {"metric": metric, "us": us}.items():
@@ -197,7 +192,7 @@ class Quantity(float):
         return f"unit {unit!r} is not a {cls.noun()} here; use {allowed}{hint}"
 
     def _check(self, value: float, symbol: str) -> None:
-        too_low = (self.above is not None and not self > self.above) or (self.least is not None and self < self.least)
+        too_low = self.least is not None and self < self.least
         too_high = self.most is not None and not self <= self.most
         if math.isfinite(self) and not (too_low or too_high):
             return
@@ -213,8 +208,6 @@ class Quantity(float):
         factor = cls.dimension.factors[symbol]
         unit = "" if symbol == "1" else f" {symbol}"
         words: list[str] = []
-        if cls.above is not None:
-            words.append(f"above {cls.above / factor:.4g}")
         if cls.least is not None:
             words.append(f"at least {cls.least / factor:.4g}")
         if cls.most is not None:
@@ -230,10 +223,9 @@ class Quantity(float):
     @classmethod
     def example(cls) -> str:
         """Return a text that this kind of quantity reads, inside its range."""
-        low = cls.above if cls.above is not None else cls.least
-        if low is None or cls.most is None:
+        if cls.least is None or cls.most is None:
             return cls(cls.dimension.factors[cls.metric]).words("metric")
-        return cls(low + 0.2 * (cls.most - low)).words("metric")
+        return cls(cls.least + 0.2 * (cls.most - cls.least)).words("metric")
 
     def written(self, units: UnitSystem) -> dict[str, float | str]:
         """Return the quantity as it goes on the wire."""
@@ -334,12 +326,24 @@ class MachineLength(Length, metric="m", us="in", least=0.01, most=6.0):
     """A dimension of a tractor: wheelbase, heights, tires."""
 
 
+class Wheelbase(MachineLength, least=0.8, most=6.0):
+    """Front to rear axle."""
+
+
+class HitchHeight(MachineLength, least=0.1, most=2.0):
+    """A drawbar or a line of pull above ground."""
+
+
 class Speed(Quantity, dimension="speed", metric="km/h", us="mph", least=0.01, most=20.0):
     """Ground speed."""
 
 
 class Mass(Quantity, dimension="mass", metric="kg", us="lb", least=1.0, most=100_000.0):
     """Mass of a machine."""
+
+
+class TractorMass(Mass, least=300.0, most=60_000.0):
+    """Mass of a tractor, ballast included."""
 
 
 class Force(Quantity, dimension="force", metric="kN", us="lbf", least=-1e6, most=1e6):

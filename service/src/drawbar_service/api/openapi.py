@@ -102,7 +102,7 @@ def _about_quantity(kind: type[Quantity]) -> Schema:
     about: Schema = {"dimension": kind.dimension.name, "metric": kind.metric, "us": kind.us}
     symbol = "1" if kind.bare else kind.metric
     factor = kind.dimension.factors[symbol]
-    for name, bound in (("exclusive_minimum", kind.above), ("minimum", kind.least), ("maximum", kind.most)):
+    for name, bound in (("minimum", kind.least), ("maximum", kind.most)):
         if bound is not None:
             about[name] = {"value": _rounded(bound / factor), "unit": symbol}
     return about
@@ -127,7 +127,7 @@ def _input_schema(kind: type[Quantity]) -> Schema:
     ]
     if kind.bare:
         bare: Schema = {"type": "number", "description": "A plain ratio."}
-        for name, bound in (("exclusiveMinimum", kind.above), ("minimum", kind.least), ("maximum", kind.most)):
+        for name, bound in (("minimum", kind.least), ("maximum", kind.most)):
             if bound is not None:
                 bare[name] = bound
         forms.append(bare)

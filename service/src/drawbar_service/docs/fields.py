@@ -86,14 +86,13 @@ def _limits_of(schema: Schema, components: Schema) -> list[Child]:
 def _limits_of_quantity(quantity: Schema) -> list[Child]:
     units = dict.fromkeys((quantity["metric"], quantity["us"]))
     limits: list[Child] = [" or ".join(units)] if list(units) != ["1"] else []
-    low = quantity.get("minimum", quantity.get("exclusive_minimum"))
+    low = quantity.get("minimum")
     high = quantity.get("maximum")
     bounds = [bound for bound in (low, high) if bound is not None]
     if bounds:
         unit = bounds[0]["unit"]
-        above = "above " if "exclusive_minimum" in quantity else ""
         ends = _range(low and low["value"], high and high["value"])
-        limits.append(f"{above}{ends}{'' if unit == '1' else f' {unit}'}")
+        limits.append(f"{ends}{'' if unit == '1' else f' {unit}'}")
     return limits
 
 

@@ -41,7 +41,8 @@ def older_fuel_rate(load_fraction: Real, rated_power: Real) -> Real:
     """Return diesel use [m^3/s] by the older equation (to ASAE D497.4).
 
     2.64 X + 3.91 - 0.203 sqrt(738 X + 173), in L/(kW h) of power used, from the `load_fraction`
-    X [1] and `rated_power` [W] at the PTO. 20 to 34 % above :func:`fuel_rate`.
+    X [1] and `rated_power` [W] at the PTO. 20 to 34 % above :func:`fuel_rate` for X from 0.24 to 1; nearer to it,
+    then below it, at lighter loads.
     """
     specific = 2.64 * load_fraction + 3.91 - 0.203 * sqrt(738.0 * load_fraction + 173.0)
     return specific * load_fraction * rated_power * LITRES_PER_KWH

@@ -477,11 +477,11 @@ def _check_found(found: Posterior, centre: _Centre, ledger: Ledger) -> None:
             f"they would take {multiplier:.3g} times the table's draft; from {least:g} to {most:g} times is taken. "
             "Check units, tools, depth and width",
         )
-    above, most = ConeIndex.above or 0.0, ConeIndex.most or 0.0
-    if not above < strength <= most:
+    least, most = ConeIndex.least or 0.0, ConeIndex.most or 0.0
+    if not least <= strength <= most:
         ledger.fault(
             "/runs",
-            f"they would take a cone index of {ledger.say(ConeIndex(strength))}; above {ledger.say(ConeIndex(above))} "
+            f"they would take a cone index of {ledger.say(ConeIndex(strength))}; from {ledger.say(ConeIndex(least))} "
             f"to {ledger.say(ConeIndex(most))} is taken. Check slip, tires and mass",
         )
 

@@ -18,6 +18,7 @@ from drawbar_service.quantities import (
     Depth,
     FeedRate,
     Flow,
+    HitchHeight,
     MachineLength,
     Mass,
     Multiplier,
@@ -121,7 +122,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     vertical_load: Annotated[
         Pull | None, Meta(description="What the machine always presses on the hitch: the tongue load.")
     ] = None
-    pull_height: Annotated[MachineLength | None, Meta(description="Line of pull above ground at the hitch.")] = None
+    pull_height: Annotated[HitchHeight | None, Meta(description="Line of pull above ground at the hitch.")] = None
     rotary: Annotated[list[RotaryNeed], Meta(description="What it takes from the PTO.", max_length=8)] = []
     hydraulic: Annotated[
         list[HydraulicNeed], Meta(description="What it takes in oil, all the time.", max_length=16)

@@ -1,7 +1,7 @@
 """POST /v1/match: will this tractor pull this implement, how fast, and what stops it."""
 
 import math
-from typing import Annotated, Literal, NamedTuple, TypeAlias
+from typing import Annotated, Literal, NamedTuple, TypeAlias, TypeVar
 
 import msgspec
 from msgspec import Meta
@@ -67,6 +67,7 @@ from drawbar_service.quantities import (
 )
 from drawbar_service.reference import PracticeRow, SurfaceRow, default, drawbar_per_pto
 
+QuantityT = TypeVar("QuantityT", bound=Quantity)
 Wanted: TypeAlias = Literal["speed", "width", "depth"]
 WantedList = Annotated[list[Wanted], Meta(max_length=3)]
 LimitName: TypeAlias = Literal["power", "slip", "pull", "front-axle", "tool-speed", "tool-depth", "search-end"]
@@ -640,12 +641,12 @@ def _at_work(case: Case, speed: float, points: list[OperatingPoint], powers: lis
     steady = needs.hydraulic + needs.electric
     return AtWork(
         speed=Speed(speed),
-        pull=Force.ranged(*pulls),
-        drawbar_power=Power.ranged(*(pull * speed for pull in pulls)),
-        axle_power=Power.ranged(*(float(point.axle_power) for point in points)) if points else None,
-        pto_power=Power.ranged(*powers),
+        pull=_between(Force, pulls),
+        drawbar_power=_between(Power, [pull * speed for pull in pulls]),
+        axle_power=_between(Power, [float(point.axle_power) for point in points]) if points else None,
+        pto_power=_between(Power, powers),
         other_power=Power.ranged(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
-        load_fraction=Ratio.ranged(*(power / case.rated for power in powers)),
+        load_fraction=_between(Ratio, [power / case.rated for power in powers]),
         slip=_slip_reading(points) if points else None,
         slip_band=[Share(case.surface.slip_band_low), Share(case.surface.slip_band_high)],
         tractive_efficiency=Ratio(float(points[0].tractive_efficiency)) if points else None,
@@ -653,10 +654,19 @@ def _at_work(case: Case, speed: float, points: list[OperatingPoint], powers: lis
     )
 
 
+def _between(kind: type[QuantityT], values: list[float]) -> QuantityT:
+    """Return the first of `values` with the range of all of them.
+
+    The ends of the draft's range are mostly, but not always, the ends of what follows from it: pushed
+    downhill, or with load moving to tires that roll easier, the order can turn round.
+    """
+    return kind.ranged(values[0], min(values), max(values))
+
+
 def _slip_reading(points: list[OperatingPoint]) -> Share:
     """Return slip with its range; where a pull is not carried there is no slip that belongs to it, so no range."""
     slips = [float(point.slip) for point in points]
-    return Share.ranged(*slips) if all(point.pull_effort <= 1.0 for point in points) else Share(slips[0])
+    return _between(Share, slips) if all(point.pull_effort <= 1.0 for point in points) else Share(slips[0])
 
 
 def _quick_check(case: Case, powers: list[float], quick: list[float], ledger: Ledger) -> QuickCheck:
@@ -668,7 +678,7 @@ def _quick_check(case: Case, powers: list[float], quick: list[float], ledger: Le
             f"The drawbar/PTO ratio asks for {ledger.say(Power(quick[0]))}, the traction path for "
             f"{ledger.say(Power(powers[0]))}. Check tractor mass, tires and surface.",
         )
-    return QuickCheck(drawbar_per_pto=Share(case.ratio), pto_power=Power.ranged(*quick), difference=Ratio(difference))
+    return QuickCheck(drawbar_per_pto=Share(case.ratio), pto_power=_between(Power, quick), difference=Ratio(difference))
 
 
 _BINDING_WORDS: dict[LimitName, str] = {

@@ -81,7 +81,7 @@ def compute(request: SensitivityRequest, ledger: Ledger) -> SensitivityAnswer:
     varied = _varied(odds, certain)
     if not varied:
         ledger.warn(
-            "not-used", "/odds/spreads", "Nothing is uncertain here, so nothing moves the answers; give a spread."
+            "not-used", "/odds/spreads", "Nothing is uncertain here, so nothing moves the answers. Give a spread."
         )
         first = total = np.full((len(_OUTPUTS), 0), np.nan)
     else:

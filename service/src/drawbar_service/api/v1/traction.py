@@ -22,7 +22,7 @@ from drawbar_service.engine.traction import (
     wismer_luth_gross_ratio,
     wismer_luth_motion_resistance_ratio,
 )
-from drawbar_service.quantities import Force, MachineLength, Pull, Ratio, Share, Slope, WheelSlip
+from drawbar_service.quantities import Force, HitchHeight, Pull, Ratio, Share, Slope, WheelSlip
 
 
 class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -39,7 +39,7 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     )
     hitch: Annotated[Hitch, Meta(description="Where the pull acts.")] = "drawbar"
     vertical_load: Annotated[Pull | None, Meta(description="What presses on the hitch all the time.")] = None
-    pull_height: Annotated[MachineLength | None, Meta(description="Line of pull above ground at the hitch.")] = None
+    pull_height: Annotated[HitchHeight | None, Meta(description="Line of pull above ground at the hitch.")] = None
 
 
 class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):

@@ -27,13 +27,15 @@ from drawbar_service.quantities import (
     Efficiency,
     EngineSpeedRatio,
     FrontLead,
+    HitchHeight,
     MachineLength,
-    Mass,
     Pressure,
     RatedPower,
     Ratio,
     Share,
     Speed,
+    TractorMass,
+    Wheelbase,
 )
 from drawbar_service.reference import default, static_split
 
@@ -91,16 +93,16 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
         Drive, Meta(description="What is driven. `four-wheel` is an articulated tractor with equal wheels.")
     ]
     power: Annotated[TractorPower, Meta(description="Rated power.")]
-    mass: Annotated[Mass, Meta(description="Mass ready for the field, ballast included.", examples=["11.5 t"])]
+    mass: Annotated[TractorMass, Meta(description="Mass ready for the field, ballast included.", examples=["11.5 t"])]
     tires: Annotated[AxleTires | None, Meta(description="Needed unless the tractor runs on rubber tracks.")] = None
     wheelbase: Annotated[
-        MachineLength | None,
+        Wheelbase | None,
         Meta(description="Front to rear axle. Needed unless on rubber tracks.", examples=["2.95 m"]),
     ] = None
     front_share: Annotated[
         Share | None, Meta(description="Share of the mass on the front axle, standing level.", examples=["40 %"])
     ] = None
-    drawbar_height: Annotated[MachineLength | None, Meta(description="Drawbar above ground.")] = None
+    drawbar_height: Annotated[HitchHeight | None, Meta(description="Drawbar above ground.")] = None
     hitch_distance: Annotated[MachineLength | None, Meta(description="Drawbar pin behind the rear axle.")] = None
     centre_of_mass_height: Annotated[
         MachineLength | None, Meta(description="Above ground; matters on a slope only.")
