@@ -22,7 +22,7 @@ from drawbar_service.api.v1.implement import (
     total_terms,
 )
 from drawbar_service.api.v1.soil import Soil, cone_index
-from drawbar_service.api.v1.tractor import Tractor, TractorInSI, rated_pto_power, tractor_in_si
+from drawbar_service.api.v1.tractor import EXAMPLE_TRACTOR, Tractor, TractorInSI, rated_pto_power, tractor_in_si
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.axle_loads import AxleLoads
 from drawbar_service.engine.calibration import (
@@ -671,14 +671,7 @@ CALIBRATION = Calculation(
         "and never dropped or averaged away in silence."
     ),
     example={
-        "tractor": {
-            "drive": "front-wheel-assist",
-            "power": {"rated_pto": "145 kW"},
-            "mass": "9.4 t",
-            "front_share": "41 %",
-            "wheelbase": "2.82 m",
-            "tires": {"front": {"size": "540/65R30"}, "rear": {"size": "650/65R42"}},
-        },
+        "tractor": EXAMPLE_TRACTOR,
         "implement": {
             "hitch": "drawbar",
             "tools": [

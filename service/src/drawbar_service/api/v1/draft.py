@@ -8,7 +8,14 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.v1.implement import Implement, ToolDraft, grade_pull, tool_drafts, total_terms
+from drawbar_service.api.v1.implement import (
+    EXAMPLE_IMPLEMENT,
+    Implement,
+    ToolDraft,
+    grade_pull,
+    tool_drafts,
+    total_terms,
+)
 from drawbar_service.api.v1.soil import Soil
 from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.power import drawbar_power
@@ -111,13 +118,7 @@ DRAFT = Calculation(
         "in total and for each unit of width. D = F (A + B S + C S^2) W T, after ASAE D497."
     ),
     example={
-        "implement": {
-            "hitch": "drawbar",
-            "tools": [
-                {"tool": "chisel-plow.twisted-shovel-10cm", "count": 11, "spacing": "36 cm", "depth": "18 cm"},
-                {"tool": "disk-gang.primary", "width": "3.9 m", "depth": "8 cm"},
-            ],
-        },
+        "implement": EXAMPLE_IMPLEMENT,
         "soil": {"texture": "medium", "surface": "firm"},
         "speed": "8 km/h",
     },

@@ -1,8 +1,9 @@
 """The implement, as a request describes it and as the engine sees it."""
 
 import math
+from collections.abc import Mapping
 from functools import partial
-from typing import Annotated, Literal, NamedTuple, TypeAlias
+from typing import Annotated, Any, Literal, NamedTuple, TypeAlias
 
 import msgspec
 from msgspec import Meta
@@ -128,6 +129,16 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         list[HydraulicNeed], Meta(description="What it takes in oil, all the time.", max_length=16)
     ] = []
     electric: Annotated[Power | None, Meta(description="Electric power it takes.")] = None
+
+
+EXAMPLE_IMPLEMENT: Mapping[str, Any] = {
+    "hitch": "drawbar",
+    "tools": [
+        {"tool": "chisel-plow.twisted-shovel-10cm", "count": 11, "spacing": "36 cm", "depth": "18 cm"},
+        {"tool": "disk-gang.primary", "width": "3.9 m", "depth": "8 cm"},
+    ],
+}
+"""The implement of the worked examples."""
 
 
 class ToolDraft(NamedTuple):

@@ -12,6 +12,7 @@ from drawbar_service.api.v1.draft import DraftSummary, draft_summary
 from drawbar_service.api.v1.field_capacity import CapacitySummary, capacity_summary
 from drawbar_service.api.v1.fuel import fuel_at
 from drawbar_service.api.v1.implement import (
+    EXAMPLE_IMPLEMENT,
     Implement,
     PowerNeeds,
     ToolDraft,
@@ -29,7 +30,7 @@ from drawbar_service.api.v1.implement import (
 from drawbar_service.api.v1.odds import Certain, OddsAnswer, OddsRequest, odds, range_deviations
 from drawbar_service.api.v1.soil import Field, Soil, cone_index, surface_row
 from drawbar_service.api.v1.traction import AxlesAnswer, axles_answer
-from drawbar_service.api.v1.tractor import Tractor, TractorInSI, rated_pto_power, tractor_in_si
+from drawbar_service.api.v1.tractor import EXAMPLE_TRACTOR, Tractor, TractorInSI, rated_pto_power, tractor_in_si
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.draft import NO_DRAFT, DraftTerms, grade_resistance
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
@@ -737,21 +738,8 @@ MATCH = Calculation(
         "not an error."
     ),
     example={
-        "tractor": {
-            "drive": "front-wheel-assist",
-            "power": {"rated_pto": "145 kW"},
-            "mass": "9.4 t",
-            "front_share": "41 %",
-            "wheelbase": "2.82 m",
-            "tires": {"front": {"size": "540/65R30"}, "rear": {"size": "650/65R42"}},
-        },
-        "implement": {
-            "hitch": "drawbar",
-            "tools": [
-                {"tool": "chisel-plow.twisted-shovel-10cm", "count": 11, "spacing": "36 cm", "depth": "18 cm"},
-                {"tool": "disk-gang.primary", "width": "3.9 m", "depth": "8 cm"},
-            ],
-        },
+        "tractor": EXAMPLE_TRACTOR,
+        "implement": EXAMPLE_IMPLEMENT,
         "soil": {"texture": "medium", "surface": "firm"},
         "field": {"area": "32 ha", "workday": "10 h"},
         "speed": "8 km/h",

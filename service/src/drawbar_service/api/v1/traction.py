@@ -10,7 +10,7 @@ from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.implement import Hitch, hitching
 from drawbar_service.api.v1.soil import Soil, cone_index, surface_row
-from drawbar_service.api.v1.tractor import Tractor, TractorInSI, tractor_in_si
+from drawbar_service.api.v1.tractor import EXAMPLE_TRACTOR, Tractor, TractorInSI, tractor_in_si
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.axle_loads import lifting_pull
 from drawbar_service.engine.draft import NO_DRAFT
@@ -192,14 +192,7 @@ TRACTION = Calculation(
         "2003). Wismer and Luth and Gee-Clough et al. stand beside it as second opinions."
     ),
     example={
-        "tractor": {
-            "drive": "front-wheel-assist",
-            "power": {"rated_pto": "145 kW"},
-            "mass": "9.4 t",
-            "front_share": "41 %",
-            "wheelbase": "2.82 m",
-            "tires": {"front": {"size": "540/65R30"}, "rear": {"size": "650/65R42"}},
-        },
+        "tractor": EXAMPLE_TRACTOR,
         "soil": {"texture": "medium", "surface": "firm"},
         "pull": "38 kN",
     },

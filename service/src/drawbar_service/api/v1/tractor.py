@@ -1,7 +1,8 @@
 """The tractor, as a request describes it and as the engine sees it."""
 
 import math
-from typing import Annotated, Literal, NamedTuple, TypeAlias
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal, NamedTuple, TypeAlias
 
 import msgspec
 from msgspec import Meta
@@ -122,6 +123,17 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
         EngineSpeedRatio | None, Meta(description="Engine speed over full-throttle speed at which fuel is reckoned.")
     ] = None
     gears: Annotated[list[Gear], Meta(description="Gears to choose from, any order.", max_length=64)] = []
+
+
+EXAMPLE_TRACTOR: Mapping[str, Any] = {
+    "drive": "front-wheel-assist",
+    "power": {"rated_pto": "145 kW"},
+    "mass": "9.4 t",
+    "front_share": "41 %",
+    "wheelbase": "2.82 m",
+    "tires": {"front": {"size": "540/65R30"}, "rear": {"size": "650/65R42"}},
+}
+"""The tractor of the worked examples."""
 
 
 class Hitching(NamedTuple):
