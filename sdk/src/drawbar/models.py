@@ -88,6 +88,7 @@ __all__ = [
     "Notice",
     "OddsAnswer",
     "OddsRequest",
+    "OtherFuel",
     "Output",
     "OutputSensitivity",
     "Overlap",
@@ -1247,6 +1248,19 @@ class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defau
     """Material on the area; gives material an hour."""
 
 
+class OtherFuel(msgspec.Struct, frozen=True, kw_only=True):
+    """What another equation says of the same load."""
+
+    equation: str
+    """The equation."""
+
+    rate: Reading
+    """Fuel in a time. [L/h or gal/h]"""
+
+    difference: Reading
+    """That rate over the one answered, less 1. [%]"""
+
+
 class FuelAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Fuel burnt."""
 
@@ -1264,6 +1278,9 @@ class FuelAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     equation: str
     """The equation used."""
+
+    second_opinions: list[OtherFuel]
+    """Other diesel equations: the older one at this load, and the average over a year's work."""
 
     about: About
     """What was assumed, what to beware of, and the sources."""

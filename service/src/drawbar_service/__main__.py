@@ -7,6 +7,7 @@ from types import FrameType
 
 import uvicorn
 
+from drawbar_service.app import warm_up
 from drawbar_service.settings import BadSettings, read_settings
 
 
@@ -20,6 +21,7 @@ def main() -> int:
     # Once it has stopped, uvicorn raises the signal again; unhandled, that would be an exit code of -15.
     signal.signal(signal.SIGTERM, _stopped)
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    warm_up()
     uvicorn.run(
         "drawbar_service.app:create_app",
         factory=True,

@@ -4,6 +4,7 @@ import hashlib
 import logging
 import os
 import re
+from functools import cache
 from typing import Any, Literal, TypeAlias
 from urllib.parse import parse_qs
 
@@ -32,6 +33,7 @@ from drawbar_service.api.wire import (
     units_of,
     write,
 )
+from drawbar_service.docs.page import page
 from drawbar_service.docs.pages import pages
 from drawbar_service.selfcheck import self_check
 from drawbar_service.settings import Settings, read_settings
@@ -179,14 +181,25 @@ def _failed(request: AnyRequest, error: Exception) -> Bytes:
     return _problem_response(request, 500, KINDS[500].meaning)
 
 
+@cache
+def contract() -> bytes:
+    """Return the contract as it is served; made on first use, because it answers every worked example."""
+    return msgspec.json.encode(document())
+
+
+def warm_up() -> None:
+    """Make what is made once, so that no first caller waits for it: the contract, the page, SciPy's import."""
+    contract()
+    page()
+
+
 def create_app(settings: Settings | None = None) -> Litestar:
     """Return the web application."""
     settings = settings or read_settings()
-    contract = msgspec.json.encode(document())
 
     @route("/openapi/drawbar-v1.json", http_method=_READ)
     async def openapi() -> Bytes:
-        return Response(contract, media_type=JSON)
+        return Response(contract(), media_type=JSON)
 
     return Litestar(
         route_handlers=[

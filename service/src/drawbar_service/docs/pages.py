@@ -18,7 +18,6 @@ _POLICY = {
 
 def pages() -> list[HTTPRouteHandler]:
     """Return the handlers of ``/``, ``/docs`` and its stylesheet."""
-    text, sheet = page(), style()
 
     @route("/", http_method=_READ)
     async def home() -> Response[bytes]:
@@ -26,10 +25,10 @@ def pages() -> list[HTTPRouteHandler]:
 
     @route("/docs", http_method=_READ)
     async def docs() -> Response[bytes]:
-        return Response(text, media_type="text/html", headers=_POLICY)
+        return Response(page(), media_type="text/html", headers=_POLICY)
 
     @route("/docs/style.css", http_method=_READ)
     async def css() -> Response[bytes]:
-        return Response(sheet, media_type="text/css")
+        return Response(style(), media_type="text/css")
 
     return [home, docs, css]

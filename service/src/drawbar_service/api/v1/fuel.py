@@ -17,7 +17,16 @@ from drawbar_service.engine.fuel import (
     older_fuel_rate,
     reduced_speed_factor,
 )
-from drawbar_service.quantities import AreaRate, EnergyPerFuel, EngineSpeedRatio, FuelPerArea, FuelRate, Power, Share
+from drawbar_service.quantities import (
+    AreaRate,
+    EnergyPerFuel,
+    EngineSpeedRatio,
+    FuelPerArea,
+    FuelRate,
+    Power,
+    Ratio,
+    Share,
+)
 
 LIGHTEST_FITTED_LOAD = 0.2
 """Load fraction [1] below which the diesel equation leaves the test reports it was fitted to."""
@@ -44,6 +53,14 @@ class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     capacity: Annotated[AreaRate | None, Meta(description="Field capacity; gives fuel for each area.")] = None
 
 
+class OtherFuel(msgspec.Struct, frozen=True, kw_only=True):
+    """What another equation says of the same load."""
+
+    equation: Annotated[str, Meta(description="The equation.")]
+    rate: Annotated[FuelRate, Meta(description="Fuel in a time.")]
+    difference: Annotated[Ratio, Meta(description="That rate over the one answered, less 1.")]
+
+
 class FuelAnswer(Answer, frozen=True, kw_only=True):
     """Fuel burnt."""
 
@@ -52,6 +69,10 @@ class FuelAnswer(Answer, frozen=True, kw_only=True):
     energy_per_fuel: Annotated[EnergyPerFuel | None, Meta(description="Work done for the fuel; null for averages.")]
     per_area: Annotated[FuelPerArea | None, Meta(description="Fuel on an area, if a field capacity was given.")]
     equation: Annotated[str, Meta(description="The equation used.")]
+    second_opinions: Annotated[
+        list[OtherFuel],
+        Meta(description="Other diesel equations: the older one at this load, and the average over a year's work."),
+    ]
     about: AboutField
 
 
@@ -109,8 +130,21 @@ def _answer(request: FuelRequest, ledger: Ledger, rate: float, fraction: float |
         energy_per_fuel=EnergyPerFuel(fraction * rated / rate) if fraction is not None and rate > 0.0 else None,
         per_area=FuelPerArea(float(fuel_per_area(rate, float(request.capacity)))) if request.capacity else None,
         equation=request.equation,
+        second_opinions=_second_opinions(request.equation, rate, fraction, rated),
         about=ledger.about(),
     )
+
+
+def _second_opinions(equation: str, rate: float, fraction: float | None, rated: float) -> list[OtherFuel]:
+    others: dict[str, float] = {"annual-average-diesel": float(annual_average_fuel_rate(rated, DIESEL_ANNUAL_AVERAGE))}
+    if fraction is not None:
+        others["diesel"] = float(fuel_rate(fraction, rated))
+        others["older-diesel"] = float(older_fuel_rate(fraction, rated))
+    return [
+        OtherFuel(equation=name, rate=FuelRate(other), difference=Ratio(other / rate - 1.0))
+        for name, other in others.items()
+        if name != equation and rate > 0.0
+    ]
 
 
 FUEL = Calculation(
