@@ -197,6 +197,7 @@ WHOLE_SAMPLES = {
     "normal_scores": "draws a sample of its own",
     "sobol_indices": "draws a sample of its own",
     "worst": "the largest of many: one number out",
+    "rows_of": "picks rows of a record",
 }
 """Functions that take a whole sample and so have no answer row by row."""
 

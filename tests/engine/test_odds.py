@@ -1,8 +1,10 @@
 import math
+from typing import NamedTuple
 
 import numpy as np
 import pytest
 
+from drawbar_service.engine.arrays import rows_of
 from drawbar_service.engine.odds import REPLICATES, chance, log_sigma, normal_scores, sobol_indices, spread
 
 
@@ -58,3 +60,21 @@ def test_sobol_indices_of_a_function_known_in_closed_form():
     # y = a b: all of the variance is interaction.
     np.testing.assert_allclose(first[1], 0.0, atol=0.02)
     np.testing.assert_allclose(total[1], [1.0, 1.0, 0.0], atol=0.05)
+
+
+def test_rows_of_a_record_are_those_rows_of_every_array_in_it():
+    class Inner(NamedTuple):
+        values: np.ndarray
+        number: float
+
+    class Outer(NamedTuple):
+        inner: Inner
+        pair: tuple[np.ndarray, str]
+
+    record = Outer(Inner(np.arange(4.0), 7.0), (np.arange(10.0, 14.0), "kept"))
+    taken = rows_of(record, np.array([2, 0]))
+    assert taken.inner.values.tolist() == [2.0, 0.0]
+    assert taken.inner.number == 7.0
+    assert taken.pair[0].tolist() == [12.0, 10.0]
+    assert taken.pair[1] == "kept"
+    assert type(taken) is Outer

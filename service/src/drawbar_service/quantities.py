@@ -99,6 +99,8 @@ class Quantity(float):
     least: ClassVar[float | None] = None
     most: ClassVar[float | None] = None
     bare: ClassVar[bool] = False
+    _shown: ClassVar[Mapping[UnitSystem, tuple[str, float]]]
+    """Unit to write in and its SI value; an answer writes dozens of quantities."""
 
     def __init_subclass__(
         cls,
@@ -122,6 +124,9 @@ class Quantity(float):
                 if unit not in cls.dimension.factors:
                     raise ValueError(f"{cls.__name__}: {unit!r} is not a unit of {cls.dimension.name}")
                 setattr(cls, name, unit)
+        if hasattr(cls, "metric") and hasattr(cls, "us"):
+            factors = cls.dimension.factors
+            cls._shown = {"metric": (cls.metric, factors[cls.metric]), "us": (cls.us, factors[cls.us])}
 
     @classmethod
     def ranged(cls, si: float, low: float | None = None, high: float | None = None) -> Self:
@@ -135,11 +140,6 @@ class Quantity(float):
     def noun(cls) -> str:
         """Return what to call this kind of quantity in a sentence."""
         return cls.dimension.name.replace("_", " ")
-
-    @classmethod
-    def unit(cls, units: UnitSystem) -> str:
-        """Return the unit this kind is written in."""
-        return cls.us if units == "us" else cls.metric
 
     @classmethod
     def read(cls, given: object) -> Self:
@@ -229,8 +229,7 @@ class Quantity(float):
 
     def written(self, units: UnitSystem) -> dict[str, float | str]:
         """Return the quantity as it goes on the wire."""
-        unit = self.us if units == "us" else self.metric
-        factor = self.dimension.factors[unit]
+        unit, factor = self._shown[units]
         out: dict[str, float | str] = {"value": self / factor, "unit": unit}
         if self.low is not None and self.high is not None:
             out["low"] = self.low / factor
@@ -239,15 +238,15 @@ class Quantity(float):
 
     def words(self, units: UnitSystem, digits: int = 3) -> str:
         """Return the quantity as a person would write it, in a form :meth:`read` takes back."""
-        unit = self.unit(units)
-        number = f"{self / self.dimension.factors[unit]:.{digits}g}"
+        unit, factor = self._shown[units]
+        number = f"{self / factor:.{digits}g}"
         if "e" in number:
             number = f"{float(number):.12g}"
         return number if unit == "1" else f"{number} {unit}"
 
     def words_not_above(self, units: UnitSystem, digits: int = 3) -> str:
         """Return a positive quantity in words, rounded down, so that what is read back is not above it."""
-        factor = self.dimension.factors[self.unit(units)]
+        _, factor = self._shown[units]
         step = 10.0 ** (math.floor(math.log10(self / factor)) + 1 - digits)
         # A hair of tolerance keeps 8.0 from becoming 7.99.
         return type(self)(math.floor(self / factor / step + 1e-9) * step * factor).words(units, digits)

@@ -1,6 +1,6 @@
 """The one numeric type of the engine, and the few operations NumPy makes dear for a single float."""
 
-from typing import TypeAlias
+from typing import Any, TypeAlias, TypeVar, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -59,3 +59,18 @@ def choose(condition: Mask, yes: Real, no: Real) -> Real:
     if isinstance(condition, np.ndarray):
         return np.where(condition, yes, no)
     return yes if condition else no
+
+
+RecordT = TypeVar("RecordT")
+
+
+def rows_of(record: RecordT, rows: npt.NDArray[np.intp]) -> RecordT:
+    """Return a `record` of numbers and arrays with only these `rows` of every array, records inside it included."""
+    whole: Any = record
+    if isinstance(whole, np.ndarray):
+        return cast("Any", whole)[rows]
+    if isinstance(whole, tuple):
+        members = [rows_of(member, rows) for member in cast("tuple[Any, ...]", whole)]
+        kind: Any = type(record)
+        return kind._make(members) if hasattr(kind, "_make") else kind(members)
+    return record

@@ -8,7 +8,7 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.implement import PowerNeeds, ToolDraft
-from drawbar_service.engine.arrays import FloatArray, Real, exp, smaller
+from drawbar_service.engine.arrays import FloatArray, Real, exp, rows_of, smaller
 from drawbar_service.engine.capacity import field_capacity
 from drawbar_service.engine.draft import NO_DRAFT
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
@@ -104,11 +104,18 @@ def odds(request: OddsRequest, certain: Certain) -> OddsAnswer:
     point = operate(tractor, work, speed)
     fits = excess(point, tractor, certain.limits).greatest() <= 0.0
     low, high = certain.slip_band
-    held = greatest_speed(strain_on_wheels(tractor, certain.limits), work, smaller(SLOWEST, speed), speed)
-    goes = held.excess <= 0.0
-    load = operate(tractor, work, held.value).pto_power / certain.rated
+    held, power, goes = speed.copy(), np.array(point.pto_power), np.ones(request.samples, dtype=bool)
+    # Only scenarios that cannot hold the speed are searched for one that they can; mostly they are few.
+    rows = np.flatnonzero(np.logical_not(fits))
+    if rows.size:
+        slow_tractor, slow_work, slow_speed = rows_of((tractor, work, speed), rows)
+        strain = strain_on_wheels(slow_tractor, certain.limits)
+        found = greatest_speed(strain, slow_work, smaller(SLOWEST, slow_speed), slow_speed)
+        held[rows], goes[rows] = found.value, found.excess <= 0.0
+        power[rows] = operate(slow_tractor, slow_work, held[rows]).pto_power
+    load = power / certain.rated
     rate = fuel_rate(load, certain.rated) * reduced_speed_factor(load, certain.engine_speed)
-    area_rate = field_capacity(certain.width, held.value, certain.field_efficiency)
+    area_rate = field_capacity(certain.width, held, certain.field_efficiency)
     samples = request.samples
     return OddsAnswer(
         holds_speed=_chance(chance(fits, samples)),
@@ -117,7 +124,7 @@ def odds(request: OddsRequest, certain: Certain) -> OddsAnswer:
         goes_at_all=_chance(chance(goes, samples)),
         load_fraction=_spread(Ratio, point.pto_power / certain.rated),
         slip=_spread(Share, point.slip),
-        held_speed=_spread(Speed, held.value),
+        held_speed=_spread(Speed, held),
         capacity=_spread(AreaRate, area_rate),
         fuel_per_area=_spread(FuelPerArea, fuel_per_area(rate, area_rate)),
         samples=samples,
