@@ -95,3 +95,14 @@ def test_a_range_is_in_order_where_the_hill_pushes():
     body = with_values(EXAMPLE, tractor__tires=tires, implement=harrow, field={"slope": "-15 %"})
     power = match(body).at_work.axle_power
     assert power.low is None or power.low <= power <= power.high
+
+
+@pytest.mark.parametrize("surface", ["hard", "firm", "tilled", "soft"])
+@pytest.mark.parametrize("drive", ["two-wheel", "front-wheel-assist", "four-wheel"])
+def test_pull_and_slip_lead_to_each_other(surface, drive):
+    tractor, soil = {"drive": drive}, {"surface": surface}
+    by_slip = traction(soil, tractor, slip="10 %")
+    assert by_slip.carried
+    assert 0.2 < by_slip.pull / (9400 * 9.80665) < 0.7
+    by_pull = traction(soil, tractor, pull={"value": float(by_slip.pull), "unit": "N"})
+    assert by_pull.slip == pytest.approx(0.10, abs=1e-9)

@@ -10,6 +10,8 @@ go before it does. All of it works on floats and arrays alike.
 from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
 
+import numpy as np
+
 from drawbar_service.engine.arrays import Real, choose, larger, smaller, worst
 from drawbar_service.engine.axle_loads import AxleLoads
 from drawbar_service.engine.draft import NO_DRAFT, DraftTerms
@@ -372,14 +374,22 @@ def pull_at_slip(tractor: Tractor, slip: Real) -> Real:
         footing = _footing(tractor, pull)
         return (_needed(tractor, footing, pull) - footing.net.at(slip)) / weight
 
-    pull = greatest_within(missing, -_MOST_ROLLING * weight, 2.0 * weight, tolerance=1e-12).value
-    # The search is wide, so its tolerance leaves a fraction of a newton: one Newton step takes that off.
+    # Far below 0 the front axle is loaded beyond all sense and the search would be led astray: go no farther than
+    # needed.
+    low: Real = 0.0 * weight * slip
+    for _ in range(_DOUBLINGS):
+        beyond = missing(low) > 0.0
+        if not np.any(beyond):
+            break
+        low = choose(beyond, smaller(2.0 * low, -0.5 * weight), low)
+    pull = greatest_within(missing, low, 2.0 * weight, tolerance=1e-12).value
+    # One Newton step takes off what the tolerance of the search leaves.
     at_pull = missing(pull)
     return pull - at_pull / (missing(pull + 1.0) - at_pull)
 
 
-_MOST_ROLLING = 1e3
-"""Rolling resistance over weight [1] beyond any soil a request can describe."""
+_DOUBLINGS = 12
+"""Doublings of a pull of minus half the weight: more than any soil a request can describe asks for."""
 
 
 class GearPoint(NamedTuple):

@@ -1,0 +1,443 @@
+"""Published figures and what the service makes of them: one working for the tests and for the page of results.
+
+The data files name the source of every row.
+"""
+
+import csv
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+import msgspec
+import numpy as np
+import pint
+
+from drawbar_service.api.answers import Ledger
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.fuel import FUEL
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.power import POWER
+from drawbar_service.engine import axle_loads, capacity, draft, power, slip, tire, traction
+from drawbar_service.quantities import decode_quantity
+from drawbar_service.reference import tables
+
+DATA = Path(__file__).parent / "data"
+U = pint.UnitRegistry(cache_folder=None)
+
+
+def toml(name):
+    return tomllib.loads((DATA / name).read_text("utf-8"))
+
+
+def si(text):
+    """A printed quantity in SI units; pint does the converting here so that the service's own table is not asked."""
+    return text if isinstance(text, int | float) else U.Quantity(text).to_base_units().magnitude
+
+
+def answer(calculation, body):
+    request = msgspec.convert(body, calculation.request, dec_hook=decode_quantity)
+    return calculation.compute(request, Ledger("metric"))
+
+
+# ---- a check and its verdict
+
+MET, MISFIT, NOT_MET = "met", "misfit", "NOT MET"
+
+
+class Check(NamedTuple):
+    """One figure from outside and ours, both in the unit it was printed in."""
+
+    id: str
+    topic: str
+    quantity: str
+    source: str
+    unit: str
+    published: float
+    ours: float
+    allowed: float
+    """Greatest difference that still counts as met, over the published figure [1]."""
+    tolerance: str
+    """The same, as it was stated."""
+    misfit: float | None = None
+    """Difference that is known and watched, over the published figure [1]."""
+    watched_within: float = 2e-4
+    """How far a known difference may drift before somebody has to look [1]."""
+    reason: str = ""
+    covered: bool = False
+    """Whether the published figure lies in our stated range, which is met whatever the difference."""
+
+    @property
+    def off(self):
+        return self.ours / self.published - 1.0
+
+    @property
+    def verdict(self):
+        met = abs(self.off) <= self.allowed or self.covered
+        if self.misfit is None:
+            return MET if met else NOT_MET
+        return MISFIT if not met and abs(self.off - self.misfit) <= self.watched_within else NOT_MET
+
+    @property
+    def explained(self):
+        """The verdict with what there is to say about it."""
+        if self.verdict == MISFIT:
+            return f"{MISFIT}: {self.reason}"
+        if self.verdict == NOT_MET and self.misfit is not None:
+            return f"{NOT_MET}: marked as a misfit of {100 * self.misfit:+.2f} %, which it no longer is"
+        return self.verdict
+
+
+# ---- how each example is worked out
+
+
+def chisel_draft(A, B, C, texture_factor, speed, tools, depth):
+    return {"draft": draft.tool_draft(A, B, C, texture_factor, tools, si(depth), si(speed))}
+
+
+def pto_power_by_multiplier(width, speed, draft_per_width, multiplier):
+    pull = f"{si(draft_per_width) * si(width)} N"
+    body = {"pulling": {"pull": pull, "speed": speed, "drawbar_per_pto": 1.0 / multiplier}}
+    return {"pto_power": float(answer(POWER, body).pulling.pto)}
+
+
+def pto_power(engine, ratio):
+    return {"pto_power": power.pto_from_engine(si(engine), ratio)}
+
+
+def power_on_concrete(engine, ratio):
+    return {"drawbar_power": power.pto_from_engine(si(engine), ratio) * ratio}
+
+
+def plow_power(specific_draft, bodies, body_width, depth, speed):
+    pull = si(specific_draft) * bodies * si(body_width) * si(depth)
+    return {"drawbar_power": power.drawbar_power(pull, si(speed))}
+
+
+def power_by_width(draft_per_width, width, speed):
+    return {"drawbar_power": power.drawbar_power(si(draft_per_width) * si(width), si(speed))}
+
+
+def power_by_unit(draft_per_unit, units, speed):
+    return {"drawbar_power": power.drawbar_power(si(draft_per_unit) * units, si(speed))}
+
+
+def drawbar_power(draft, speed):
+    return {"drawbar_power": power.drawbar_power(si(draft), si(speed))}
+
+
+def specific_draft(bodies, body_width, depth, **given):
+    return {"specific_draft": draft.specific_draft(si(given["draft"]), bodies * si(body_width), si(depth))}
+
+
+def shaft_power(torque, rotation):
+    return {"shaft_power": power.shaft_power(si(torque), si(rotation))}
+
+
+def shaft_torque(rotation, **given):
+    return {"torque": power.shaft_torque(si(given["power"]), si(rotation))}
+
+
+def field_capacity(width, speed, efficiency):
+    body = {"width": width, "speed": speed, "efficiency": efficiency}
+    return {"effective": float(answer(FIELD_CAPACITY, body).capacity.effective)}
+
+
+def capacity_from_time(speed, width, at_work, lost):
+    efficiency = capacity.efficiency_from_time(si(at_work), si(lost))
+    body = {"width": width, "speed": speed, "efficiency": efficiency}
+    found = answer(FIELD_CAPACITY, body).capacity
+    return {"theoretical": float(found.theoretical), "efficiency": efficiency, "effective": float(found.effective)}
+
+
+def plow_capacity(bodies, body_width, speed, efficiency):
+    return field_capacity(f"{bodies * si(body_width)} m", speed, efficiency)
+
+
+def average_fuel(rated_pto):
+    body = {"power": {"rated_pto": rated_pto}, "equation": "annual-average-diesel"}
+    return {"fuel": float(answer(FUEL, body).rate)}
+
+
+def gee_clough(width, diameter, load, deflection_ratio, cone_index):
+    found = traction.gee_clough(si(cone_index), si(width), si(diameter), si(load), deflection_ratio)
+    return {
+        "max_coefficient": found.max_coefficient,
+        "rate_times_max": found.rate * found.max_coefficient,
+        "rolling_resistance": found.rolling_resistance,
+        "max_efficiency": found.efficiency(np.linspace(0.01, 0.6, 600)).max(),
+    }
+
+
+def wheel_numeric(cone_index, width, diameter, load):
+    return {"wheel_numeric": traction.wheel_numeric(si(cone_index), si(width), si(diameter), si(load))}
+
+
+def wismer_luth(wheel_numeric, load):
+    ratio = traction.wismer_luth_motion_resistance_ratio(wheel_numeric)
+    return {"ratio": ratio, "force": ratio * si(load)}
+
+
+def slip_from_times(loaded, unloaded):
+    return {"slip": slip.slip_from_times(si(loaded), si(unloaded))}
+
+
+def slip_from_turns(loaded, unloaded):
+    return {"slip": slip.slip_from_turns(loaded, np.array(unloaded))}
+
+
+def level_loads(weight, front_share, wheelbase, pull_height):
+    return axle_loads.axle_loads(weight, front_share, wheelbase, 1.0, pull_height, 0.0, 0.0, 0.0, 0.0, 1.0)
+
+
+def lifting_pull(weight, ahead_of_rear, pull_height):
+    # The example gives no wheelbase, and none is needed: it cancels.
+    wheelbase = 2.5
+    loads = level_loads(si(weight), si(ahead_of_rear) / wheelbase, wheelbase, si(pull_height))
+    return {"lifting_pull": axle_loads.lifting_pull(loads)}
+
+
+def centre_of_mass(weight, wheelbase, front_load):
+    return {"ahead_of_rear": axle_loads.centre_of_mass_ahead_of_rear(si(front_load), si(weight), si(wheelbase))}
+
+
+def front_load(weight, wheelbase, ahead_of_rear, pull, pull_height):
+    loads = level_loads(si(weight), si(ahead_of_rear) / si(wheelbase), si(wheelbase), si(pull_height))
+    return {"front_load": loads.front(si(pull))}
+
+
+def ballast(pto_power, band, front_share):
+    mass = tables.MASS_PER_POWER.row(band).mass_kg_per_kW * si(pto_power) / 1000.0
+    return {"mass": mass, "front": front_share * mass, "rear": (1.0 - front_share) * mass}
+
+
+def fluid_power(flow, pressure):
+    return {"power": power.hydraulic_power(si(flow), si(pressure))}
+
+
+WORKED = {
+    "draft-01": chisel_draft,
+    "power-01": pto_power_by_multiplier,
+    "power-02": pto_power,
+    "power-03": power_on_concrete,
+    "power-04": plow_power,
+    "power-05": power_by_width,
+    "power-06": power_by_unit,
+    "power-07": drawbar_power,
+    "power-08": specific_draft,
+    "power-09": shaft_power,
+    "power-10": shaft_torque,
+    "capacity-01": field_capacity,
+    "capacity-02a": field_capacity,
+    "capacity-02b": field_capacity,
+    "capacity-02c": field_capacity,
+    "capacity-03": capacity_from_time,
+    "capacity-04": plow_capacity,
+    "fuel-01": average_fuel,
+    "traction-01": gee_clough,
+    "traction-02": wheel_numeric,
+    "traction-03": wismer_luth,
+    "traction-04": slip_from_times,
+    "traction-05": slip_from_turns,
+    "weight-01": lifting_pull,
+    "weight-02": centre_of_mass,
+    "weight-03": front_load,
+    "weight-04": ballast,
+    "hydraulic-01a": fluid_power,
+    "hydraulic-01b": fluid_power,
+}
+EXAMPLES = {example["id"]: example for example in toml("examples.toml")["example"]}
+
+
+def example_checks(example):
+    """Each printed figure of a worked example, checked."""
+    found = WORKED[example["id"]](**example["inputs"])
+    if found.keys() != example["published"].keys():
+        raise ValueError(f"{example['id']} prints {list(example['published'])}, worked out are {list(found)}")
+    return [
+        Check(
+            id=example["id"],
+            topic=example["id"].partition("-")[0],
+            quantity=quantity.replace("_", " "),
+            source=example["source"],
+            unit=text.partition(" ")[2],
+            published=float(text.partition(" ")[0]),
+            ours=float(ours / si(f"1 {text.partition(' ')[2]}")),
+            # A hair for what floating point makes of a difference that is exactly the tolerance.
+            allowed=example["tolerance"] + 1e-9,
+            tolerance=f"{100 * example['tolerance']:g} %",
+            misfit=example.get("off"),
+            reason=example.get("off_because", ""),
+        )
+        for quantity, printed in example["published"].items()
+        for text, ours in zip(
+            printed if isinstance(printed, list) else [printed], np.atleast_1d(found[quantity]), strict=True
+        )
+    ]
+
+
+with (DATA / "field_capacity.csv").open(encoding="utf-8", newline="") as file:
+    CAPACITIES = list(csv.DictReader(file))
+
+
+def capacity_check(row):
+    """A row of the published tables of field capacity, checked to the digits it was printed with."""
+    body = {
+        "width": f"{row['width_ft']} ft",
+        "speed": f"{row['speed_mph']} mph",
+        "efficiency": f"{row['field_efficiency_percent']} %",
+    }
+    printed = row["published_acre_per_h"]
+    half_digit = 0.5 * 10.0 ** -len(printed.partition(".")[2])
+    return Check(
+        id=f"{row['machine']}, {row['size']}",
+        topic="field capacity",
+        quantity="effective",
+        source=row["source"],
+        unit="acre/hour",
+        published=float(printed),
+        ours=float(answer(FIELD_CAPACITY, body).capacity.effective) / si("1 acre/hour"),
+        # A hair for a value that ends in 5.
+        allowed=(half_digit + 1e-3) / float(printed),
+        tolerance=f"{half_digit:g} acre/hour, half of the last digit",
+    )
+
+
+# ---- power and fuel by operation
+
+OPERATIONS = toml("power_and_fuel_by_operation.toml")
+NEAR = 0.30
+"""Difference [1] within which a figure that names neither depth nor soil nor tractor is called near."""
+
+
+class FieldFigure(NamedTuple):
+    """A published figure of a field operation beside every way the service has to reckon it, in the printed unit."""
+
+    check: Check
+    """Ours is the traction path, with the newer fuel equation."""
+    low: float
+    high: float
+    factor: float
+    """What the draft is divided and multiplied by at the ends."""
+    ratio: float
+    """By the drawbar/PTO ratio."""
+    older: float | None
+    """By the older fuel equation; None for power."""
+
+    @property
+    def inside(self):
+        return self.check.covered
+
+    @property
+    def inside_if_put_on_the_figure(self):
+        """Whether the published figure would lie inside if the range were put on ours and not on the draft."""
+        ours = self.check.ours
+        return ours / self.factor <= self.check.published <= ours * self.factor
+
+
+def _matched(operation, draft_factor):
+    implement = {
+        "hitch": "drawbar",
+        "width": operation["width"],
+        "tools": operation["tools"],
+        "draft_multiplier": draft_factor,
+    }
+    body = {
+        "tractor": OPERATIONS["tractor"],
+        "implement": implement,
+        "soil": {"texture": "medium", "surface": operation["surface"]},
+        "speed": operation["speed"],
+    }
+    return answer(MATCH, body)
+
+
+def _fuel(watts, area_rate, equation):
+    # At the high end the tractor may be overloaded; what it would burn is asked at full load there.
+    rated = OPERATIONS["tractor"]["power"]
+    request = {
+        "power": rated,
+        "load": f"{min(watts, si(rated['rated_pto']))!r} W",
+        "equation": equation,
+        "capacity": f"{area_rate!r} m2/s",
+    }
+    return float(answer(FUEL, request).per_area) / si("1 gallon/acre")
+
+
+def operation_figures(operation):
+    """Power and fuel of a published operation."""
+    # The table's range read as two standard deviations of a log-normal draft: about 95 % lie within.
+    factor = 1.0 + max(tables.draft_row(tool["tool"]).range for tool in operation["tools"])
+    low, middle, high = (_matched(operation, one) for one in (1.0 / factor, 1.0, factor))
+    area_rate = float(middle.capacity.effective)
+    ends = [float(found.at_work.pto_power) for found in (low, middle, high)]
+    quick = float(middle.quick_check.pto_power)
+    per_width = si("1 hp") * si(operation["width"]) / si("1 ft")
+    powers = [watts / per_width for watts in ends]
+    fuels = [_fuel(watts, area_rate, "diesel") for watts in ends]
+    power_printed, fuel_printed = operation["pto_hp_per_ft"], operation["fuel_gal_per_acre"]
+    power_check = _field_check(operation, "power", "hp/ft", power_printed, powers)
+    fuel_check = _field_check(operation, "fuel", "gal/acre", fuel_printed, fuels)
+    return [
+        FieldFigure(power_check, powers[0], powers[2], factor, quick / per_width, None),
+        FieldFigure(
+            fuel_check,
+            fuels[0],
+            fuels[2],
+            factor,
+            _fuel(quick, area_rate, "diesel"),
+            _fuel(ends[1], area_rate, "older-diesel"),
+        ),
+    ]
+
+
+def _field_check(operation, quantity, unit, printed, ours):
+    low, middle, high = ours
+    return Check(
+        id=operation["name"],
+        topic=quantity,
+        quantity=quantity,
+        source=OPERATIONS["source"],
+        unit=unit,
+        published=printed,
+        ours=middle,
+        allowed=NEAR,
+        tolerance=f"{100 * NEAR:g} %, or inside our range",
+        misfit=operation.get(f"{quantity}_off"),
+        watched_within=0.02,
+        reason=operation.get(f"{quantity}_off_because", ""),
+        covered=low <= printed <= high,
+    )
+
+
+@cache
+def field_figures():
+    """Power and fuel of every published operation, in the order of the data file."""
+    return [figure for operation in OPERATIONS["operation"] for figure in operation_figures(operation)]
+
+
+# ---- ours: arithmetic and tire sizes
+
+DERIVED = toml("derived.toml")
+MODELS = {"bias": traction.BIAS, "radial": traction.RADIAL}
+
+
+def wheel_values(wheel):
+    """The ratios of a wheel by the equations, under the names of the data file."""
+    model, mobility, s = MODELS[wheel["model"]], float(wheel["mobility"]), wheel["slip"]
+    gross = traction.gross_traction_ratio(traction.gross_traction_ceiling(mobility, model), s, model)
+    rolling = traction.motion_resistance_ratio(mobility, s, model)
+    net = gross - rolling
+    efficiency = traction.tractive_efficiency(gross, net, s)
+    return {"gross": gross, "rolling": rolling, "net": net, "efficiency": efficiency}
+
+
+def size_lengths(row):
+    """The lengths [mm] a metric size defines, under the names of the data file."""
+    size = tire.read_size(row["size"])
+    lengths = {"width_mm": size.width, "section_height_mm": size.section_height, "diameter_mm": size.diameter}
+    return {name: 1e3 * length for name, length in lengths.items()}
+
+
+def inch_diameter(row):
+    """The diameter [in] the service estimates for an inch size."""
+    return tire.read_size(row["size"]).diameter / 0.0254
