@@ -15,9 +15,12 @@ from drawbar_service.engine.arrays import Real, sqrt
 LITRES_PER_KWH = 1e-3 / 3.6e6
 """One L/(kW h) in m^3/J."""
 
-DIESEL_ANNUAL_AVERAGE = 0.223
-GASOLINE_ANNUAL_AVERAGE = 0.305
-"""Average fuel over a year's work per rated PTO power [L/(h kW)] (published, Iowa State Univ. Extension)."""
+GALLON_PER_HP_HOUR = 3.785411784 / 0.7456998715822702
+"""One US gal/(hp h) in L/(kW h)."""
+DIESEL_ANNUAL_AVERAGE = 0.044 * GALLON_PER_HP_HOUR
+GASOLINE_ANNUAL_AVERAGE = 0.060 * GALLON_PER_HP_HOUR
+"""Average fuel over a year's work per rated PTO power [L/(h kW)], published as 0.044 and 0.060 gal/(h hp)
+(Iowa State Univ. Extension): about 0.223 and 0.305."""
 
 
 def fuel_rate(load_fraction: Real, rated_power: Real) -> Real:
