@@ -195,3 +195,14 @@ def test_a_bad_setting_ends_with_code_2_and_a_sentence(settings: dict[str, str])
     assert output == ""
     assert errors.startswith(f"DRAWBAR_{name.upper()}={value!r}: ")
     assert errors.count("\n") == 1
+
+
+def test_help_and_wrong_arguments_do_not_start_it():
+    shown = subprocess.run([sys.executable, "-m", "drawbar_service", "--help"], capture_output=True, text=True)
+    assert shown.returncode == 0
+    assert "--port" in shown.stdout
+    wrong = subprocess.run(
+        [sys.executable, "-m", "drawbar_service", "--port", "eighty"], capture_output=True, text=True
+    )
+    assert wrong.returncode == 2
+    assert "eighty" in wrong.stderr

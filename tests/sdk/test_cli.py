@@ -307,13 +307,10 @@ def test_serve_without_the_service_says_how_to_install_it(run, monkeypatch):
 
 def test_serve_hands_host_and_port_on(run, monkeypatch):
     seen = {}
-    monkeypatch.setenv("DRAWBAR_HOST", "")
-    monkeypatch.setenv("DRAWBAR_PORT", "")
-    monkeypatch.setattr(
-        "runpy.run_module", lambda name, run_name: seen.update(name=name, port=os.environ["DRAWBAR_PORT"])
-    )
+    monkeypatch.setattr("sys.argv", ["drawbar"])
+    monkeypatch.setattr("runpy.run_module", lambda name, run_name: seen.update(name=name, words=sys.argv[1:]))
     assert run("serve", "--port", "8123")[0] == 0
-    assert seen == {"name": "drawbar_service", "port": "8123"}
+    assert seen == {"name": "drawbar_service", "words": ["--port", "8123"]}
 
 
 def test_a_terminal_that_knows_only_ascii(edited):

@@ -356,9 +356,8 @@ def _serve(options: argparse.Namespace) -> int:
     if importlib.util.find_spec("drawbar_service") is None:
         print("drawbar: the service is not installed here: pip install 'drawbar[local]'", file=sys.stderr)
         return UNREACHABLE
-    for name in ("host", "port"):
-        if getattr(options, name) is not None:
-            os.environ[f"DRAWBAR_{name.upper()}"] = getattr(options, name)
+    given = [(f"--{name}", getattr(options, name)) for name in ("host", "port")]
+    sys.argv = ["drawbar_service", *(word for pair in given if pair[1] is not None for word in pair)]
     runpy.run_module("drawbar_service", run_name="__main__")
     return FITS
 

@@ -1,6 +1,8 @@
 """Start the service: ``python -m drawbar_service``."""
 
+import argparse
 import logging
+import os
 import signal
 import sys
 from types import FrameType
@@ -13,8 +15,16 @@ from drawbar_service.settings import BadSettings, read_settings
 
 def main() -> int:
     """Serve until stopped; return an exit code."""
+    parser = argparse.ArgumentParser(
+        prog="drawbar_service",
+        description="Serve until stopped. Every setting is also an environment variable: DRAWBAR_HOST, DRAWBAR_PORT, "
+        "DRAWBAR_MAX_BODY_BYTES.",
+    )
+    parser.add_argument("--host", help="address to listen on (127.0.0.1)")
+    parser.add_argument("--port", help="port to listen on (8000)")
+    given = {f"DRAWBAR_{name.upper()}": value for name, value in vars(parser.parse_args()).items() if value is not None}
     try:
-        settings = read_settings()
+        settings = read_settings({**os.environ, **given})
     except BadSettings as error:
         sys.stderr.write(f"{error}\n")
         return 2
