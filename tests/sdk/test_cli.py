@@ -106,16 +106,16 @@ def test_every_tractor_on_every_implement(run):
 
 def test_the_parts_can_be_named_one_by_one(run):
     code, told, _ = run(
-        "match", FARM, "--tractor", "bison", "--implement", "disk", "--field", "mill-bank", "--speed", "6 mph"
+        "match", FARM, "--tractor", "elk", "--implement", "disk", "--field", "mill-bank", "--speed", "6 mph"
     )
     assert code == 0
-    assert told.startswith("disk behind bison on mill-bank\n")
+    assert told.startswith("disk behind elk on mill-bank\n")
     assert "at 9.66 km/h" in told
 
 
 def test_a_part_of_a_job_can_be_exchanged(run):
-    code, told, _ = run("match", FARM, "--job", "wishful", "--tractor", "bison")
-    assert (code, told.splitlines()[0]) == (0, "wishful: chisel behind bison on sluice-marsh")
+    code, told, _ = run("match", FARM, "--job", "wishful", "--tractor", "elk")
+    assert (code, told.splitlines()[0]) == (0, "wishful: chisel behind elk on sluice-marsh")
 
 
 def test_units_of_the_answer(run):
@@ -195,9 +195,9 @@ def test_names_that_the_farm_does_not_have(run, arguments, fault):
     ("old", "new", "fault"),
     [
         (
-            'tractor = "bison"',
-            'tractor = "bisn"',
-            "jobs.pans.tractor: there is no tractor 'bisn'; did you mean 'bison'?",
+            'tractor = "elk"',
+            'tractor = "elkk"',
+            "jobs.pans.tractor: there is no tractor 'elkk'; did you mean 'elk'?",
         ),
         ('speed = "8.5 km/h"', 'sped = "8.5 km/h"', "jobs.discing.sped: there is no member of a job 'sped'; did you"),
         ("[jobs.straw]", "[job.straw]", "job: there is no table of a farm file 'job'; did you mean 'jobs'?"),
