@@ -27,6 +27,7 @@ Place: TypeAlias = Callable[[str], str]
 
 _LABEL: Final = 16
 _WIDE: Final = 100
+_NARROW = 66
 _INDENT: Final = "  "
 _STOPS: Final[Mapping[str, str]] = {
     "power": "power runs out",
@@ -92,17 +93,20 @@ def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> li
         rows.append(("Slip", f"{work.slip}; works best at {_span(work.slip_band)}"))
     rows.append(("Power", f"{work.pto_power} at the PTO, {short(work.load_fraction)} of rated"))
     rows.append(("", f"{short(work.drawbar_power)} arrives at the drawbar{_others(work.other_power)}"))
-    if work.load_fraction.high is not None and work.load_fraction.high > 100.0:
+    if fuel is not None and work.load_fraction.high is not None and work.load_fraction.high > 100.0:
         rows.append(("", "Where the soil pulls as hard as the upper end, power falls short."))
     if fuel is not None:
         rows.append(("Fuel", f"{short(fuel.rate)}, {short(fuel.per_area)}"))
     else:
         rows.append(("Fuel", "not told: the tractor has not the power for this"))
     spread = "" if area.efficiency.low is None else ", as fields and driving differ"
-    rows.append(("Area", f"{area.effective} at {short(area.efficiency)} field efficiency{spread}"))
-    if area.per_day is not None:
+    if fuel is None:
+        rows.append(("Area", "not told either, for the same reason"))
+    else:
+        rows.append(("Area", f"{area.effective} at {short(area.efficiency)} field efficiency{spread}"))
+    if fuel is not None and area.per_day is not None:
         rows.append(("", f"{short(area.per_day)} a day"))
-    if area.time is not None:
+    if fuel is not None and area.time is not None:
         rows.append(
             (
                 "",
@@ -143,7 +147,7 @@ def jobs_table(answers: Mapping[str, tuple[Mapping[str, str], MatchAnswer]], wid
             "speed": short(answer.at_work.speed),
             "slip": short(answer.at_work.slip),
             "load": short(answer.at_work.load_fraction),
-            "area": short(answer.capacity.effective),
+            "area": short(answer.capacity.effective) if answer.fuel is not None else "-",
             "fuel": short(answer.fuel.per_area) if answer.fuel is not None else "-",
             "limit": limit_word(answer.verdict.binding),
         }
@@ -152,6 +156,8 @@ def jobs_table(answers: Mapping[str, tuple[Mapping[str, str], MatchAnswer]], wid
     header = list(rows[0])
     if width < _WIDE:
         header = [name for name in header if name not in ("tractor", "implement", "slip")]
+    if width < _NARROW:
+        header.remove("load")
     lines = columns([[row[name] for name in header] for row in rows], width, header=header)
     hint = "`--job NAME` tells one in full. Load: of the rated PTO power. Limit: broken, or nearest to it."
     return [*lines, "", *wrapped(hint, width)]
@@ -329,7 +335,8 @@ def _odds(odds: OddsAnswer | None, width: int) -> list[str]:
 def _greatest(greatest: GreatestAnswer, place: Place, width: int) -> list[str]:
     rows: list[tuple[str, str]] = []
     if greatest.speed is not None:
-        rows.append(("speed", _up_to(greatest.speed.value, greatest.speed.limited_by)))
+        slow = "" if greatest.speed.value is None or greatest.speed.within_tool_range else ": too slow for the tool"
+        rows.append(("speed", _up_to(greatest.speed.value, greatest.speed.limited_by) + slow))
     if greatest.width is not None:
         count = f" ({greatest.width.count} tools)" if greatest.width.count is not None else ""
         rows.append(
@@ -396,6 +403,10 @@ def _members(value: msgspec.Struct, width: int, indent: str) -> list[str]:
             lines += _labelled(label, _span(cast("list[Reading]", member)), width, indent)
         elif isinstance(member, list):
             items = cast("list[msgspec.Struct]", member)
+            if any(_nests(item) for item in items):
+                for number, item in enumerate(items, 1):
+                    lines += [f"{indent}{label} {number}", *_members(item, width, indent + _INDENT)]
+                continue
             names = [one.name for one in msgspec.structs.fields(items[0])]
             rows = [[_cell(getattr(item, name)) for name in names] for item in items]
             lines.append(f"{indent}{label}")
@@ -405,6 +416,14 @@ def _members(value: msgspec.Struct, width: int, indent: str) -> list[str]:
         else:
             lines += _labelled(label, _cell(member), width, indent)
     return lines
+
+
+def _nests(item: msgspec.Struct) -> bool:
+    """Whether an item has parts of its own, which a table row has no room for."""
+    members: list[object] = [getattr(item, field.name) for field in msgspec.structs.fields(item)]
+    return any(
+        isinstance(one, list) or (isinstance(one, msgspec.Struct) and not isinstance(one, Reading)) for one in members
+    )
 
 
 def _labelled(label: str, text: str, width: int, indent: str) -> list[str]:

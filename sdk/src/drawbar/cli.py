@@ -149,7 +149,10 @@ def _parser() -> argparse.ArgumentParser:
     match.set_defaults(run=_match)
     for name, (operation, help_text) in _CALCULATIONS.items():
         command = commands.add_parser(
-            name, parents=[answers], help=help_text, description=f"{help_text.capitalize()}. FILE is the request."
+            name,
+            parents=[answers],
+            help=help_text,
+            description=f"{help_text[:1].upper()}{help_text[1:]}. FILE is the request.",
         )
         command.set_defaults(run=_calculate, operation=operation)
     tables = commands.add_parser("tables", parents=[output], help="the tables behind the answers")
@@ -199,6 +202,9 @@ def _match(options: argparse.Namespace) -> int:
             raise BadFile(options.file, Fault(given[0], "needs a farm file; this is a single request"))
         return _match_one(options, plain_case(options.file, content, options.speed))
     if options.all:
+        given = [f"--{name}" for name in ("job", "tractor", "implement", "speed", "odds") if getattr(options, name)]
+        if given:
+            raise BadFile(options.file, Fault(given[0], "does not go with --all, which takes --field and --units only"))
         return _match_all(options, content)
     if options.job is None and not any(parts.values()):
         return _match_jobs(options, content)

@@ -160,7 +160,10 @@ __all__ = [
 ]
 
 Area: TypeAlias = str | Quantity
-"""An area of land. In range: at least 0.0001 and at most 1e+06 ha. Units: m2, ha, ac, ft2. For example "200000 ha"."""
+"""An area of land.
+
+In range: at least 0.0001 and at most 1000000 ha. Units: m2, ha, ac, ft2. For example "200000 ha".
+"""
 
 AreaRate: TypeAlias = str | Quantity
 """Area worked in a time.
@@ -171,7 +174,7 @@ In range: at least 0.0036 and at most 360 ha/h. Units: m2/s, ha/h, ha/d, ac/h, a
 ConeIndex: TypeAlias = str | Quantity
 """Soil cone index: penetration resistance of a standard cone.
 
-In range: at least 10 and at most 1e+04 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2010 kPa".
+In range: at least 10 and at most 10000 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2010 kPa".
 """
 
 Depth: TypeAlias = str | Quantity
@@ -214,7 +217,7 @@ In range: at least 0 and at most 0.15. Units: %. A plain number is a ratio. For 
 FuelRate: TypeAlias = str | Quantity
 """Fuel burnt in a time.
 
-In range: at least 0.36 and at most 7.2e+04 L/h. Units: m3/s, L/min, L/h, gal/min, gal/h, gal_imp/h. For example "14400
+In range: at least 0.36 and at most 72000 L/h. Units: m3/s, L/min, L/h, gal/min, gal/h, gal_imp/h. For example "14400
 L/h".
 """
 
@@ -225,7 +228,7 @@ In range: at least 0.1 and at most 2 m. Units: mm, cm, m, km, in, ft, yd, mi. Fo
 """
 
 Length: TypeAlias = str | Quantity
-"""A length. In range: at least 0.01 and at most 2e+04 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "4000 m"."""
+"""A length. In range: at least 0.01 and at most 20000 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "4000 m"."""
 
 MachineLength: TypeAlias = str | Quantity
 """A dimension of a tractor: wheelbase, heights, tires.
@@ -234,7 +237,10 @@ In range: at least 0.01 and at most 6 m. Units: mm, cm, m, km, in, ft, yd, mi. F
 """
 
 Mass: TypeAlias = str | Quantity
-"""Mass of a machine. In range: at least 1 and at most 1e+05 kg. Units: kg, t, lb, ton_short. For example "20000 kg"."""
+"""Mass of a machine.
+
+In range: at least 1 and at most 100000 kg. Units: kg, t, lb, ton_short. For example "20000 kg".
+"""
 
 Multiplier: TypeAlias = float | str | Quantity
 """A factor on a table value.
@@ -254,7 +260,7 @@ Power: TypeAlias = str | Quantity
 Pressure: TypeAlias = str | Quantity
 """A pressure.
 
-In range: at least 0.001 and at most 1e+05 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "20000 kPa".
+In range: at least 0.001 and at most 100000 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "20000 kPa".
 """
 
 Pull: TypeAlias = str | Quantity
@@ -285,7 +291,7 @@ Share: TypeAlias = float | str | Quantity
 """A ratio from 0 to 1. In range: at least 0 and at most 1. Units: %. A plain number is a ratio. For example "20 %"."""
 
 ShortTime: TypeAlias = str | Quantity
-"""A turn, a stop. In range: at least 0 and at most 8.64e+04 s. Units: s, min, h, d. For example "17300 s"."""
+"""A turn, a stop. In range: at least 0 and at most 86400 s. Units: s, min, h, d. For example "17300 s"."""
 
 SlipLimit: TypeAlias = float | str | Quantity
 """A limit on slip.
@@ -314,7 +320,7 @@ In range: at least 0.036 and at most 72 km/h. Units: m/s, km/h, mph, ft/min. For
 TractorMass: TypeAlias = str | Quantity
 """Mass of a tractor, ballast included.
 
-In range: at least 300 and at most 6e+04 kg. Units: kg, t, lb, ton_short. For example "12200 kg".
+In range: at least 300 and at most 60000 kg. Units: kg, t, lb, ton_short. For example "12200 kg".
 """
 
 WheelSlip: TypeAlias = float | str | Quantity
@@ -1368,10 +1374,13 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
-    """Greatest speed at which every limit is kept."""
+    """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
 
     value: Reading | None = None
     """The speed; null if there is none. [km/h or mph]"""
+
+    within_tool_range: bool
+    """False where that is slower than the tool's range: it goes, but does poor work."""
 
     limited_by: LimitName
     """What stops it there."""

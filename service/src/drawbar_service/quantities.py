@@ -25,7 +25,8 @@ UnitSystem: TypeAlias = Literal["metric", "us"]
 
 _MAX_TEXT = 64
 _NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
-_TEXT = re.compile(rf"({_NUMBER})(?: *([^ 0-9.+-].*)| +(1/.+))", re.DOTALL)
+_SEPARATED = re.compile(r" *[+-]?[0-9.]+ ?[, '/_] ?[0-9]")
+_TEXT = re.compile(rf"({_NUMBER})(?: *([^ 0-9.+-].*)| +(1/[A-Za-z].*))", re.DOTALL)
 
 
 class Dimension(NamedTuple):
@@ -165,8 +166,13 @@ class Quantity(float):
         if isinstance(given, str):
             text = given.strip(" ")
             match = _TEXT.fullmatch(text) if len(given) <= _MAX_TEXT else None
+            unit = "" if match is None else match[2] or match[3]
+            if unit not in cls.dimension.spellings and _SEPARATED.match(given):
+                raise ValueError(
+                    f"{given[:_MAX_TEXT]!r}: write the number with a point and nothing else in it, like 4.5 or 17200"
+                )
             if match is not None:
-                return float(match[1]), match[2] or match[3]
+                return float(match[1]), unit
             if cls.bare and len(given) <= _MAX_TEXT and re.fullmatch(_NUMBER, text):
                 return float(text), "1"
         elif isinstance(given, dict):
@@ -179,17 +185,19 @@ class Quantity(float):
         number, _, unit = cls.example().partition(" ")
         wanted = f'"{number} {unit}" or {{"value": {number}, "unit": "{unit}"}}'
         if not unit:
-            raise ValueError(f"a {cls.noun()} is a plain number here, such as {number}")
+            raise ValueError(f"{_with_article(cls.noun())} is a plain number here, such as {number}")
         if cls.bare:
-            raise ValueError(f"a {cls.noun()} is a plain number, such as 0.15 for 15 %, or {wanted}")
-        raise ValueError(f"a {cls.noun()} needs a number and a unit: {wanted}")
+            raise ValueError(f"{_with_article(cls.noun())} is a plain number, such as 0.15 for 15 %, or {wanted}")
+        raise ValueError(f"{_with_article(cls.noun())} needs a number and a unit: {wanted}")
 
     @classmethod
     def _wrong_unit(cls, unit: str) -> str:
         allowed = ", ".join(cls.dimension.factors)
-        close = difflib.get_close_matches(unit, cls.dimension.spellings, n=1)
+        folded = {spelling.casefold(): spelling for spelling in cls.dimension.spellings}
+        close = [folded[unit.casefold()]] if unit.casefold() in folded else []
+        close = close or difflib.get_close_matches(unit, cls.dimension.spellings, n=1)
         hint = f"; did you mean {cls.dimension.spellings[close[0]]!r}?" if close else ""
-        return f"unit {unit!r} is not a {cls.noun()} here; use {allowed}{hint}"
+        return f"unit {unit!r} is not {_with_article(cls.noun())} here; use {allowed}{hint}"
 
     def _check(self, value: float, symbol: str) -> None:
         too_low = self.least is not None and self < self.least
@@ -197,7 +205,7 @@ class Quantity(float):
         if math.isfinite(self) and not (too_low or too_high):
             return
         if not math.isfinite(self):
-            raise ValueError(f"a {self.noun()} is a finite number")
+            raise ValueError(f"{_with_article(self.noun())} is a finite number")
         given = f"{value:.6g}" if symbol == "1" else f"{value:.6g} {symbol}"
         hint = f'; write "{value:.6g} %" if you mean percent' if symbol == "1" and 1.0 < value <= 100.0 else ""
         raise ValueError(f"{given} is out of range: {type(self).range_in_words(symbol)}{hint}")
@@ -209,9 +217,9 @@ class Quantity(float):
         unit = "" if symbol == "1" else f" {symbol}"
         words: list[str] = []
         if cls.least is not None:
-            words.append(f"at least {cls.least / factor:.4g}")
+            words.append(f"at least {_plain(cls.least / factor)}")
         if cls.most is not None:
-            words.append(f"at most {cls.most / factor:.4g}")
+            words.append(f"at most {_plain(cls.most / factor)}")
         return " and ".join(words) + unit
 
     @classmethod
@@ -250,6 +258,15 @@ class Quantity(float):
         step = 10.0 ** (math.floor(math.log10(self / factor)) + 1 - digits)
         # A hair of tolerance keeps 8.0 from becoming 7.99.
         return type(self)(math.floor(self / factor / step + 1e-9) * step * factor).words(units, digits)
+
+
+def _with_article(noun: str) -> str:
+    return f"an {noun}" if noun[0] in "aeiou" else f"a {noun}"
+
+
+def _plain(number: float) -> str:
+    """Return a number to four digits, never in scientific notation."""
+    return f"{float(f'{number:.4g}'):.12g}"
 
 
 def _is_number(value: object) -> bool:

@@ -100,7 +100,7 @@ def _quantity_components() -> Schema:
 
 def _about_quantity(kind: type[Quantity]) -> Schema:
     about: Schema = {"dimension": kind.dimension.name, "metric": kind.metric, "us": kind.us}
-    symbol = "1" if kind.bare else kind.metric
+    symbol = kind.metric
     factor = kind.dimension.factors[symbol]
     for name, bound in (("minimum", kind.least), ("maximum", kind.most)):
         if bound is not None:

@@ -239,6 +239,8 @@ def working_width(implement: Implement, drafts: list[ToolDraft], ledger: Ledger,
     if implement.width is not None:
         return float(implement.width)
     widths = [draft.width for draft in drafts if draft.width is not None]
+    if len(drafts) < len(implement.tools):
+        return 1.0  # a tool could not be read: that fault is told already, and it may be the one that gives the width
     if not widths:
         ledger.fault(f"{pointer}/width", "required here: no tool gives a width, or a count and a spacing")
         return 1.0

@@ -150,9 +150,12 @@ class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
-    """Greatest speed at which every limit is kept."""
+    """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
 
     value: Annotated[Speed | None, Meta(description="The speed; null if there is none.")]
+    within_tool_range: Annotated[
+        bool, Meta(description="False where that is slower than the tool's range: it goes, but does poor work.")
+    ]
     limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
 
 
@@ -281,15 +284,22 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
         ledger.warn(
             "not-carried",
             "/implement/tools" if case.drafts else "/implement/mass",
-            "No slip carries this pull: slip and power are those at the greatest pull the soil does carry.",
+            "No slip carries this pull: slip is that of the greatest pull the soil does carry, and power is scaled up "
+            "from there.",
         )
     fits = all(limit.kept for limit in limits)
     # A tool well inside its own range is no news: it binds only where it is left.
     contenders = [limit for limit in limits if not (limit.kept and limit.name in ("tool-speed", "tool-depth"))]
     binding = min(contenders, key=lambda limit: float(limit.margin))
+    if points and points[0].pull_effort > 1.0:
+        # Where nothing carries the pull, slip and power are but stand-ins.
+        binding = next(limit for limit in limits if limit.name == "pull")
+    elif fits and found is not None:
+        # A speed that was searched for ends where something stops it: that binds, whatever else is near.
+        binding = next((limit for limit in limits if limit.name == found.limited_by), binding)
     wanted = request.find if request.find is not None else ([] if fits else ["speed", "width", "depth"])
-    # With no speed asked for, a width or depth is of use only at a speed at which the tool does sound work.
-    sound_speed = max(speed, case.speeds[0]) if found is not None and case.speeds is not None else speed
+    # A width or depth is of use only at a speed at which the tool does sound work.
+    sound_speed = min(max(speed, case.speeds[0]), case.speeds[1]) if case.speeds is not None else speed
     greatest = GreatestAnswer(
         speed=(found or _greatest_speed(case)) if "speed" in wanted or found else None,
         width=_greatest_width(case, sound_speed) if "width" in wanted else None,
@@ -454,7 +464,10 @@ def _greatest_speed(case: Case) -> GreatestSpeed:
     found = greatest_speed(case.strain, case.work[0], min(SLOWEST, high), high)
     value = float(found.value)
     stopped = _stopped_by(found, end, case.strain(case.work[0], value))
-    return GreatestSpeed(value=Speed(value) if found.excess <= 0.0 else None, limited_by=stopped)
+    if found.excess > 0.0:
+        return GreatestSpeed(value=None, within_tool_range=False, limited_by=stopped)
+    slowest = case.speeds[0] if case.speeds is not None else 0.0
+    return GreatestSpeed(value=Speed(value), within_tool_range=value >= slowest * (1.0 - ROUNDING), limited_by=stopped)
 
 
 def _greatest_width(case: Case, speed: float) -> GreatestWidth | None:
@@ -512,7 +525,8 @@ def _limits(
         effort = Ratio(float(point.pull_effort))
         limits.append(_limit("pull", strain.pull, f"{ledger.say(effort)} of the greatest pull this soil carries"))
         slip, most = Share(float(point.slip)), Share(float(case.limits.slip))
-        limits.append(_limit("slip", strain.slip, f"{ledger.say(slip)} of at most {ledger.say(most)}"))
+        text = f"{ledger.say(slip)} of at most {ledger.say(most)}"
+        limits.append(_limit("slip", strain.slip, text if point.pull_effort <= 1.0 else "no slip carries this pull"))
         load = Ratio(float(case.tractor.engine.loads.front(point.pull)) / case.tractor.weight)
         least = Ratio(float(case.limits.front_load) / case.tractor.weight)
         limits.append(
@@ -706,14 +720,21 @@ def _summary(
     else:
         text = f"Does not fit at {ledger.say(Speed(speed))}: {limit} ({binding.detail})."
     changes = _changes(case, speed, greatest, ledger)
-    return f"{text} To fit, one of: {', or '.join(changes)}." if changes else text
+    if not changes:
+        return text
+    return f"{text} To fit{', one of' if len(changes) > 1 else ''}: {', or '.join(changes)}."
 
 
 def _changes(case: Case, speed: float, greatest: GreatestAnswer, ledger: Ledger) -> list[str]:
     """Return what would fit, as far as it is less than what was asked for."""
     changes: list[str] = []
-    if greatest.speed is not None and greatest.speed.value is not None and greatest.speed.value < speed - ROUNDING:
-        changes.append(f"go {greatest.speed.value.words_not_above(ledger.units)}")
+    fastest = greatest.speed
+    if fastest is not None and fastest.value is not None and fastest.within_tool_range:
+        most = fastest.value.words_not_above(ledger.units)
+        if fastest.value < speed - ROUNDING:
+            changes.append(f"go {most}")
+        elif case.speeds is not None and speed < case.speeds[0]:
+            changes.append(f"go {ledger.say(Speed(case.speeds[0]))} to {most}")
     width, depth = greatest.width, greatest.depth
     if width is not None and width.value is not None and width.value < case.width - ROUNDING:
         size = f"{width.count} tools" if width.count is not None else width.value.words_not_above(ledger.units)
