@@ -341,7 +341,10 @@ def test_no_power_is_gained_on_the_way(tractor, pull, speed, other):
 @given(TRACTORS, reals(1e3, 8e4), reals(0.5, 4.0))
 def test_forces_along_the_ground_balance(tractor, pull, speed):
     point = carried(tractor, Work(DraftTerms(pull, 0.0, 0.0), 0.0, 0.0), speed)
-    net = sum(axle.load * (axle.gross_ratio - axle.resistance_ratio) for axle in (point.front, point.rear))
+    net = sum(
+        at.load * (at.gross_ratio - motion_resistance_ratio(at.mobility, at.slip, axle.model))
+        for at, axle in ((point.front, tractor.front), (point.rear, tractor.rear))
+    )
     if point.slip > 1e-9:
         assert net == pytest.approx(pull + tractor.grade_pull, rel=1e-6, abs=1.0)
     else:

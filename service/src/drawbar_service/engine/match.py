@@ -25,7 +25,7 @@ from drawbar_service.engine.slip import (
     pull_effort,
     slip_for_pull,
 )
-from drawbar_service.engine.traction import gross_traction_ratio, motion_resistance_ratio
+from drawbar_service.engine.traction import gross_traction_ratio
 
 _LIGHTEST_AXLE = 10.0
 """Load [N] at which an axle that is lifting stops being lightened; the front-axle limit has long been passed."""
@@ -75,8 +75,6 @@ class AxlePoint(NamedTuple):
     """[1]; 0 where the axle is towed."""
     gross_ratio: Real
     """GTR [1]; 0 where the axle is towed."""
-    resistance_ratio: Real
-    """MRR [1]"""
 
 
 class OperatingPoint(NamedTuple):
@@ -198,7 +196,6 @@ def _axle_point(axle: Axle, state: AxleState, load: Real, slip: Real) -> AxlePoi
         state.mobility,
         own_slip,
         axle.driven * gross_traction_ratio(state.ceiling, own_slip, axle.model),
-        motion_resistance_ratio(state.mobility, own_slip, axle.model),
     )
 
 

@@ -11,12 +11,13 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.implement import Hitch, hitching
 from drawbar_service.api.v1.soil import Soil, cone_index, surface_row
 from drawbar_service.api.v1.tractor import EXAMPLE_TRACTOR, Tractor, TractorInSI, tractor_in_si
-from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.axle_loads import lifting_pull
 from drawbar_service.engine.draft import NO_DRAFT
 from drawbar_service.engine.match import AxlePoint, OperatingPoint, Work, operate, operate_at_slip
+from drawbar_service.engine.slip import Axle
 from drawbar_service.engine.traction import (
     gee_clough,
+    motion_resistance_ratio,
     tractive_efficiency,
     wheel_numeric,
     wismer_luth_gross_ratio,
@@ -136,21 +137,22 @@ def axles_answer(tractor: TractorInSI, point: OperatingPoint) -> AxlesAnswer:
     """Return both axles of a tractor at an operating point."""
     loads = tractor.engine.loads
     return AxlesAnswer(
-        front=_axle_answer(float(loads.front(point.pull)), tractor.engine.front.driven, point.front, tractor.weight),
-        rear=_axle_answer(float(loads.rear(point.pull)), tractor.engine.rear.driven, point.rear, tractor.weight),
+        front=_axle_answer(tractor.engine.front, point.front, float(loads.front(point.pull)), tractor.weight),
+        rear=_axle_answer(tractor.engine.rear, point.rear, float(loads.rear(point.pull)), tractor.weight),
     )
 
 
-def _axle_answer(load: float, driven: Real, axle: AxlePoint, weight: float) -> AxleAnswer:
+def _axle_answer(axle: Axle, point: AxlePoint, load: float, weight: float) -> AxleAnswer:
+    resistance = float(motion_resistance_ratio(point.mobility, point.slip, axle.model))
     return AxleAnswer(
-        driven=bool(driven),
+        driven=bool(axle.driven),
         load=Force(load),
         load_share=Ratio(load / weight),
-        mobility_number=float(axle.mobility),
-        slip=Share(float(axle.slip)),
-        gross_ratio=float(axle.gross_ratio),
-        motion_resistance_ratio=float(axle.resistance_ratio),
-        net_ratio=float(axle.gross_ratio - axle.resistance_ratio),
+        mobility_number=float(point.mobility),
+        slip=Share(float(point.slip)),
+        gross_ratio=float(point.gross_ratio),
+        motion_resistance_ratio=resistance,
+        net_ratio=float(point.gross_ratio) - resistance,
     )
 
 
