@@ -31,6 +31,7 @@ from drawbar_service.quantities import (
 
 UNITS = tomllib.loads((files("drawbar_service.reference") / "data" / "units.toml").read_text("utf-8"))
 REGISTRY = pint.UnitRegistry(cache_folder=None)
+REGISTRY.define("money = [money]")
 KINDS = [
     kind for _, kind in inspect.getmembers(q, inspect.isclass) if issubclass(kind, Quantity) and kind is not Quantity
 ]

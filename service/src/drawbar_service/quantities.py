@@ -51,6 +51,7 @@ class _DimensionEntry(msgspec.Struct, forbid_unknown_fields=True):
 
 def _load() -> Mapping[str, Dimension]:
     registry = cast("Any", pint).UnitRegistry(cache_folder=None)
+    registry.define("money = [money]")
     text = (files("drawbar_service.reference") / "data" / "units.toml").read_text(encoding="utf-8")
     entries = msgspec.convert(tomllib.loads(text), dict[str, _DimensionEntry])
     dimensions: dict[str, Dimension] = {}
@@ -88,7 +89,7 @@ class Quantity(float):
     least, most : float
         Bounds in SI units: what makes physical sense, not what is advisable.
     bare : bool
-        Whether a number without a unit is read as SI (true of ratios only).
+        Whether a number without a unit is read as SI (ratios and money).
     """
 
     low: float | None = None
@@ -187,7 +188,8 @@ class Quantity(float):
         if not unit:
             raise ValueError(f"{_with_article(cls.noun())} is a plain number here, such as {number}")
         if cls.bare:
-            raise ValueError(f"{_with_article(cls.noun())} is a plain number, such as 0.15 for 15 %, or {wanted}")
+            plain = "0.15 for 15 %" if "%" in cls.dimension.factors else number
+            raise ValueError(f"{_with_article(cls.noun())} is a plain number, such as {plain}, or {wanted}")
         raise ValueError(f"{_with_article(cls.noun())} needs a number and a unit: {wanted}")
 
     @classmethod
@@ -386,10 +388,6 @@ class ConeIndex(Pressure, least=10_000.0, most=1e7):
     """Soil cone index: penetration resistance of a standard cone."""
 
 
-class SpecificDraft(Pressure, metric="N/cm2", us="psi"):
-    """Draft over the cross-section of soil that is worked."""
-
-
 class Torque(Quantity, dimension="torque", metric="N*m", us="lbf*ft", least=0.0, most=1e7):
     """A torque."""
 
@@ -440,6 +438,42 @@ class FeedRate(Quantity, dimension="mass_flow", metric="t/h", us="ton_short/h", 
 
 class Yield(Quantity, dimension="mass_per_area", metric="t/ha", us="ton_short/ac", least=0.001, most=50.0):
     """Material on an area."""
+
+
+class Volume(Quantity, dimension="volume", metric="L", us="gal", least=0.0, most=1e6):
+    """A volume of fuel or oil."""
+
+
+class MassPerPower(Quantity, dimension="mass_per_power", metric="kg/kW", us="lb/hp", least=0.0, most=10.0):
+    """Tractor mass over PTO power."""
+
+
+class Angle(Quantity, dimension="angle", metric="deg", us="deg", least=-7.0, most=7.0):
+    """An angle, or a direction east of north."""
+
+
+class Money(Quantity, dimension="money", metric="money", us="money", least=-1e12, most=1e12, bare=True):
+    """An amount in the currency the caller's prices are in; nothing is ever converted."""
+
+
+class Price(Money, least=0.0, most=1e12):
+    """What something is bought or sold for."""
+
+
+class MoneyPerArea(Quantity, dimension="money_per_area", metric="money/ha", us="money/ac"):
+    """A cost, or a worth, on an area."""
+
+
+class MoneyPerTime(Quantity, dimension="money_per_time", metric="money/h", us="money/h"):
+    """A cost in a time."""
+
+
+class FuelPrice(Quantity, dimension="money_per_volume", metric="money/L", us="money/gal", least=0.0, most=1e6):
+    """Price of fuel or oil."""
+
+
+class CropPrice(Quantity, dimension="money_per_mass", metric="money/t", us="money/ton_short", least=0.0, most=1e3):
+    """Price of a crop."""
 
 
 class ForcePerWidth(Quantity, dimension="force_per_length", metric="kN/m", us="lbf/ft", least=0.0, most=1e6):
