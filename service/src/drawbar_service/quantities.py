@@ -452,11 +452,11 @@ class Angle(Quantity, dimension="angle", metric="deg", us="deg", least=-7.0, mos
     """An angle, or a direction east of north."""
 
 
-class Money(Quantity, dimension="money", metric="money", us="money", least=-1e12, most=1e12, bare=True):
+class Money(Quantity, dimension="amount_of_money", metric="money", us="money", least=-1e9, most=1e9, bare=True):
     """An amount in the currency the caller's prices are in; nothing is ever converted."""
 
 
-class Price(Money, least=0.0, most=1e12):
+class Price(Money, least=0.0, most=1e9):
     """What something is bought or sold for."""
 
 

@@ -110,7 +110,7 @@ def _about_quantity(kind: type[Quantity]) -> Schema:
 
 def _input_schema(kind: type[Quantity]) -> Schema:
     units = list(kind.dimension.factors)
-    bounds = kind.range_in_words("1" if kind.bare else kind.metric)
+    bounds = kind.range_in_words(kind.dimension.spellings["1"] if kind.bare else kind.metric)
     forms: list[Schema] = [
         {
             "type": "string",
@@ -126,7 +126,7 @@ def _input_schema(kind: type[Quantity]) -> Schema:
         },
     ]
     if kind.bare:
-        bare: Schema = {"type": "number", "description": "A plain ratio."}
+        bare: Schema = {"type": "number", "description": "A plain number."}
         for name, bound in (("minimum", kind.least), ("maximum", kind.most)):
             if bound is not None:
                 bare[name] = bound
