@@ -28,8 +28,8 @@ def test_no_odds_unless_asked():
 
 def test_odds_agree_with_plain_monte_carlo():
     """A million plain random scenarios through the same chain, against 4,096 scrambled ones."""
+    from drawbar_service.api.v1.case import resolve
     from drawbar_service.api.v1.implement import tool_drafts
-    from drawbar_service.api.v1.match import resolve
     from drawbar_service.engine.draft import NO_DRAFT
 
     answer = match(odds={})
@@ -95,3 +95,45 @@ def test_sensitivity_says_when_nothing_is_uncertain():
     answer = sensitivity(tractor=body["tractor"], implement=trailer, odds={})
     assert all(output.inputs == [] for output in answer.outputs)
     assert "/odds/spreads" in {notice.pointer for notice in answer.about.warnings}
+
+
+def test_the_odds_of_what_would_fit_agree_with_the_search_one_scenario_at_a_time():
+    body = {"samples": 256, "spreads": {"cone_index": "25 %", "depth": "10 %"}}
+    answer = match(odds=body, find=["speed", "width", "depth"])
+    assert answer.odds is not None
+    greatest, central = answer.odds.greatest, answer.greatest
+    for reading, found in (
+        (greatest.speed, central.speed),
+        (greatest.width, central.width),
+        (greatest.depth, central.depth),
+    ):
+        assert reading is not None
+        assert found is not None
+        assert found.value is not None
+        assert reading.low is not None
+        assert reading.high is not None
+        assert reading.low < reading < reading.high
+        # The median scenario is the central one but for whole tools and the bend of the laws.
+        assert reading == pytest.approx(float(found.value), rel=0.1)
+
+
+def test_a_machine_of_the_median_width_holds_its_speed_in_half_the_scenarios():
+    body = copy.deepcopy(dict(MATCH.example))
+
+    def disk(width):
+        tool = {"tool": "disk-harrow.tandem-primary", "width": f"{width} m", "depth": "12 cm"}
+        return match(implement=body["implement"] | {"tools": [tool]}, odds={}, find=["width"]).odds
+
+    odds = disk(4.0)
+    assert odds is not None
+    assert odds.greatest.width is not None
+    wider = disk(float(odds.greatest.width))
+    assert wider is not None
+    assert float(wider.holds_speed.value) == pytest.approx(0.5, abs=0.01)
+
+
+def test_what_is_not_asked_for_has_no_odds():
+    odds = match(odds={}, find=["speed"]).odds
+    assert odds is not None
+    assert odds.greatest.width is None
+    assert odds.greatest.depth is None

@@ -13,7 +13,8 @@ from scipy.optimize import brentq
 
 from drawbar_service.engine.axle_loads import axle_loads
 from drawbar_service.engine.draft import DraftTerms, draft_terms
-from drawbar_service.engine.match import Limits, Tractor, Work, excess, greatest_speed, operate, strain_on_wheels
+from drawbar_service.engine.match import Limits, Tractor, Work, excess, operate
+from drawbar_service.engine.reach import greatest_speed, reach_on_wheels
 from drawbar_service.engine.slip import Axle
 from drawbar_service.engine.traction import RADIAL, wheel_stiffness
 
@@ -117,8 +118,7 @@ def test_greatest_speed(capsys):
     def solve() -> None:
         for start in range(0, rows, BLOCK):
             block = slice(start, start + BLOCK)
-            strain = strain_on_wheels(TRACTOR, LIMITS)
-            found[block] = greatest_speed(strain, work(multiplier[block]), 0.1, FAST).value
+            found[block] = greatest_speed(reach_on_wheels(TRACTOR, LIMITS), work(multiplier[block]), 0.1, FAST).value
 
     few = 50
 

@@ -21,9 +21,8 @@ from drawbar_service.engine.match import (
     Tractor,
     Work,
     operate,
-    strain_by_ratio,
-    strain_on_wheels,
 )
+from drawbar_service.engine.reach import reach_by_ratio, reach_on_wheels
 from drawbar_service.engine.slip import Axle, NetTraction, net_traction
 from drawbar_service.engine.traction import BIAS, RADIAL
 
@@ -32,6 +31,7 @@ ROWS = 40
 RANGES: dict[str, tuple[float, float]] = {
     # SI, about what is met in a field
     "a": (20.0, 700.0),
+    "amount": (2.0, 20.0),
     "average": (0.2, 0.3),
     "b": (0.0, 30.0),
     "c": (0.0, 6.0),
@@ -176,17 +176,18 @@ BUILT: dict[str, Callable[[np.random.Generator, tuple[int, ...]], Any]] = {
     "loads": loads,
     "model": lambda random, shape: RADIAL,
     "net": net,
+    "part": terms,
     "per_unit": terms,
     "point": point,
     "tractor": tractor,
     "work": work,
 }
 
-# A strain closes over arrays, so it is cut to one row by what it closes over.
-STRAINS: dict[str, Callable[..., Any]] = {
-    "on wheels": lambda random, shape: (strain_on_wheels, (tractor(random, shape), limits(random, shape))),
+# A reach closes over arrays, so it is cut to one row by what it closes over.
+REACHES: dict[str, Callable[..., Any]] = {
+    "on wheels": lambda random, shape: (reach_on_wheels, (tractor(random, shape), limits(random, shape))),
     "by ratio": lambda random, shape: (
-        strain_by_ratio,
+        reach_by_ratio,
         tuple(numbers(random, name, shape) for name in ("drawbar_per_pto", "grade_pull", "power")),
     ),
 }
@@ -197,6 +198,7 @@ WHOLE_SAMPLES = {
     "normal_scores": "draws a sample of its own",
     "sobol_indices": "draws a sample of its own",
     "worst": "the largest of many: one number out",
+    "everywhere": "whether all of many: one truth out",
     "rows_of": "picks rows of a record",
 }
 """Functions that take a whole sample and so have no answer row by row."""
@@ -205,12 +207,12 @@ WHOLE_MODULES = {"calibration": "learns from whole sets of measured runs"}
 
 CALLBACKS = {
     "greatest_within": "takes a function",
-    "greatest_speed": "takes a strain",
-    "greatest_amount": "takes a strain",
+    "greatest_speed": "takes a reach",
+    "greatest_amount": "takes a reach",
 }
 """Functions that take a function; they have their own test."""
 
-RETURN_FUNCTIONS = {"strain_on_wheels", "strain_by_ratio"}
+RETURN_FUNCTIONS = {"strain_on_wheels", "strain_by_ratio", "reach_on_wheels", "reach_by_ratio"}
 
 NOT_OF_NUMBERS = {"read_size": "takes text"}
 

@@ -10,9 +10,9 @@ from tests.engine.samples import (
     BUILT,
     CALLBACKS,
     NOT_OF_NUMBERS,
+    REACHES,
     RETURN_FUNCTIONS,
     ROWS,
-    STRAINS,
     WHOLE_MODULES,
     WHOLE_SAMPLES,
     arguments,
@@ -22,7 +22,7 @@ from tests.engine.samples import (
     row,
 )
 
-from drawbar_service.engine.match import greatest_amount, greatest_speed
+from drawbar_service.engine.reach import greatest_amount, greatest_speed
 
 FUNCTIONS = dict(public_functions())
 PLAIN = [
@@ -74,10 +74,10 @@ def test_shapes_broadcast(name):
     assert np.broadcast_shapes(*shapes) == (3, 4)
 
 
-@pytest.mark.parametrize("kind", STRAINS)
+@pytest.mark.parametrize("kind", REACHES)
 def test_greatest_speed_and_amount_row_by_row(kind):
     random = np.random.default_rng(3)
-    make, held = STRAINS[kind](random, (ROWS,))
+    make, held = REACHES[kind](random, (ROWS,))
     work, speed, per_unit = (
         BUILT[name](random, (ROWS,)) if name in BUILT else numbers(random, name, (ROWS,))
         for name in ("work", "speed", "per_unit")
@@ -85,12 +85,11 @@ def test_greatest_speed_and_amount_row_by_row(kind):
     fastest = greatest_speed(make(*held), work, 0.1, 5.0)
     most = greatest_amount(make(*held), work, per_unit, speed, 0.0, 10.0)
     for index in range(ROWS):
-        strain = make(*row(held, index))
-        alone = greatest_speed(strain, row(work, index), 0.1, 5.0)
-        # Both are within the tolerance of the search, a part in 10^9 of its breadth.
-        assert row(fastest, index) == pytest.approx(alone, rel=1e-8, abs=1e-8)
-        alone = greatest_amount(strain, row(work, index), row(per_unit, index), row(speed, index), 0.0, 10.0)
-        assert row(most, index) == pytest.approx(alone, rel=1e-8, abs=2e-8)
+        reach = make(*row(held, index))
+        alone = greatest_speed(reach, row(work, index), 0.1, 5.0)
+        assert row(fastest, index) == pytest.approx(alone, rel=1e-12)
+        alone = greatest_amount(reach, row(work, index), row(per_unit, index), row(speed, index), 0.0, 10.0)
+        assert row(most, index) == pytest.approx(alone, rel=1e-12)
 
 
 # ---- docstrings
@@ -102,6 +101,7 @@ NO_QUANTITY = {
     "odds.spread": "in the unit of what was sampled",
     "odds.Spread": "in the unit of what was sampled",
     "match.strain_on_wheels": "gives a function",
+    "reach.reach_on_wheels": "gives a function",
     "tire.read_size": "reads text; the record it gives carries the units",
 }
 

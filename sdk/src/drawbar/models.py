@@ -59,6 +59,7 @@ __all__ = [
     "GearChoice",
     "GreatestAnswer",
     "GreatestDepth",
+    "GreatestOdds",
     "GreatestSpeed",
     "GreatestWidth",
     "GroundTool",
@@ -1415,6 +1416,19 @@ class GreatestAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest depth of the tool that pulls hardest."""
 
 
+class GreatestOdds(msgspec.Struct, frozen=True, kw_only=True):
+    """Greatest values that keep every limit, median, low and high; 0 where not even the least does."""
+
+    speed: Reading | None = None
+    """Greatest speed; null if not asked for. [km/h or mph]"""
+
+    width: Reading | None = None
+    """Greatest width, not in whole tools; null if not asked for. [m or ft]"""
+
+    depth: Reading | None = None
+    """Greatest depth as set; null if not asked for. [cm or in]"""
+
+
 class HealthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """How the service is."""
 
@@ -1480,6 +1494,9 @@ class OddsAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     fuel_per_area: Reading
     """Fuel at the speed it can hold; median, low and high. [L/ha or gal/ac]"""
+
+    greatest: GreatestOdds
+    """How far it can go, of what was asked for in `find`."""
 
     samples: int
     """Number of scenarios."""

@@ -14,6 +14,8 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``fuel``                  diesel for a load
 ``capacity``              area an hour
 ``match``                 all of the above for one tractor on one implement
+``search``                the greatest value that keeps a limit, for any function
+``reach``                 how far speed, width and depth can go
 ``odds``                  chances and spreads from what is uncertain
 ``calibration``           what field runs say of draft and soil
 ========================  ==========================================================

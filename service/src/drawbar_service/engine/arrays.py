@@ -54,6 +54,11 @@ def worst(values: Real) -> float:
     return float(values) if isinstance(values, float) else float(np.max(values, initial=-np.inf))
 
 
+def everywhere(condition: Mask) -> bool:
+    """Return whether `condition` holds in every element."""
+    return bool(condition.all()) if isinstance(condition, np.ndarray) else bool(condition)
+
+
 def choose(condition: Mask, yes: Real, no: Real) -> Real:
     """Return `yes` where `condition` holds and `no` elsewhere."""
     if isinstance(condition, np.ndarray):

@@ -3,18 +3,17 @@
     draft -> axle loads under that pull -> slip -> axle power -> PTO power -> load fraction
 
 :func:`operate` follows the chain at a given speed. A :data:`Strain` says how far a piece of work
-exceeds what a tractor may do; the ``greatest_...`` functions ask how far speed, width or depth can
+exceeds what a tractor may do; :mod:`~drawbar_service.engine.reach` asks how far speed, width or depth can
 go before it does. All of it works on floats and arrays alike.
 """
 
 from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
 
-import numpy as np
-
-from drawbar_service.engine.arrays import Real, choose, larger, smaller, worst
+from drawbar_service.engine.arrays import Real, choose, everywhere, larger, smaller
 from drawbar_service.engine.axle_loads import AxleLoads
 from drawbar_service.engine.draft import NO_DRAFT, DraftTerms
+from drawbar_service.engine.search import greatest_within
 from drawbar_service.engine.slip import (
     Axle,
     AxleState,
@@ -257,134 +256,79 @@ def strain_by_ratio(drawbar_per_pto: Real, grade_pull: Real, power: Real) -> Str
     return strain
 
 
-class Greatest(NamedTuple):
-    """The largest value that keeps every limit."""
-
-    value: Real
-    """In the unit of the variable; the low end of the search where even that exceeds a limit."""
-    excess: Real
-    """Above 0 if no value in the search keeps the limits, below 0 if all of them do, else 0 [1]."""
-
-
-def greatest_within(exceeds: Callable[[Real], Real], low: Real, high: Real, tolerance: float = 1e-9) -> Greatest:
-    """Return the greatest value between `low` and `high` at which a rising excess is still at most 0.
-
-    Parameters
-    ----------
-    exceeds : callable
-        Excess [1] as a function of the variable. It must not fall as the variable grows; it may jump.
-    low, high : float or array
-        Ends of the search, in the unit of the variable.
-    tolerance : float
-        Of the answer, over the breadth of the search [1].
-
-    Notes
-    -----
-    Chandrupatla's method (1997): inverse quadratic interpolation where it is safe, bisection elsewhere,
-    always inside the bracket. The end of the bracket that keeps the limits is returned, so the answer
-    itself never exceeds them.
-    """
-    excess_low, excess_high = exceeds(low), exceeds(high)
-    all_kept = excess_high <= 0.0
-    none_kept = excess_low > 0.0
-    settled = all_kept | none_kept
-    width = tolerance * (high - low)
-    newest, f_newest = high + 0.0 * low, excess_high
-    opposite, f_opposite = low + 0.0 * high, excess_low
-    share: Real = 0.5
-    for _ in range(_MAX_STEPS):
-        trial = newest + share * (opposite - newest)
-        f_trial = exceeds(trial)
-        same_side = (f_trial > 0.0) == (f_newest > 0.0)
-        oldest = choose(same_side, newest, opposite)
-        f_oldest = choose(same_side, f_newest, f_opposite)
-        opposite, f_opposite = choose(same_side, opposite, newest), choose(same_side, f_opposite, f_newest)
-        newest, f_newest = trial, f_trial
-        gap = abs(opposite - newest)
-        if worst(choose(settled, 0.0, gap - 2.0 * width)) <= 0.0:
-            break
-        share = _chandrupatla_share(newest, f_newest, opposite, f_opposite, oldest, f_oldest)
-        margin = smaller(width / larger(gap, 1e-300), 0.5)
-        share = smaller(larger(share, margin), 1.0 - margin)
-    inside = choose(f_newest <= 0.0, newest, opposite)
-    return Greatest(
-        choose(all_kept, high, choose(none_kept, low, inside)),
-        choose(all_kept, excess_high, choose(none_kept, excess_low, 0.0)),
-    )
-
-
-_MAX_STEPS = 100
-
-
-def _chandrupatla_share(a: Real, f_a: Real, b: Real, f_b: Real, c: Real, f_c: Real) -> Real:
-    """Return where to try next between `a` (0) and `b` (1), with `c` the point before them."""
-    across = f_b - f_a
-    xi = (a - b) / _nonzero(c - b)
-    phi = (f_a - f_b) / _nonzero(f_c - f_b)
-    safe = (phi * phi < xi) & ((1.0 - phi) * (1.0 - phi) < 1.0 - xi)
-    straight = f_a / _nonzero(across) * (f_c / _nonzero(f_b - f_c))
-    curve = (c - a) / _nonzero(b - a) * (f_a / _nonzero(f_c - f_a)) * (f_b / _nonzero(f_c - f_b))
-    return choose(safe, straight + curve, 0.5)
-
-
-def _nonzero(x: Real) -> Real:
-    # Small enough to send the search to bisection, large enough that products of quotients stay finite.
-    return choose(abs(x) < 1e-30, 1e-30, x)
-
-
-def greatest_speed(strain: Strain, work: Work, low: Real, high: Real) -> Greatest:
-    """Return the greatest speed [m/s] between `low` and `high` [m/s] at which `work` has no `strain` above 0."""
-    return greatest_within(lambda speed: strain(work, speed).greatest(), low, high)
-
-
-def greatest_amount(strain: Strain, fixed: Work, per_unit: DraftTerms, speed: Real, low: Real, high: Real) -> Greatest:
-    """Return how much of something that adds draft can be pulled at one speed.
-
-    Width in tools or metres, and depth, all enter the draft as a straight line.
-
-    Parameters
-    ----------
-    strain : callable
-    fixed : Work
-        What is pulled whatever the amount.
-    per_unit : DraftTerms
-        Draft that each unit of the amount adds.
-    speed : float or array
-        [m/s]
-    low, high : float or array
-        Ends of the search, in the unit of the amount.
-    """
-    return greatest_within(
-        lambda amount: strain(fixed._replace(draft=fixed.draft.plus(per_unit, amount)), speed).greatest(), low, high
-    )
-
-
 def pull_at_slip(tractor: Tractor, slip: Real) -> Real:
     """Return the pull [N] at the hitch that brings `tractor` to `slip` [1].
 
-    Axle loads depend on the pull and net traction on them, so the pull is searched for. Negative where the
-    tractor would have to be pushed to roll at that slip.
+    Negative where the tractor would have to be pushed to roll at that slip.
+    """
+    return _pull_that_meets(tractor, lambda net: net.at(slip) + 0.0 * slip)
+
+
+def holding_pull(tractor: Tractor, limits: Limits) -> Real:
+    """Return the greatest pull [N] at which a `tractor` keeps its `limits` of slip and front-axle load, at any speed.
+
+    No more than what the soil carries. Negative where the tractor cannot even roll within its limits.
+    """
+    gripped = _pull_that_meets(
+        tractor, lambda net: net.at(smaller(limits.slip + 0.0 * net.top, best_pulling_slip(net)))
+    )
+    loads = tractor.loads
+    return smaller(gripped, (limits.front_load - loads.front_standing) / loads.front_per_pull)
+
+
+def _pull_that_meets(tractor: Tractor, traction: Callable[[NetTraction], Real]) -> Real:
+    """Return the pull [N] at which the net traction needed is the `traction` that the axles then give.
+
+    Axle loads depend on the pull, and traction on them. What is missing grows with the pull along a line that is
+    nearly straight, so the secant method arrives in a few steps; where it does not, a bracket does.
     """
     weight = tractor.loads.front_standing + tractor.loads.rear_standing
 
     def missing(pull: Real) -> Real:
         footing = _footing(tractor, pull)
-        return (_needed(tractor, footing, pull) - footing.net.at(slip)) / weight
+        return _needed(tractor, footing, pull) - traction(footing.net)
 
-    # Far below 0 the front axle is loaded beyond all sense and the search would be led astray: go no farther than
-    # needed.
-    low: Real = 0.0 * weight * slip
+    before: Real = 0.0 * weight
+    missing_before = missing(before)
+    pull = _sensible(-missing_before, weight)
+    for _ in range(_SECANT_STEPS):
+        missing_now = missing(pull)
+        settled = abs(missing_now) <= _ROUNDING * weight
+        if everywhere(settled):
+            return pull
+        step = pull - before
+        slope = (missing_now - missing_before) / choose(step == 0.0, 1.0, step)
+        before, missing_before = pull, missing_now
+        ahead = _sensible(pull - missing_now / choose(slope > _LEAST_SLOPE, slope, 1.0), weight)
+        pull = choose(settled, pull, ahead)
+    found = abs(missing(pull)) <= _ROUNDING * weight
+    return pull if everywhere(found) else choose(found, pull, _bracketed(missing, weight + 0.0 * pull))
+
+
+def _sensible(pull: Real, weight: Real) -> Real:
+    # Far below 0 the front axle is loaded beyond all sense; above twice the weight no soil carries it.
+    return smaller(larger(pull, -weight), 2.0 * weight)
+
+
+def _bracketed(missing: Callable[[Real], Real], weight: Real) -> Real:
+    # A bracket from far below 0 would lead the search astray: go no farther than needed.
+    low: Real = 0.0 * weight
     for _ in range(_DOUBLINGS):
-        beyond = missing(low) > 0.0
-        if not np.any(beyond):
+        enough = missing(low) <= 0.0
+        if everywhere(enough):
             break
-        low = choose(beyond, smaller(2.0 * low, -0.5 * weight), low)
+        low = choose(enough, low, smaller(2.0 * low, -0.5 * weight))
     pull = greatest_within(missing, low, 2.0 * weight, tolerance=1e-12).value
     # One Newton step takes off what the tolerance of the search leaves.
     at_pull = missing(pull)
     return pull - at_pull / (missing(pull + 1.0) - at_pull)
 
 
+_SECANT_STEPS = 12
+_ROUNDING = 1e-13
+"""Force over weight [1] that counts as none missing."""
+_LEAST_SLOPE = 0.05
+"""Net traction missing for each newton of pull [1]; in truth not far from 1."""
 _DOUBLINGS = 12
 """Doublings of a pull of minus half the weight: more than any soil a request can describe asks for."""
 

@@ -1,125 +1,57 @@
 """POST /v1/match: will this tractor pull this implement, how fast, and what stops it."""
 
-import math
-from typing import Annotated, Literal, NamedTuple, TypeAlias, TypeVar
+from typing import Annotated, TypeVar
 
 import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.v1.case import Case, MatchRequest, Wanted, resolve
 from drawbar_service.api.v1.draft import DraftSummary, draft_summary
 from drawbar_service.api.v1.field_capacity import CapacitySummary, capacity_summary
 from drawbar_service.api.v1.fuel import fuel_at
+from drawbar_service.api.v1.greatest import ROUNDING, GreatestAnswer, LimitName, chosen_speed, greatest_answer, searches
 from drawbar_service.api.v1.implement import (
     EXAMPLE_IMPLEMENT,
-    Implement,
-    PowerNeeds,
-    ToolDraft,
-    grade_pull,
-    hitching,
     main_tool,
-    power_needs,
-    practice_of,
-    rolling_resistance,
-    speed_range,
-    tool_drafts,
-    total_terms,
-    working_width,
 )
-from drawbar_service.api.v1.odds import Certain, OddsAnswer, OddsRequest, odds, range_deviations
-from drawbar_service.api.v1.soil import Field, Soil, cone_index, surface_row
+from drawbar_service.api.v1.odds import (
+    Certain,
+    OddsAnswer,
+    odds,
+    range_deviations,
+)
 from drawbar_service.api.v1.traction import AxlesAnswer, axles_answer
-from drawbar_service.api.v1.tractor import EXAMPLE_TRACTOR, Tractor, TractorInSI, rated_pto_power, tractor_in_si
+from drawbar_service.api.v1.tractor import EXAMPLE_TRACTOR, TractorInSI
 from drawbar_service.engine.arrays import Real
-from drawbar_service.engine.draft import NO_DRAFT, DraftTerms, grade_resistance
+from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
 from drawbar_service.engine.match import (
     Excess,
     GearPoint,
-    Greatest,
-    Limits,
     OperatingPoint,
-    Strain,
-    Work,
     excess,
     gear_point,
-    greatest_amount,
-    greatest_speed,
     operate,
     power_by_ratio,
-    strain_by_ratio,
-    strain_on_wheels,
 )
 from drawbar_service.quantities import (
     Depth,
-    Efficiency,
     Force,
     FuelPerArea,
     FuelRate,
     Power,
     Quantity,
     Ratio,
-    Reserve,
     Share,
-    SlipLimit,
     Speed,
-    Width,
 )
-from drawbar_service.reference import PracticeRow, SurfaceRow, default, drawbar_per_pto
+from drawbar_service.reference import default
 
 QuantityT = TypeVar("QuantityT", bound=Quantity)
-Wanted: TypeAlias = Literal["speed", "width", "depth"]
-WantedList = Annotated[list[Wanted], Meta(max_length=3)]
-LimitName: TypeAlias = Literal["power", "slip", "pull", "front-axle", "tool-speed", "tool-depth", "search-end"]
-
-SLOWEST = 0.1
-"""Where the search for a speed begins [m/s]."""
-LEAST_DEPTH, GREATEST_DEPTH = 0.01, 1.0
-"""Ends of the search for a depth [m] where the machine gives none."""
-MOST_TIMES_WIDER = 10.0
-"""End of the search for a width, over the width asked about [1]."""
-ROUNDING = 1e-6
-"""Excess [1] that counts as none, so that an answer put back as a request fits."""
 METHODS_DIFFER = 0.15
 """Difference [1] at which the two ways to reckon power are said to part."""
-
-
-class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Limits to hold the tractor to."""
-
-    slip: Annotated[SlipLimit | None, Meta(description="Most slip.", examples=["12 %"])] = None
-    power_reserve: Annotated[Reserve | None, Meta(description="Share of the rated PTO power to keep in hand.")] = None
-    front_share: Annotated[
-        Efficiency | None, Meta(description="Least load on the front axle, as a share of the tractor's weight.")
-    ] = None
-
-
-class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A tractor, an implement, a soil and a field."""
-
-    tractor: Annotated[Tractor, Meta(description="The tractor.")]
-    implement: Annotated[Implement, Meta(description="The implement.")]
-    soil: Annotated[Soil, Meta(description="The soil.")]
-    field: Annotated[Field, Meta(description="The field and how it is worked.")] = msgspec.field(default_factory=Field)
-    speed: Annotated[
-        Speed | None,
-        Meta(description="Wanted ground speed. Leave out for the greatest that fits.", examples=["8 km/h"]),
-    ] = None
-    limits: Annotated[MatchLimits, Meta(description="Limits to hold the tractor to.")] = msgspec.field(
-        default_factory=MatchLimits
-    )
-    find: Annotated[
-        WantedList | None,
-        Meta(
-            description="What to find the greatest of, everything else as asked. Left out: all three if the match does "
-            "not fit, none if it does."
-        ),
-    ] = None
-    odds: Annotated[
-        OddsRequest | None,
-        Meta(description="Ask for odds; `{}` takes every default. They cost more than the match itself."),
-    ] = None
 
 
 class AtWork(msgspec.Struct, frozen=True, kw_only=True):
@@ -147,42 +79,6 @@ class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     kept: Annotated[bool, Meta(description="Whether it is kept.")]
     margin: Annotated[Ratio, Meta(description="What is left before the limit, over the limit; negative beyond it.")]
     detail: Annotated[str, Meta(description="Value and limit in words.")]
-
-
-class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
-    """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
-
-    value: Annotated[Speed | None, Meta(description="The speed; null if there is none.")]
-    within_tool_range: Annotated[
-        bool, Meta(description="False where that is slower than the tool's range: it goes, but does poor work.")
-    ]
-    limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
-
-
-class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
-    """Greatest width at one speed."""
-
-    value: Annotated[Width | None, Meta(description="Working width; null if not even the smallest can be pulled.")]
-    count: Annotated[int | None, Meta(description="Whole tools of the main kind; null if they go by width.")]
-    at_speed: Annotated[Speed, Meta(description="The speed: the one asked for, or the tool's slowest if none fits it.")]
-    limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
-
-
-class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
-    """Greatest depth of the main tool at one speed."""
-
-    value: Annotated[Depth | None, Meta(description="Depth; null if not even the shallowest can be pulled.")]
-    pointer: Annotated[str, Meta(description="Which tool of the request.")]
-    at_speed: Annotated[Speed, Meta(description="The speed: the one asked for, or the tool's slowest if none fits it.")]
-    limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
-
-
-class GreatestAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """What would still fit, one thing changed at a time; null where it was not asked for or has no meaning."""
-
-    speed: Annotated[GreatestSpeed | None, Meta(description="Greatest speed.")]
-    width: Annotated[GreatestWidth | None, Meta(description="Greatest width, all tools in proportion.")]
-    depth: Annotated[GreatestDepth | None, Meta(description="Greatest depth of the tool that pulls hardest.")]
 
 
 class GearAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -241,35 +137,6 @@ class MatchAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-class Case(NamedTuple):
-    """A request, resolved into SI units."""
-
-    request: MatchRequest
-    surface: SurfaceRow
-    drafts: list[ToolDraft]
-    tractor: TractorInSI | None
-    """None on rubber tracks."""
-    tractor_grade_pull: float
-    ratio: float
-    work: tuple[Work, Work, Work]
-    """Central, low and high of the draft table's range."""
-    needs: PowerNeeds
-    rated: float
-    limits: Limits
-    usable: float
-    width: float
-    practice: PracticeRow | None
-    speeds: tuple[float, float] | None
-    depths: tuple[float, float] | None
-
-    @property
-    def strain(self) -> Strain:
-        """How far a piece of work exceeds the limits."""
-        if self.tractor is not None:
-            return strain_on_wheels(self.tractor.engine, self.limits)
-        return strain_by_ratio(self.ratio, self.tractor_grade_pull, self.usable)
-
-
 def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     """Answer a match request."""
     case = resolve(request, ledger)
@@ -297,14 +164,8 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     elif fits and found is not None:
         # A speed that was searched for ends where something stops it: that binds, whatever else is near.
         binding = next((limit for limit in limits if limit.name == found.limited_by), binding)
-    wanted = request.find if request.find is not None else ([] if fits else ["speed", "width", "depth"])
-    # A width or depth is of use only at a speed at which the tool does sound work.
-    sound_speed = min(max(speed, case.speeds[0]), case.speeds[1]) if case.speeds is not None else speed
-    greatest = GreatestAnswer(
-        speed=(found or _greatest_speed(case)) if "speed" in wanted or found else None,
-        width=_greatest_width(case, sound_speed) if "width" in wanted else None,
-        depth=_greatest_depth(case, sound_speed) if "depth" in wanted else None,
-    )
+    wanted: list[Wanted] = request.find if request.find is not None else ([] if fits else ["speed", "width", "depth"])
+    greatest = greatest_answer(case, speed, found, wanted)
     load = powers[0] / case.rated
     gear = _gears(case, speed, load, points[0] if points else None, ledger)
     capacity = capacity_summary(
@@ -335,181 +196,14 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
         fuel=fuel,
         capacity=capacity,
         quick_check=quick_check,
-        odds=_odds(case, speed, capacity, engine_speed, ledger),
+        odds=_odds(case, speed, wanted, capacity, engine_speed, ledger),
         about=ledger.about(),
     )
-
-
-def resolve(request: MatchRequest, ledger: Ledger) -> Case:
-    """Return the request in SI units; assumptions, warnings and faults go to the ledger."""
-    tractor, implement, soil, field = request.tractor, request.implement, request.soil, request.field
-    slope = float(field.slope)
-    surface = surface_row(soil, ledger)
-    drafts = tool_drafts(implement, soil, ledger)
-    if not implement.tools and implement.mass is None and not implement.rotary:
-        ledger.fault("/implement/tools", "give ground tools, or a mass to roll, or what the PTO drives")
-    rolling = rolling_resistance(implement, surface.mobility_number_label, slope, ledger)
-    needs = power_needs(
-        implement.rotary,
-        implement.hydraulic,
-        float(implement.electric or 0.0),
-        tractor.pump_efficiency,
-        tractor.generator_efficiency,
-        ledger,
-        "/implement",
-        "/tractor",
-    )
-    steady = rolling + grade_pull(implement, slope, ledger)
-    rotary = (needs.rotary, needs.rotary_low, needs.rotary_high)
-    central, low, high = (
-        Work(terms, steady, power + needs.hydraulic + needs.electric)
-        for terms, power in zip(total_terms(drafts), rotary, strict=True)
-    )
-    rated = rated_pto_power(tractor.power, ledger, "/tractor/power")
-    reserve = ledger.fallback(request.limits.power_reserve, "/limits/power_reserve", "power_reserve")
-    width = working_width(implement, drafts, ledger)
-    practice = practice_of(implement, drafts, ledger)
-    speeds = speed_range(implement, practice, ledger)
-    depths = _depth_range(implement, ledger)
-    ratio = drawbar_per_pto(tractor.drive, soil.surface)
-    ledger.use("arizona-machinery-management")
-    in_si, front_load = None, 1.0
-    slip_limit = 1.0
-    if tractor.drive == "rubber-track":
-        ledger.warn(
-            "rough-estimate",
-            "/tractor/drive",
-            "No traction equation for rubber tracks is trustworthy enough: power goes by the published drawbar/PTO "
-            "ratio alone, and slip and axle loads are not reckoned.",
-        )
-    else:
-        hitched = hitching(
-            implement.hitch, implement.vertical_load, implement.pull_height, tractor, ledger, "/implement"
-        )
-        in_si = tractor_in_si(tractor, hitched, cone_index(soil, ledger, "/soil"), slope, ledger)
-        slip_limit = ledger.fallback(request.limits.slip, "/limits/slip", f"slip_limit_{soil.surface}")
-        share = ledger.fallback(request.limits.front_share, "/limits/front_share", "front_share_limit")
-        ledger.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
-        if in_si is not None:
-            front_load = share * in_si.weight
-    ledger.stop_at_faults()
-    usable = rated * (1.0 - reserve)
-    return Case(
-        request=request,
-        surface=surface,
-        drafts=drafts,
-        tractor=in_si,
-        tractor_grade_pull=(
-            float(in_si.engine.grade_pull)
-            if in_si is not None
-            else float(grade_resistance(float(tractor.mass), math.sin(math.atan(slope))))
-        ),
-        ratio=ratio,
-        work=(central, low, high),
-        needs=needs,
-        rated=rated,
-        limits=Limits(slip_limit, usable, front_load),
-        usable=usable,
-        width=width,
-        practice=practice,
-        speeds=speeds,
-        depths=depths,
-    )
-
-
-def _depth_range(implement: Implement, ledger: Ledger) -> tuple[float, float] | None:
-    if implement.depth_range is None:
-        return None
-    low, high = implement.depth_range
-    if low > high:
-        ledger.fault("/implement/depth_range", "the shallowest depth comes first")
-    return float(low), float(high)
-
-
-def chosen_speed(case: Case, ledger: Ledger) -> tuple[float, GreatestSpeed | None]:
-    """Return the speed [m/s] asked for, or the greatest that keeps every limit and how it was found."""
-    if case.request.speed is not None:
-        return float(case.request.speed), None
-    found = _greatest_speed(case)
-    if found.value is not None:
-        ledger.assume("/speed", found.value, "The greatest that keeps every limit.", "derived")
-        return float(found.value), found
-    slow = case.speeds[0] if case.speeds is not None else SLOWEST
-    ledger.assume("/speed", Speed(slow), "No speed keeps every limit; this is the slowest that makes sense.", "derived")
-    return slow, found
 
 
 def _terms(case: Case) -> tuple[DraftTerms, DraftTerms, DraftTerms]:
     central, low, high = case.work
     return central.draft, low.draft, high.draft
-
-
-def _limited_by(strain: Excess) -> LimitName:
-    parts: tuple[tuple[LimitName, Real], ...] = (
-        ("power", strain.power),
-        ("slip", strain.slip),
-        ("pull", strain.pull),
-        ("front-axle", strain.front_axle),
-    )
-    return max(parts, key=lambda part: float(part[1]))[0]
-
-
-def _stopped_by(found: Greatest, at_end: LimitName, strain_there: Excess) -> LimitName:
-    return at_end if found.excess < 0.0 else _limited_by(strain_there)
-
-
-def _greatest_speed(case: Case) -> GreatestSpeed:
-    end: LimitName = "tool-speed" if case.speeds is not None else "search-end"
-    high = case.speeds[1] if case.speeds is not None else default("speed_search_end").value
-    found = greatest_speed(case.strain, case.work[0], min(SLOWEST, high), high)
-    value = float(found.value)
-    stopped = _stopped_by(found, end, case.strain(case.work[0], value))
-    if found.excess > 0.0:
-        return GreatestSpeed(value=None, within_tool_range=False, limited_by=stopped)
-    slowest = case.speeds[0] if case.speeds is not None else 0.0
-    return GreatestSpeed(value=Speed(value), within_tool_range=value >= slowest * (1.0 - ROUNDING), limited_by=stopped)
-
-
-def _greatest_width(case: Case, speed: float) -> GreatestWidth | None:
-    main = main_tool(case.drafts, speed)
-    if main is None:
-        return None
-    counted = main.row.counted_in != "m"
-    work = case.work[0]
-    per_unit = work.draft.times(1.0 / main.amount)
-    fixed = work._replace(draft=NO_DRAFT)
-    low = 1.0 if counted else 0.01 * main.amount
-    found = greatest_amount(case.strain, fixed, per_unit, speed, low, MOST_TIMES_WIDER * main.amount)
-    amount = float(found.value)
-    stopped = _stopped_by(found, "search-end", case.strain(fixed._replace(draft=per_unit.times(amount)), speed))
-    if found.excess > 0.0:
-        return GreatestWidth(value=None, count=None, at_speed=Speed(speed), limited_by=stopped)
-    if counted:
-        # The search stops a hair below a limit that is met exactly by a whole number of tools.
-        amount = float(math.floor(amount + 1e-6))
-    width = case.width * amount / main.amount
-    return GreatestWidth(
-        value=Width(width),
-        count=int(amount) if counted else None,
-        at_speed=Speed(speed),
-        limited_by=stopped,
-    )
-
-
-def _greatest_depth(case: Case, speed: float) -> GreatestDepth | None:
-    main = main_tool([draft for draft in case.drafts if draft.depth is not None], speed)
-    if main is None or main.depth is None:
-        return None
-    work = case.work[0]
-    fixed = work._replace(draft=work.draft.plus(main.terms, -1.0))
-    per_unit = main.terms.times(1.0 / main.depth)
-    low, high = case.depths if case.depths is not None else (LEAST_DEPTH, GREATEST_DEPTH)
-    found = greatest_amount(case.strain, fixed, per_unit, speed, low, high)
-    depth = float(found.value)
-    end: LimitName = "tool-depth" if case.depths is not None else "search-end"
-    stopped = _stopped_by(found, end, case.strain(fixed._replace(draft=fixed.draft.plus(per_unit, depth)), speed))
-    value = Depth(depth) if found.excess <= 0.0 else None
-    return GreatestDepth(value=value, pointer=main.pointer, at_speed=Speed(speed), limited_by=stopped)
 
 
 def _limits(
@@ -613,7 +307,7 @@ def _fuel(
 
 
 def _odds(
-    case: Case, speed: float, capacity: CapacitySummary, engine_speed: float, ledger: Ledger
+    case: Case, speed: float, wanted: list[Wanted], capacity: CapacitySummary, engine_speed: float, ledger: Ledger
 ) -> OddsAnswer | None:
     if case.request.odds is None:
         return None
@@ -622,7 +316,7 @@ def _odds(
         return None
     deviations = range_deviations(case.request.odds, ledger)
     certain = certain_of(case, case.tractor, speed, float(capacity.efficiency), engine_speed, deviations)
-    return odds(case.request.odds, certain)
+    return odds(case.request.odds, certain, searches(case, speed, wanted))
 
 
 def certain_of(

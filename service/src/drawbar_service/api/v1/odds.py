@@ -8,13 +8,25 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.implement import PowerNeeds, ToolDraft
-from drawbar_service.engine.arrays import FloatArray, Real, exp, rows_of, smaller
+from drawbar_service.engine.arrays import FloatArray, Real, choose, exp, rows_of, smaller
 from drawbar_service.engine.capacity import field_capacity
 from drawbar_service.engine.draft import NO_DRAFT
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
-from drawbar_service.engine.match import Limits, Tractor, Work, excess, greatest_speed, operate, strain_on_wheels
+from drawbar_service.engine.match import Limits, Tractor, Work, excess, operate
 from drawbar_service.engine.odds import Chance, chance, log_sigma, normal_scores, spread
-from drawbar_service.quantities import AreaRate, FuelPerArea, Multiplier, Quantity, Ratio, RelativeSpread, Share, Speed
+from drawbar_service.engine.reach import Farthest, by_depth, by_width, greatest_amount, greatest_speed, reach_on_wheels
+from drawbar_service.quantities import (
+    AreaRate,
+    Depth,
+    FuelPerArea,
+    Multiplier,
+    Quantity,
+    Ratio,
+    RelativeSpread,
+    Share,
+    Speed,
+    Width,
+)
 
 QuantityT = TypeVar("QuantityT", bound=Quantity)
 Samples: TypeAlias = Literal[256, 1024, 4096, 16384]
@@ -52,6 +64,14 @@ class ChanceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     standard_error: Annotated[Ratio, Meta(description="Standard error of the sampling; says nothing of the model.")]
 
 
+class GreatestOdds(msgspec.Struct, frozen=True, kw_only=True):
+    """Greatest values that keep every limit, median, low and high; 0 where not even the least does."""
+
+    speed: Annotated[Speed | None, Meta(description="Greatest speed; null if not asked for.")]
+    width: Annotated[Width | None, Meta(description="Greatest width, not in whole tools; null if not asked for.")]
+    depth: Annotated[Depth | None, Meta(description="Greatest depth as set; null if not asked for.")]
+
+
 class OddsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Chances at the speed of the answer, and where it would end up. Low and high hold 90 in 100 scenarios."""
 
@@ -64,6 +84,7 @@ class OddsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     held_speed: Annotated[Speed, Meta(description="Speed it can hold, at most this one; median, low and high.")]
     capacity: Annotated[AreaRate, Meta(description="Field capacity at the speed it can hold; median, low and high.")]
     fuel_per_area: Annotated[FuelPerArea, Meta(description="Fuel at the speed it can hold; median, low and high.")]
+    greatest: Annotated[GreatestOdds, Meta(description="How far it can go, of what was asked for in `find`.")]
     samples: Annotated[int, Meta(description="Number of scenarios.")]
     seed: Annotated[int, Meta(description="Seed of the scenarios.")]
 
@@ -86,21 +107,44 @@ class Certain(NamedTuple):
     """Standard deviations that the range of a table stands for."""
 
 
+class Search(NamedTuple):
+    """Where a width or a depth is searched for, in SI units."""
+
+    tool: ToolDraft
+    amount: float
+    """What the request asks about: tools, rows, metres of width, or metres of depth."""
+    speed: float
+    low: float
+    high: float
+
+
+class Searches(NamedTuple):
+    """What else is searched for in every scenario; None where it is not."""
+
+    speed: tuple[float, float] | None
+    """Both ends [m/s]."""
+    width: Search | None
+    depth: Search | None
+
+
 class Scenarios(NamedTuple):
     """A match with one element for each scenario in every array."""
 
     tractor: Tractor
     work: Work
     speed: FloatArray
+    factors: list[Real]
+    """What the draft of each tool is multiplied with [1]."""
 
 
 UNCERTAIN = ("draft", "depth", "cone_index", "speed", "rotary")
 """What may vary, in the order of the rows of scores."""
 
 
-def odds(request: OddsRequest, certain: Certain) -> OddsAnswer:
-    """Return the odds of a match."""
-    tractor, work, speed = scenarios(request, certain, normal_scores(request.samples, len(UNCERTAIN), request.seed))
+def odds(request: OddsRequest, certain: Certain, wanted: Searches) -> OddsAnswer:
+    """Return the odds of a match, and of what else is `wanted`."""
+    drawn = scenarios(request, certain, normal_scores(request.samples, len(UNCERTAIN), request.seed))
+    tractor, work, speed = drawn.tractor, drawn.work, drawn.speed
     point = operate(tractor, work, speed)
     fits = excess(point, tractor, certain.limits).greatest() <= 0.0
     low, high = certain.slip_band
@@ -109,9 +153,9 @@ def odds(request: OddsRequest, certain: Certain) -> OddsAnswer:
     rows = np.flatnonzero(np.logical_not(fits))
     if rows.size:
         slow_tractor, slow_work, slow_speed = rows_of((tractor, work, speed), rows)
-        strain = strain_on_wheels(slow_tractor, certain.limits)
-        found = greatest_speed(strain, slow_work, smaller(SLOWEST, slow_speed), slow_speed)
-        held[rows], goes[rows] = found.value, found.excess <= 0.0
+        reach = reach_on_wheels(slow_tractor, certain.limits)
+        found = greatest_speed(reach, slow_work, smaller(SLOWEST, slow_speed), slow_speed)
+        held[rows], goes[rows] = found.value, found.fits
         power[rows] = operate(slow_tractor, slow_work, held[rows]).pto_power
     load = power / certain.rated
     rate = fuel_rate(load, certain.rated) * reduced_speed_factor(load, certain.engine_speed)
@@ -127,9 +171,32 @@ def odds(request: OddsRequest, certain: Certain) -> OddsAnswer:
         held_speed=_spread(Speed, held),
         capacity=_spread(AreaRate, area_rate),
         fuel_per_area=_spread(FuelPerArea, fuel_per_area(rate, area_rate)),
+        greatest=_greatest(certain, drawn, wanted),
         samples=samples,
         seed=request.seed,
     )
+
+
+def _greatest(certain: Certain, drawn: Scenarios, wanted: Searches) -> GreatestOdds:
+    if wanted == Searches(None, None, None):
+        return GreatestOdds(speed=None, width=None, depth=None)
+    reach, work = reach_on_wheels(drawn.tractor, certain.limits), drawn.work
+    speed = width = depth = None
+    if wanted.speed is not None:
+        speed = _farthest(Speed, greatest_speed(reach, work, *wanted.speed))
+    if (search := wanted.width) is not None:
+        fixed, per_unit = by_width(work, search.amount)
+        found = greatest_amount(reach, fixed, per_unit, search.speed, search.low, search.high)
+        width = _farthest(Width, found, certain.width / search.amount)
+    if (search := wanted.depth) is not None:
+        part = search.tool.terms.times(drawn.factors[certain.drafts.index(search.tool)])
+        fixed, per_unit = by_depth(work, part, search.amount)
+        depth = _farthest(Depth, greatest_amount(reach, fixed, per_unit, search.speed, search.low, search.high))
+    return GreatestOdds(speed=speed, width=width, depth=depth)
+
+
+def _farthest(kind: type[QuantityT], found: Farthest, each: float = 1.0) -> QuantityT:
+    return _spread(kind, choose(found.fits, found.value, 0.0) * each)
 
 
 def range_deviations(request: OddsRequest, ledger: Ledger) -> float:
@@ -143,10 +210,11 @@ def scenarios(request: OddsRequest, certain: Certain, scores: FloatArray) -> Sce
     draft_score, depth_score, soil_score, speed_score, rotary_score = scores
     depth = _factor(depth_score, spreads.depth)
     soil = _factor(soil_score, spreads.cone_index)
-    terms = NO_DRAFT
+    terms, factors = NO_DRAFT, list[Real]()
     for draft in certain.drafts:
         sigma = float(log_sigma(draft.row.range, certain.deviations))
-        terms = terms.plus(draft.terms, exp(draft_score * sigma) * (depth if draft.depth is not None else 1.0))
+        factors.append(exp(draft_score * sigma) * (depth if draft.depth is not None else 1.0))
+        terms = terms.plus(draft.terms, factors[-1])
     needs = certain.needs
     rotary = needs.rotary * exp(rotary_score * rotary_sigma(certain))
     tractor = certain.tractor
@@ -157,6 +225,7 @@ def scenarios(request: OddsRequest, certain: Certain, scores: FloatArray) -> Sce
         ),
         Work(terms, certain.steady_pull, rotary + needs.hydraulic + needs.electric),
         certain.speed * _factor(speed_score, spreads.speed),
+        factors,
     )
 
 

@@ -8,8 +8,10 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.v1.case import MatchRequest, resolve
 from drawbar_service.api.v1.field_capacity import capacity_summary
-from drawbar_service.api.v1.match import MATCH, MatchRequest, certain_of, chosen_speed, resolve
+from drawbar_service.api.v1.greatest import chosen_speed
+from drawbar_service.api.v1.match import MATCH, certain_of
 from drawbar_service.api.v1.odds import UNCERTAIN, Certain, OddsRequest, range_deviations, rotary_sigma, scenarios
 from drawbar_service.engine.arrays import FloatArray, Real
 from drawbar_service.engine.capacity import field_capacity
@@ -112,7 +114,7 @@ def _outputs(odds: OddsRequest, certain: Certain, varied: list[Input], scores: F
     every = np.zeros((len(UNCERTAIN), scores.shape[1]))
     for row, name in enumerate(varied):
         every[UNCERTAIN.index(name)] = scores[row]
-    tractor, work, speed = scenarios(odds, certain, every)
+    tractor, work, speed, _ = scenarios(odds, certain, every)
     point = operate(tractor, work, speed)
     area_rate = field_capacity(certain.width, speed, certain.field_efficiency)
     rate = fuel_rate(point.pto_power / certain.rated, certain.rated) * _throttle(certain, point.pto_power)
