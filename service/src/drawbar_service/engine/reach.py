@@ -16,8 +16,8 @@ _ANY_PULL = 1e12
 """More [N] than any implement asks for; a number, where infinity would spoil the arithmetic."""
 _MARGIN = 1e-9
 """How far [1] an answer stays inside its limits, so that rounding never takes it beyond."""
-_TOLERANCE = 1e-10
-"""Of the search, in the logarithm of its variable [1]."""
+EXACT = 1e-10
+"""Tolerance of the search, in the logarithm of its variable [1]."""
 _LEAST_STEEPNESS = 1e-6
 """Rise of power, logarithm over logarithm [1], below which two points of the search say nothing."""
 _POWER_GOES_WITH_SPEED, _POWER_GOES_WITH_PULL = 1.5, 1.1
@@ -71,8 +71,18 @@ class Farthest(NamedTuple):
     """Whether all of them do, so that the search and no limit ends it."""
 
 
-def greatest_speed(reach: Reach, work: Work, low: Real, high: Real) -> Farthest:
-    """Return the greatest speed [m/s] between `low` and `high` [m/s] at which `work` is within `reach`."""
+def greatest_speed(reach: Reach, work: Work, low: Real, high: Real, tolerance: float = EXACT) -> Farthest:
+    """Return the greatest speed [m/s] between `low` and `high` [m/s] at which `work` is within `reach`.
+
+    Parameters
+    ----------
+    reach : Reach
+    work : Work
+    low, high : float or array
+        Ends of the search [m/s].
+    tolerance : float
+        Of the answer, relative [1], where power ends it. Spreads over many scenarios need no more than 1e-4.
+    """
     draft, steady = work.draft, work.steady_pull
 
     def power(speed: Real) -> Real:
@@ -84,7 +94,7 @@ def greatest_speed(reach: Reach, work: Work, low: Real, high: Real) -> Farthest:
     rises = rise > 0.0
     held = choose(rises, 2.0 * room / choose(rises, rise, 1.0), choose(room >= 0.0, high, low))
     pulls = draft.at(low) + steady, draft.at(high) + steady
-    return _farthest(power, reach, low, high, held, pulls, _POWER_GOES_WITH_SPEED)
+    return _farthest(power, reach, low, high, held, pulls, _POWER_GOES_WITH_SPEED, tolerance)
 
 
 def greatest_amount(reach: Reach, fixed: Work, per_unit: DraftTerms, speed: Real, low: Real, high: Real) -> Farthest:
@@ -111,7 +121,9 @@ def greatest_amount(reach: Reach, fixed: Work, per_unit: DraftTerms, speed: Real
 
     room, rises = reach.pull - base, each > 0.0
     held = choose(rises, room / choose(rises, each, 1.0), choose(room >= 0.0, high, low))
-    return _farthest(power, reach, low, high, held, (base + each * low, base + each * high), _POWER_GOES_WITH_PULL)
+    return _farthest(
+        power, reach, low, high, held, (base + each * low, base + each * high), _POWER_GOES_WITH_PULL, EXACT
+    )
 
 
 def by_width(work: Work, amount: Real) -> tuple[Work, DraftTerms]:
@@ -138,20 +150,21 @@ def _farthest(
     held: Real,
     pulls: tuple[Real, Real],
     exponent: float,
+    tolerance: float,
 ) -> Farthest:
     """Return the farthest value at which pull and power suffice.
 
     The pull suffices up to `held`, and `pulls` are what it is at both ends. Power rises with about this `exponent`.
     """
     top = smaller(larger(held * (1.0 - _MARGIN), low), high)
-    value, enough_at_top, enough_at_low = _within_power(power, reach.power, low, top, exponent)
+    value, enough_at_top, enough_at_low = _within_power(power, reach.power, low, top, exponent, tolerance)
     fits = (pulls[0] <= reach.pull) & enough_at_low
     to_the_end = fits & (pulls[1] <= reach.pull) & enough_at_top
     return Farthest(choose(fits, choose(to_the_end, high + 0.0 * value, value), low + 0.0 * value), fits, to_the_end)
 
 
 def _within_power(
-    power: Callable[[Real], Real], most: Real, low: Real, top: Real, exponent: float
+    power: Callable[[Real], Real], most: Real, low: Real, top: Real, exponent: float, tolerance: float
 ) -> tuple[Real, Mask, Mask]:
     """Return the greatest value up to `top` whose `power` is at most `most`, and whether it suffices at top and low.
 
@@ -180,10 +193,10 @@ def _within_power(
         over = found > 0.0
         enough_at_low = enough_at_low & (settled | (found <= 0.0) | floor_known | (guess > floor))
         # The secant's next error is about the product of its last two.
-        arrives = abs(found * step) <= _TOLERANCE
+        arrives = abs(found * step) <= tolerance
         ahead = choose(settled, guess, choose(arrives, guess - found / slope, guess))
         settled = settled | arrives | (over & (guess <= floor))
         ceiling, floor = choose(over, guess, ceiling), choose(over, floor, guess)
         floor_known = floor_known | (found <= 0.0)
         x, y = ahead, found
-    return choose(enough_at_top, top, exp(x) * (1.0 - _MARGIN)), enough_at_top, enough_at_low
+    return choose(enough_at_top, top, exp(x) * (1.0 - max(tolerance, _MARGIN))), enough_at_top, enough_at_low

@@ -33,6 +33,8 @@ Samples: TypeAlias = Literal[256, 1024, 4096, 16384]
 Seed = Annotated[int, Meta(ge=0, le=2**32 - 1)]
 Deviations = Annotated[float, Meta(ge=0.5, le=4.0)]
 
+CLOSE = 1e-4
+"""Tolerance [1] of what is searched for in each scenario: far below the scatter between them."""
 SLOWEST = 0.1
 """Speed [m/s] below which a tractor is said not to pull at all."""
 
@@ -154,7 +156,7 @@ def odds(request: OddsRequest, certain: Certain, wanted: Searches) -> OddsAnswer
     if rows.size:
         slow_tractor, slow_work, slow_speed = rows_of((tractor, work, speed), rows)
         reach = reach_on_wheels(slow_tractor, certain.limits)
-        found = greatest_speed(reach, slow_work, smaller(SLOWEST, slow_speed), slow_speed)
+        found = greatest_speed(reach, slow_work, smaller(SLOWEST, slow_speed), slow_speed, CLOSE)
         held[rows], goes[rows] = found.value, found.fits
         power[rows] = operate(slow_tractor, slow_work, held[rows]).pto_power
     load = power / certain.rated
@@ -183,7 +185,7 @@ def _greatest(certain: Certain, drawn: Scenarios, wanted: Searches) -> GreatestO
     reach, work = reach_on_wheels(drawn.tractor, certain.limits), drawn.work
     speed = width = depth = None
     if wanted.speed is not None:
-        speed = _farthest(Speed, greatest_speed(reach, work, *wanted.speed))
+        speed = _farthest(Speed, greatest_speed(reach, work, *wanted.speed, CLOSE))
     if (search := wanted.width) is not None:
         fixed, per_unit = by_width(work, search.amount)
         found = greatest_amount(reach, fixed, per_unit, search.speed, search.low, search.high)
@@ -224,7 +226,7 @@ def scenarios(request: OddsRequest, certain: Certain, scores: FloatArray) -> Sce
             rear=tractor.rear._replace(stiffness=tractor.rear.stiffness * soil),
         ),
         Work(terms, certain.steady_pull, rotary + needs.hydraulic + needs.electric),
-        certain.speed * _factor(speed_score, spreads.speed),
+        certain.speed * _factor(speed_score, spreads.speed) + np.zeros_like(speed_score),
         factors,
     )
 
@@ -237,9 +239,12 @@ def rotary_sigma(certain: Certain) -> float:
     return float(log_sigma(needs.rotary_high / needs.rotary - 1.0, certain.deviations))
 
 
-def _factor(score: FloatArray, relative_spread: float | None) -> FloatArray:
-    """Return a log-normal factor of this relative standard deviation, taken as one standard deviation up."""
-    return np.exp(score * float(log_sigma(float(relative_spread or 0.0), 1.0)))
+def _factor(score: FloatArray, relative_spread: float | None) -> Real:
+    """Return a log-normal factor of this relative standard deviation, taken as one standard deviation up.
+
+    A plain 1 where nothing is uncertain: what then does not vary is reckoned once for all scenarios.
+    """
+    return exp(score * float(log_sigma(float(relative_spread), 1.0))) if relative_spread else 1.0
 
 
 def _chance(one: Chance) -> ChanceAnswer:
