@@ -14,12 +14,17 @@ import numpy as np
 import pint
 
 from drawbar_service.api.answers import Ledger
+from drawbar_service.api.v1.case import resolve
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
-from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match import MATCH, certain_of
+from drawbar_service.api.v1.odds import UNCERTAIN, OddsRequest, Spreads, scenarios
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.engine import axle_loads, capacity, draft, power, slip, tire, traction
-from drawbar_service.quantities import decode_quantity
+from drawbar_service.engine.fuel import fuel_per_area, fuel_rate
+from drawbar_service.engine.match import operate
+from drawbar_service.engine.odds import normal_scores
+from drawbar_service.quantities import RelativeSpread, decode_quantity
 from drawbar_service.reference import tables
 
 DATA = Path(__file__).parent / "data"
@@ -310,6 +315,12 @@ NEAR = 0.30
 """Difference [1] within which a figure that names neither depth nor soil nor tractor is called near."""
 
 
+def within(printed, low, high):
+    """Whether what a figure may have been before it was rounded to the digits it is printed with meets a range."""
+    half_digit = 0.5 * 10.0 ** -len(str(printed).partition(".")[2])
+    return low <= printed + half_digit and printed - half_digit <= high
+
+
 class FieldFigure(NamedTuple):
     """A published figure of a field operation beside every way the service has to reckon it, in the printed unit."""
 
@@ -323,19 +334,25 @@ class FieldFigure(NamedTuple):
     """By the drawbar/PTO ratio."""
     older: float | None
     """By the older fuel equation; None for power."""
+    unknown: tuple[float, float]
+    """Where 95 in 100 lie if soil, depth and tractor are not known."""
 
     @property
     def inside(self):
         return self.check.covered
 
     @property
+    def inside_unknown(self):
+        return within(self.check.published, *self.unknown)
+
+    @property
     def inside_if_put_on_the_figure(self):
         """Whether the published figure would lie inside if the range were put on ours and not on the draft."""
         ours = self.check.ours
-        return ours / self.factor <= self.check.published <= ours * self.factor
+        return within(self.check.published, ours / self.factor, ours * self.factor)
 
 
-def _matched(operation, draft_factor):
+def _request(operation, draft_factor=1.0, **soil):
     implement = {
         "hitch": "drawbar",
         "width": operation["width"],
@@ -345,10 +362,40 @@ def _matched(operation, draft_factor):
     body = {
         "tractor": OPERATIONS["tractor"],
         "implement": implement,
-        "soil": {"texture": "medium", "surface": operation["surface"]},
+        "soil": {"texture": "medium", "surface": operation["surface"]} | soil,
         "speed": operation["speed"],
     }
-    return answer(MATCH, body)
+    return msgspec.convert(body, MATCH.request, dec_hook=decode_quantity)
+
+
+def _matched(operation, draft_factor):
+    return MATCH.compute(_request(operation, draft_factor), Ledger("metric"))
+
+
+def _unknown_conditions(operation):
+    """PTO power [W] and fuel per area [m] of one operation in every soil, at every depth, with any tractor."""
+    unknown = OPERATIONS["unknown"]
+    spreads = Spreads(**{name: decode_quantity(RelativeSpread, unknown[name]) for name in ("cone_index", "depth")})
+    odds = OddsRequest(samples=4096, spreads=spreads)
+    scores = normal_scores(odds.samples, len(UNCERTAIN) + 2, odds.seed)
+    powers, fuels = [], []
+    for texture in ("fine", "medium", "coarse"):
+        ledger = Ledger("metric")
+        case = resolve(_request(operation, texture=texture), ledger)
+        speed = si(operation["speed"])
+        practice = case.practice
+        middle = practice.field_efficiency_typical
+        certain = certain_of(case, case.tractor, speed, middle, 1.0, 2.0)
+        drawn = scenarios(odds, certain, scores[: len(UNCERTAIN)])
+        power = operate(drawn.tractor, drawn.work, drawn.speed).pto_power
+        # The range of the practice table is two standard deviations to either side; 100 % is the most there is.
+        half = 0.25 * (practice.field_efficiency_high - practice.field_efficiency_low)
+        efficiency = np.clip(middle + half * scores[-2], 0.1, 1.0)
+        load = np.minimum(power / case.rated, 1.0)
+        burnt = fuel_rate(load, case.rated) * np.exp(unknown["tractor_fuel"] * scores[-1])
+        powers.append(power)
+        fuels.append(fuel_per_area(burnt, capacity.field_capacity(case.width, speed, efficiency)))
+    return np.concatenate(powers), np.concatenate(fuels)
 
 
 def _fuel(watts, area_rate, equation):
@@ -375,10 +422,20 @@ def operation_figures(operation):
     powers = [watts / per_width for watts in ends]
     fuels = [_fuel(watts, area_rate, "diesel") for watts in ends]
     power_printed, fuel_printed = operation["pto_hp_per_ft"], operation["fuel_gal_per_acre"]
+    all_powers, all_fuels = _unknown_conditions(operation)
+    inner = (0.025, 0.975)
     power_check = _field_check(operation, "power", "hp/ft", power_printed, powers)
     fuel_check = _field_check(operation, "fuel", "gal/acre", fuel_printed, fuels)
     return [
-        FieldFigure(power_check, powers[0], powers[2], factor, quick / per_width, None),
+        FieldFigure(
+            power_check,
+            powers[0],
+            powers[2],
+            factor,
+            quick / per_width,
+            None,
+            tuple(np.quantile(all_powers / per_width, inner)),
+        ),
         FieldFigure(
             fuel_check,
             fuels[0],
@@ -386,6 +443,7 @@ def operation_figures(operation):
             factor,
             _fuel(quick, area_rate, "diesel"),
             _fuel(ends[1], area_rate, "older-diesel"),
+            tuple(np.quantile(all_fuels / si("1 gallon/acre"), inner)),
         ),
     ]
 
@@ -405,7 +463,7 @@ def _field_check(operation, quantity, unit, printed, ours):
         misfit=operation.get(f"{quantity}_off"),
         watched_within=0.02,
         reason=operation.get(f"{quantity}_off_because", ""),
-        covered=low <= printed <= high,
+        covered=within(printed, low, high),
     )
 
 

@@ -78,6 +78,8 @@ def field_rows(figures, older):
                 *(f"{number(one)} ({percent(one / check.published - 1.0, 0)})" for one in methods),
                 f"{number(figure.low)} to {number(figure.high)}",
                 "yes" if figure.inside else "no",
+                f"{number(figure.unknown[0])} to {number(figure.unknown[1])}",
+                "yes" if figure.inside_unknown else "no",
                 check.explained,
             ]
         )
@@ -97,17 +99,19 @@ def field():
     figures = cases.field_figures()
     powers, fuels = ([one for one in figures if one.check.topic == topic] for topic in ("power", "fuel"))
     looser = sum(figure.inside_if_put_on_the_figure for figure in figures)
+    beyond = "; ".join(f"{one.check.id} ({one.check.topic})" for one in figures if not one.inside_unknown)
+    outside_unknown = f"Outside: {beyond}." if beyond else "None lies outside."
     outside = "; ".join(f"{one.check.id} ({one.check.topic})" for one in figures if not one.inside)
-    power_header = ["operation", "published", "traction path", "drawbar/PTO ratio", "our range", "inside", "verdict"]
+    ranges = ["draft range", "inside", "nothing known", "inside", "verdict"]
+    unknown = cases.OPERATIONS["unknown"]
+    power_header = ["operation", "published", "traction path", "drawbar/PTO ratio", *ranges]
     fuel_header = [
         "operation",
         "published",
         "newer equation",
         "newer, power by ratio",
         "older equation",
-        "our range",
-        "inside",
-        "verdict",
+        *ranges,
     ]
     return f"""## 2. Power and fuel of field operations
 
@@ -117,18 +121,25 @@ It prints operation, speed, power and fuel, and no more; tractor, width, depth a
 and not fitted (`data/power_and_fuel_by_operation.toml`). So a difference may be the model's or that of the assumptions.
 In brackets: the difference from the published figure.
 
-Our range: the range r of the draft table, read as two standard deviations of a log-normal factor (about 95 %). The
+Draft range: the range r of the draft table, read as two standard deviations of a log-normal factor (about 95 %). The
 draft is divided and multiplied by 1 + r and both ends go through the whole chain. Where an end overloads the tractor,
 fuel is that of full load. The reading is an assumption, and no other uncertainty is in it.
 
-**Coverage: {coverage(figures)} published figures lie inside our range** (power {coverage(powers)}, fuel \
+**Coverage of the draft range: {coverage(figures)} published figures** (power {coverage(powers)}, fuel \
 {coverage(fuels)}).
-A true 95 % range would hold nearly all of them: ours is too narrow where depth, soil and tractor are not known.
+It is the range of an answer whose depth, soil and tractor are known; the publication does not tell them.
 With the factor put on the power or fuel itself, not on the draft behind it, {looser} would lie inside.
-
 Outside: {outside}.
 
-A figure is met inside our range or within {100 * cases.NEAR:g} %. {counted([one.check for one in figures])}
+Nothing known: the 95 % range of a reader who knows the operation and no more. The draft range as before, and besides:
+depth with a standard deviation of {unknown["depth"]}, cone index {unknown["cone_index"]}, what one tractor and the next
+burn for the same work {100 * unknown["tractor_fuel"]:g} %, texture fine, medium or coarse with equal chance, field
+efficiency by the practice table. The spreads are common practice without a source, chosen once and not fitted.
+
+**Coverage where nothing is known: {sum(one.inside_unknown for one in figures)} of {len(figures)}.** {outside_unknown}
+
+A printed figure counts as inside if it may have been before it was rounded.
+A figure is met inside the draft range or within {100 * cases.NEAR:g} %. {counted([one.check for one in figures])}
 
 Power at the PTO for each foot of width [hp/ft]. Mean difference: traction path \
 {mean_off([one.check.ours for one in powers], powers)}, ratio {mean_off([one.ratio for one in powers], powers)}.

@@ -56,6 +56,10 @@ def test_as_many_field_figures_lie_in_the_stated_range_as_before():
     assert found == stated
 
 
+def test_every_field_figure_lies_in_the_range_of_one_who_knows_nothing_of_soil_and_tractor():
+    assert [one.check.id for one in cases.field_figures() if not one.inside_unknown] == []
+
+
 # ---- ours: arithmetic and tire sizes
 
 
