@@ -291,3 +291,19 @@ def test_summary_binding_and_limits_agree_for_any_machine(body):
     assert answer.verdict.binding in names
     assert answer.verdict.fits == all(limit.kept for limit in answer.limits)
     assert answer.verdict.summary.startswith("Fits") == answer.verdict.fits
+
+
+def test_traction_warns_where_another_model_parts_from_it():
+    from drawbar_service.api.v1.traction import TRACTION
+
+    def warned(surface):
+        body = dict(TRACTION.example) | {"soil": {"texture": "medium", "surface": surface}}
+        answer = TRACTION.compute(msgspec.convert(body, TRACTION.request, dec_hook=decode_quantity), Ledger("metric"))
+        parted = [one.model for one in answer.second_opinions if abs(float(one.difference)) > 0.3]
+        told = [notice.detail for notice in answer.about.warnings if notice.code == "methods-differ"]
+        assert len(told) == len(parted)
+        assert all(model in detail for model, detail in zip(parted, told, strict=True))
+        return bool(told)
+
+    assert warned("soft")
+    assert not warned("firm")

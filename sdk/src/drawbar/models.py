@@ -1773,6 +1773,9 @@ class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):
     tractive_efficiency: Reading | None = None
     """Power out over power in; null below no net pull. [%]"""
 
+    difference: Reading | None = None
+    """Its net ratio over the answer's, less 1; null without net pull. [%]"""
+
 
 class SensitivityAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What matters most."""

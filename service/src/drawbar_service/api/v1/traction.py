@@ -25,6 +25,9 @@ from drawbar_service.engine.traction import (
 )
 from drawbar_service.quantities import Force, HitchHeight, Pull, Ratio, Share, Slope, WheelSlip
 
+MODELS_DIFFER = 0.30
+"""Difference in net traction [1] at which another model is said to part (common practice, no source)."""
+
 
 class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A tractor on a soil. Give a pull to get the slip, or a slip to get the pull."""
@@ -50,6 +53,10 @@ class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):
     net_ratio: Annotated[float, Meta(description="Net traction over load.")]
     motion_resistance_ratio: Annotated[float, Meta(description="Motion resistance over load.")]
     tractive_efficiency: Annotated[Share | None, Meta(description="Power out over power in; null below no net pull.")]
+    difference: Annotated[
+        Ratio | None,
+        Meta(description="Its net ratio over the answer's, less 1; null without net pull."),
+    ]
 
 
 class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -166,20 +173,33 @@ def _second_opinions(tractor: TractorInSI, point: OperatingPoint, ledger: Ledger
     net = float(gross - rolling)
     efficiency = float(tractive_efficiency(gross, net, slip)) if net > 0.0 else None
     coefficient = float(other.net_ratio(slip))
-    return [
+    ours = float(point.rear.gross_ratio - motion_resistance_ratio(point.rear.mobility, slip, tractor.engine.rear.model))
+    opinions = [
         SecondOpinion(
             model="wismer-luth",
             net_ratio=net,
             motion_resistance_ratio=float(rolling),
             tractive_efficiency=Share(efficiency) if efficiency is not None else None,
+            difference=Ratio(net / ours - 1.0) if ours > 0.0 else None,
         ),
         SecondOpinion(
             model="gee-clough-1978",
             net_ratio=coefficient,
             motion_resistance_ratio=float(other.rolling_resistance),
             tractive_efficiency=Share(float(other.efficiency(slip))) if coefficient > 0.0 else None,
+            difference=Ratio(coefficient / ours - 1.0) if ours > 0.0 else None,
         ),
     ]
+    for opinion in opinions:
+        if opinion.difference is not None and abs(float(opinion.difference)) > MODELS_DIFFER:
+            ledger.warn(
+                "methods-differ",
+                "/soil",
+                f"By {opinion.model} the rear wheels pull {abs(float(opinion.difference)):.0%} "
+                f"{'more' if float(opinion.difference) > 0.0 else 'less'} at this slip than the answer says. "
+                "Soil decides which is nearer; a measured slip settles it (/v1/calibration).",
+            )
+    return opinions
 
 
 TRACTION = Calculation(
