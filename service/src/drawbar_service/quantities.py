@@ -237,6 +237,11 @@ class Quantity(float):
             return cls(cls.dimension.factors[cls.metric]).words("metric")
         return cls(cls.least + 0.2 * (cls.most - cls.least)).words("metric")
 
+    @classmethod
+    def shown(cls, units: UnitSystem) -> tuple[str, float]:
+        """Return the unit this kind is written in, and its SI value."""
+        return cls._shown[units]
+
     def written(self, units: UnitSystem) -> dict[str, float | str]:
         """Return the quantity as it goes on the wire."""
         unit, factor = self._shown[units]

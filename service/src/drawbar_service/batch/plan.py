@@ -1,0 +1,243 @@
+"""A scenario and what varies in it, checked and laid out in rows."""
+
+import math
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import Any, Literal, NamedTuple, TypeAlias, cast
+
+import msgspec
+import numpy as np
+import numpy.typing as npt
+
+from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
+from drawbar_service.batch.leaves import Leaf, NoSuchLeaf, leaf, put
+from drawbar_service.engine.arrays import FloatArray
+from drawbar_service.quantities import Quantity, UnitSystem
+
+Mode: TypeAlias = Literal["zip", "grid"]
+Index: TypeAlias = npt.NDArray[np.intp]
+
+MAX_COLUMNS = 64
+"""Most leaves that vary, and most columns of an answer."""
+
+
+class Given(NamedTuple):
+    """What is given for one leaf: numbers in a unit, or values as a request would hold them."""
+
+    values: Sequence[object] | npt.NDArray[Any]
+    unit: str | None = None
+
+
+class Varied(NamedTuple):
+    """One leaf and its values."""
+
+    leaf: Leaf
+    numbers: FloatArray | None
+    """In SI units, if the leaf is a quantity; a value at fault stands as given."""
+    others: list[object] | None
+    """As the request holds them, if it is no quantity; None where the value is at fault."""
+    faults: dict[int, str]
+    """What is wrong with a value, by its index."""
+
+    def __len__(self) -> int:
+        return len(self.numbers if self.numbers is not None else cast("list[object]", self.others))
+
+    def at(self, index: int) -> object:
+        """Return a value as the request holds it."""
+        if self.numbers is not None:
+            return cast("type[Quantity]", self.leaf.quantity)(self.numbers[index])
+        return cast("list[object]", self.others)[index]
+
+
+class Plan(NamedTuple):
+    """A batch that can be run."""
+
+    calculation: Calculation[Any, Any]
+    scenario: object
+    """Decoded, before anything varies."""
+    varied: list[Varied]
+    mode: Mode
+    rows: int
+    wanted: list[Leaf]
+    """Leaves of the answer, the columns of the result."""
+    units: UnitSystem
+
+    def indices(self, start: int, stop: int) -> list[Index]:
+        """Return, for each leaf that varies, which of its values each row from `start` to before `stop` takes.
+
+        In a grid the last leaf varies fastest.
+        """
+        rows = np.arange(start, stop)
+        if self.mode == "zip" or not self.varied:
+            return [rows] * len(self.varied)
+        return list(np.unravel_index(rows, [len(one) for one in self.varied]))
+
+    def body(self, indices: Sequence[Index], row: int) -> object:
+        """Return the request body of one row of a block."""
+        body = self.scenario
+        for one, index in zip(self.varied, indices, strict=True):
+            body = put(body, one.leaf.path, one.at(int(index[row])))
+        return body
+
+
+def make_plan(
+    calculation: Calculation[Any, Any],
+    scenario: object,
+    vary: Mapping[str, Given],
+    mode: Mode,
+    wanted: Sequence[str],
+    units: UnitSystem,
+    most_rows: int,
+) -> Plan:
+    """Return the plan of a batch.
+
+    Parameters
+    ----------
+    calculation : Calculation
+    scenario : object
+        A decoded request body; what varies may be missing from it.
+    vary : mapping
+        By JSON Pointer into the scenario.
+    mode : {"zip", "grid"}
+        Row by row, or every value with every other.
+    wanted : sequence of str
+        JSON Pointers into the answer.
+    units : {"metric", "us"}
+        Units of the answer.
+    most_rows : int
+
+    Raises
+    ------
+    ImpossibleInput
+        With every fault that concerns all rows. Faults of single rows are left to the run.
+    """
+    faults = _Faults()
+    leaves = {pointer: faults.leaf(calculation.request, pointer, f"/vary/{_escaped(pointer)}") for pointer in vary}
+    columns = [faults.leaf(calculation.answer, pointer, f"/columns/{at}") for at, pointer in enumerate(wanted)]
+    for name, several in (("/vary", vary), ("/columns", wanted)):
+        if len(several) > MAX_COLUMNS:
+            faults.add(name, f"at most {MAX_COLUMNS} of them")
+    for first, second in pairwise(sorted(vary)):
+        if second.startswith(f"{first}/"):
+            faults.add(f"/vary/{_escaped(second)}", f"{first} varies as a whole, so nothing inside it can")
+    for pointer, one in leaves.items():
+        if one is not None and one.end:
+            faults.add(f"/vary/{_escaped(pointer)}", "a request holds single values, without low and high")
+    faults.stop()
+    varied = [_read(cast("Leaf", leaves[pointer]), given, faults) for pointer, given in vary.items()]
+    rows = _count(varied, list(vary), mode, most_rows, faults)
+    faults.stop()
+    plan = Plan(calculation, scenario, varied, mode, rows, [one for one in columns if one is not None], units)
+    _check_scenario(plan, faults)
+    faults.stop()
+    return plan
+
+
+class _Faults:
+    def __init__(self) -> None:
+        self._found: list[Fault] = []
+
+    def add(self, pointer: str, detail: str) -> None:
+        self._found.append(Fault(pointer, detail))
+
+    def leaf(self, kind: type[msgspec.Struct], pointer: str, place: str) -> Leaf | None:
+        try:
+            return leaf(kind, pointer)
+        except NoSuchLeaf as error:
+            self.add(place, str(error))
+            return None
+
+    def stop(self) -> None:
+        if self._found:
+            raise ImpossibleInput(self._found[:MAX_FAULTS])
+
+
+def _read(one: Leaf, given: Given, faults: _Faults) -> Varied:
+    place = f"/vary/{_escaped(one.pointer)}"
+    if one.quantity is not None and (given.unit is not None or isinstance(given.values, np.ndarray)):
+        return _read_numbers(one, one.quantity, given, faults, place)
+    if given.unit is not None:
+        faults.add(f"{place}/unit", "this leaf has no unit; leave it out")
+    return _read_one_by_one(one, given.values)
+
+
+def _read_numbers(one: Leaf, quantity: type[Quantity], given: Given, faults: _Faults, place: str) -> Varied:
+    try:
+        values = np.asarray(given.values, dtype=np.float64)
+    except (TypeError, ValueError):
+        faults.add(f"{place}/values", "with a unit, plain numbers belong here")
+        return Varied(one, np.zeros(0), None, {})
+    unit = given.unit if given.unit is not None else next(iter(quantity.dimension.factors))
+    symbol = quantity.dimension.spellings.get(unit)
+    if symbol is None:
+        faults.add(f"{place}/unit", f"{unit[:40]!r} is not read here; use {', '.join(quantity.dimension.factors)}")
+        return Varied(one, values, None, {})
+    numbers = values * quantity.dimension.factors[symbol]
+    least = -math.inf if quantity.least is None else quantity.least
+    most = math.inf if quantity.most is None else quantity.most
+    sound = np.isfinite(numbers) & (numbers >= least) & (numbers <= most)
+    wrong = {int(at): _wrong(quantity, float(values[at]), symbol) for at in np.flatnonzero(~sound)}
+    return Varied(one, numbers, None, wrong)
+
+
+def _wrong(quantity: type[Quantity], value: float, symbol: str) -> str:
+    try:
+        quantity.read({"value": value, "unit": symbol})
+    except ValueError as error:
+        return str(error)
+    raise AssertionError("a value outside the range of its kind was read")
+
+
+def _read_one_by_one(one: Leaf, values: Sequence[object] | npt.NDArray[Any]) -> Varied:
+    plain: list[object] = values.tolist() if isinstance(values, np.ndarray) else list(values)
+    read: list[object] = []
+    wrong: dict[int, str] = {}
+    for at, value in enumerate(plain):
+        try:
+            read.append(one.read(value))
+        except ValueError as error:
+            read.append(None)
+            wrong[at] = str(error)
+    if one.quantity is not None:
+        numbers = np.array([math.nan if value is None else cast("float", value) for value in read], dtype=np.float64)
+        return Varied(one, numbers, None, wrong)
+    return Varied(one, None, read, wrong)
+
+
+def _count(varied: list[Varied], pointers: list[str], mode: Mode, most_rows: int, faults: _Faults) -> int:
+    lengths = [len(one) for one in varied]
+    for pointer, length in zip(pointers, lengths, strict=True):
+        if length == 0:
+            faults.add(f"/vary/{_escaped(pointer)}", "at least one value belongs here")
+    if mode == "zip":
+        if len(set(lengths)) > 1:
+            told = ", ".join(f"{pointer} {length}" for pointer, length in zip(pointers, lengths, strict=True))
+            faults.add("/vary", f"zipped columns are of one length; these are {told}")
+        rows = lengths[0] if lengths else 1
+    else:
+        rows = math.prod(lengths)
+    if rows > most_rows:
+        faults.add("/vary", f"{rows} rows; at most {most_rows} in one request")
+    return rows
+
+
+def _check_scenario(plan: Plan, faults: _Faults) -> None:
+    """Find what is wrong with every row: the scenario itself, with the first sound value of every leaf."""
+    body = plan.scenario
+    for one in plan.varied:
+        place = f"/vary/{_escaped(one.leaf.pointer)}"
+        sound = next((at for at in range(len(one)) if at not in one.faults), None)
+        if sound is None:
+            faults.add(place, f"no value can be used; the first: {one.faults[0]}")
+            continue
+        try:
+            body = put(body, one.leaf.path, one.at(sound))
+        except NoSuchLeaf as error:
+            faults.add(place, str(error))
+    for fault in find_faults(body, plan.calculation.request):
+        faults.add(f"/scenario{fault.pointer}", fault.detail)
+
+
+def _escaped(pointer: str) -> str:
+    return pointer.replace("~", "~0").replace("/", "~1")

@@ -1,0 +1,67 @@
+"""Blocks of rows, over threads, in order."""
+
+import os
+from collections import deque
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
+from threading import Event
+from typing import TypeAlias
+
+from drawbar_service.batch import rows
+from drawbar_service.batch.plan import Plan
+from drawbar_service.batch.table import Block
+
+Evaluate: TypeAlias = Callable[[Plan, int, int], Block]
+
+BLOCK_ROWS = 8192
+"""Rows in a block on arrays: small enough for the processor's cache, large enough to make NumPy's toll small."""
+BLOCK_ROWS_ONE_BY_ONE = 256
+"""Rows in a block that is worked row by row: how long a cancelled batch goes on."""
+
+
+class Cancelled(Exception):  # noqa: N818 - it names what happened, not a failure
+    """Nobody waits for the batch any more."""
+
+
+def run(plan: Plan, threads: int | None = None, cancelled: Event | None = None) -> Iterator[Block]:
+    """Yield the answers of a plan, block after block, in the order of the rows.
+
+    Parameters
+    ----------
+    plan : Plan
+    threads : int, optional
+        As many as there are processors, if left out. A few blocks for each are in work or waiting at any time, so
+        memory does not grow with the number of rows.
+    cancelled : Event, optional
+        Set it to stop before the next block.
+
+    Raises
+    ------
+    Cancelled
+        Once `cancelled` is set.
+    """
+    evaluate, size = rows.evaluate, BLOCK_ROWS_ONE_BY_ONE
+    threads = threads or os.cpu_count() or 1
+    starts = range(0, plan.rows, size)
+
+    def work(start: int) -> Block:
+        if cancelled is not None and cancelled.is_set():
+            raise Cancelled
+        return evaluate(plan, start, min(start + size, plan.rows))
+
+    if threads == 1 or len(starts) == 1:
+        for start in starts:
+            yield work(start)
+        return
+    with ThreadPoolExecutor(threads, thread_name_prefix="batch") as pool:
+        waiting: deque[Future[Block]] = deque()
+        try:
+            for start in starts:
+                waiting.append(pool.submit(work, start))
+                if len(waiting) >= 2 * threads:
+                    yield waiting.popleft().result()
+            while waiting:
+                yield waiting.popleft().result()
+        finally:
+            for future in waiting:
+                future.cancel()

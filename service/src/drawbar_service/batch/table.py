@@ -1,0 +1,61 @@
+"""Columns with their units, in and out; faults by row."""
+
+from typing import Annotated, NamedTuple, TypeAlias
+
+import msgspec
+import numpy as np
+import numpy.typing as npt
+from msgspec import Meta
+
+from drawbar_service.engine.arrays import FloatArray
+
+Texts: TypeAlias = list[str | None]
+
+
+class Column(NamedTuple):
+    """One value of every row: numbers in a unit (NaN: none), truths, or texts (None: none)."""
+
+    pointer: str
+    unit: str
+    """Empty for plain numbers, truths and texts."""
+    values: FloatArray | npt.NDArray[np.bool_] | Texts
+
+
+class RowFault(msgspec.Struct, frozen=True, kw_only=True):
+    """Why a row has no answer."""
+
+    row: Annotated[int, Meta(description="Row, counted from 0.", ge=0)]
+    pointer: Annotated[str, Meta(description="JSON Pointer into the scenario of that row.")]
+    detail: Annotated[str, Meta(description="What is wrong and what would be right.")]
+
+
+class Block(NamedTuple):
+    """Answers of rows that follow each other."""
+
+    first: int
+    """Row number of the first one."""
+    answered: npt.NDArray[np.bool_]
+    """Which rows have an answer; the cells of the others mean nothing."""
+    columns: list[Column]
+    faults: list[RowFault]
+
+
+def joined(blocks: list[Block]) -> Block:
+    """Return blocks that follow each other as one."""
+    if len(blocks) == 1:
+        return blocks[0]
+    columns: list[Column] = []
+    for parts in zip(*(block.columns for block in blocks), strict=True):
+        values = [part.values for part in parts]
+        whole = (
+            [text for some in values for text in some]
+            if isinstance(values[0], list)
+            else np.concatenate([np.asarray(some) for some in values])
+        )
+        columns.append(Column(parts[0].pointer, parts[0].unit, whole))
+    return Block(
+        blocks[0].first,
+        np.concatenate([block.answered for block in blocks]),
+        columns,
+        [fault for block in blocks for fault in block.faults],
+    )
