@@ -1,7 +1,7 @@
 """How far a match can go: the greatest speed, width and depth, and what stops it there."""
 
 import math
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated
 
 import msgspec
 from msgspec import Meta
@@ -9,6 +9,7 @@ from msgspec import Meta
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.case import Case, Wanted
 from drawbar_service.api.v1.implement import main_tool
+from drawbar_service.api.v1.limits import ROUNDING, LimitName
 from drawbar_service.api.v1.odds import Search, Searches
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.match import Excess
@@ -16,16 +17,12 @@ from drawbar_service.engine.reach import Farthest, Reach, by_depth, by_width, gr
 from drawbar_service.quantities import Depth, Speed, Width
 from drawbar_service.reference import default
 
-LimitName: TypeAlias = Literal["power", "slip", "pull", "front-axle", "tool-speed", "tool-depth", "search-end"]
-
 SLOWEST = 0.1
 """Where the search for a speed begins [m/s]."""
 LEAST_DEPTH, GREATEST_DEPTH = 0.01, 1.0
 """Ends of the search for a depth [m] where the machine gives none."""
 MOST_TIMES_WIDER = 10.0
 """End of the search for a width, over the width asked about [1]."""
-ROUNDING = 1e-6
-"""Excess [1] that counts as none, so that an answer put back as a request fits."""
 
 
 class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):

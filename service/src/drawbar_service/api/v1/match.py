@@ -11,11 +11,13 @@ from drawbar_service.api.v1.case import Case, MatchRequest, Wanted, resolve
 from drawbar_service.api.v1.draft import DraftSummary, draft_summary
 from drawbar_service.api.v1.field_capacity import CapacitySummary, capacity_summary
 from drawbar_service.api.v1.fuel import fuel_at
-from drawbar_service.api.v1.greatest import ROUNDING, GreatestAnswer, LimitName, chosen_speed, greatest_answer, searches
+from drawbar_service.api.v1.greatest import GreatestAnswer, chosen_speed, greatest_answer, searches
 from drawbar_service.api.v1.implement import (
     EXAMPLE_IMPLEMENT,
+    ToolDraft,
     main_tool,
 )
+from drawbar_service.api.v1.limits import ROUNDING, LimitName, Margins, all_kept, binding, margins
 from drawbar_service.api.v1.odds import (
     Certain,
     OddsAnswer,
@@ -24,11 +26,9 @@ from drawbar_service.api.v1.odds import (
 )
 from drawbar_service.api.v1.traction import AxlesAnswer, axles_answer
 from drawbar_service.api.v1.tractor import EXAMPLE_TRACTOR, TractorInSI
-from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
 from drawbar_service.engine.match import (
-    Excess,
     GearPoint,
     OperatingPoint,
     excess,
@@ -146,24 +146,22 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     quick = [float(power_by_ratio(work, case.tractor_grade_pull, case.ratio, speed)) for work in case.work]
     powers = [float(point.pto_power) for point in points] or quick
     strain = excess(points[0], case.tractor.engine, case.limits) if case.tractor else case.strain(case.work[0], speed)
-    limits = _limits(case, speed, powers[0], strain, points[0] if points else None, ledger)
-    if points and points[0].pull_effort > 1.0:
+    main = main_tool([draft for draft in case.drafts if draft.depth is not None], speed)
+    left = margins(strain, bool(points), speed, case.speeds, main.depth if main is not None else None, case.depths)
+    limits = _limits(case, speed, left, powers[0], points[0] if points else None, main, ledger)
+    carried = not points or bool(points[0].pull_effort <= 1.0)
+    if not carried:
         ledger.warn(
             "not-carried",
             "/implement/tools" if case.drafts else "/implement/mass",
             "No slip carries this pull: slip is that of the greatest pull the soil does carry, and power is scaled up "
             "from there.",
         )
-    fits = all(limit.kept for limit in limits)
-    # A tool well inside its own range is no news: it binds only where it is left.
-    contenders = [limit for limit in limits if not (limit.kept and limit.name in ("tool-speed", "tool-depth"))]
-    binding = min(contenders, key=lambda limit: float(limit.margin))
-    if points and points[0].pull_effort > 1.0:
-        # Where nothing carries the pull, slip and power are but stand-ins.
-        binding = next(limit for limit in limits if limit.name == "pull")
-    elif fits and found is not None:
+    fits = bool(all_kept(left))
+    binds = limits[int(binding(left, carried))]
+    if carried and fits and found is not None:
         # A speed that was searched for ends where something stops it: that binds, whatever else is near.
-        binding = next((limit for limit in limits if limit.name == found.limited_by), binding)
+        binds = next((limit for limit in limits if limit.name == found.limited_by), binds)
     wanted: list[Wanted] = request.find if request.find is not None else ([] if fits else ["speed", "width", "depth"])
     greatest = greatest_answer(case, speed, found, wanted)
     load = powers[0] / case.rated
@@ -185,9 +183,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     at_work = _at_work(case, speed, points, powers)
     quick_check = _quick_check(case, powers, quick, ledger)
     return MatchAnswer(
-        verdict=Verdict(
-            fits=fits, binding=binding.name, summary=_summary(case, fits, binding, speed, greatest, ledger)
-        ),
+        verdict=Verdict(fits=fits, binding=binds.name, summary=_summary(case, fits, binds, speed, greatest, ledger)),
         at_work=at_work,
         draft=draft,
         limits=limits,
@@ -207,49 +203,40 @@ def _terms(case: Case) -> tuple[DraftTerms, DraftTerms, DraftTerms]:
 
 
 def _limits(
-    case: Case, speed: float, power: float, strain: Excess, point: OperatingPoint | None, ledger: Ledger
+    case: Case,
+    speed: float,
+    left: Margins,
+    power: float,
+    point: OperatingPoint | None,
+    main: ToolDraft | None,
+    ledger: Ledger,
 ) -> list[LimitAnswer]:
-    limits = [
-        _limit(
-            "power", strain.power, f"{ledger.say(Power(power))} of {ledger.say(Power(case.usable))} usable at the PTO"
-        )
-    ]
+    words: dict[LimitName, str] = {
+        "power": f"{ledger.say(Power(power))} of {ledger.say(Power(case.usable))} usable at the PTO"
+    }
     if point is not None and case.tractor is not None:
-        # Before slip: where nothing carries the pull the two stand level, and it is the pull that binds.
-        effort = Ratio(float(point.pull_effort))
-        limits.append(_limit("pull", strain.pull, f"{ledger.say(effort)} of the greatest pull this soil carries"))
+        words["pull"] = f"{ledger.say(Ratio(float(point.pull_effort)))} of the greatest pull this soil carries"
         slip, most = Share(float(point.slip)), Share(float(case.limits.slip))
-        text = f"{ledger.say(slip)} of at most {ledger.say(most)}"
-        limits.append(_limit("slip", strain.slip, text if point.pull_effort <= 1.0 else "no slip carries this pull"))
+        carried = point.pull_effort <= 1.0
+        words["slip"] = f"{ledger.say(slip)} of at most {ledger.say(most)}" if carried else "no slip carries this pull"
         load = Ratio(float(case.tractor.engine.loads.front(point.pull)) / case.tractor.weight)
         least = Ratio(float(case.limits.front_load) / case.tractor.weight)
-        limits.append(
-            _limit(
-                "front-axle",
-                strain.front_axle,
-                f"{ledger.say(load)} of the tractor's weight on the front axle, at least {ledger.say(least)}",
-            )
+        words["front-axle"] = (
+            f"{ledger.say(load)} of the tractor's weight on the front axle, at least {ledger.say(least)}"
         )
     if case.speeds is not None:
-        limits.append(_range_limit("tool-speed", Speed, speed, case.speeds, ledger))
-    main = main_tool([draft for draft in case.drafts if draft.depth is not None], speed)
+        words["tool-speed"] = _between_words(Speed, speed, case.speeds, ledger)
     if case.depths is not None and main is not None and main.depth is not None:
-        limits.append(_range_limit("tool-depth", Depth, main.depth, case.depths, ledger))
-    return limits
+        words["tool-depth"] = _between_words(Depth, main.depth, case.depths, ledger)
+    return [
+        LimitAnswer(name=name, kept=bool(margin >= -ROUNDING), margin=Ratio(float(margin)), detail=words[name])
+        for name, margin in left.items()
+    ]
 
 
-def _limit(name: LimitName, exceeded: Real, detail: str) -> LimitAnswer:
-    margin = -float(exceeded)
-    return LimitAnswer(name=name, kept=margin >= -ROUNDING, margin=Ratio(margin), detail=detail)
-
-
-def _range_limit(
-    name: LimitName, kind: type[Quantity], value: float, ends: tuple[float, float], ledger: Ledger
-) -> LimitAnswer:
+def _between_words(kind: type[Quantity], value: float, ends: tuple[float, float], ledger: Ledger) -> str:
     low, high = ends
-    margin = min(value / low - 1.0, 1.0 - value / high)
-    detail = f"{ledger.say(kind(value))}, between {ledger.say(kind(low))} and {ledger.say(kind(high))}"
-    return LimitAnswer(name=name, kept=margin >= -ROUNDING, margin=Ratio(margin), detail=detail)
+    return f"{ledger.say(kind(value))}, between {ledger.say(kind(low))} and {ledger.say(kind(high))}"
 
 
 def _gears(case: Case, speed: float, load: float, point: OperatingPoint | None, ledger: Ledger) -> GearChoice | None:
