@@ -2,16 +2,13 @@
 
 import os
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from threading import Event
-from typing import TypeAlias
 
-from drawbar_service.batch import rows
+from drawbar_service.batch import match, rows
 from drawbar_service.batch.plan import Plan
 from drawbar_service.batch.table import Block
-
-Evaluate: TypeAlias = Callable[[Plan, int, int], Block]
 
 BLOCK_ROWS = 8192
 """Rows in a block on arrays: small enough for the processor's cache, large enough to make NumPy's toll small."""
@@ -40,7 +37,9 @@ def run(plan: Plan, threads: int | None = None, cancelled: Event | None = None) 
     Cancelled
         Once `cancelled` is set.
     """
-    evaluate, size = rows.evaluate, BLOCK_ROWS_ONE_BY_ONE
+    on_arrays = match.on_arrays(plan)
+    evaluate = match.evaluate if on_arrays else rows.evaluate
+    size = BLOCK_ROWS if on_arrays else BLOCK_ROWS_ONE_BY_ONE
     threads = threads or os.cpu_count() or 1
     starts = range(0, plan.rows, size)
 

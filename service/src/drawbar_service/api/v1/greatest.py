@@ -8,10 +8,10 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.case import Case, Wanted
-from drawbar_service.api.v1.implement import main_tool
+from drawbar_service.api.v1.implement import ToolDraft, main_tool
 from drawbar_service.api.v1.limits import ROUNDING, LimitName
 from drawbar_service.api.v1.odds import Search, Searches
-from drawbar_service.engine.arrays import Real
+from drawbar_service.engine.arrays import Real, larger, smaller
 from drawbar_service.engine.match import Excess
 from drawbar_service.engine.reach import Farthest, Reach, by_depth, by_width, greatest_amount, greatest_speed
 from drawbar_service.quantities import Depth, Speed, Width
@@ -79,7 +79,7 @@ def greatest_answer(case: Case, speed: float, found: GreatestSpeed | None, wante
     if not wanted:
         return GreatestAnswer(speed=found, width=None, depth=None)
     reach = case.reach()
-    sound = _sound_speed(case, speed)
+    sound = float(sound_speed(case, speed))
     return GreatestAnswer(
         speed=(found or _greatest_speed(case, reach)) if "speed" in wanted or found else None,
         width=_greatest_width(case, reach, sound) if "width" in wanted else None,
@@ -89,17 +89,20 @@ def greatest_answer(case: Case, speed: float, found: GreatestSpeed | None, wante
 
 def searches(case: Case, speed: float, wanted: list[Wanted]) -> Searches:
     """Return where the same is searched for in every scenario of the odds."""
-    sound = _sound_speed(case, speed)
+    sound = float(sound_speed(case, speed))
     return Searches(
-        speed=_speed_ends(case) if "speed" in wanted else None,
+        speed=speed_ends(case) if "speed" in wanted else None,
         width=_width_search(case, sound) if "width" in wanted else None,
         depth=_depth_search(case, sound) if "depth" in wanted else None,
     )
 
 
-def _sound_speed(case: Case, speed: float) -> float:
-    # A width or depth is of use only at a speed at which the tool does sound work.
-    return min(max(speed, case.speeds[0]), case.speeds[1]) if case.speeds is not None else speed
+def sound_speed(case: Case, speed: Real) -> Real:
+    """Return the speed [m/s] nearest to `speed` [m/s] at which the tool does sound work.
+
+    A width or depth is of use only there.
+    """
+    return smaller(larger(speed, case.speeds[0]), case.speeds[1]) if case.speeds is not None else speed
 
 
 def _limited_by(strain: Excess) -> LimitName:
@@ -116,14 +119,15 @@ def _stopped_by(found: Farthest, at_end: LimitName, strain_there: Excess) -> Lim
     return at_end if found.to_the_end else _limited_by(strain_there)
 
 
-def _speed_ends(case: Case) -> tuple[float, float]:
+def speed_ends(case: Case) -> tuple[float, float]:
+    """Return from where to where a speed [m/s] is searched for."""
     high = case.speeds[1] if case.speeds is not None else default("speed_search_end").value
     return min(SLOWEST, high), high
 
 
 def _greatest_speed(case: Case, reach: Reach) -> GreatestSpeed:
     end: LimitName = "tool-speed" if case.speeds is not None else "search-end"
-    found = greatest_speed(reach, case.work[0], *_speed_ends(case))
+    found = greatest_speed(reach, case.work[0], *speed_ends(case))
     value = float(found.value)
     stopped = _stopped_by(found, end, case.strain(case.work[0], value))
     if not found.fits:
@@ -132,12 +136,17 @@ def _greatest_speed(case: Case, reach: Reach) -> GreatestSpeed:
     return GreatestSpeed(value=Speed(value), within_tool_range=value >= slowest * (1.0 - ROUNDING), limited_by=stopped)
 
 
+def width_ends(main: ToolDraft) -> tuple[Real, Real]:
+    """Return from where to where an amount of the `main` tool is searched for: tools, rows or metres."""
+    return 0.01 * main.amount if main.row.counted_in == "m" else 1.0, MOST_TIMES_WIDER * main.amount
+
+
 def _width_search(case: Case, speed: float) -> Search | None:
     main = main_tool(case.drafts, speed)
     if main is None:
         return None
-    low = 0.01 * main.amount if main.row.counted_in == "m" else 1.0
-    return Search(main, main.amount, speed, low, MOST_TIMES_WIDER * main.amount)
+    low, high = width_ends(main)
+    return Search(main, main.amount, speed, float(low), float(high))
 
 
 def _greatest_width(case: Case, reach: Reach, speed: float) -> GreatestWidth | None:
@@ -164,11 +173,16 @@ def _greatest_width(case: Case, reach: Reach, speed: float) -> GreatestWidth | N
     )
 
 
+def depth_ends(case: Case) -> tuple[float, float]:
+    """Return from where to where a depth [m] is searched for."""
+    return case.depths or (LEAST_DEPTH, GREATEST_DEPTH)
+
+
 def _depth_search(case: Case, speed: float) -> Search | None:
     main = main_tool([draft for draft in case.drafts if draft.depth is not None], speed)
     if main is None or main.depth is None:
         return None
-    return Search(main, main.depth, speed, *(case.depths or (LEAST_DEPTH, GREATEST_DEPTH)))
+    return Search(main, main.depth, speed, *depth_ends(case))
 
 
 def _greatest_depth(case: Case, reach: Reach, speed: float) -> GreatestDepth | None:
