@@ -7,7 +7,7 @@ It holds for any cost with one valley; a cost that only falls or only rises has 
 from collections.abc import Callable
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Mask, Real, choose, exp, log
+from drawbar_service.engine.arrays import Mask, Real, choose, exp, larger, log, smaller
 from drawbar_service.engine.match import greatest_within
 
 # Golden section: a step keeps 0.618 of the bracket, so that 60 leave 3e-13 of it, finer than a flat bottom can tell.
@@ -80,8 +80,8 @@ def band(cost: Callable[[Real], Real], limit: Real, valley: Valley, low: Real, h
     falling = greatest_within(lambda u: cost(exp(-u)) - limit, -at, -log(low))
     kept = valley.least <= limit
     return Band(
-        choose(kept, exp(-falling.value), valley.at),
-        choose(kept, exp(rising.value), valley.at),
+        choose(kept, smaller(exp(-falling.value), valley.at), valley.at),
+        choose(kept, larger(exp(rising.value), valley.at), valley.at),
         kept & (cost(low) <= limit),
         kept & (cost(high) <= limit),
         kept,

@@ -27,7 +27,7 @@ from drawbar_service.api.v1.ownership import (
     machine_in_si,
     shares_in_si,
 )
-from drawbar_service.api.v1.wear import WearComparison, compare
+from drawbar_service.api.v1.wear import WearComparison, compare, distinct_names
 from drawbar_service.engine.cost import RunningCost, running_cost
 from drawbar_service.quantities import (
     AnnualUse,
@@ -118,7 +118,7 @@ def compute(request: CostRequest, ledger: Ledger) -> CostAnswer:
     capacity = float(request.work.capacity)
     running = _running_cost(request.work, ledger)
     shares = shares_in_si(request.terms, ledger)
-    _check_names(request.machines, ledger)
+    distinct_names([machine.name for machine in request.machines], "machine", "/machines", ledger)
     machines: list[MachineInSI] = []
     for index, machine in enumerate(request.machines):
         found = machine_in_si(machine, request.terms, shares, time, ledger, f"/machines/{index}")
@@ -203,14 +203,6 @@ def _running_cost(work: YearsWork, ledger: Ledger) -> RunningCost:
     )
 
 
-def _check_names(machines: list[OwnedMachine], ledger: Ledger) -> None:
-    seen: set[str] = set()
-    for index, machine in enumerate(machines):
-        if machine.name in seen:
-            ledger.fault(f"/machines/{index}/name", f"{machine.name!r} stands twice; give each machine its own name")
-        seen.add(machine.name)
-
-
 def _wearing(request: CostRequest, running: RunningCost, area: float, ledger: Ledger) -> list[WearComparison]:
     labour = request.work.labour
     # One person changes parts, however many drive.
@@ -242,10 +234,11 @@ COST = Calculation(
     summary="What work costs: own, hire, parts, width",
     description=(
         "Ownership (capital recovery, taxes, insurance, housing), repairs by hours, wearing parts, fuel, oil and "
-        "labour by year, hour and area, after ASAE EP496 and D497. Fuel rate and field capacity may come from a match: its "
-        "`fuel.rate` and `capacity.effective`. A machine that does other work too carries its share by hours. Interest "
-        "is real and all prices are of today, so that all costs are in today's money. Also: options for wearing parts "
-        "side by side, hire against own with the area at which they break even, and the width that costs least."
+        "labour by year, hour and area, after ASAE EP496 and D497. Fuel rate and field capacity may come from a match: "
+        "its `fuel.rate` and `capacity.effective`. A machine that does other work too carries its share by hours. "
+        "Interest is real and all prices are of today, so that all costs are in today's money. Also: options for "
+        "wearing parts side by side, hire against own with the area at which they break even, and the width that costs "
+        "least."
     ),
     example={
         "terms": {"interest": "4 %"},

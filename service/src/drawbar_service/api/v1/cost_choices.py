@@ -128,8 +128,8 @@ def hire_or_own(rate: float, machines: Sequence[MachineInSI], work: WorkInSI, le
         ledger.warn(
             "outside-range",
             "/hire_rate",
-            f"At {ledger.say(low)} a year a machine would work beyond its life in the practice table; its repairs are a "
-            "guess there.",
+            f"At {ledger.say(low)} a year a machine would work beyond its life in the practice table; its repairs are "
+            "a guess there.",
         )
     if abs(rate - here) <= EQUAL * max(rate, abs(here)):
         cheaper: Cheaper = "equal"
@@ -169,8 +169,8 @@ class WidthChoice(NamedTuple):
     """What a request for the best width is about."""
 
     asked: BestWidth
-    index: int
-    """Of the machine."""
+    place: int
+    """Of the machine among all of them."""
     present: float
     """Its width [m]."""
 
@@ -190,10 +190,10 @@ def width_choice(asked: BestWidth, given: Sequence[OwnedMachine], ledger: Ledger
 
 def best_width(choice: WidthChoice, machines: Sequence[MachineInSI], work: WorkInSI, ledger: Ledger) -> BestWidthAnswer:
     """Return the width of the machine of a `choice` that makes the work cost least; faults stop it."""
-    asked, index, present = choice
-    machine, time = machines[index], work.area / work.capacity
+    asked, place, present = choice
+    machine, time = machines[place], work.area / work.capacity
     others = sum(
-        float(one.yearly.total) / (one.other_use + time) for position, one in enumerate(machines) if position != index
+        float(one.yearly.total) / (one.other_use + time) for position, one in enumerate(machines) if position != place
     )
     hourly = others + float(work.running.labour) + float(asked.delay_cost or 0.0)
     per_area = work.parts_per_area + float(work.running.fuel + work.running.oil) / work.capacity

@@ -33,7 +33,7 @@ RepairFactor2 = Annotated[float, Meta(ge=0.5, le=4.0)]
 ROUNDING = 1e-9
 """Part of a figure [1] that counts as none."""
 ROUNDED_USE = 0.01
-"""Part of the hours of this work [1] that the hours of a year may fall short of it, for they are told in three digits."""
+"""Part of the hours of this work [1] that the hours of a year may fall short of it; three digits are told of them."""
 
 
 class Terms(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -1,5 +1,6 @@
 """Ground-engaging parts: what each kind costs on an area by price, life and the time to change it."""
 
+from collections.abc import Sequence
 from typing import Annotated
 
 import msgspec
@@ -90,6 +91,13 @@ class WearComparison(msgspec.Struct, frozen=True, kw_only=True):
     best: Annotated[str, Meta(description="The option that costs least on an area; the earlier of equals.")]
 
 
+def distinct_names(names: Sequence[str], what: str, pointer: str, ledger: Ledger) -> None:
+    """Note a fault wherever one of the `names` in a list of `what` stands a second time."""
+    for index, name in enumerate(names):
+        if name in names[:index]:
+            ledger.fault(f"{pointer}/{index}/name", f"{name!r} stands twice; give each {what} its own name")
+
+
 def compare(
     machine: str,
     place: WearingPlace,
@@ -103,6 +111,7 @@ def compare(
 
     `capacity` [m^2/s] and `area` [m^2] are those of a year's work; `wage` [money/s] pays for changing, None if unknown.
     """
+    distinct_names([option.name for option in place.options], "option", f"{pointer}/options", ledger)
     lives = _lives(place, capacity, ledger, f"{pointer}/options")
     for index, option in enumerate(place.options):
         if option.change_time is not None and option.change_time > 0.0 and wage is None:
