@@ -18,19 +18,30 @@ from hypothesis import strategies as st
 
 from drawbar_service import quantities as q
 from drawbar_service.api.v1.calibration import CalibrationRequest, CalibrationRun
+from drawbar_service.api.v1.cost import CostRequest, YearsWork
+from drawbar_service.api.v1.cost_choices import BestWidth
 from drawbar_service.api.v1.draft import DraftRequest
 from drawbar_service.api.v1.field_capacity import FieldCapacityRequest
 from drawbar_service.api.v1.fuel import FuelRequest
 from drawbar_service.api.v1.implement import GroundTool, Implement, RotaryNeed
+from drawbar_service.api.v1.ownership import OwnedMachine
 from drawbar_service.api.v1.power import PowerRequest, Pulling
 from drawbar_service.api.v1.sensitivity import SensitivityRequest
 from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.soil import Field, Turn
 from drawbar_service.api.v1.traction import TractionRequest
 from drawbar_service.api.v1.tractor import Tires, Tractor, TractorPower
-from drawbar_service.reference import DRAFT, PRACTICE, ROTARY, draft_row, rotary_row
+from drawbar_service.api.v1.wear import WearingPlace, WearPart
+from drawbar_service.reference import DRAFT, PRACTICE, REMAINING_VALUE, ROTARY, WEAR, draft_row, rotary_row
 
-IDS = {"tool": DRAFT, "machine": ROTARY, "kind": PRACTICE}
+IDS = {
+    "tool": DRAFT,
+    "machine": ROTARY,
+    "kind": PRACTICE,
+    "practice": PRACTICE,
+    "remaining_value": REMAINING_VALUE,
+    "point": WEAR,
+}
 """The table whose ids a field of this name takes."""
 
 SIZES = ("540/65R30", "650/65R42", "710/70R42", "480/70R30", "520/85R42", "18.4R38", "18.4-38", "16.9-28", "14.9R30")
@@ -60,6 +71,14 @@ USUAL = {
     q.Efficiency: (0.3, 1.0),
     q.Share: (0.05, 0.6),
     q.Slope: (-0.2, 0.2),
+    q.MachinePrice: (1e3, 1e6),
+    q.Price: (1.0, 1e3),
+    q.FuelPrice: (100.0, 5e3),
+    q.HourlyRate: (0.0, 0.03),
+    q.HireRate: (1e-3, 0.05),
+    q.InterestRate: (0.0, 0.1),
+    q.MachineHours: (1e5, 1e7),
+    q.AnnualUse: (1e5, 3e6),
 }
 """SI values met in practice, for kinds of quantity whose bounds reach far beyond."""
 
@@ -117,7 +136,7 @@ def _value(kind: Any, name: str, style: Style, meta: tuple[msgspec.Meta, ...] = 
     if issubclass(kind, q.Quantity):
         return quantity(kind, style.usual)
     if kind is str:
-        return _text(name, _bound(meta, "max_length", 20))
+        return _text(name, _bound(meta, "min_length", 0), _bound(meta, "max_length", 20))
     if kind is bool:
         return st.booleans()
     if kind is int:
@@ -131,12 +150,12 @@ def _bound(meta: tuple[msgspec.Meta, ...], name: str, otherwise: float) -> Any:
     return next((getattr(m, name) for m in meta if getattr(m, name) is not None), otherwise)
 
 
-def _text(name: str, most: int) -> st.SearchStrategy[str]:
+def _text(name: str, least: int, most: int) -> st.SearchStrategy[str]:
     if name in IDS:
         return st.sampled_from(sorted(IDS[name].rows))
     if name == "size":
         return st.sampled_from(SIZES)
-    return st.text(max_size=most)
+    return st.text(min_size=least, max_size=most)
 
 
 def quantity(kind: type[q.Quantity], usual: bool = False) -> st.SearchStrategy[Any]:
@@ -323,7 +342,54 @@ def _mend_calibration(draw: st.DrawFn, body: dict[str, Any], style: Style) -> No
         body["implement"]["tools"] = [{"tool": "rotary-hoe", "width": "6 m"}]
 
 
+def _mend_work(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if _one_of(draw, body, style, YearsWork, "area", "hours") == "area":
+        # Whether a year has the hours depends on both.
+        body["area"], body["capacity"] = "240 ha", "2.2 ha/h"
+
+
+def _mend_owned_machine(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, OwnedMachine, "practice", "repair_factors")
+    # How much it may fetch depends on what was paid and how long ago; the targeted tests give it.
+    for name in ("list_price", "resale", "annual_use"):
+        body.pop(name, None)
+    _need(draw, body, style, OwnedMachine, "remaining_value")
+    body["years"] = max(body["years"], 1.0)
+
+
+def _mend_wear_part(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, WearPart, "life", "life_hours", "times_first")
+
+
+def _mend_wearing_place(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    first = body["options"][0]
+    if first.pop("times_first", None) is not None:
+        _need(draw, first, style, WearPart, "life")
+    for index, option in enumerate(body["options"]):
+        option["name"] = f"option {index}"
+
+
+def _mend_best_width(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    for name in ("narrowest", "widest"):
+        body.pop(name, None)
+
+
+def _mend_cost(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    for index, machine in enumerate(body["machines"]):
+        machine["name"] = f"machine {index}"
+    _need(draw, body["work"], style, YearsWork, "labour")
+    if "best_width" in body:
+        body["best_width"]["machine"] = "machine 0"
+        _need(draw, body["machines"][0], style, OwnedMachine, "width")
+
+
 _MEND = {
+    CostRequest: _mend_cost,
+    YearsWork: _mend_work,
+    OwnedMachine: _mend_owned_machine,
+    WearPart: _mend_wear_part,
+    WearingPlace: _mend_wearing_place,
+    BestWidth: _mend_best_width,
     SlipRequest: _mend_slip,
     WheelTurns: _mend_turns,
     TravelTimes: _mend_times,

@@ -14,6 +14,7 @@ import numpy as np
 
 import drawbar_service.engine
 from drawbar_service.engine.axle_loads import AxleLoads, axle_loads
+from drawbar_service.engine.cost import Owned, RemainingValue
 from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.match import (
     Limits,
@@ -32,12 +33,19 @@ RANGES: dict[str, tuple[float, float]] = {
     # SI, about what is met in a field
     "a": (20.0, 700.0),
     "amount": (2.0, 20.0),
+    "age": (0.0, 10.0),
+    "annual_use": (2e5, 3e6),
+    "area": (1e5, 1e7),
     "average": (0.2, 0.3),
     "b": (0.0, 30.0),
     "c": (0.0, 6.0),
+    "c1": (0.7, 1.1),
+    "c2": (0.05, 0.16),
+    "c3": (0.0, 0.008),
     "capacity": (0.3, 20.0),
     "ceiling": (0.1, 0.88),
     "centre_of_mass_height": (0.5, 1.5),
+    "change_time": (0.0, 1e4),
     "cone_index": (2e5, 2e6),
     "cosine": (0.95, 1.0),
     "crop_yield": (0.1, 6.0),
@@ -57,16 +65,22 @@ RANGES: dict[str, tuple[float, float]] = {
     "flow": (1e-5, 2e-3),
     "front_load": (1e4, 8e4),
     "front_share": (0.25, 0.6),
+    "fuel_price": (500.0, 3000.0),
     "gear_speed": (1.0, 4.0),
     "grade_pull": (-5e3, 5e3),
+    "greater": (10.0, 15.0),
+    "greatest": (1e3, 9e4),
     "gross_ratio": (0.3, 0.8),
     "gross_traction": (1e4, 8e4),
     "high": (3.0, 6.0),
-    "greater": (10.0, 15.0),
-    "greatest": (1e3, 9e4),
     "hitch_distance": (0.5, 1.5),
+    "hourly": (0.005, 0.05),
+    "interest": (-0.02, 0.12),
+    "labour_overhead": (0.0, 0.4),
     "lead": (0.0, 0.1),
     "lesser": (7.0, 10.0),
+    "life": (1e5, 1e7),
+    "list_price": (1e4, 5e5),
     "load": (5e3, 5e4),
     "load_fraction": (0.1, 1.0),
     "loaded": (10.0, 15.0),
@@ -75,10 +89,15 @@ RANGES: dict[str, tuple[float, float]] = {
     "mobility": (10.0, 90.0),
     "needed": (-5e3, 9e4),
     "net_ratio": (0.05, 0.3),
+    "no": (-5.0, 5.0),
     "numeric": (10.0, 90.0),
+    "oil_share": (0.05, 0.2),
+    "other_use": (0.0, 2e6),
     "overlap": (0.0, 0.2),
+    "per_area": (0.0, 0.01),
     "power": (2e4, 3e5),
     "pressure": (1e6, 2e7),
+    "price": (1e4, 5e5),
     "pto_power": (5e4, 4e5),
     "pull": (1e3, 6e4),
     "pull_height": (0.3, 0.8),
@@ -89,6 +108,9 @@ RANGES: dict[str, tuple[float, float]] = {
     "ratio": (0.85, 0.95),
     "reading_error": (0.01, 0.1),
     "rear_load": (2e4, 1e5),
+    "resale": (0.0, 1e5),
+    "rf1": (0.003, 0.6),
+    "rf2": (1.2, 2.4),
     "rim": (0.6, 1.1),
     "rolling_radius": (0.6, 1.0),
     "rotation": (30.0, 200.0),
@@ -110,15 +132,19 @@ RANGES: dict[str, tuple[float, float]] = {
     "transmission_efficiency": (0.9, 0.98),
     "turn_time": (5.0, 60.0),
     "unloaded": (7.0, 10.0),
+    "used": (0.0, 2e7),
     "useful_power": (1e3, 5e4),
     "vertical_load": (0.0, 1e4),
     "vertical_per_pull": (0.0, 0.25),
+    "wage": (0.002, 0.02),
     "weight": (3e4, 2e5),
     "wheelbase": (2.2, 3.5),
     "width": (0.3, 0.8),
+    "workers": (1.0, 3.0),
     "x": (0.1, 5.0),
+    "yearly_per_width": (100.0, 5000.0),
+    "years": (1.0, 20.0),
     "yes": (-5.0, 5.0),
-    "no": (-5.0, 5.0),
 }
 
 
@@ -163,6 +189,13 @@ def net(random: np.random.Generator, shape: tuple[int, ...]) -> NetTraction:
     return net_traction(axle(random, shape, front=True), axle(random, shape), front_load, rear_load)
 
 
+def owned(random: np.random.Generator, shape: tuple[int, ...]) -> Owned:
+    value = RemainingValue(*(numbers(random, name, shape) for name in ("c1", "c2", "c3")))
+    prices = (numbers(random, name, shape) for name in ("price", "list_price"))
+    kept = (numbers(random, name, shape) for name in ("rf1", "rf2", "age", "used", "years", "interest"))
+    return Owned(*prices, value, *kept, random.uniform(0.0, 0.03, shape))
+
+
 def point(random: np.random.Generator, shape: tuple[int, ...]) -> OperatingPoint:
     return operate(tractor(random, shape), work(random, shape), numbers(random, "speed", shape))
 
@@ -174,9 +207,12 @@ BUILT: dict[str, Callable[[np.random.Generator, tuple[int, ...]], Any]] = {
     "rear": axle,
     "limits": limits,
     "loads": loads,
+    "machine": owned,
+    "machines": lambda random, shape: (owned(random, shape), owned(random, shape)),
     "model": lambda random, shape: RADIAL,
     "net": net,
     "part": terms,
+    "other_uses": lambda random, shape: (numbers(random, "other_use", shape), numbers(random, "other_use", shape)),
     "per_unit": terms,
     "point": point,
     "tractor": tractor,
@@ -209,6 +245,8 @@ CALLBACKS = {
     "greatest_within": "takes a function",
     "greatest_speed": "takes a reach",
     "greatest_amount": "takes a reach",
+    "bottom": "takes a cost",
+    "band": "takes a cost",
 }
 """Functions that take a function; they have their own test."""
 

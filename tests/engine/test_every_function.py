@@ -95,6 +95,7 @@ def test_greatest_speed_and_amount_row_by_row(kind):
 # ---- docstrings
 
 REGISTRY = pint.UnitRegistry(cache_folder=None)
+REGISTRY.define("money = [money]")
 NO_QUANTITY = {
     "arrays": "numbers of any kind",
     "calibration.Measurements.without": "leaves out a measurement",

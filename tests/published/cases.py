@@ -15,6 +15,7 @@ import pint
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.case import resolve
+from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.match import MATCH, certain_of
@@ -29,6 +30,7 @@ from drawbar_service.reference import tables
 
 DATA = Path(__file__).parent / "data"
 U = pint.UnitRegistry(cache_folder=None)
+U.define("money = [money]")
 
 
 def toml(name):
@@ -220,6 +222,50 @@ def fluid_power(flow, pressure):
     return {"power": power.hydraulic_power(si(flow), si(pressure))}
 
 
+def owned_work(machine, **work):
+    """Cost of work in which one machine takes part, for an hour of whatever it works."""
+    body = {
+        "machines": [{"name": "it", "price": 80000, "years": 10, "resale": 0, **machine}],
+        "terms": {"interest": 0},
+        "work": {"capacity": "1 ha/h", **work},
+    }
+    return answer(COST, body)
+
+
+def repairs_share(RF1, RF2, list_price, hours):
+    machine = {"repair_factors": {"RF1": RF1, "RF2": RF2}, "price": list_price}
+    found = owned_work(machine, hours=f"{si(hours) / 10} s")
+    return {"share_of_list_price": 10 * float(found.machines[0].repairs.per_year) / list_price}
+
+
+def remaining_share(years, annual_use, **given):
+    machine = {"remaining_value": given["class"], "resale": None, "years": years, "practice": "tractor.two-wheel"}
+    return {"share_of_list_price": float(owned_work(machine, hours=annual_use).machines[0].resale) / 80000}
+
+
+def operating_cost(list_price, hours, repairs_share, fuel_price, pto_power, oil_share):
+    # A straight line to so many repairs at the end of the hours: exponent 1.
+    factors = {"RF1": repairs_share / (hours / 1000), "RF2": 1}
+    rate = average_fuel(pto_power)["fuel"]
+    found = owned_work(
+        {"repair_factors": factors, "price": list_price},
+        hours=f"{hours / 10} h",
+        fuel={"rate": f"{rate!r} m3/s", "price": f"{fuel_price} money/gal", "oil_share": oil_share},
+    )
+    return {
+        "repairs": float(found.machines[0].repairs.per_hour),
+        "fuel_rate": rate,
+        "fuel": float(found.fuel.per_hour),
+        "oil": float(found.oil.per_hour),
+    }
+
+
+def labour_cost(wage, overhead):
+    machine = {"repair_factors": {"RF1": 0, "RF2": 1}}
+    found = owned_work(machine, hours="100 h", labour={"wage": f"{wage} money/h", "overhead": overhead})
+    return {"labour": float(found.labour.per_hour)}
+
+
 WORKED = {
     "draft-01": chisel_draft,
     "power-01": pto_power_by_multiplier,
@@ -250,6 +296,11 @@ WORKED = {
     "weight-04": ballast,
     "hydraulic-01a": fluid_power,
     "hydraulic-01b": fluid_power,
+    "cost-01": repairs_share,
+    "cost-02": remaining_share,
+    "cost-03": remaining_share,
+    "cost-04": operating_cost,
+    "cost-05": labour_cost,
 }
 EXAMPLES = {example["id"]: example for example in toml("examples.toml")["example"]}
 

@@ -12,6 +12,8 @@ from drawbar.errors import Busy
 from drawbar.models import (
     CalibrationAnswer,
     CalibrationRequest,
+    CostAnswer,
+    CostRequest,
     DraftAnswer,
     DraftRequest,
     FieldCapacityAnswer,
@@ -187,6 +189,23 @@ class Client(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(operations.SLIP, request, units)
+
+    def cost(self, request: CostRequest | Mapping[str, Any], *, units: Units | None = None) -> CostAnswer:
+        """Ask what work costs with machines of one's own, against hire, and which width costs least.
+
+        Parameters
+        ----------
+        request
+            The machines, the terms they are owned on, and the work of a year.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.COST, request, units)
 
     def calibration(
         self, request: CalibrationRequest | Mapping[str, Any], *, units: Units | None = None
@@ -437,6 +456,23 @@ class AsyncClient(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(operations.SLIP, request, units)
+
+    async def cost(self, request: CostRequest | Mapping[str, Any], *, units: Units | None = None) -> CostAnswer:
+        """Ask what work costs with machines of one's own, against hire, and which width costs least.
+
+        Parameters
+        ----------
+        request
+            The machines, the terms they are owned on, and the work of a year.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.COST, request, units)
 
     async def calibration(
         self, request: CalibrationRequest | Mapping[str, Any], *, units: Units | None = None

@@ -13,6 +13,7 @@ from drawbar.quantities import Quantity, Reading
 
 __all__ = [
     "About",
+    "AnnualUse",
     "Area",
     "AreaRate",
     "Assumption",
@@ -20,6 +21,8 @@ __all__ = [
     "AxleAnswer",
     "AxleTires",
     "AxlesAnswer",
+    "BestWidth",
+    "BestWidthAnswer",
     "CalibrationAnswer",
     "CalibrationPrior",
     "CalibrationRequest",
@@ -27,9 +30,13 @@ __all__ = [
     "CalibrationRunAnswer",
     "CapacitySummary",
     "ChanceAnswer",
+    "Cheaper",
     "ColumnAnswer",
     "ConeIndex",
     "Consistency",
+    "CostAnswer",
+    "CostLine",
+    "CostRequest",
     "Depth",
     "DistanceRun",
     "DraftAnswer",
@@ -51,9 +58,11 @@ __all__ = [
     "FrontLead",
     "FuelAnswer",
     "FuelEquation",
+    "FuelPrice",
     "FuelRate",
     "FuelRequest",
     "FuelSummary",
+    "FuelUse",
     "Gear",
     "GearAnswer",
     "GearChoice",
@@ -65,20 +74,28 @@ __all__ = [
     "GroundTool",
     "HealthAnswer",
     "HealthStatus",
+    "HireAnswer",
+    "HireRate",
     "Hitch",
     "HitchHeight",
+    "HourlyRate",
     "HydraulicNeed",
     "Implement",
     "Input",
     "InputShare",
+    "InterestRate",
     "Kind",
+    "Labour",
     "Learned",
     "LearnedConeIndex",
     "LearnedMultiplier",
     "Length",
     "LimitAnswer",
     "LimitName",
+    "MachineCost",
+    "MachineHours",
     "MachineLength",
+    "MachinePrice",
     "Mass",
     "MatchAnswer",
     "MatchLimits",
@@ -93,11 +110,13 @@ __all__ = [
     "Output",
     "OutputSensitivity",
     "Overlap",
+    "OwnedMachine",
     "Power",
     "PowerAnswer",
     "PowerMethod",
     "PowerRequest",
     "Pressure",
+    "Price",
     "Pull",
     "Pulling",
     "PullingPower",
@@ -107,6 +126,7 @@ __all__ = [
     "RatedPower",
     "Reading",
     "RelativeSpread",
+    "RepairFactors",
     "Reserve",
     "RotaryNeed",
     "RunPrediction",
@@ -132,6 +152,7 @@ __all__ = [
     "SymbolAnswer",
     "TableAnswer",
     "TablesAnswer",
+    "Terms",
     "Texture",
     "TimeRun",
     "TireCount",
@@ -150,6 +171,10 @@ __all__ = [
     "Verdict",
     "VersionAnswer",
     "WarningCode",
+    "WearComparison",
+    "WearPart",
+    "WearPartCost",
+    "WearingPlace",
     "WheelSlip",
     "WheelTurns",
     "Wheelbase",
@@ -157,8 +182,15 @@ __all__ = [
     "Width",
     "WithoutOutliers",
     "Workday",
+    "YearsWork",
     "Yield",
 ]
+
+AnnualUse: TypeAlias = str | Quantity
+"""Hours of work in a year; no more than the year has.
+
+In range: at least 1 and at most 8784 h. Units: s, min, h, d. For example "1760 h".
+"""
 
 Area: TypeAlias = str | Quantity
 """An area of land.
@@ -215,11 +247,24 @@ FrontLead: TypeAlias = float | str | Quantity
 In range: at least 0 and at most 0.15. Units: %. A plain number is a ratio. For example "3 %".
 """
 
+FuelPrice: TypeAlias = str | Quantity
+"""Price of fuel or oil.
+
+In range: at least 0 and at most 1000 money/L. Units: money/L, money/gal. For example "200 money/L".
+"""
+
 FuelRate: TypeAlias = str | Quantity
 """Fuel burnt in a time.
 
 In range: at least 0.36 and at most 72000 L/h. Units: m3/s, L/min, L/h, gal/min, gal/h, gal_imp/h. For example "14400
 L/h".
+"""
+
+HireRate: TypeAlias = str | Quantity
+"""What is paid to have an area worked.
+
+In range: at least 0 and at most 100000000 money/ha. Units: money/m2, money/ha, money/ac. For example "20000000
+money/ha".
 """
 
 HitchHeight: TypeAlias = str | Quantity
@@ -228,13 +273,38 @@ HitchHeight: TypeAlias = str | Quantity
 In range: at least 0.1 and at most 2 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "0.48 m".
 """
 
+HourlyRate: TypeAlias = str | Quantity
+"""What is paid, or lost, in a time.
+
+In range: at least 0 and at most 36000000 money/h. Units: money/h, money/d. For example "7200000 money/h".
+"""
+
+InterestRate: TypeAlias = float | str | Quantity
+"""Real interest a year: what is paid or forgone above inflation.
+
+In range: at least -0.1 and at most 0.5. Units: %. A plain number is a ratio. For example "2 %".
+"""
+
 Length: TypeAlias = str | Quantity
 """A length. In range: at least 0.01 and at most 20000 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "4000 m"."""
+
+MachineHours: TypeAlias = str | Quantity
+"""Hours of work of a machine or a part.
+
+In range: at least 0 and at most 100000 h. Units: s, min, h, d. For example "20000 h".
+"""
 
 MachineLength: TypeAlias = str | Quantity
 """A dimension of a tractor: wheelbase, heights, tires.
 
 In range: at least 0.01 and at most 6 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "1.21 m".
+"""
+
+MachinePrice: TypeAlias = float | str | Quantity
+"""What a machine is bought for.
+
+In range: at least 0.01 and at most 1000000000 money. Units: money. A plain number is a ratio. For example "200000000
+money".
 """
 
 Mass: TypeAlias = str | Quantity
@@ -262,6 +332,13 @@ Pressure: TypeAlias = str | Quantity
 """A pressure.
 
 In range: at least 0.001 and at most 100000 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "20000 kPa".
+"""
+
+Price: TypeAlias = float | str | Quantity
+"""What something is bought or sold for.
+
+In range: at least 0 and at most 1000000000 money. Units: money. A plain number is a ratio. For example "200000000
+money".
 """
 
 Pull: TypeAlias = str | Quantity
@@ -362,6 +439,7 @@ Texture: TypeAlias = Literal["coarse", "fine", "medium"]
 TireCount: TypeAlias = Literal[2, 4, 6]
 
 if TYPE_CHECKING:
+    Cheaper: TypeAlias = Literal["equal", "hire", "own"] | str
     EfficiencyFrom: TypeAlias = Literal["default", "given", "practice", "shape"] | str
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
@@ -379,6 +457,7 @@ if TYPE_CHECKING:
         | str
     )
 else:
+    Cheaper = str
     EfficiencyFrom = str
     HealthStatus = str
     Input = str
@@ -540,6 +619,63 @@ class AxleTires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     rear: Tires
     """Rear axle."""
+
+
+class BestWidth(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Asks how wide a machine should be, its price in proportion to width.
+
+    Other machines and labour cost the same an hour at any width; fuel and wearing parts the same on an area.
+    """
+
+    machine: str
+    """Its name in `machines`; it needs a `width`. For example "chisel plow"."""
+
+    delay_cost: HourlyRate | None = None
+    """Crop lost for each hour the work takes.
+
+    By a timeliness factor K a day it is K × area × yield × crop price over Z × hours a day × share of days fit for
+    work, with Z 4 if the work lies around its best day and 2 if all before or after it. Left out, none is counted. For
+    example "40 money/h".
+    """
+
+    within: Share | None = None
+    """Widths that cost at most this much more than the best make the band."""
+
+    narrowest: Width | None = None
+    """Narrowest to think of; a tenth of it if left out."""
+
+    widest: Width | None = None
+    """Widest to think of; ten times as wide if left out."""
+
+
+class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The width that costs least, and those that are about as good."""
+
+    machine: str
+    """The machine."""
+
+    width: Reading
+    """Width of least cost; low and high are the ends of the band. [m or ft]"""
+
+    within: Reading
+    """How much more than the least the band costs at its ends. [%]"""
+
+    cost: Reading
+    """Cost of the work in a year at that width, delay included. [money]"""
+
+    present_width: Reading
+    """As in the request. [m or ft]"""
+
+    present_cost: Reading
+    """The same cost at the present width. [money]"""
+
+    hours: Reading
+    """The work takes so long in a year at the best width. [h]"""
+
+    closed_form: Reading
+    """Width by sqrt(A k / (f v E)), which takes ownership by the metre as at the present width and leaves repairs out:
+    an independent check. [m or ft]
+    """
 
 
 class MeasurementAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -1027,6 +1163,363 @@ class ColumnAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     meaning: str
     """What it means."""
+
+
+class CostLine(msgspec.Struct, frozen=True, kw_only=True):
+    """One item of cost, in three measures."""
+
+    per_year: Reading
+    """In a year of this work. [money]"""
+
+    per_hour: Reading
+    """In an hour of it. [money/h]"""
+
+    per_area: Reading
+    """On an area. [money/ha or money/ac]"""
+
+
+class HireAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Hire against own, with the same machines, terms and rates on any area."""
+
+    own: Reading
+    """Cost of doing it yourself. [money/ha or money/ac]"""
+
+    hire: Reading
+    """Cost of having it done. [money/ha or money/ac]"""
+
+    difference: Reading
+    """Hire less own; above 0, owning saves it. [money/ha or money/ac]"""
+
+    difference_per_year: Reading
+    """The same in a year. [money]"""
+
+    cheaper: Cheaper
+    """Which costs less on this area."""
+
+    break_even: Reading | None = None
+    """Area a year from which owning costs less; null if it never or always does: see `says`. [ha or ac]"""
+
+    no_longer_above: Reading | None = None
+    """Area a year above which repairs make owning dearer again; null if a year has no hours for it, or a machine would
+    work beyond its life in the practice table. [ha or ac]
+    """
+
+    says: str
+    """The same in words."""
+
+
+class MachineCost(msgspec.Struct, frozen=True, kw_only=True):
+    """What a machine costs. The lines are this work's share of it."""
+
+    name: str
+    """As in the request."""
+
+    share_of_use: Reading
+    """Part of the machine's year that this work takes. [%]"""
+
+    annual_use: Reading
+    """Hours the machine works in a year, all work together. [h]"""
+
+    hours_at_sale: Reading
+    """Hours it will have worked when you part with it. [h]"""
+
+    resale: Reading
+    """What it fetches then, once. [money]"""
+
+    whole_year: Reading
+    """Ownership and repairs of a year, all work together, without wearing parts. [money]"""
+
+    capital_recovery: CostLine
+    """Loss of value, and interest on what is tied up."""
+
+    taxes: CostLine
+    """Taxes."""
+
+    insurance: CostLine
+    """Insurance."""
+
+    housing: CostLine
+    """Housing."""
+
+    repairs: CostLine
+    """Repairs and upkeep at today's prices, mean of the years you keep it."""
+
+    parts: CostLine
+    """Wearing parts as fitted: the first option of each place."""
+
+    total: CostLine
+    """All of these."""
+
+
+class WearPartCost(msgspec.Struct, frozen=True, kw_only=True):
+    """What a kind of part costs."""
+
+    name: str
+    """As in the request."""
+
+    life: Reading
+    """Area worked on one set, in this soil. [ha or ac]"""
+
+    life_from: str
+    """Where the life comes from: given, hours, times_first or point."""
+
+    sets_per_year: float
+    """Sets worn out in a year of this work."""
+
+    change_time: Reading
+    """Labour to change them in a year. [h]"""
+
+    per_area: Reading
+    """Parts and the labour to change them. [money/ha or money/ac]"""
+
+    per_year: Reading
+    """The same in a year. [money]"""
+
+    saving: Reading
+    """What it saves in a year over what is fitted; below 0 it costs more. [money]"""
+
+    against_fitted: Reading | None = None
+    """Its cost over that of what is fitted; null where that costs nothing. [%]"""
+
+
+class WearComparison(msgspec.Struct, frozen=True, kw_only=True):
+    """The options of one place, side by side."""
+
+    machine: str
+    """The machine."""
+
+    place: str
+    """The place on it."""
+
+    options: list[WearPartCost]
+    """In the order of the request; the first is fitted."""
+
+    best: str
+    """The option that costs least on an area; the earlier of equals."""
+
+
+class CostAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What the work costs, item by item, in today's money."""
+
+    total: CostLine
+    """Everything."""
+
+    ownership: CostLine
+    """Capital recovery, taxes, insurance and housing of all machines."""
+
+    operating: CostLine
+    """Repairs, wearing parts, fuel, oil and labour."""
+
+    machines: list[MachineCost]
+    """This work's share of each machine."""
+
+    fuel: CostLine
+    """Fuel."""
+
+    oil: CostLine
+    """Oil and grease."""
+
+    labour: CostLine
+    """Labour at work; changing of parts is with the parts."""
+
+    area: Reading
+    """Worked in a year. [ha or ac]"""
+
+    hours: Reading
+    """Of this work in a year. [h]"""
+
+    wearing: list[WearComparison]
+    """Options for wearing parts, side by side."""
+
+    hire: HireAnswer | None = None
+    """Hire against own; null if no `hire_rate` was given."""
+
+    best_width: BestWidthAnswer | None = None
+    """Width of least cost; null if not asked for."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class FuelUse(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Fuel of the work."""
+
+    rate: FuelRate
+    """Fuel in an hour: `fuel.rate` of a match. For example "31 L/h"."""
+
+    price: FuelPrice
+    """Price of the fuel. For example "1.20 money/L"."""
+
+    oil_share: Share | None = None
+    """Oil and grease over the cost of fuel. For example "15 %"."""
+
+
+class Labour(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Who does the work."""
+
+    wage: HourlyRate
+    """Pay of one worker. For example "18 money/h"."""
+
+    overhead: Share | None = None
+    """What comes on top of pay. For example "10 %"."""
+
+    workers: int = 1
+    """How many work at once."""
+
+
+class RepairFactors(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Repairs up to h hours of work are RF1 × list price × (h/1000)^RF2."""
+
+    RF1: float
+    """Repair factor 1. For example "0.28"."""
+
+    RF2: float
+    """Repair factor 2, the exponent. For example "1.4"."""
+
+
+class WearPart(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A kind of part that fits.
+
+    The first of a place is what is fitted, and states its `life` or `life_hours`. The others may state theirs, or how
+    many `times_first` they last; or both name their `point` in the wear table.
+    """
+
+    name: str
+    """What you call it. For example "wing point"."""
+
+    price: Price
+    """Of one. For example "42"."""
+
+    life: Area | None = None
+    """Area the machine works on one set of it. For example "180 ha"."""
+
+    life_hours: MachineHours | None = None
+    """Hours the machine works on one set."""
+
+    times_first: Multiplier | None = None
+    """Life over that of the first option. For example "3"."""
+
+    point: str | None = None
+    """Row of the wear table; with one on the first option, tells life. For example "wing-point"."""
+
+    change_time: ShortTime | None = None
+    """Labour to change one. For example "6 min"."""
+
+
+class WearingPlace(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A place on the machine where parts wear, and what may be fitted there."""
+
+    name: str
+    """What you call it. For example "shank points"."""
+
+    count: int
+    """Parts in a set: how many the machine carries there. For example "11"."""
+
+    soil_factor: Multiplier | None = None
+    """Life in this soil over the lives given, for all options; no table tells it. Below 1: it wears faster."""
+
+    options: Sequence[WearPart]
+    """What is fitted, then what else would fit."""
+
+
+class OwnedMachine(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A tractor or an implement that takes part in the work.
+
+    Give `remaining_value` or `resale`, and `practice` or `repair_factors`.
+    """
+
+    name: str
+    """What you call it; each machine its own. For example "chisel plow"."""
+
+    price: MachinePrice
+    """What you pay for it, or what it would fetch today if it is yours."""
+
+    list_price: MachinePrice | None = None
+    """Price of the same machine new, today; `price` if left out."""
+
+    remaining_value: str | None = None
+    """Row of the remaining-value table, for what it fetches in the end. For example "tillage"."""
+
+    resale: Price | None = None
+    """What it will fetch in the end, if you know better."""
+
+    practice: str | None = None
+    """Row of the practice table, for its repair factors and life. For example "chisel-plow"."""
+
+    repair_factors: RepairFactors | None = None
+    """Repair factors of your own."""
+
+    age: float | None = None
+    """Age in years at the price given; 0 if left out: new."""
+
+    hours: MachineHours | None = None
+    """Hours it has worked by then; 0 if left out: new."""
+
+    years: float
+    """Years you keep it from then on. For example "10"."""
+
+    annual_use: AnnualUse | None = None
+    """Hours it works in a year, all work together; this work alone if left out."""
+
+    width: Width | None = None
+    """Working width; needed for `best_width` only."""
+
+    wearing: Sequence[WearingPlace] = ()
+    """Points and other parts that wear out on the ground."""
+
+
+class Terms(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What capital costs, and what comes with owning, each year."""
+
+    interest: InterestRate
+    """Real interest a year: the bank's rate less inflation, about. For example "4 %"."""
+
+    taxes: Share | None = None
+    """Taxes a year, over the price. For example "1 %"."""
+
+    insurance: Share | None = None
+    """Insurance a year, over the price."""
+
+    housing: Share | None = None
+    """Shed a year, over the price."""
+
+
+class YearsWork(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The work of a year. Give `area` or `hours`."""
+
+    capacity: AreaRate
+    """Area in an hour: `capacity.effective` of a match. For example "2.4 ha/h"."""
+
+    area: Area | None = None
+    """Area in a year; an area worked twice counts twice. For example "210 ha"."""
+
+    hours: AnnualUse | None = None
+    """Hours in a year, in place of `area`."""
+
+    fuel: FuelUse | None = None
+    """Fuel; left out, none is counted."""
+
+    labour: Labour | None = None
+    """Labour; left out, none is counted."""
+
+
+class CostRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Machines, the terms they are owned on, and the work they do. Amounts are in one currency, yours."""
+
+    machines: Sequence[OwnedMachine]
+    """All that take part: tractor and implement."""
+
+    terms: Terms
+    """Interest, taxes, insurance and housing."""
+
+    work: YearsWork
+    """The work of a year."""
+
+    hire_rate: HireRate | None = None
+    """What it costs to have the work done, all included. For example "58 money/ha"."""
+
+    best_width: BestWidth | None = None
+    """Asks for the width of a machine that costs least."""
 
 
 class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

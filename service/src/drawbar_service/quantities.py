@@ -325,6 +325,10 @@ class EngineSpeedRatio(Ratio, least=0.4, most=1.0):
     """Engine speed over full-throttle speed."""
 
 
+class InterestRate(Ratio, least=-0.1, most=0.5):
+    """Real interest a year: what is paid or forgone above inflation."""
+
+
 class Multiplier(Ratio, metric="1", us="1", least=0.1, most=10.0):
     """A factor on a table value."""
 
@@ -437,6 +441,14 @@ class Workday(Time, metric="h", us="h", least=360.0, most=86_400.0):
     """Hours of field work in a day."""
 
 
+class MachineHours(Time, metric="h", us="h", least=0.0, most=3.6e8):
+    """Hours of work of a machine or a part."""
+
+
+class AnnualUse(MachineHours, least=3600.0, most=31_622_400.0):
+    """Hours of work in a year; no more than the year has."""
+
+
 class FeedRate(Quantity, dimension="mass_flow", metric="t/h", us="ton_short/h", least=0.0, most=200.0):
     """Material through a machine."""
 
@@ -465,12 +477,24 @@ class Price(Money, least=0.0, most=1e9):
     """What something is bought or sold for."""
 
 
+class MachinePrice(Price, least=0.01, most=1e9):
+    """What a machine is bought for."""
+
+
 class MoneyPerArea(Quantity, dimension="money_per_area", metric="money/ha", us="money/ac"):
     """A cost, or a worth, on an area."""
 
 
+class HireRate(MoneyPerArea, least=0.0, most=1e4):
+    """What is paid to have an area worked."""
+
+
 class MoneyPerTime(Quantity, dimension="money_per_time", metric="money/h", us="money/h"):
     """A cost in a time."""
+
+
+class HourlyRate(MoneyPerTime, least=0.0, most=1e4):
+    """What is paid, or lost, in a time."""
 
 
 class FuelPrice(Quantity, dimension="money_per_volume", metric="money/L", us="money/gal", least=0.0, most=1e6):

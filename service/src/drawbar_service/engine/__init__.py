@@ -18,5 +18,7 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``reach``                 how far speed, width and depth can go
 ``odds``                  chances and spreads from what is uncertain
 ``calibration``           what field runs say of draft and soil
+``valley``                where a cost that falls and rises is least, for any function
+``cost``                  owning, running, wearing out, and what a delay costs
 ========================  ==========================================================
 """

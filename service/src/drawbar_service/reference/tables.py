@@ -171,6 +171,22 @@ class MassPerPowerRow(Row, frozen=True, kw_only=True):
         _check_ascending("speed low, high", self.speed_low_km_h, self.speed_high_km_h)
 
 
+class RemainingValueRow(Row, frozen=True, kw_only=True):
+    """A class of machine: coefficients of (C1 - C2 sqrt(n) - C3 sqrt(h))^2."""
+
+    machine: str
+    C1: Positive
+    C2: NotNegative
+    C3: NotNegative
+
+
+class WearRow(Row, frozen=True, kw_only=True):
+    """How long a point lasts beside the one the table is measured by."""
+
+    part: str
+    relative_life: Positive
+
+
 class DefaultRow(Row, frozen=True, kw_only=True):
     """What the service takes where a request leaves a value out."""
 
@@ -335,6 +351,8 @@ PRACTICE = _read_table("practice", PracticeRow)
 SURFACES = _read_table("surfaces", SurfaceRow)
 STATIC_SPLIT = _read_table("static-split", StaticSplitRow)
 MASS_PER_POWER = _read_table("mass-per-power", MassPerPowerRow)
+REMAINING_VALUE = _read_table("remaining-value", RemainingValueRow)
+WEAR = _read_table("wear", WearRow)
 DEFAULTS = _read_table("defaults", DefaultRow)
 
 _ALL: tuple[Table[Row], ...] = (
@@ -346,6 +364,8 @@ _ALL: tuple[Table[Row], ...] = (
     SURFACES,
     STATIC_SPLIT,
     MASS_PER_POWER,
+    REMAINING_VALUE,
+    WEAR,
     DEFAULTS,
 )
 TABLES: Mapping[str, Table[Row]] = MappingProxyType({table.id: table for table in _ALL})
@@ -357,6 +377,8 @@ draft_row = DRAFT.row
 rotary_row = ROTARY.row
 practice_row = PRACTICE.row
 surface = SURFACES.row
+remaining_value_row = REMAINING_VALUE.row
+wear_row = WEAR.row
 static_split = STATIC_SPLIT.row
 default = DEFAULTS.row
 

@@ -4,6 +4,7 @@ from typing import Any
 
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.calibration import CALIBRATION
+from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.draft import DRAFT
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
@@ -23,4 +24,5 @@ CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
     SLIP,
     CALIBRATION,
     SENSITIVITY,
+    COST,
 )
