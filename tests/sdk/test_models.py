@@ -135,7 +135,7 @@ def test_every_type_is_exported_and_explains_each_member():
     assert len(drawbar.__all__) == len(set(drawbar.__all__))
     text = (ROOT / "sdk/src/drawbar/models.py").read_text("utf-8").splitlines()
     members = [
-        number for number, line in enumerate(text) if line.startswith("    ") and line[4:5].islower() and ": " in line
+        number for number, line in enumerate(text) if line.startswith("    ") and line[4:5].isalpha() and ": " in line
     ]
     fields = sum(len(kind.__struct_fields__) for kind in structs() if kind.__module__ == models.__name__)
     told = [number for number in members if text[number + 1].strip().startswith('"""')]
