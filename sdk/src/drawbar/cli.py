@@ -56,6 +56,7 @@ _CALCULATIONS: Final[Mapping[str, tuple[Operation[Any], str]]] = {
     "field-capacity": (operations.FIELD_CAPACITY, "area an hour, and hours and days for a field"),
     "slip": (operations.SLIP, "slip from wheel turns, times or distances"),
     "sensitivity": (operations.SENSITIVITY, "which uncertain input matters most"),
+    "completion": (operations.COMPLETION, "the chance to be done in time, and what would raise it"),
     "cost": (operations.COST, "what work costs to own and to run, against hire, and the best width"),
     "calibration": (operations.CALIBRATION, "draft multiplier and cone index from runs in the field"),
 }

@@ -12,6 +12,8 @@ from drawbar.errors import Busy
 from drawbar.models import (
     CalibrationAnswer,
     CalibrationRequest,
+    CompletionAnswer,
+    CompletionRequest,
     CostAnswer,
     CostRequest,
     DraftAnswer,
@@ -189,6 +191,25 @@ class Client(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(operations.SLIP, request, units)
+
+    def completion(
+        self, request: CompletionRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> CompletionAnswer:
+        """Ask how likely work is done in time, when it will be, and what would help most.
+
+        Parameters
+        ----------
+        request
+            The work, the window, and how many days are fit for it.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.COMPLETION, request, units)
 
     def cost(self, request: CostRequest | Mapping[str, Any], *, units: Units | None = None) -> CostAnswer:
         """Ask what work costs with machines of one's own, against hire, and which width costs least.
@@ -456,6 +477,25 @@ class AsyncClient(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(operations.SLIP, request, units)
+
+    async def completion(
+        self, request: CompletionRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> CompletionAnswer:
+        """Ask how likely work is done in time, when it will be, and what would help most.
+
+        Parameters
+        ----------
+        request
+            The work, the window, and how many days are fit for it.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.COMPLETION, request, units)
 
     async def cost(self, request: CostRequest | Mapping[str, Any], *, units: Units | None = None) -> CostAnswer:
         """Ask what work costs with machines of one's own, against hire, and which width costs least.

@@ -32,11 +32,16 @@ __all__ = [
     "ChanceAnswer",
     "Cheaper",
     "ColumnAnswer",
+    "CompletionAnswer",
+    "CompletionRequest",
     "ConeIndex",
     "Consistency",
     "CostAnswer",
     "CostLine",
     "CostRequest",
+    "CropPrice",
+    "CurvePoint",
+    "DelayCost",
     "Depth",
     "DistanceRun",
     "DraftAnswer",
@@ -90,6 +95,8 @@ __all__ = [
     "LearnedConeIndex",
     "LearnedMultiplier",
     "Length",
+    "Lever",
+    "LikelyDates",
     "LimitAnswer",
     "LimitName",
     "MachineCost",
@@ -103,6 +110,7 @@ __all__ = [
     "MeasurementAnswer",
     "MethodsAnswer",
     "Multiplier",
+    "Name",
     "Notice",
     "OddsAnswer",
     "OddsRequest",
@@ -125,12 +133,14 @@ __all__ = [
     "QuickCheck",
     "RatedPower",
     "Reading",
+    "Recorded",
     "RelativeSpread",
     "RepairFactors",
     "Reserve",
     "RotaryNeed",
     "RunPrediction",
     "Samples",
+    "Schedule",
     "SecondOpinion",
     "SensitivityAnswer",
     "SensitivityRequest",
@@ -149,12 +159,15 @@ __all__ = [
     "Spacing",
     "Speed",
     "Spreads",
+    "SuitableDays",
     "SymbolAnswer",
     "TableAnswer",
     "TablesAnswer",
     "Terms",
     "Texture",
+    "TimeLost",
     "TimeRun",
+    "Timeliness",
     "TireCount",
     "Tires",
     "ToolDraftAnswer",
@@ -208,6 +221,13 @@ ConeIndex: TypeAlias = str | Quantity
 """Soil cone index: penetration resistance of a standard cone.
 
 In range: at least 10 and at most 10000 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2010 kPa".
+"""
+
+CropPrice: TypeAlias = str | Quantity
+"""Price of a crop.
+
+In range: at least 0 and at most 1000000 money/t. Units: money/kg, money/t, money/lb, money/ton_short. For example
+"200000 money/t".
 """
 
 Depth: TypeAlias = str | Quantity
@@ -395,6 +415,12 @@ Speed: TypeAlias = str | Quantity
 In range: at least 0.036 and at most 72 km/h. Units: m/s, km/h, mph, ft/min. For example "14.4 km/h".
 """
 
+TimeLost: TypeAlias = float | str | Quantity
+"""Share of work time that is lost.
+
+In range: at least 0 and at most 0.9. Units: %. A plain number is a ratio. For example "18 %".
+"""
+
 TractorMass: TypeAlias = str | Quantity
 """Mass of a tractor, ballast included.
 
@@ -434,6 +460,7 @@ FuelEquation: TypeAlias = Literal["annual-average-diesel", "annual-average-gasol
 Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
 PullingSurface: TypeAlias = Literal["concrete", "firm", "hard", "soft", "tilled"]
 Samples: TypeAlias = Literal[256, 1024, 4096, 16384]
+Schedule: TypeAlias = Literal["balanced", "one-sided"]
 SoilSurface: TypeAlias = Literal["firm", "hard", "soft", "tilled"]
 Texture: TypeAlias = Literal["coarse", "fine", "medium"]
 TireCount: TypeAlias = Literal[2, 4, 6]
@@ -446,6 +473,9 @@ if TYPE_CHECKING:
     Kind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     LimitName: TypeAlias = (
         Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
+    )
+    Name: TypeAlias = (
+        Literal["a-week-earlier", "another-machine", "faster", "longer-day", "one-pass-fewer", "wider-tool"] | str
     )
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
@@ -463,6 +493,7 @@ else:
     Input = str
     Kind = str
     LimitName = str
+    Name = str
     Output = str
     PowerMethod = str
     SourceBasis = str
@@ -1163,6 +1194,198 @@ class ColumnAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     meaning: str
     """What it means."""
+
+
+class CurvePoint(msgspec.Struct, frozen=True, kw_only=True):
+    """The chance to be done by a date."""
+
+    date: str
+    """By the end of this day."""
+
+    chance: Reading
+    """Chance to be done. [%]"""
+
+
+class DelayCost(msgspec.Struct, frozen=True, kw_only=True):
+    """What it costs that the work takes days."""
+
+    expected: Reading
+    """For the schedule asked about, with the range of the loss. [money]"""
+
+    balanced: Reading
+    """If the work lies evenly about the best day. [money]"""
+
+    one_sided: Reading
+    """If all of it comes before or after the best day. [money]"""
+
+    loss: Reading
+    """Share of the yield lost for each day. [%]"""
+
+
+class Lever(msgspec.Struct, frozen=True, kw_only=True):
+    """One thing changed."""
+
+    name: Name
+    """What is changed."""
+
+    change: str
+    """The same in words."""
+
+    chance: Reading
+    """Chance to be done in time then. [%]"""
+
+    gain: Reading
+    """That chance less the one now. [%]"""
+
+    saves: Reading | None = None
+    """Cost of delay saved, if timeliness was asked for. [money]"""
+
+
+class LikelyDates(msgspec.Struct, frozen=True, kw_only=True):
+    """Dates by which the work is done with a given chance; null where that lies more than a year ahead."""
+
+    even: str | None = None
+    """50 in 100."""
+
+    likely: str | None = None
+    """80 in 100."""
+
+    very_likely: str | None = None
+    """90 in 100."""
+
+
+class Recorded(msgspec.Struct, frozen=True, kw_only=True):
+    """What the record itself says, without a model."""
+
+    share: Reading
+    """Share of years with enough days; low and high hold 95 in 100. [%]"""
+
+    years: int
+    """Number of years."""
+
+
+class CompletionAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Will it all be done in time."""
+
+    chance: Reading
+    """Chance to be done by the last day; the range where years are few. [%]"""
+
+    summary: str
+    """The answer in words."""
+
+    days_needed: float
+    """Suitable days the work takes."""
+
+    days_expected: float
+    """Suitable days in the window in a middling year."""
+
+    days_spread: float
+    """Their standard deviation from year to year."""
+
+    calendar_days: int
+    """Days in the window, both ends counted."""
+
+    recorded: Recorded | None = None
+    """What the record says, if it is of this window."""
+
+    curve: list[CurvePoint]
+    """Chance by date, to the end of the window."""
+
+    dates: LikelyDates
+    """When it is done with a given chance, past the window too."""
+
+    levers: list[Lever]
+    """What would help, the most first."""
+
+    delay: DelayCost | None = None
+    """What delay costs, if asked for."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class SuitableDays(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """How many days are fit for field work: a record, a mean with its spread, or a row of the table."""
+
+    period_days: int | None = None
+    """Calendar days the figures are about; the window itself if left out."""
+
+    history: Sequence[float] | None = None
+    """Suitable days of each recorded year. For example "[12.5, 9.0, 17.0, 14.0]"."""
+
+    mean: float | None = None
+    """Suitable days in a middling year."""
+
+    spread: float | None = None
+    """Standard deviation from year to year."""
+
+    least: float | None = None
+    """In the worst year, in place of a spread."""
+
+    most: float | None = None
+    """In the best year."""
+
+    years: int | None = None
+    """Number of years behind mean, least and most."""
+
+    row: str | None = None
+    """Row of `/v1/reference/suitable-days`. For example "illinois-central.spring"."""
+
+
+class Timeliness(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What a day off the best one costs. Give `loss` or `row`."""
+
+    loss: Share | None = None
+    """Share of the yield lost for each day. For example "0.7 %"."""
+
+    row: str | None = None
+    """Row of `/v1/reference/timeliness`."""
+
+    crop_yield: Yield
+    """Yield on the best day. For example "8 t/ha"."""
+
+    price: CropPrice
+    """What the crop is worth. For example "190 money/t"."""
+
+    schedule: Schedule = "one-sided"
+    """Work evenly about the best day, or all of it before or after."""
+
+
+class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Work to be done in a window."""
+
+    area: Area
+    """Land to work. For example "180 ha"."""
+
+    done: Area | None = None
+    """Of it: worked already."""
+
+    passes: int = 1
+    """Passes over the land with this machine."""
+
+    capacity: AreaRate
+    """Effective field capacity of one machine; see `/v1/match`. For example "3.1 ha/h"."""
+
+    machines: int = 1
+    """Machines at work side by side."""
+
+    workday: Workday
+    """Hours at work on a suitable day. For example "9 h"."""
+
+    time_lost: TimeLost | None = None
+    """Share of it lost to breakdowns and waiting. For example "5 %"."""
+
+    start: str
+    """First day of the window. For example "2027-10-20"."""
+
+    finish_by: str
+    """Last day of the window. For example "2027-11-25"."""
+
+    suitable: SuitableDays
+    """How many days are fit for field work."""
+
+    timeliness: Timeliness | None = None
+    """What delay costs; leave out not to ask."""
 
 
 class CostLine(msgspec.Struct, frozen=True, kw_only=True):

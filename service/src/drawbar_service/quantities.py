@@ -313,6 +313,10 @@ class Reserve(Ratio, least=0.0, most=0.9):
     """A share kept in hand."""
 
 
+class TimeLost(Ratio, least=0.0, most=0.9):
+    """Share of work time that is lost."""
+
+
 class RelativeSpread(Ratio, least=0.0, most=1.0):
     """A standard deviation over the value it belongs to."""
 

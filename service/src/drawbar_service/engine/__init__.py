@@ -18,6 +18,7 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``reach``                 how far speed, width and depth can go
 ``odds``                  chances and spreads from what is uncertain
 ``calibration``           what field runs say of draft and soil
+``completion``            the chance of enough suitable days, and what a delay costs
 ``valley``                where a cost that falls and rises is least, for any function
 ``cost``                  owning, running, wearing out, and what a delay costs
 ========================  ==========================================================

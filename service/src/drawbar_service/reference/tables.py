@@ -187,6 +187,44 @@ class WearRow(Row, frozen=True, kw_only=True):
     relative_life: Positive
 
 
+class SuitableDaysRow(Row, frozen=True, kw_only=True):
+    """Days fit for field work in one period of the year at one place; None where the spread is not told."""
+
+    place: str
+    period: str
+    calendar_days: Positive
+    mean_days: Positive
+    least_days: NotNegative | None = None
+    most_days: Positive | None = None
+    years: Positive
+
+    def __post_init__(self) -> None:
+        """Check that the mean lies between least and most, and all within the period."""
+        _check_ascending("least, mean, most, calendar days", self.least_days, self.mean_days, self.most_days)
+        _check_ascending("mean and calendar days", self.mean_days, self.calendar_days)
+
+
+class BreakdownRow(Row, frozen=True, kw_only=True):
+    """Time lost to breakdowns of one kind of work."""
+
+    operation: str
+    hours_per_year: Positive
+    chance_per_40_ha: Fraction
+
+
+class TimelinessRow(Row, frozen=True, kw_only=True):
+    """Share of the yield lost for each day the work is off its best day."""
+
+    operation: str
+    region: str
+    loss_low: Fraction
+    loss_high: Fraction
+
+    def __post_init__(self) -> None:
+        """Check the range."""
+        _check_ascending("loss low, high", self.loss_low, self.loss_high)
+
+
 class DefaultRow(Row, frozen=True, kw_only=True):
     """What the service takes where a request leaves a value out."""
 
@@ -353,6 +391,9 @@ STATIC_SPLIT = _read_table("static-split", StaticSplitRow)
 MASS_PER_POWER = _read_table("mass-per-power", MassPerPowerRow)
 REMAINING_VALUE = _read_table("remaining-value", RemainingValueRow)
 WEAR = _read_table("wear", WearRow)
+SUITABLE_DAYS = _read_table("suitable-days", SuitableDaysRow)
+BREAKDOWN = _read_table("breakdown", BreakdownRow)
+TIMELINESS = _read_table("timeliness", TimelinessRow)
 DEFAULTS = _read_table("defaults", DefaultRow)
 
 _ALL: tuple[Table[Row], ...] = (
@@ -366,6 +407,9 @@ _ALL: tuple[Table[Row], ...] = (
     MASS_PER_POWER,
     REMAINING_VALUE,
     WEAR,
+    SUITABLE_DAYS,
+    BREAKDOWN,
+    TIMELINESS,
     DEFAULTS,
 )
 TABLES: Mapping[str, Table[Row]] = MappingProxyType({table.id: table for table in _ALL})
@@ -380,6 +424,9 @@ surface = SURFACES.row
 remaining_value_row = REMAINING_VALUE.row
 wear_row = WEAR.row
 static_split = STATIC_SPLIT.row
+suitable_days = SUITABLE_DAYS.row
+breakdown = BREAKDOWN.row
+timeliness = TIMELINESS.row
 default = DEFAULTS.row
 
 

@@ -4,6 +4,7 @@ from typing import Any
 
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.calibration import CALIBRATION
+from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.draft import DRAFT
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
@@ -25,4 +26,5 @@ CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
     CALIBRATION,
     SENSITIVITY,
     COST,
+    COMPLETION,
 )

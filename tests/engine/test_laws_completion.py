@@ -1,0 +1,111 @@
+"""Laws of finishing in time, and the beta-binomial against SciPy's and against drawn years."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.stats import betabinom, binom
+
+from drawbar_service.engine.completion import (
+    LEAST_CORRELATION,
+    chance_of_days,
+    finishing_day,
+    share_of_years,
+    spread_from_range,
+    spread_of_suitable_days,
+    suitability,
+    suitable_days_needed,
+    timeliness_cost,
+)
+
+SHARES = st.floats(0.05, 0.95)
+CORRELATIONS = st.floats(1e-4, 0.6)
+DAYS = st.integers(1, 120)
+PARTS = st.floats(0.0, 1.0)
+
+
+@given(PARTS, DAYS, SHARES, CORRELATIONS)
+def test_the_chance_is_what_scipy_finds(part, days, share, correlation):
+    needed = round(part * days)
+    strength = (1.0 - correlation) / correlation
+    expected = betabinom.sf(needed - 1, days, share * strength, (1.0 - share) * strength)
+    assert chance_of_days(float(needed), float(days), share, correlation) == pytest.approx(
+        expected, rel=1e-7, abs=1e-10
+    )
+
+
+def test_the_chance_is_what_drawn_years_show():
+    random = np.random.default_rng(4)
+    share, correlation = 0.45, 0.08
+    strength = (1.0 - correlation) / correlation
+    years = random.beta(share * strength, (1.0 - share) * strength, 400_000)
+    days = random.binomial(37, years)
+    assert chance_of_days(13.0, 37.0, share, correlation) == pytest.approx(np.mean(days >= 13), abs=0.003)
+    assert spread_of_suitable_days(share, correlation, 37.0) == pytest.approx(np.std(days), rel=0.01)
+
+
+@given(PARTS, DAYS, SHARES)
+def test_without_correlation_it_is_a_binomial(part, days, share):
+    needed = round(part * days)
+    found = chance_of_days(float(needed), float(days), share, LEAST_CORRELATION)
+    assert found == pytest.approx(binom.sf(needed - 1, days, share), abs=2e-4)
+
+
+@given(st.floats(0.1, 60.0), st.floats(0.0, 10.0), DAYS, SHARES, CORRELATIONS)
+def test_the_chance_falls_with_the_work_and_grows_with_the_window(needed, more, days, share, correlation):
+    chance = chance_of_days(needed, float(days), share, correlation)
+    assert 0.0 <= chance <= 1.0
+    assert chance_of_days(needed + more, float(days), share, correlation) <= chance + 1e-12
+    assert chance_of_days(needed, float(days + 1), share, correlation) >= chance - 1e-9
+
+
+@given(st.floats(2.0, 30.0), st.floats(0.5, 8.0), st.integers(31, 90))
+def test_the_fit_has_the_mean_and_the_spread_it_was_fitted_to(mean, spread, days):
+    fit = suitability(mean, spread, float(days))
+    assert fit.share * days == pytest.approx(mean)
+    if fit.correlation > LEAST_CORRELATION:
+        assert spread_of_suitable_days(fit.share, fit.correlation, float(days)) == pytest.approx(spread, rel=1e-9)
+
+
+def test_years_that_differ_make_a_middling_need_less_sure():
+    # Published (Univ. of Illinois): 41 days, mean 20, from 9.2 to 31.7 in 31 years. A plain binomial gives 14 days .98.
+    spread = spread_from_range(9.2, 31.7, 31.0)
+    fit = suitability(20.0, spread, 41.0)
+    assert binom.sf(13, 41, 20 / 41) == pytest.approx(0.98, abs=0.005)
+    assert 0.83 < chance_of_days(14.0, 41.0, fit.share, fit.correlation) < 0.90
+
+
+@pytest.mark.parametrize(("years", "d2"), [(2, 1.128), (5, 2.326), (10, 3.078), (25, 3.931)])
+def test_the_range_of_normal_years(years, d2):
+    # Control chart constants d2, from memory.
+    assert spread_from_range(0.0, d2, float(years)) == pytest.approx(1.0, abs=5e-4)
+
+
+def test_a_record_of_few_years_says_little():
+    found = share_of_years(np.array([9.0, 14.0, 20.0, 11.0]), 10.5)
+    assert found.share == 0.75
+    # Wilson's interval for 3 of 4, from memory of the usual tables: 0.30 to 0.95.
+    assert (found.low, found.high) == pytest.approx((0.301, 0.954), abs=0.002)
+
+
+@given(st.floats(1.0, 40.0), SHARES, CORRELATIONS, st.floats(0.05, 0.95))
+def test_the_finishing_day_is_the_first_that_is_likely_enough(needed, share, correlation, chance):
+    day = finishing_day(needed, share, correlation, chance, 200)
+    if day is None:
+        assert chance_of_days(needed, 200.0, share, correlation) < chance
+    else:
+        assert chance_of_days(needed, float(day), share, correlation) >= chance
+        assert day == 1 or chance_of_days(needed, float(day - 1), share, correlation) < chance
+
+
+def test_delay_costs_what_adding_it_up_day_by_day_gives():
+    days, area, crop, price, loss = 40, 8e5, 0.8, 0.2, 0.007
+    one_sided = sum(area / days * crop * price * loss * (day + 0.5) for day in range(days))
+    assert timeliness_cost(loss, area, crop, price, 2.0, area / days, 1.0) == pytest.approx(one_sided)
+    balanced = sum(area / days * crop * price * loss * abs(day + 0.5 - days / 2) for day in range(days))
+    assert timeliness_cost(loss, area, crop, price, 4.0, area / days, 1.0) == pytest.approx(balanced)
+
+
+def test_needed_days_by_hand():
+    # Iowa State Univ. Extension A3-25: 1600 acres in 8.3 days of 14 hours are 13.8 acres an hour.
+    assert suitable_days_needed(1600.0, 13.8 / 3600, 14 * 3600.0, 1.0, 0.0) == pytest.approx(8.3, rel=0.003)
