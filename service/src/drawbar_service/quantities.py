@@ -373,6 +373,14 @@ class TractorMass(Mass, least=300.0, most=60_000.0):
     """Mass of a tractor, ballast included."""
 
 
+class Ballast(Mass, least=0.0, most=60_000.0):
+    """Mass hung on a tractor."""
+
+
+class MassChange(Mass, least=-60_000.0, most=60_000.0):
+    """Mass to add to a tractor; negative: to take off."""
+
+
 class Force(Quantity, dimension="force", metric="kN", us="lbf", least=-1e6, most=1e6):
     """A pull, draft or load."""
 
@@ -427,6 +435,10 @@ class AreaRate(Quantity, dimension="area_rate", metric="ha/h", us="ac/h", least=
 
 class Area(Quantity, dimension="area", metric="ha", us="ac", least=1.0, most=1e10):
     """An area of land."""
+
+
+class ContactArea(Area, metric="m2", us="ft2", least=0.001, most=5.0):
+    """Area of a tire on the ground."""
 
 
 class Time(Quantity, dimension="time", metric="h", us="h", least=0.0, most=3.2e7):
