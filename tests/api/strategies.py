@@ -17,6 +17,7 @@ import msgspec
 from hypothesis import strategies as st
 
 from drawbar_service import quantities as q
+from drawbar_service.api.v1.ballast import BallastRequest
 from drawbar_service.api.v1.calibration import CalibrationRequest, CalibrationRun
 from drawbar_service.api.v1.cost import CostRequest, YearsWork
 from drawbar_service.api.v1.cost_choices import BestWidth
@@ -31,6 +32,7 @@ from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTime
 from drawbar_service.api.v1.soil import Field, Turn
 from drawbar_service.api.v1.traction import TractionRequest
 from drawbar_service.api.v1.tractor import Tires, Tractor, TractorPower
+from drawbar_service.api.v1.transport import Transport
 from drawbar_service.api.v1.wear import WearingPlace, WearPart
 from drawbar_service.reference import DRAFT, PRACTICE, REMAINING_VALUE, ROTARY, WEAR, draft_row, rotary_row
 
@@ -290,6 +292,18 @@ def _mend_traction(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
         body["tractor"]["drive"] = "four-wheel"
 
 
+def _mend_ballast(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, BallastRequest, "implement", "pull")
+    # How much can come off and how heavy it may be depend on the tractor; the targeted tests give both.
+    body.pop("ballast_on", None)
+    body.get("limits", {}).pop("mass", None)
+
+
+def _mend_transport(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if "front" not in body:
+        _need(draw, body, style, Transport, "rear")
+
+
 def _mend_fuel(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     if _one_of(draw, body, style, FuelRequest, "load", "load_fraction") == "load":
         body["power"] = {"rated_pto": "200 kW"}
@@ -390,6 +404,8 @@ _MEND = {
     WearPart: _mend_wear_part,
     WearingPlace: _mend_wearing_place,
     BestWidth: _mend_best_width,
+    BallastRequest: _mend_ballast,
+    Transport: _mend_transport,
     SlipRequest: _mend_slip,
     WheelTurns: _mend_turns,
     TravelTimes: _mend_times,

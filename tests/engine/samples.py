@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 import drawbar_service.engine
-from drawbar_service.engine.axle_loads import AxleLoads, axle_loads
+from drawbar_service.engine.axle_loads import AxleLoads, Stance, axle_loads
 from drawbar_service.engine.cost import Owned, RemainingValue
 from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.match import (
@@ -46,8 +46,10 @@ RANGES: dict[str, tuple[float, float]] = {
     "ceiling": (0.1, 0.88),
     "centre_of_mass_height": (0.5, 1.5),
     "change_time": (0.0, 1e4),
+    "concentration": (3.0, 6.0),
     "cone_index": (2e5, 2e6),
     "correlation": (0.01, 0.3),
+    "contact_radius": (0.2, 0.6),
     "cosine": (0.95, 1.0),
     "crews": (1.0, 3.0),
     "crop_yield": (0.1, 6.0),
@@ -67,7 +69,11 @@ RANGES: dict[str, tuple[float, float]] = {
     "field_width": (20.0, 800.0),
     "first": (-5.0, 5.0),
     "flow": (1e-5, 2e-3),
+    "front_axle_mass": (1500.0, 6000.0),
+    "front_change": (-1000.0, 1000.0),
     "front_load": (1e4, 8e4),
+    "front_mass": (0.0, 2000.0),
+    "front_reach": (0.6, 2.5),
     "front_share": (0.25, 0.6),
     "fuel_price": (500.0, 3000.0),
     "gear_speed": (1.0, 4.0),
@@ -76,15 +82,18 @@ RANGES: dict[str, tuple[float, float]] = {
     "greatest": (1e3, 9e4),
     "gross_ratio": (0.3, 0.8),
     "gross_traction": (1e4, 8e4),
+    "heaviest": (3e5, 6e5),
     "high": (3.0, 6.0),
     "hitch_distance": (0.5, 1.5),
     "hourly": (0.005, 0.05),
     "interest": (-0.02, 0.12),
+    "kept_share": (0.05, 0.2),
     "labour_overhead": (0.0, 0.4),
     "lead": (0.0, 0.1),
     "least": (5.0, 9.0),
     "lesser": (7.0, 10.0),
     "life": (1e5, 1e7),
+    "lightest": (3e4, 5e4),
     "list_price": (1e4, 5e5),
     "load": (5e3, 5e4),
     "load_fraction": (0.1, 1.0),
@@ -96,9 +105,11 @@ RANGES: dict[str, tuple[float, float]] = {
     "mobility": (10.0, 90.0),
     "most": (20.0, 30.0),
     "needed": (-5e3, 9e4),
+    "neighbours": (0.0, 2.0),
     "net_ratio": (0.05, 0.3),
     "no": (-5.0, 5.0),
     "numeric": (10.0, 90.0),
+    "offset": (0.3, 2.0),
     "oil_share": (0.05, 0.2),
     "other_use": (0.0, 2e6),
     "overlap": (0.0, 0.2),
@@ -115,7 +126,10 @@ RANGES: dict[str, tuple[float, float]] = {
     "rated_power": (5e4, 4e5),
     "ratio": (0.85, 0.95),
     "reading_error": (0.01, 0.1),
+    "rear_axle_mass": (2000.0, 9000.0),
     "rear_load": (2e4, 1e5),
+    "rear_mass": (0.0, 4000.0),
+    "rear_reach": (1.0, 3.5),
     "resale": (0.0, 1e5),
     "rf1": (0.003, 0.6),
     "rf2": (1.2, 2.4),
@@ -138,10 +152,14 @@ RANGES: dict[str, tuple[float, float]] = {
     "theoretical_speed": (1.0, 4.0),
     "time_at_work": (100.0, 4e4),
     "time_lost": (0.0, 1e4),
+    "tire_area": (0.1, 0.6),
+    "tire_deflection": (0.03, 0.12),
     "torque": (100.0, 2000.0),
+    "total_change": (-2000.0, 2000.0),
     "tractive_efficiency": (0.4, 0.8),
     "transmission_efficiency": (0.9, 0.98),
     "turn_time": (5.0, 60.0),
+    "unladen_mass": (4000.0, 12000.0),
     "unloaded": (7.0, 10.0),
     "used": (0.0, 2e7),
     "useful_power": (1e3, 5e4),
@@ -172,6 +190,10 @@ def axle(random: np.random.Generator, shape: tuple[int, ...], *, front: bool = F
 def loads(random: np.random.Generator, shape: tuple[int, ...]) -> AxleLoads:
     names = list(inspect.signature(axle_loads).parameters)
     return axle_loads(*(numbers(random, name, shape) for name in names))
+
+
+def stance(random: np.random.Generator, shape: tuple[int, ...]) -> Stance:
+    return Stance(*(numbers(random, name, shape) for name in Stance._fields))
 
 
 def terms(random: np.random.Generator, shape: tuple[int, ...]) -> DraftTerms:
@@ -227,6 +249,7 @@ BUILT: dict[str, Callable[[np.random.Generator, tuple[int, ...]], Any]] = {
     "other_uses": lambda random, shape: (numbers(random, "other_use", shape), numbers(random, "other_use", shape)),
     "per_unit": terms,
     "point": point,
+    "stance": stance,
     "tractor": tractor,
     "work": work,
 }

@@ -34,7 +34,16 @@ PLAIN = [
     and inspect.isfunction(function)
 ]
 # The last step of an iteration decides these; for an array all rows go on until the worst is done.
-ITERATED = dict.fromkeys(("match.pull_at_slip", "match.operate_at_slip", "slip.slip_for_pull", "match.operate"), 1e-9)
+ITERATED = dict.fromkeys(
+    (
+        "ballast.weight_for_slip",
+        "match.pull_at_slip",
+        "match.operate_at_slip",
+        "slip.slip_for_pull",
+        "match.operate",
+    ),
+    1e-9,
+)
 
 
 def parameters(function):

@@ -14,6 +14,7 @@ import numpy as np
 import pint
 
 from drawbar_service.api.answers import Ledger
+from drawbar_service.api.v1.ballast import BALLAST
 from drawbar_service.api.v1.case import resolve
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
@@ -21,7 +22,7 @@ from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.match import MATCH, certain_of
 from drawbar_service.api.v1.odds import UNCERTAIN, OddsRequest, Spreads, scenarios
 from drawbar_service.api.v1.power import POWER
-from drawbar_service.engine import axle_loads, capacity, draft, power, slip, tire, traction
+from drawbar_service.engine import axle_loads, capacity, draft, power, slip, soil_stress, tire, traction
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate
 from drawbar_service.engine.match import operate
 from drawbar_service.engine.odds import normal_scores
@@ -214,8 +215,28 @@ def front_load(weight, wheelbase, ahead_of_rear, pull, pull_height):
 
 
 def ballast(pto_power, band, front_share):
-    mass = tables.MASS_PER_POWER.row(band).mass_kg_per_kW * si(pto_power) / 1000.0
+    """The guide of `/v1/ballast`, for a tractor that pulls at a speed of that band."""
+    row = tables.MASS_PER_POWER.row(band)
+    body = {
+        "tractor": {"drive": "rubber-track", "power": {"rated_pto": pto_power}, "mass": "10 t"},
+        "pull": {"force": "40 kN"},
+        "soil": {"texture": "medium", "surface": "firm"},
+        "speed": f"{0.5 * (row.speed_low_km_h + row.speed_high_km_h)} km/h",
+    }
+    mass = float(answer(BALLAST, body).guide.mass)
     return {"mass": mass, "front": front_share * mass, "rear": (1.0 - front_share) * mass}
+
+
+BOUSSINESQ = 3.0
+"""Concentration factor at which Froehlich's equations are Boussinesq's."""
+
+
+def point_stress(load, depth, offset):
+    return {"stress": soil_stress.point_load_stress(si(load), si(depth), si(offset), BOUSSINESQ)}
+
+
+def stress_under_circle(pressure, radius, depth):
+    return {"stress": soil_stress.circle_stress(si(pressure), si(radius), si(depth), BOUSSINESQ)}
 
 
 def fluid_power(flow, pressure):
@@ -294,6 +315,8 @@ WORKED = {
     "weight-02": centre_of_mass,
     "weight-03": front_load,
     "weight-04": ballast,
+    "soil-01": point_stress,
+    "soil-02": stress_under_circle,
     "hydraulic-01a": fluid_power,
     "hydraulic-01b": fluid_power,
     "cost-01": repairs_share,

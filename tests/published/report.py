@@ -202,7 +202,6 @@ a source are in `test_trade.py`; how the published models stand to each other is
 
 - Costs: there is no such calculation yet.
 - Suitable days: there is no such calculation yet.
-- Soil stress: there is no such calculation yet.
 """
 
 

@@ -55,6 +55,7 @@ _CALCULATIONS: Final[Mapping[str, tuple[Operation[Any], str]]] = {
     "fuel": (operations.FUEL, "fuel that a load takes"),
     "field-capacity": (operations.FIELD_CAPACITY, "area an hour, and hours and days for a field"),
     "slip": (operations.SLIP, "slip from wheel turns, times or distances"),
+    "ballast": (operations.BALLAST, "mass and split for a pull, transport axles and soil stress"),
     "sensitivity": (operations.SENSITIVITY, "which uncertain input matters most"),
     "completion": (operations.COMPLETION, "the chance to be done in time, and what would raise it"),
     "cost": (operations.COST, "what work costs to own and to run, against hire, and the best width"),

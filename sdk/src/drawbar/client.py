@@ -10,6 +10,8 @@ from drawbar._client_core import AsyncCore, SyncCore
 from drawbar._options import RetryPolicy, Units
 from drawbar.errors import Busy
 from drawbar.models import (
+    BallastAnswer,
+    BallastRequest,
     CalibrationAnswer,
     CalibrationRequest,
     CompletionAnswer,
@@ -227,6 +229,23 @@ class Client(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(operations.COST, request, units)
+
+    def ballast(self, request: BallastRequest | Mapping[str, Any], *, units: Units | None = None) -> BallastAnswer:
+        """Ask how heavy a tractor should be for its work, where the mass belongs, and what a wrong one costs.
+
+        Parameters
+        ----------
+        request
+            The tractor, an implement or a pull, the soil and the speed.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.BALLAST, request, units)
 
     def calibration(
         self, request: CalibrationRequest | Mapping[str, Any], *, units: Units | None = None
@@ -513,6 +532,25 @@ class AsyncClient(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(operations.COST, request, units)
+
+    async def ballast(
+        self, request: BallastRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> BallastAnswer:
+        """Ask how heavy a tractor should be for its work, where the mass belongs, and what a wrong one costs.
+
+        Parameters
+        ----------
+        request
+            The tractor, an implement or a pull, the soil and the speed.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.BALLAST, request, units)
 
     async def calibration(
         self, request: CalibrationRequest | Mapping[str, Any], *, units: Units | None = None

@@ -13,14 +13,26 @@ from drawbar.quantities import Quantity, Reading
 
 __all__ = [
     "About",
+    "Advice",
+    "Aim",
     "AnnualUse",
     "Area",
     "AreaRate",
     "Assumption",
     "AtWork",
     "AxleAnswer",
+    "AxleStress",
     "AxleTires",
     "AxlesAnswer",
+    "Ballast",
+    "BallastAnswer",
+    "BallastChange",
+    "BallastLimit",
+    "BallastLimitName",
+    "BallastLimits",
+    "BallastOn",
+    "BallastRequest",
+    "BallastVerdict",
     "BestWidth",
     "BestWidthAnswer",
     "CalibrationAnswer",
@@ -36,11 +48,13 @@ __all__ = [
     "CompletionRequest",
     "ConeIndex",
     "Consistency",
+    "ContactArea",
     "CostAnswer",
     "CostLine",
     "CostRequest",
     "CropPrice",
     "CurvePoint",
+    "DecidedBy",
     "DelayCost",
     "Depth",
     "DistanceRun",
@@ -61,6 +75,7 @@ __all__ = [
     "Findable",
     "Flow",
     "FrontLead",
+    "FrontMounted",
     "FuelAnswer",
     "FuelEquation",
     "FuelPrice",
@@ -89,13 +104,16 @@ __all__ = [
     "Input",
     "InputShare",
     "InterestRate",
+    "IsoSlip",
     "Kind",
+    "KnownPull",
     "Labour",
     "Learned",
     "LearnedConeIndex",
     "LearnedMultiplier",
     "Length",
     "Lever",
+    "LeverName",
     "LikelyDates",
     "LimitAnswer",
     "LimitName",
@@ -104,13 +122,14 @@ __all__ = [
     "MachineLength",
     "MachinePrice",
     "Mass",
+    "MassCost",
+    "MassGuide",
     "MatchAnswer",
     "MatchLimits",
     "MatchRequest",
     "MeasurementAnswer",
     "MethodsAnswer",
     "Multiplier",
-    "Name",
     "Notice",
     "OddsAnswer",
     "OddsRequest",
@@ -119,9 +138,11 @@ __all__ = [
     "OutputSensitivity",
     "Overlap",
     "OwnedMachine",
+    "PartHours",
     "Power",
     "PowerAnswer",
     "PowerMethod",
+    "PowerPathsAnswer",
     "PowerRequest",
     "Pressure",
     "Price",
@@ -133,6 +154,7 @@ __all__ = [
     "QuickCheck",
     "RatedPower",
     "Reading",
+    "RearMounted",
     "Recorded",
     "RelativeSpread",
     "RepairFactors",
@@ -152,6 +174,8 @@ __all__ = [
     "SlipRunAnswer",
     "Slope",
     "Soil",
+    "SoilStress",
+    "SoilStressAnswer",
     "SoilSurface",
     "SourceAnswer",
     "SourceBasis",
@@ -159,6 +183,8 @@ __all__ = [
     "Spacing",
     "Speed",
     "Spreads",
+    "StandingAnswer",
+    "StressAtDepth",
     "SuitableDays",
     "SymbolAnswer",
     "TableAnswer",
@@ -176,6 +202,8 @@ __all__ = [
     "Tractor",
     "TractorMass",
     "TractorPower",
+    "Transport",
+    "TransportAnswer",
     "TravelDistances",
     "TravelTimes",
     "Turn",
@@ -217,10 +245,22 @@ AreaRate: TypeAlias = str | Quantity
 In range: at least 0.0036 and at most 360 ha/h. Units: m2/s, ha/h, ha/d, ac/h, ac/d. For example "72 ha/h".
 """
 
+Ballast: TypeAlias = str | Quantity
+"""Mass hung on a tractor.
+
+In range: at least 0 and at most 60000 kg. Units: kg, t, lb, ton_short. For example "12000 kg".
+"""
+
 ConeIndex: TypeAlias = str | Quantity
 """Soil cone index: penetration resistance of a standard cone.
 
 In range: at least 10 and at most 10000 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2010 kPa".
+"""
+
+ContactArea: TypeAlias = str | Quantity
+"""Area of a tire on the ground.
+
+In range: at least 0.001 and at most 5 m2. Units: m2, ha, ac, ft2. For example "1 m2".
 """
 
 CropPrice: TypeAlias = str | Quantity
@@ -345,6 +385,12 @@ Overlap: TypeAlias = float | str | Quantity
 In range: at least 0 and at most 0.9. Units: %. A plain number is a ratio. For example "18 %".
 """
 
+PartHours: TypeAlias = str | Quantity
+"""Hours of work a wearing part lasts.
+
+In range: at least 0.1 and at most 100000 h. Units: s, min, h, d. For example "20000 h".
+"""
+
 Power: TypeAlias = str | Quantity
 """Power; not negative. In range: at least 0 and at most 2000 kW. Units: W, kW, hp, hp_metric. For example "400 kW"."""
 
@@ -454,6 +500,7 @@ Yield: TypeAlias = str | Quantity
 In range: at least 0.01 and at most 500 t/ha. Units: kg/m2, kg/ha, t/ha, lb/ac, ton_short/ac. For example "100 t/ha".
 """
 
+Aim: TypeAlias = Literal["high", "low", "middle"]
 Drive: TypeAlias = Literal["four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
 Findable: TypeAlias = Literal["depth", "speed", "width"]
 FuelEquation: TypeAlias = Literal["annual-average-diesel", "annual-average-gasoline", "diesel", "older-diesel"]
@@ -466,16 +513,32 @@ Texture: TypeAlias = Literal["coarse", "fine", "medium"]
 TireCount: TypeAlias = Literal[2, 4, 6]
 
 if TYPE_CHECKING:
+    Advice: TypeAlias = Literal["add", "as-it-stands", "cannot", "guide-only", "shift", "take-off"] | str
+    BallastLimitName: TypeAlias = (
+        Literal[
+            "axle-load",
+            "front-axle",
+            "front-lift",
+            "front-raised",
+            "power",
+            "pull",
+            "rear-raised",
+            "slip",
+            "static-split",
+        ]
+        | str
+    )
     Cheaper: TypeAlias = Literal["equal", "hire", "own"] | str
+    DecidedBy: TypeAlias = Literal["front-axle", "heaviest", "lightest", "raised", "slip", "soil", "split"] | str
     EfficiencyFrom: TypeAlias = Literal["default", "given", "practice", "shape"] | str
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
     Kind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
+    LeverName: TypeAlias = (
+        Literal["a-week-earlier", "another-machine", "faster", "longer-day", "one-pass-fewer", "wider-tool"] | str
+    )
     LimitName: TypeAlias = (
         Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
-    )
-    Name: TypeAlias = (
-        Literal["a-week-earlier", "another-machine", "faster", "longer-day", "one-pass-fewer", "wider-tool"] | str
     )
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
@@ -487,13 +550,16 @@ if TYPE_CHECKING:
         | str
     )
 else:
+    Advice = str
+    BallastLimitName = str
     Cheaper = str
+    DecidedBy = str
     EfficiencyFrom = str
     HealthStatus = str
     Input = str
     Kind = str
+    LeverName = str
     LimitName = str
-    Name = str
     Output = str
     PowerMethod = str
     SourceBasis = str
@@ -623,6 +689,32 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     """Each axle; null on rubber tracks."""
 
 
+class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
+    """Stress at one depth."""
+
+    depth: Reading
+    """Below the ground. [cm or in]"""
+
+    stress: Reading
+    """Vertical stress below the centre of the tire. [kPa or psi]"""
+
+
+class AxleStress(msgspec.Struct, frozen=True, kw_only=True):
+    """Stress under the tires of one axle."""
+
+    tire_load: Reading
+    """On each tire, pulling; 0 once the axle has lifted. [kN or lbf]"""
+
+    contact_area: Reading
+    """Of one tire on the ground: measured, or estimated. [m2 or ft2]"""
+
+    contact_stress: Reading
+    """Load over area: the mean stress at the surface. [kPa or psi]"""
+
+    stress: list[StressAtDepth]
+    """With depth."""
+
+
 class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """All tires of one axle: two, or four and six as duals and triples."""
 
@@ -650,6 +742,606 @@ class AxleTires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     rear: Tires
     """Rear axle."""
+
+
+class BallastChange(msgspec.Struct, frozen=True, kw_only=True):
+    """What to add; negative: what to take off."""
+
+    total: Reading
+    """Altogether. [kg or lb]"""
+
+    front_axle: Reading
+    """What the front axle carries more, standing level. [kg or lb]"""
+
+    rear_axle: Reading
+    """What the rear axle carries more, standing level. [kg or lb]"""
+
+    front_ballast: Reading
+    """Ballast to hang ahead of the front axle. [kg or lb]"""
+
+    rear_ballast: Reading
+    """Ballast on or in the rear wheels. [kg or lb]"""
+
+
+class BallastLimit(msgspec.Struct, frozen=True, kw_only=True):
+    """One limit and how far it is from being met."""
+
+    name: BallastLimitName
+    """slip: the band of best efficiency.
+
+    pull: what the soil carries. front-axle: load to steer by, pulling. front-lift: the pull that lifts the front.
+    static-split: usual share in front, standing level. axle-load: the caution for the subsoil. power: rated at the PTO.
+    front-raised and rear-raised: with implements raised.
+    """
+
+    kept: bool
+    """Whether it is kept."""
+
+    margin: Reading
+    """What is left before the limit, over the limit; negative beyond it. [%]"""
+
+    detail: str
+    """Value and limit in words."""
+
+
+class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
+    """The answer in short."""
+
+    advice: Advice
+    """What to do.
+
+    shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. guide-only:
+    rubber tracks, for which slip is not reckoned.
+    """
+
+    decided_by: DecidedBy | None = None
+    """What sets the advised mass: the slip aimed at, the front axle under the pull, the usual split, the front axle
+    with implements raised, or the lightest the tractor can be. For `cannot`, what forbids it: the soil, the front
+    axle or the heaviest it may be. Null where nothing is to change.
+    """
+
+    summary: str
+    """The answer in words."""
+
+
+class IsoSlip(msgspec.Struct, frozen=True, kw_only=True):
+    """What goes with one slip."""
+
+    slip: Reading
+    """The slip. [%]"""
+
+    pull: Reading
+    """Pull that brings the tractor as it stands to it. [kN or lbf]"""
+
+    mass: Reading | None = None
+    """Least mass that holds the asked pull to it and the front axle down, at the best split; null if there is none up
+    to 60 t. [kg or lb]
+    """
+
+
+class MassCost(msgspec.Struct, frozen=True, kw_only=True):
+    """The same work at one mass, at the same ground speed: costs compare for each area as for each hour."""
+
+    over_right: Reading
+    """Mass over the right one, less 1. [%]"""
+
+    mass: Reading
+    """The mass. [kg or lb]"""
+
+    carried: bool
+    """Whether any slip carries the pull."""
+
+    slip: Reading
+    """Slip; of greatest net traction if the pull is not carried. [%]"""
+
+    sliding: Reading
+    """Distance the tread slides over distance travelled: a sign of wear. [%]"""
+
+    slip_power: Reading | None = None
+    """Lost to slip; null where the pull is not carried. [kW or hp]"""
+
+    rolling_power: Reading | None = None
+    """Lost to rolling; null where the pull is not carried. [kW or hp]"""
+
+    tractive_efficiency: Reading
+    """Drawbar power over axle power. [%]"""
+
+    fuel: Reading | None = None
+    """Fuel in a time; null where pull or power is too much. [L/h or gal/h]"""
+
+    more_fuel: Reading | None = None
+    """Fuel over that at the right mass, less 1. [%]"""
+
+
+class MassGuide(msgspec.Struct, frozen=True, kw_only=True):
+    """The trade's guide: mass for each unit of PTO power, by the speed of heavy pulling."""
+
+    band: str
+    """Row of the mass-per-power table."""
+
+    mass_per_power: Reading
+    """The guide. [kg/kW or lb/hp]"""
+
+    mass: Reading
+    """Mass by the guide, if the rated power is put to work. [kg or lb]"""
+
+    present: Reading
+    """Mass over rated PTO power as it stands. [kg/kW or lb/hp]"""
+
+    difference: Reading
+    """Present mass over the guide's, less 1. [%]"""
+
+
+class PowerPathsAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Where the power at the axles goes."""
+
+    drawbar: Reading
+    """Pull times speed. [kW or hp]"""
+
+    slip: Reading
+    """Lost because wheels turn farther than they travel. [kW or hp]"""
+
+    rolling: Reading
+    """Lost in soil and tires; grows with mass. [kW or hp]"""
+
+    grade: Reading
+    """Into the tractor's own weight uphill; negative where the hill pushes. [kW or hp]"""
+
+
+class SoilStressAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Stress in the soil under both axles, pulling."""
+
+    front: AxleStress
+    """Under a front tire."""
+
+    rear: AxleStress
+    """Under a rear tire."""
+
+
+class TransportAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Axles with the implements raised, level and standing."""
+
+    front_axle: Reading
+    """On the front axle; negative: the tractor tips over backward. [kg or lb]"""
+
+    rear_axle: Reading
+    """On the rear axle; negative: it tips over forward. [kg or lb]"""
+
+    front_share: Reading
+    """On the front axle, over the unladen mass. [%]"""
+
+    rear_share: Reading
+    """On the rear axle, over the unladen mass. [%]"""
+
+    front_ballast: Reading
+    """Ballast still missing on the front, at the reach of front ballast; 0 if none is. [kg or lb]"""
+
+    rear_ballast: Reading
+    """Ballast still missing behind, where the rear implement hangs, else at the link ends. [kg or lb]"""
+
+
+class StandingAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A tractor of one mass and split at this work."""
+
+    mass: Reading
+    """Total mass; a range follows that of the draft. [kg or lb]"""
+
+    front_mass: Reading
+    """On the front axle, standing level without implement. [kg or lb]"""
+
+    rear_mass: Reading
+    """On the rear axle, standing level without implement. [kg or lb]"""
+
+    front_share: Reading
+    """Of the mass, on the front axle, standing level. [%]"""
+
+    mass_per_power: Reading
+    """Mass over rated PTO power. [kg/kW or lb/hp]"""
+
+    carried: bool
+    """Whether any slip carries the pull."""
+
+    slip: Reading
+    """Slip; of greatest net traction if the pull is not carried. [%]"""
+
+    sliding: Reading
+    """Distance the tread slides over distance travelled: a sign of wear. [%]"""
+
+    tractive_efficiency: Reading
+    """Drawbar power over axle power. [%]"""
+
+    front_share_pulling: Reading
+    """Front axle load under the pull, over the weight. [%]"""
+
+    lifting_pull: Reading
+    """Pull that would lift the front axle off the ground. [kN or lbf]"""
+
+    pto_power: Reading
+    """All needs, brought to the PTO. [kW or hp]"""
+
+    load_fraction: Reading
+    """PTO power needed over rated. [%]"""
+
+    power_paths: PowerPathsAnswer | None = None
+    """Where the axle power goes; null where the pull is not carried."""
+
+    fuel: Reading | None = None
+    """Fuel in a time; null where pull or power is more than there is. [L/h or gal/h]"""
+
+    axles: AxlesAnswer
+    """Each axle under the pull."""
+
+    limits: list[BallastLimit]
+    """Every limit, with its margin."""
+
+    transport: TransportAnswer | None = None
+    """With implements raised, if `transport` was given."""
+
+    soil_stress: SoilStressAnswer | None = None
+    """Stress in the soil, if it was asked for."""
+
+
+class BallastAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """How heavy, where, and what a wrong mass costs."""
+
+    verdict: BallastVerdict
+    """The answer in short."""
+
+    pull: Reading
+    """Pull at the hitch, with the range of the draft. [kN or lbf]"""
+
+    slip_band: list[Reading]
+    """Slip of best efficiency on this surface, from and to. [%]"""
+
+    guide: MassGuide
+    """Mass by the trade's guide."""
+
+    as_it_stands: StandingAnswer | None = None
+    """The tractor as given; null on rubber tracks."""
+
+    advised: StandingAnswer | None = None
+    """The tractor as advised; null where it stays as it is or cannot."""
+
+    change: BallastChange | None = None
+    """What to add or take off; null where nothing changes."""
+
+    pull_in_reach: Reading | None = None
+    """Greatest pull at the slip aimed at, with the ballast within reach; null if there is none. [kN or lbf]"""
+
+    costs: list[MassCost]
+    """Masses around the right one: too light slips, too heavy rolls hard."""
+
+    iso_slip: list[IsoSlip]
+    """Pull and mass at low, middle and high slip of the band."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class BallastLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Limits to hold the tractor to."""
+
+    mass: TractorMass | None = None
+    """Most it may weigh; the manual says."""
+
+    front_share: Efficiency | None = None
+    """Least load on the front axle under the pull, as a share of the weight."""
+
+    axle_mass: Mass | None = None
+    """Most on one axle for the sake of the subsoil."""
+
+
+class BallastOn(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Ballast the tractor carries now and can do without."""
+
+    front: Ballast | None = None
+    """On the front. For example "600 kg"."""
+
+    rear: Ballast | None = None
+    """On or in the rear wheels. For example "400 kg"."""
+
+
+class FrontMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What hangs on the front, raised."""
+
+    mass: Mass
+    """Its mass, beyond the mass of the tractor. For example "900 kg"."""
+
+    ahead_of_axle: MachineLength
+    """Its centre ahead of the front axle: a. For example "1.4 m"."""
+
+
+class Gear(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One gear of the transmission."""
+
+    name: str
+    """As on the lever or the display."""
+
+    speed: Speed
+    """Travel speed at full throttle without slip. For example "8.4 km/h"."""
+
+
+class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One kind of ground-engaging tool on an implement."""
+
+    tool: str
+    """Row of the draft table, see `/v1/reference/draft`. For example "chisel-plow.twisted-shovel-10cm"."""
+
+    count: int | None = None
+    """Number of tools or rows, for tools counted one by one."""
+
+    spacing: Spacing | None = None
+    """Between neighbouring tools or rows; count x spacing is the width."""
+
+    width: Width | None = None
+    """Working width, for tools counted in metres."""
+
+    depth: Depth | None = None
+    """Working depth, where the draft depends on it. For example "22 cm"."""
+
+
+class HydraulicNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Oil that flows all the time the machine works."""
+
+    name: str = ""
+    """Yours to choose."""
+
+    flow: Flow
+    """Flow. For example "30 L/min"."""
+
+    pressure: Pressure
+    """Pressure drop over the machine. For example "120 bar"."""
+
+
+class RotaryNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Something driven from the PTO."""
+
+    machine: str
+    """Row of the rotary table, see `/v1/reference/rotary`. For example "mower.disk"."""
+
+    width: Width | None = None
+    """Working width, where the power depends on it."""
+
+    feed_rate: FeedRate | None = None
+    """Material through the machine, where the power depends on it."""
+
+
+class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A machine behind the tractor: a list of ground tools, and what else it needs."""
+
+    name: str = ""
+    """Yours to choose; only echoed."""
+
+    hitch: Hitch
+    """How it hangs on the tractor."""
+
+    tools: Sequence[GroundTool] = ()
+    """Ground tools; the draft is their sum."""
+
+    width: Width | None = None
+    """Working width, in place of the widest tool's."""
+
+    mass: Mass | None = None
+    """Needed on a slope, and for a machine that only rolls."""
+
+    kind: str | None = None
+    """Row of the practice table, `/v1/reference/practice`: gives field efficiency and usual speeds.
+
+    For example "chisel-plow".
+    """
+
+    speed_range: Sequence[Speed] | None = None
+    """Lowest and highest speed of sound work, in place of the usual ones."""
+
+    depth_range: Sequence[Depth] | None = None
+    """Shallowest and deepest the main tool can be set."""
+
+    draft_multiplier: Multiplier | None = None
+    """Your own knowledge: draft of this machine here over that of the table."""
+
+    motion_resistance: Share | None = None
+    """Rolling resistance over weight, for a machine without ground tools."""
+
+    vertical_load: Pull | None = None
+    """What the machine always presses on the hitch: the tongue load."""
+
+    pull_height: HitchHeight | None = None
+    """Line of pull above ground at the hitch."""
+
+    rotary: Sequence[RotaryNeed] = ()
+    """What it takes from the PTO."""
+
+    hydraulic: Sequence[HydraulicNeed] = ()
+    """What it takes in oil, all the time."""
+
+    electric: Power | None = None
+    """Electric power it takes."""
+
+
+class KnownPull(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A pull that is known, in place of an implement."""
+
+    force: Pull
+    """At the hitch, along the ground, the grade included. For example "38 kN"."""
+
+    hitch: Hitch = "drawbar"
+    """Where it acts."""
+
+    vertical_load: Pull | None = None
+    """What presses on the hitch all the time."""
+
+    pull_height: HitchHeight | None = None
+    """Line of pull above ground at the hitch."""
+
+
+class RearMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What hangs on the rear, raised."""
+
+    mass: Mass
+    """Its mass. For example "1.6 t"."""
+
+    behind_links: MachineLength
+    """Its centre behind the lower link ends: d. For example "1.1 m"."""
+
+
+class Soil(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The soil a tool works and a tractor stands on."""
+
+    texture: Texture
+    """Fine: clay and clay loam. Medium: loam and silt. Coarse: sand. Sets the draft."""
+
+    surface: SoilSurface
+    """What the wheels stand on.
+
+    Hard: dry, untouched. Firm: stubble. Tilled: worked and settled. Soft: freshly worked, wet or sandy. Sets the
+    traction.
+    """
+
+    cone_index: ConeIndex | None = None
+    """Measured cone index, in place of the one that goes with the surface. For example "1100 kPa"."""
+
+
+class SoilStress(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Ask for the stress in the soil; `{}` takes every default."""
+
+    depths: Sequence[Depth] | None = None
+    """Depths to tell; else seven from 10 cm to 1 m."""
+
+    concentration: float | None = None
+    """Concentration factor: 3 elastic, 4 hard or dry, 5 normal, 6 soft or wet soil. For example "5"."""
+
+    front_contact: ContactArea | None = None
+    """Measured area of one front tire on the ground. For example "0.25 m2"."""
+
+    rear_contact: ContactArea | None = None
+    """Measured area of one rear tire on the ground. For example "0.4 m2"."""
+
+    dual_spacing: MachineLength | None = None
+    """Duals and triples, centre to centre of neighbours. For example "0.7 m"."""
+
+
+class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What the tractor is rated for. Give one; PTO power is the surer."""
+
+    rated_pto: RatedPower | None = None
+    """Rated power at the PTO. For example "150 kW"."""
+
+    engine: RatedPower | None = None
+    """Rated power at the flywheel. For example "225 hp"."""
+
+
+class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A tractor as it stands in the yard, ballast on."""
+
+    name: str = ""
+    """Yours to choose; only echoed."""
+
+    drive: Drive
+    """What is driven. `four-wheel` is an articulated tractor with equal wheels."""
+
+    power: TractorPower
+    """Rated power."""
+
+    mass: TractorMass
+    """Mass ready for the field, ballast included. For example "11.5 t"."""
+
+    tires: AxleTires | None = None
+    """Needed unless the tractor runs on rubber tracks."""
+
+    wheelbase: Wheelbase | None = None
+    """Front to rear axle. Needed unless on rubber tracks. For example "2.95 m"."""
+
+    front_share: Share | None = None
+    """Share of the mass on the front axle, standing level. For example "40 %"."""
+
+    drawbar_height: HitchHeight | None = None
+    """Drawbar above ground."""
+
+    hitch_distance: MachineLength | None = None
+    """Drawbar pin behind the rear axle."""
+
+    centre_of_mass_height: MachineLength | None = None
+    """Above ground; matters on a slope only."""
+
+    transmission_efficiency: Efficiency | None = None
+    """Axle power over PTO power."""
+
+    pump_efficiency: Efficiency | None = None
+    """Fluid power over power into the pump."""
+
+    generator_efficiency: Efficiency | None = None
+    """Electric power over power into the generator."""
+
+    front_lead: FrontLead | None = None
+    """How much faster the front wheels are geared than the rear."""
+
+    rear_follows_front: bool = False
+    """Whether the rear tires run in the track of the front ones and find firmer soil."""
+
+    engine_speed: EngineSpeedRatio | None = None
+    """Engine speed over full-throttle speed at which fuel is reckoned."""
+
+    gears: Sequence[Gear] = ()
+    """Gears to choose from, any order."""
+
+
+class Transport(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Implements raised for the road. Give the front one, the rear one or both."""
+
+    front: FrontMounted | None = None
+    """On the front linkage."""
+
+    rear: RearMounted | None = None
+    """On the rear linkage."""
+
+    links_behind_axle: MachineLength | None = None
+    """Lower link ends behind the rear axle: c. For example "1.05 m"."""
+
+    unladen_mass: TractorMass | None = None
+    """The tractor's own mass, of which each axle must keep its share; else its mass as it stands."""
+
+
+class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A tractor, its work, a speed and a soil. Give an implement or a pull."""
+
+    tractor: Tractor
+    """The tractor as it stands."""
+
+    implement: Implement | None = None
+    """The implement."""
+
+    pull: KnownPull | None = None
+    """A known pull, in place of an implement."""
+
+    soil: Soil
+    """The soil."""
+
+    speed: Speed
+    """Ground speed. For example "8 km/h"."""
+
+    slope: Slope | None = None
+    """Rise over run, positive uphill."""
+
+    aim: Aim = "middle"
+    """Which slip of the band to aim at; `high` takes the least mass."""
+
+    wanted_front_share: Share | None = None
+    """Split to aim at; else the one in the usual band that takes the least mass."""
+
+    ballast_on: BallastOn | None = None
+    """Ballast that can come off; sets how light the tractor can be."""
+
+    front_ballast_reach: MachineLength | None = None
+    """Centre of the front ballast ahead of the front axle."""
+
+    limits: BallastLimits | None = None
+    """Limits to hold the tractor to."""
+
+    transport: Transport | None = None
+    """Implements raised for the road, to check the axles."""
+
+    soil_stress: SoilStress | None = None
+    """Ask for stress in the soil; `{}` takes every default."""
 
 
 class BestWidth(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -915,195 +1607,6 @@ class CalibrationRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Its error, relative."""
 
 
-class Gear(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """One gear of the transmission."""
-
-    name: str
-    """As on the lever or the display."""
-
-    speed: Speed
-    """Travel speed at full throttle without slip. For example "8.4 km/h"."""
-
-
-class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """One kind of ground-engaging tool on an implement."""
-
-    tool: str
-    """Row of the draft table, see `/v1/reference/draft`. For example "chisel-plow.twisted-shovel-10cm"."""
-
-    count: int | None = None
-    """Number of tools or rows, for tools counted one by one."""
-
-    spacing: Spacing | None = None
-    """Between neighbouring tools or rows; count x spacing is the width."""
-
-    width: Width | None = None
-    """Working width, for tools counted in metres."""
-
-    depth: Depth | None = None
-    """Working depth, where the draft depends on it. For example "22 cm"."""
-
-
-class HydraulicNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Oil that flows all the time the machine works."""
-
-    name: str = ""
-    """Yours to choose."""
-
-    flow: Flow
-    """Flow. For example "30 L/min"."""
-
-    pressure: Pressure
-    """Pressure drop over the machine. For example "120 bar"."""
-
-
-class RotaryNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Something driven from the PTO."""
-
-    machine: str
-    """Row of the rotary table, see `/v1/reference/rotary`. For example "mower.disk"."""
-
-    width: Width | None = None
-    """Working width, where the power depends on it."""
-
-    feed_rate: FeedRate | None = None
-    """Material through the machine, where the power depends on it."""
-
-
-class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """A machine behind the tractor: a list of ground tools, and what else it needs."""
-
-    name: str = ""
-    """Yours to choose; only echoed."""
-
-    hitch: Hitch
-    """How it hangs on the tractor."""
-
-    tools: Sequence[GroundTool] = ()
-    """Ground tools; the draft is their sum."""
-
-    width: Width | None = None
-    """Working width, in place of the widest tool's."""
-
-    mass: Mass | None = None
-    """Needed on a slope, and for a machine that only rolls."""
-
-    kind: str | None = None
-    """Row of the practice table, `/v1/reference/practice`: gives field efficiency and usual speeds.
-
-    For example "chisel-plow".
-    """
-
-    speed_range: Sequence[Speed] | None = None
-    """Lowest and highest speed of sound work, in place of the usual ones."""
-
-    depth_range: Sequence[Depth] | None = None
-    """Shallowest and deepest the main tool can be set."""
-
-    draft_multiplier: Multiplier | None = None
-    """Your own knowledge: draft of this machine here over that of the table."""
-
-    motion_resistance: Share | None = None
-    """Rolling resistance over weight, for a machine without ground tools."""
-
-    vertical_load: Pull | None = None
-    """What the machine always presses on the hitch: the tongue load."""
-
-    pull_height: HitchHeight | None = None
-    """Line of pull above ground at the hitch."""
-
-    rotary: Sequence[RotaryNeed] = ()
-    """What it takes from the PTO."""
-
-    hydraulic: Sequence[HydraulicNeed] = ()
-    """What it takes in oil, all the time."""
-
-    electric: Power | None = None
-    """Electric power it takes."""
-
-
-class Soil(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """The soil a tool works and a tractor stands on."""
-
-    texture: Texture
-    """Fine: clay and clay loam. Medium: loam and silt. Coarse: sand. Sets the draft."""
-
-    surface: SoilSurface
-    """What the wheels stand on.
-
-    Hard: dry, untouched. Firm: stubble. Tilled: worked and settled. Soft: freshly worked, wet or sandy. Sets the
-    traction.
-    """
-
-    cone_index: ConeIndex | None = None
-    """Measured cone index, in place of the one that goes with the surface. For example "1100 kPa"."""
-
-
-class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """What the tractor is rated for. Give one; PTO power is the surer."""
-
-    rated_pto: RatedPower | None = None
-    """Rated power at the PTO. For example "150 kW"."""
-
-    engine: RatedPower | None = None
-    """Rated power at the flywheel. For example "225 hp"."""
-
-
-class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """A tractor as it stands in the yard, ballast on."""
-
-    name: str = ""
-    """Yours to choose; only echoed."""
-
-    drive: Drive
-    """What is driven. `four-wheel` is an articulated tractor with equal wheels."""
-
-    power: TractorPower
-    """Rated power."""
-
-    mass: TractorMass
-    """Mass ready for the field, ballast included. For example "11.5 t"."""
-
-    tires: AxleTires | None = None
-    """Needed unless the tractor runs on rubber tracks."""
-
-    wheelbase: Wheelbase | None = None
-    """Front to rear axle. Needed unless on rubber tracks. For example "2.95 m"."""
-
-    front_share: Share | None = None
-    """Share of the mass on the front axle, standing level. For example "40 %"."""
-
-    drawbar_height: HitchHeight | None = None
-    """Drawbar above ground."""
-
-    hitch_distance: MachineLength | None = None
-    """Drawbar pin behind the rear axle."""
-
-    centre_of_mass_height: MachineLength | None = None
-    """Above ground; matters on a slope only."""
-
-    transmission_efficiency: Efficiency | None = None
-    """Axle power over PTO power."""
-
-    pump_efficiency: Efficiency | None = None
-    """Fluid power over power into the pump."""
-
-    generator_efficiency: Efficiency | None = None
-    """Electric power over power into the generator."""
-
-    front_lead: FrontLead | None = None
-    """How much faster the front wheels are geared than the rear."""
-
-    rear_follows_front: bool = False
-    """Whether the rear tires run in the track of the front ones and find firmer soil."""
-
-    engine_speed: EngineSpeedRatio | None = None
-    """Engine speed over full-throttle speed at which fuel is reckoned."""
-
-    gears: Sequence[Gear] = ()
-    """Gears to choose from, any order."""
-
-
 class CalibrationRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor, an implement and a soil as for a match, and runs in the field."""
 
@@ -1225,7 +1728,7 @@ class DelayCost(msgspec.Struct, frozen=True, kw_only=True):
 class Lever(msgspec.Struct, frozen=True, kw_only=True):
     """One thing changed."""
 
-    name: Name
+    name: LeverName
     """What is changed."""
 
     change: str
@@ -1616,7 +2119,7 @@ class WearPart(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     life: Area | None = None
     """Area the machine works on one set of it. For example "180 ha"."""
 
-    life_hours: MachineHours | None = None
+    life_hours: PartHours | None = None
     """Hours the machine works on one set."""
 
     times_first: Multiplier | None = None

@@ -377,6 +377,14 @@ class TractorMass(Mass, least=300.0, most=60_000.0):
     """Mass of a tractor, ballast included."""
 
 
+class Ballast(Mass, least=0.0, most=60_000.0):
+    """Mass hung on a tractor."""
+
+
+class MassChange(Mass, least=-60_000.0, most=60_000.0):
+    """Mass to add to a tractor; negative: to take off."""
+
+
 class Force(Quantity, dimension="force", metric="kN", us="lbf", least=-1e6, most=1e6):
     """A pull, draft or load."""
 
@@ -433,6 +441,10 @@ class Area(Quantity, dimension="area", metric="ha", us="ac", least=1.0, most=1e1
     """An area of land."""
 
 
+class ContactArea(Area, metric="m2", us="ft2", least=0.001, most=5.0):
+    """Area of a tire on the ground."""
+
+
 class Time(Quantity, dimension="time", metric="h", us="h", least=0.0, most=3.2e7):
     """A length of time."""
 
@@ -447,6 +459,10 @@ class Workday(Time, metric="h", us="h", least=360.0, most=86_400.0):
 
 class MachineHours(Time, metric="h", us="h", least=0.0, most=3.6e8):
     """Hours of work of a machine or a part."""
+
+
+class PartHours(MachineHours, least=360.0, most=3.6e8):
+    """Hours of work a wearing part lasts."""
 
 
 class AnnualUse(MachineHours, least=3600.0, most=31_622_400.0):

@@ -16,6 +16,8 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``match``                 all of the above for one tractor on one implement
 ``search``                the greatest value that keeps a limit, for any function
 ``reach``                 how far speed, width and depth can go
+``ballast``               how heavy a tractor should be for a pull, and how split
+``soil_stress``           stress in the soil under a tire, with depth
 ``odds``                  chances and spreads from what is uncertain
 ``calibration``           what field runs say of draft and soil
 ``completion``            the chance of enough suitable days, and what a delay costs

@@ -89,6 +89,31 @@ def axle_loads(
     )
 
 
+class Stance(NamedTuple):
+    """All that axle loads depend on besides the weight and its split: see :func:`axle_loads`."""
+
+    wheelbase: Real
+    """[m]"""
+    centre_of_mass_height: Real
+    """[m]"""
+    pull_height: Real
+    """[m]"""
+    hitch_distance: Real
+    """[m]"""
+    vertical_load: Real
+    """[N]"""
+    vertical_per_pull: Real
+    """[1]"""
+    sine: Real
+    """[1]"""
+    cosine: Real
+    """[1]"""
+
+    def loads(self, weight: Real, front_share: Real) -> AxleLoads:
+        """Return the axle loads of a `weight` [N] of which `front_share` [1] stands on the front axle."""
+        return axle_loads(weight, front_share, *self)
+
+
 def lifting_pull(loads: AxleLoads) -> Real:
     """Return the pull [N] at which the front axle of `loads` carries nothing."""
     return -loads.front_standing / loads.front_per_pull

@@ -256,6 +256,15 @@ def strain_by_ratio(drawbar_per_pto: Real, grade_pull: Real, power: Real) -> Str
     return strain
 
 
+def spare_traction(tractor: Tractor, pull: Real, slip: Real) -> Real:
+    """Return the net traction [N] that a `tractor` has to spare under a `pull` [N] at `slip` [1].
+
+    Below 0 the slip has to be greater, or nothing carries the pull.
+    """
+    footing = _footing(tractor, pull)
+    return footing.net.at(slip) - _needed(tractor, footing, pull)
+
+
 def pull_at_slip(tractor: Tractor, slip: Real) -> Real:
     """Return the pull [N] at the hitch that brings `tractor` to `slip` [1].
 

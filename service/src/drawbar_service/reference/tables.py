@@ -229,7 +229,7 @@ class DefaultRow(Row, frozen=True, kw_only=True):
     """What the service takes where a request leaves a value out."""
 
     value: NotNegative
-    unit: Literal["", "m", "m/s"] = ""
+    unit: Literal["", "m", "m/s", "kg"] = ""
     why: str
 
 
@@ -441,3 +441,17 @@ def drawbar_per_pto(drive: str, surface_id: str) -> float:
     column = "concrete" if surface_id == "concrete" else surface(surface_id).ratio_column
     ratio: float = getattr(DRAWBAR_PER_PTO.row(drive), column)
     return ratio
+
+
+def mass_per_power(speed: float) -> MassPerPowerRow:
+    """Return the band of speed that `speed` [km/h] of heavy pulling is in.
+
+    A speed on the edge belongs to the band that is open on its other side, as published.
+    """
+    rows = sorted(MASS_PER_POWER.rows.values(), key=lambda row: None not in (row.speed_low_km_h, row.speed_high_km_h))
+    return next(
+        row
+        for row in rows
+        if (row.speed_low_km_h is None or speed >= row.speed_low_km_h)
+        and (row.speed_high_km_h is None or speed <= row.speed_high_km_h)
+    )

@@ -3,6 +3,7 @@
 from typing import Any
 
 from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.v1.ballast import BALLAST
 from drawbar_service.api.v1.calibration import CALIBRATION
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.cost import COST
@@ -23,6 +24,7 @@ CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
     FUEL,
     FIELD_CAPACITY,
     SLIP,
+    BALLAST,
     CALIBRATION,
     SENSITIVITY,
     COST,

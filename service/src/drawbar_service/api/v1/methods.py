@@ -11,6 +11,7 @@ from drawbar_service.reference.methods import METHODS, Equation
 _MATCH = ("draft", "power", "traction", "fuel", "field-capacity", "odds")
 USES = {
     **{name: (name,) for name in METHODS},
+    "ballast": ("ballast", "draft", "power", "traction", "fuel"),
     "match": _MATCH,
     "sensitivity": _MATCH,
     "calibration": ("calibration", *_MATCH),

@@ -9,7 +9,7 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.engine.arrays import STANDARD_GRAVITY
-from drawbar_service.engine.axle_loads import axle_loads
+from drawbar_service.engine.axle_loads import Stance
 from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.power import pto_from_engine
 from drawbar_service.engine.slip import Axle
@@ -153,6 +153,7 @@ class TireInSI(NamedTuple):
     deflection_ratio: float
     cone_index: float
     """Of the soil it meets."""
+    deflection: float
 
 
 class AxleInSI(NamedTuple):
@@ -170,9 +171,11 @@ class TractorInSI(NamedTuple):
     weight: float
     front: AxleInSI
     rear: AxleInSI
+    stance: Stance
+    front_share: float
 
 
-_NO_AXLE = AxleInSI(Axle(1.0, RADIAL, 1.0), TireInSI(1.0, 1.0, 0.2, 1.0), 2)
+_NO_AXLE = AxleInSI(Axle(1.0, RADIAL, 1.0), TireInSI(1.0, 1.0, 0.2, 1.0, 0.1), 2)
 """Stands in for an axle whose description is at fault, until all faults have been gathered."""
 
 
@@ -239,9 +242,7 @@ def tractor_in_si(
         if slope
         else 0.0
     )
-    loads = axle_loads(
-        weight,
-        share,
+    stance = Stance(
         float(tractor.wheelbase),
         mass_height,
         hitching.pull_height,
@@ -251,6 +252,7 @@ def tractor_in_si(
         math.sin(angle),
         math.cos(angle),
     )
+    loads = stance.loads(weight, share)
     front_drive = 0.0 if tractor.drive == "two-wheel" else 1.0
     lead = 0.0
     if front_drive:
@@ -276,7 +278,7 @@ def tractor_in_si(
         tractor.transmission_efficiency, f"{pointer}/transmission_efficiency", "transmission_efficiency"
     )
     engine = EngineTractor(front.axle, rear.axle, loads, weight * math.sin(angle), efficiency)
-    return TractorInSI(engine, weight, front, rear)
+    return TractorInSI(engine, weight, front, rear, stance, share)
 
 
 def _axle(
@@ -324,7 +326,8 @@ def _axle(
             f"{Pressure(high).words(ledger.units)}.",
         )
     axle = Axle(tires.count * stiffness, RADIAL if size.radial else BIAS, driven, lead)
-    return AxleInSI(axle, TireInSI(width, diameter, deflection_ratio, cone_index), tires.count)
+    tire = TireInSI(width, diameter, deflection_ratio, cone_index, deflection_ratio * height)
+    return AxleInSI(axle, tire, tires.count)
 
 
 def _deflection_ratio(tires: Tires, diameter: float, height: float, ledger: Ledger, pointer: str) -> float:

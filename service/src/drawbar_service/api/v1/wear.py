@@ -11,10 +11,10 @@ from drawbar_service.api.v1.implement import Count, RowId
 from drawbar_service.engine.cost import parts_per_area
 from drawbar_service.quantities import (
     Area,
-    MachineHours,
     Money,
     MoneyPerArea,
     Multiplier,
+    PartHours,
     Price,
     Ratio,
     ShortTime,
@@ -37,7 +37,7 @@ class WearPart(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     life: Annotated[Area | None, Meta(description="Area the machine works on one set of it.", examples=["180 ha"])] = (
         None
     )
-    life_hours: Annotated[MachineHours | None, Meta(description="Hours the machine works on one set.")] = None
+    life_hours: Annotated[PartHours | None, Meta(description="Hours the machine works on one set.")] = None
     times_first: Annotated[Multiplier | None, Meta(description="Life over that of the first option.", examples=[3])] = (
         None
     )
@@ -167,9 +167,7 @@ def _life(
     elif option.life is not None:
         return float(option.life), "given"
     elif option.life_hours is not None:
-        if option.life_hours > 0.0:
-            return float(option.life_hours) * capacity, "hours"
-        ledger.fault(f"{pointer}/life_hours", "hours above 0 belong here")
+        return float(option.life_hours) * capacity, "hours"
     elif first is None:
         ledger.fault(
             f"{pointer}/life", "required for the first option: the area (or life_hours) a set lasts, from your own use"
