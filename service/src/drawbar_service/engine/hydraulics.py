@@ -73,22 +73,22 @@ def rod_side_area(bore: Real, rod: Real) -> Real:
     return math.pi / 4.0 * (bore - rod) * (bore + rod)
 
 
-def cylinder_force(pressure: Real, area: Real) -> Real:
-    """Return the force [N] of a `pressure` [Pa] on an `area` [m^2]."""
-    return pressure * area
+def cylinder_force(pressure: Real, face_area: Real) -> Real:
+    """Return the force [N] of a `pressure` [Pa] on a `face_area` [m^2]."""
+    return pressure * face_area
 
 
-def cylinder_flow(area: Real, stroke: Real, time: Real) -> Real:
-    """Return the flow [m^3/s] that moves a piston of this `area` [m^2] over a `stroke` [m] in a `time` [s]."""
-    return area * stroke / time
+def cylinder_flow(face_area: Real, stroke: Real, time: Real) -> Real:
+    """Return the flow [m^3/s] that moves a piston of this `face_area` [m^2] over a `stroke` [m] in a `time` [s]."""
+    return face_area * stroke / time
 
 
-def stroke_time(area: Real, stroke: Real, flow: Real) -> Real:
-    """Return the time [s] in which a `flow` [m^3/s] moves a piston of this `area` [m^2] over a `stroke` [m]."""
-    return area * stroke / flow
+def stroke_time(face_area: Real, stroke: Real, flow: Real) -> Real:
+    """Return the time [s] in which a `flow` [m^3/s] moves a piston of this `face_area` [m^2] over a `stroke` [m]."""
+    return face_area * stroke / flow
 
 
-def cylinder_pressure(load: Real, area: Real, rod_area: Real, next_pressure: Real) -> Real:
+def cylinder_pressure(load: Real, face_area: Real, rod_area: Real, next_pressure: Real) -> Real:
     """Return the pressure [Pa] at which a cylinder extends against its load and what follows it.
 
     p = (F + p_next a) / A, from the balance of forces on the piston.
@@ -97,7 +97,7 @@ def cylinder_pressure(load: Real, area: Real, rod_area: Real, next_pressure: Rea
     ----------
     load : float or array
         What the rod pushes, F [N].
-    area : float or array
+    face_area : float or array
         Of the piston, A [m^2].
     rod_area : float or array
         Of its rod side, a [m^2].
@@ -109,7 +109,7 @@ def cylinder_pressure(load: Real, area: Real, rod_area: Real, next_pressure: Rea
     In a phasing chain the rod side of each cylinder equals the piston of the next, a = A_next, and the
     pressure of the first is the sum of all loads over its piston.
     """
-    return (load + next_pressure * rod_area) / area
+    return (load + next_pressure * rod_area) / face_area
 
 
 def series_stroke(stroke: Real, rod_area: Real, next_area: Real) -> Real:

@@ -141,6 +141,8 @@ def compute(request: HitchRequest, ledger: Ledger) -> HitchAnswer:
     loads = _loads(request, ledger)
     tire_checks = _tire_checks(request.tires, loads, ledger)
     road_checks, road = _road(request, ledger)
+    if request.hitch.vertical_limit == 0.0:
+        ledger.fault("/hitch/vertical_limit", "a load above 0 belongs here")
     ledger.stop_at_faults()
     machine = request.machine
     ledger.use("three-point-pages", "iso-6489-3", "pto-pages")
@@ -246,7 +248,7 @@ def _load_checks(request: HitchRequest, loads: HitchLoads | None, ledger: Ledger
         checks.append(at_least("tongue-share", loads.hitch_share, low, "/machine", detail))
         detail = f"{said}, at most {ledger.say(Ratio(high))}"
         checks.append(at_most("tongue-share", loads.hitch_share, high, "/machine", detail))
-    if most:
+    if most is not None:
         detail = f"{ledger.say(loads.hitch)} on the hitch, at most {ledger.say(most)}"
         checks.append(at_most("hitch-load", loads.hitch, most, "/hitch/vertical_limit", detail))
     if loads.front_share is not None:

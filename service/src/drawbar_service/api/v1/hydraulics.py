@@ -24,6 +24,7 @@ from drawbar_service.quantities import (
     Flow,
     OilPressure,
     Power,
+    RatedPower,
     Ratio,
     Rotation,
 )
@@ -68,7 +69,7 @@ class TractorHydraulics(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
     outlets: Annotated[OutletNumber | None, Meta(description="Outlets there are, each a pair of couplers.")] = None
     outlet_flow: Annotated[Flow | None, Meta(description="Most flow through one outlet.")] = None
     pump_efficiency: Annotated[Efficiency | None, Meta(description="Fluid power over power into the pump.")] = None
-    cooling: Annotated[Power | None, Meta(description="Heat the oil cooler carries away.")] = None
+    cooling: Annotated[RatedPower | None, Meta(description="Heat the oil cooler carries away.")] = None
 
 
 FunctionList = Annotated[list[HydraulicFunction], Meta(min_length=1, max_length=16)]
@@ -263,14 +264,15 @@ def _checks(
         if one.cylinders is None:
             continue
         first = float(one.cylinders.each[0].stroke)
-        off = max(abs(float(cylinder.stroke) / first - 1.0) for cylinder in one.cylinders.each)
+        # Rounded, so that the last bits of a chain in step are not told as a difference.
+        off = round(max(abs(float(cylinder.stroke) / first - 1.0) for cylinder in one.cylinders.each), 9)
         if off > 0.0:
             detail = (
                 f"{one.label}: travel in series differs by {ledger.say(Ratio(off))}; the end of the stroke makes "
                 f"{ledger.say(Ratio(OUT_OF_PHASE))} good; each piston should equal the rod side of the one before"
             )
             checks.append(at_most("phasing", off, OUT_OF_PHASE, f"{one.pointer}/cylinders/each", detail))
-    if tractor.cooling and duties[0].is_constant:
+    if tractor.cooling is not None and duties[0].is_constant:
         heat, most = Power(float(duties[0].point.heat())), tractor.cooling
         detail = f"{ledger.say(heat)} of heat all the time, {ledger.say(most)} carried away"
         checks.append(at_most("cooling", heat, most, "/tractor/cooling", detail))
