@@ -68,6 +68,7 @@ def test_a_fixed_pump_sends_the_rest_over_the_relief():
     assert duty.pump_pressure == pytest.approx(180 * BAR)
     assert duty.over_relief == pytest.approx(30 * 180 * L_PER_MIN * BAR)
     assert duty.throttled == pytest.approx(30 * 60 * L_PER_MIN * BAR)
+    assert "/tractor/pump" in {warning.pointer for warning in answer.about.warnings}
 
 
 def test_what_is_constant_goes_into_a_match_as_it_is():

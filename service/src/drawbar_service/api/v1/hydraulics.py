@@ -218,6 +218,13 @@ def _notes(request: HydraulicsRequest, ledger: Ledger) -> None:
         "Before opening a coupler or a line: lower the machine or lock it up, stop the engine, let the pressure off. "
         "A jet of oil goes through skin.",
     )
+    if request.tractor.pump == "fixed":
+        ledger.warn(
+            "rough-estimate",
+            "/tractor/pump",
+            "What no function takes is reckoned over the relief valve. Where a valve lets it by at the pressure of the "
+            "load, heat and power are less.",
+        )
     if any(one.motor is not None for one in request.functions) and request.tractor.return_pressure is None:
         ledger.warn(
             "rough-estimate",
