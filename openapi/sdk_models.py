@@ -15,11 +15,16 @@ _KNOWN_AS = {
     "Basis": "SourceBasis",
     "Code": "WarningCode",
     "Count": "TireCount",
+    "Drawbar": "DrawbarCategory",
     "Equation": "FuelEquation",
     "Find": "Findable",
     "LimitedBy": "LimitName",
     "Method": "PowerMethod",
+    "Name": "CheckName",
+    "Pto": "PtoType",
+    "Pump": "PumpKind",
     "Status": "HealthStatus",
+    "ThreePoint": "ThreePointCategory",
 }
 """Names of sets of words that say more than the name of the field they were found in."""
 _SCALARS = {"string": "str", "integer": "int", "number": "float", "boolean": "bool", "null": "None"}

@@ -24,6 +24,10 @@ from drawbar_service.api.v1.cost_choices import BestWidth
 from drawbar_service.api.v1.draft import DraftRequest
 from drawbar_service.api.v1.field_capacity import FieldCapacityRequest
 from drawbar_service.api.v1.fuel import FuelRequest
+from drawbar_service.api.v1.hitch import HitchRequest, TireLoads
+from drawbar_service.api.v1.hitch_categories import HitchedMachine
+from drawbar_service.api.v1.hydraulic_functions import Cylinder, Cylinders, HydraulicFunction, OilMotor
+from drawbar_service.api.v1.hydraulics import TractorHydraulics
 from drawbar_service.api.v1.implement import GroundTool, Implement, RotaryNeed
 from drawbar_service.api.v1.ownership import OwnedMachine
 from drawbar_service.api.v1.power import PowerRequest, Pulling
@@ -34,7 +38,7 @@ from drawbar_service.api.v1.traction import TractionRequest
 from drawbar_service.api.v1.tractor import Tires, Tractor, TractorPower
 from drawbar_service.api.v1.transport import Transport
 from drawbar_service.api.v1.wear import WearingPlace, WearPart
-from drawbar_service.reference import DRAFT, PRACTICE, REMAINING_VALUE, ROTARY, WEAR, draft_row, rotary_row
+from drawbar_service.reference import DRAFT, LOAD_INDEX, PRACTICE, REMAINING_VALUE, ROTARY, WEAR, draft_row, rotary_row
 
 IDS = {
     "tool": DRAFT,
@@ -60,6 +64,10 @@ USUAL = {
     q.Power: (0.0, 80_000.0),
     q.RatedPower: (20_000.0, 450_000.0),
     q.Pressure: (1e6, 2.5e7),
+    q.OilPressure: (1e6, 2.5e7),
+    q.PartLength: (0.03, 0.5),
+    q.StrokeTime: (1.0, 30.0),
+    q.Displacement: (5e-6, 1e-4),
     q.ConeIndex: (2e5, 3e6),
     q.Flow: (1e-5, 2e-3),
     q.AreaRate: (0.2, 20.0),
@@ -397,6 +405,75 @@ def _mend_cost(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
         _need(draw, body["machines"][0], style, OwnedMachine, "width")
 
 
+def _mend_pump(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if _one_of(draw, body, style, TractorHydraulics, "flow", "displacement") == "displacement":
+        _need(draw, body, style, TractorHydraulics, "rotation")
+    else:
+        body.pop("rotation", None)
+
+
+def _mend_function(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, HydraulicFunction, "steady", "motor", "cylinders")
+
+
+def _mend_motor(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, OilMotor, "torque", "pressure")
+
+
+def _mend_cylinder(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if "rod" in body and _si(q.PartLength, body["rod"]) >= _si(q.PartLength, body["bore"]):
+        body["rod"], body["bore"] = {"value": 4.0, "unit": "cm"}, {"value": 10.0, "unit": "cm"}
+
+
+def _mend_cylinders(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if body.get("series"):
+        if len(body["each"]) < 2:
+            body["each"].append(draw(_struct(Cylinder, style)))
+        for one in body["each"]:
+            _need(draw, one, style, Cylinder, "rod")
+            _mend_cylinder(draw, one, style)
+    for one in body["each"]:
+        if "pressure" in body:
+            one.pop("load", None)
+        else:
+            _need(draw, one, style, Cylinder, "load")
+
+
+def _mend_tire_loads(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if _one_of(draw, body, style, TireLoads, "load_index", "rated_load") == "load_index":
+        body["load_index"] = int(draw(st.sampled_from(sorted(LOAD_INDEX.rows))))
+
+
+def _mend_hitched(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if body["hitch"] == "three-point":
+        for name in ("tongue_length", "tongue_share", "tongue_load"):
+            body.pop(name, None)
+        _need(draw, body, style, HitchedMachine, "centre_of_mass")
+        return
+    way = _one_of(draw, body, style, HitchedMachine, "tongue_length", "tongue_share", "tongue_load")
+    if way == "tongue_load":
+        # It must not exceed the weight; the targeted tests give both.
+        body.pop("mass", None)
+    else:
+        _need(draw, body, style, HitchedMachine, "mass")
+    if way == "tongue_length":
+        _need(draw, body, style, HitchedMachine, "centre_of_mass")
+
+
+def _mend_hitch(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if "hitch" in body and _si(q.Pull, body["hitch"].get("vertical_limit", "1 N")) == 0.0:
+        body["hitch"].pop("vertical_limit")
+    if body.get("tires") or body.get("road"):
+        machine = body.setdefault("machine", {})
+        for name in ("tongue_length", "tongue_load", "centre_of_mass"):
+            machine.pop(name, None)
+        machine["hitch"] = "drawbar"
+        for name in ("mass", "tongue_share"):
+            _need(draw, machine, style, HitchedMachine, name)
+        if body["tractor"]["drive"] == "rubber-track":
+            body["tractor"]["drive"] = "four-wheel"
+
+
 _MEND = {
     CostRequest: _mend_cost,
     YearsWork: _mend_work,
@@ -406,6 +483,14 @@ _MEND = {
     BestWidth: _mend_best_width,
     BallastRequest: _mend_ballast,
     Transport: _mend_transport,
+    TractorHydraulics: _mend_pump,
+    HydraulicFunction: _mend_function,
+    OilMotor: _mend_motor,
+    Cylinder: _mend_cylinder,
+    Cylinders: _mend_cylinders,
+    TireLoads: _mend_tire_loads,
+    HitchedMachine: _mend_hitched,
+    HitchRequest: _mend_hitch,
     SlipRequest: _mend_slip,
     WheelTurns: _mend_turns,
     TravelTimes: _mend_times,

@@ -19,6 +19,7 @@ from drawbar_service.api.v1.case import resolve
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
+from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH, certain_of
 from drawbar_service.api.v1.odds import UNCERTAIN, OddsRequest, Spreads, scenarios
 from drawbar_service.api.v1.power import POWER
@@ -240,7 +241,10 @@ def stress_under_circle(pressure, radius, depth):
 
 
 def fluid_power(flow, pressure):
-    return {"power": power.hydraulic_power(si(flow), si(pressure))}
+    oil = {"flow": f"{si(flow)!r} m3/s", "pressure": f"{si(pressure)!r} Pa"}
+    tractor = {"pump": "fixed", "flow": "100 L/min", "pressure": "200 bar"}
+    found = answer(HYDRAULICS, {"tractor": tractor, "functions": [{"steady": oil}]})
+    return {"power": float(found.functions[0].power)}
 
 
 def owned_work(machine, **work):

@@ -20,6 +20,8 @@ CALIBRATION: Final = Operation("POST", "/v1/calibration", models.CalibrationAnsw
 SENSITIVITY: Final = Operation("POST", "/v1/sensitivity", models.SensitivityAnswer)
 COMPLETION: Final = Operation("POST", "/v1/completion", models.CompletionAnswer)
 COST: Final = Operation("POST", "/v1/cost", models.CostAnswer)
+HYDRAULICS: Final = Operation("POST", "/v1/hydraulics", models.HydraulicsAnswer)
+HITCH: Final = Operation("POST", "/v1/hitch", models.HitchAnswer)
 REFERENCE_TABLES: Final = Operation("GET", "/v1/reference", models.TablesAnswer, takes_units=False)
 REFERENCE_TABLE: Final = Operation("GET", "/v1/reference/{table}", models.WholeTableAnswer, takes_units=False)
 METHODS: Final = Operation("GET", "/v1/methods/{calculation}", models.MethodsAnswer, takes_units=False)

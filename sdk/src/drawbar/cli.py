@@ -60,6 +60,8 @@ _CALCULATIONS: Final[Mapping[str, tuple[Operation[Any], str]]] = {
     "completion": (operations.COMPLETION, "the chance to be done in time, and what would raise it"),
     "cost": (operations.COST, "what work costs to own and to run, against hire, and the best width"),
     "calibration": (operations.CALIBRATION, "draft multiplier and cone index from runs in the field"),
+    "hydraulics": (operations.HYDRAULICS, "oil that functions take, against pump and outlets"),
+    "hitch": (operations.HITCH, "hitch, drawbar, PTO, axles and tires for a machine"),
 }
 
 

@@ -25,6 +25,10 @@ from drawbar.models import (
     FuelAnswer,
     FuelRequest,
     HealthAnswer,
+    HitchAnswer,
+    HitchRequest,
+    HydraulicsAnswer,
+    HydraulicsRequest,
     MatchAnswer,
     MatchRequest,
     MethodsAnswer,
@@ -284,6 +288,42 @@ class Client(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(operations.SENSITIVITY, request, units)
+
+    def hydraulics(
+        self, request: HydraulicsRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> HydraulicsAnswer:
+        """Ask what the functions of an implement take in oil, and whether pump and outlets give it.
+
+        Parameters
+        ----------
+        request
+            Pump and outlets, and what the oil moves.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.HYDRAULICS, request, units)
+
+    def hitch(self, request: HitchRequest | Mapping[str, Any], *, units: Units | None = None) -> HitchAnswer:
+        """Ask whether hitch, drawbar, PTO, axles and tires suit a machine, on the road too.
+
+        Parameters
+        ----------
+        request
+            The tractor, its hitch and the machine.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.HITCH, request, units)
 
     def reference_tables(self) -> TablesAnswer:
         """List the tables behind the answers."""
@@ -589,6 +629,42 @@ class AsyncClient(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(operations.SENSITIVITY, request, units)
+
+    async def hydraulics(
+        self, request: HydraulicsRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> HydraulicsAnswer:
+        """Ask what the functions of an implement take in oil, and whether pump and outlets give it.
+
+        Parameters
+        ----------
+        request
+            Pump and outlets, and what the oil moves.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.HYDRAULICS, request, units)
+
+    async def hitch(self, request: HitchRequest | Mapping[str, Any], *, units: Units | None = None) -> HitchAnswer:
+        """Ask whether hitch, drawbar, PTO, axles and tires suit a machine, on the road too.
+
+        Parameters
+        ----------
+        request
+            The tractor, its hitch and the machine.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.HITCH, request, units)
 
     async def reference_tables(self) -> TablesAnswer:
         """List the tables behind the answers."""

@@ -22,6 +22,7 @@ __all__ = [
     "AtWork",
     "AxleAnswer",
     "AxleStress",
+    "AxleTireLoads",
     "AxleTires",
     "AxlesAnswer",
     "Ballast",
@@ -43,6 +44,8 @@ __all__ = [
     "CapacitySummary",
     "ChanceAnswer",
     "Cheaper",
+    "CheckAnswer",
+    "CheckAnswerName",
     "ColumnAnswer",
     "CompletionAnswer",
     "CompletionRequest",
@@ -54,14 +57,21 @@ __all__ = [
     "CostRequest",
     "CropPrice",
     "CurvePoint",
+    "Cylinder",
+    "CylinderAnswer",
+    "Cylinders",
+    "CylindersAnswer",
     "DecidedBy",
     "DelayCost",
     "Depth",
+    "Displacement",
     "DistanceRun",
     "DraftAnswer",
     "DraftRequest",
     "DraftSummary",
+    "DrawbarCategory",
     "Drive",
+    "DutyAnswer",
     "Efficiency",
     "EfficiencyFrom",
     "EngineSpeedRatio",
@@ -83,6 +93,7 @@ __all__ = [
     "FuelRequest",
     "FuelSummary",
     "FuelUse",
+    "FunctionAnswer",
     "Gear",
     "GearAnswer",
     "GearChoice",
@@ -97,9 +108,17 @@ __all__ = [
     "HireAnswer",
     "HireRate",
     "Hitch",
+    "HitchAnswer",
     "HitchHeight",
+    "HitchLimits",
+    "HitchLoads",
+    "HitchRequest",
+    "HitchedMachine",
     "HourlyRate",
+    "HydraulicFunction",
     "HydraulicNeed",
+    "HydraulicsAnswer",
+    "HydraulicsRequest",
     "Implement",
     "Input",
     "InputShare",
@@ -129,16 +148,21 @@ __all__ = [
     "MatchRequest",
     "MeasurementAnswer",
     "MethodsAnswer",
+    "Mounting",
     "Multiplier",
     "Notice",
     "OddsAnswer",
     "OddsRequest",
+    "OilForMatch",
+    "OilMotor",
+    "OilPressure",
     "OtherFuel",
     "Output",
     "OutputSensitivity",
     "Overlap",
     "OwnedMachine",
     "PartHours",
+    "PartLength",
     "Power",
     "PowerAnswer",
     "PowerMethod",
@@ -146,10 +170,14 @@ __all__ = [
     "PowerRequest",
     "Pressure",
     "Price",
+    "PtoAnswer",
+    "PtoSpeed",
+    "PtoType",
     "Pull",
     "Pulling",
     "PullingPower",
     "PullingSurface",
+    "PumpKind",
     "Quantity",
     "QuickCheck",
     "RatedPower",
@@ -159,7 +187,10 @@ __all__ = [
     "RelativeSpread",
     "RepairFactors",
     "Reserve",
+    "Road",
+    "RoadAnswer",
     "RotaryNeed",
+    "Rotation",
     "RunPrediction",
     "Samples",
     "Schedule",
@@ -185,21 +216,28 @@ __all__ = [
     "Spreads",
     "StandingAnswer",
     "StressAtDepth",
+    "StrokeTime",
     "SuitableDays",
     "SymbolAnswer",
     "TableAnswer",
     "TablesAnswer",
     "Terms",
     "Texture",
+    "ThreePointAnswer",
+    "ThreePointCategory",
     "TimeLost",
     "TimeRun",
     "Timeliness",
     "TireCount",
+    "TireLoads",
     "Tires",
     "ToolDraftAnswer",
+    "Torque",
     "TractionAnswer",
     "TractionRequest",
     "Tractor",
+    "TractorHitch",
+    "TractorHydraulics",
     "TractorMass",
     "TractorPower",
     "Transport",
@@ -208,6 +246,7 @@ __all__ = [
     "TravelTimes",
     "Turn",
     "TurnRun",
+    "Use",
     "ValidRangeAnswer",
     "Verdict",
     "VersionAnswer",
@@ -274,6 +313,12 @@ Depth: TypeAlias = str | Quantity
 """Working depth in soil.
 
 In range: at least 0.1 and at most 150 cm. Units: mm, cm, m, km, in, ft, yd, mi. For example "30.1 cm".
+"""
+
+Displacement: TypeAlias = str | Quantity
+"""Volume a pump or motor sweeps in one turn.
+
+In range: at least 0.1 and at most 10000 cm3. Units: L, m3, cm3, gal, gal_imp, in3. For example "2000 cm3".
 """
 
 Efficiency: TypeAlias = float | str | Quantity
@@ -379,6 +424,12 @@ Multiplier: TypeAlias = float | str | Quantity
 In range: at least 0.1 and at most 10. Units: %. A plain number is a ratio. For example "2.08".
 """
 
+OilPressure: TypeAlias = str | Quantity
+"""Pressure of hydraulic oil.
+
+In range: at least 0.1 and at most 1000 bar. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "200 bar".
+"""
+
 Overlap: TypeAlias = float | str | Quantity
 """Share of a working width that is worked twice.
 
@@ -389,6 +440,12 @@ PartHours: TypeAlias = str | Quantity
 """Hours of work a wearing part lasts.
 
 In range: at least 0.1 and at most 100000 h. Units: s, min, h, d. For example "20000 h".
+"""
+
+PartLength: TypeAlias = str | Quantity
+"""A dimension of a part: a bore, a rod, a stroke, a pin.
+
+In range: at least 5 and at most 3000 mm. Units: mm, cm, m, km, in, ft, yd, mi. For example "604 mm".
 """
 
 Power: TypeAlias = str | Quantity
@@ -431,6 +488,12 @@ Reserve: TypeAlias = float | str | Quantity
 In range: at least 0 and at most 0.9. Units: %. A plain number is a ratio. For example "18 %".
 """
 
+Rotation: TypeAlias = str | Quantity
+"""A speed of rotation.
+
+In range: at least 0.09549 and at most 9549 r/min. Units: rad/s, r/min. For example "1910 r/min".
+"""
+
 Share: TypeAlias = float | str | Quantity
 """A ratio from 0 to 1. In range: at least 0 and at most 1. Units: %. A plain number is a ratio. For example "20 %"."""
 
@@ -461,11 +524,20 @@ Speed: TypeAlias = str | Quantity
 In range: at least 0.036 and at most 72 km/h. Units: m/s, km/h, mph, ft/min. For example "14.4 km/h".
 """
 
+StrokeTime: TypeAlias = str | Quantity
+"""Time a cylinder takes over its stroke.
+
+In range: at least 0.1 and at most 3600 s. Units: s, min, h, d. For example "720 s".
+"""
+
 TimeLost: TypeAlias = float | str | Quantity
 """Share of work time that is lost.
 
 In range: at least 0 and at most 0.9. Units: %. A plain number is a ratio. For example "18 %".
 """
+
+Torque: TypeAlias = str | Quantity
+"""A torque. In range: at least 0 and at most 10000000 N*m. Units: N*m, lbf*ft. For example "2000000 N*m"."""
 
 TractorMass: TypeAlias = str | Quantity
 """Mass of a tractor, ballast included.
@@ -501,16 +573,23 @@ In range: at least 0.01 and at most 500 t/ha. Units: kg/m2, kg/ha, t/ha, lb/ac, 
 """
 
 Aim: TypeAlias = Literal["high", "low", "middle"]
+DrawbarCategory: TypeAlias = Literal["0", "1", "2", "3", "4", "5"]
 Drive: TypeAlias = Literal["four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
 Findable: TypeAlias = Literal["depth", "speed", "width"]
 FuelEquation: TypeAlias = Literal["annual-average-diesel", "annual-average-gasoline", "diesel", "older-diesel"]
 Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
+Mounting: TypeAlias = Literal["dual", "single", "triple"]
+PtoSpeed: TypeAlias = Literal[540, 1000, 1300]
+PtoType: TypeAlias = Literal["1", "2", "3", "4"]
 PullingSurface: TypeAlias = Literal["concrete", "firm", "hard", "soft", "tilled"]
+PumpKind: TypeAlias = Literal["fixed", "load-sensing"]
 Samples: TypeAlias = Literal[256, 1024, 4096, 16384]
 Schedule: TypeAlias = Literal["balanced", "one-sided"]
 SoilSurface: TypeAlias = Literal["firm", "hard", "soft", "tilled"]
 Texture: TypeAlias = Literal["coarse", "fine", "medium"]
+ThreePointCategory: TypeAlias = Literal["0", "1", "1N", "2", "2N", "3", "3N", "4", "4N"]
 TireCount: TypeAlias = Literal[2, 4, 6]
+Use: TypeAlias = Literal["constant", "in-turn"]
 
 if TYPE_CHECKING:
     Advice: TypeAlias = Literal["add", "as-it-stands", "cannot", "guide-only", "shift", "take-off"] | str
@@ -529,6 +608,28 @@ if TYPE_CHECKING:
         | str
     )
     Cheaper: TypeAlias = Literal["equal", "hire", "own"] | str
+    CheckAnswerName: TypeAlias = (
+        Literal[
+            "cooling",
+            "drawbar",
+            "front-axle",
+            "hitch-load",
+            "length",
+            "mass-ratio",
+            "outlet-flow",
+            "outlets",
+            "phasing",
+            "pressure",
+            "pto-power",
+            "pto-type",
+            "pump-flow",
+            "three-point",
+            "tire-load",
+            "tongue-share",
+            "width",
+        ]
+        | str
+    )
     DecidedBy: TypeAlias = Literal["front-axle", "heaviest", "lightest", "raised", "slip", "soil", "split"] | str
     EfficiencyFrom: TypeAlias = Literal["default", "given", "practice", "shape"] | str
     HealthStatus: TypeAlias = Literal["ok"] | str
@@ -553,6 +654,7 @@ else:
     Advice = str
     BallastLimitName = str
     Cheaper = str
+    CheckAnswerName = str
     DecidedBy = str
     EfficiencyFrom = str
     HealthStatus = str
@@ -713,6 +815,35 @@ class AxleStress(msgspec.Struct, frozen=True, kw_only=True):
 
     stress: list[StressAtDepth]
     """With depth."""
+
+
+class TireLoads(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Tires of one axle by what they carry. Give `load_index` or `rated_load`."""
+
+    load_index: int | None = None
+    """From the sidewall; only those of `/v1/reference/load-index`."""
+
+    rated_load: Mass | None = None
+    """What one tire carries alone, from the sidewall."""
+
+    count: int = 2
+    """Tires on the axle, or on all axles of the machine."""
+
+    mounting: Mounting = "single"
+    """How many stand side by side at each end."""
+
+
+class AxleTireLoads(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Tires by what they carry."""
+
+    front: TireLoads | None = None
+    """Front axle of the tractor."""
+
+    rear: TireLoads | None = None
+    """Rear axle of the tractor."""
+
+    machine: TireLoads | None = None
+    """The machine's own."""
 
 
 class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1686,6 +1817,25 @@ class ChanceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Standard error of the sampling; says nothing of the model. [%]"""
 
 
+class CheckAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One limit, and whether it is kept."""
+
+    name: CheckAnswerName
+    """The limit."""
+
+    kept: bool
+    """Whether it is kept."""
+
+    margin: Reading | None = None
+    """What is left before the limit, over the limit; negative beyond it; null for yes or no. [%]"""
+
+    pointer: str
+    """The part of the request it is about (JSON Pointer); empty: all of it."""
+
+    detail: str
+    """Value and limit in words."""
+
+
 class ColumnAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """A column of a table."""
 
@@ -2248,6 +2398,73 @@ class CostRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Asks for the width of a machine that costs least."""
 
 
+class Cylinder(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A cylinder, or several alike side by side."""
+
+    bore: PartLength
+    """Inside diameter. For example "100 mm"."""
+
+    rod: PartLength | None = None
+    """Diameter of the rod. Left out: single-acting, it returns by itself."""
+
+    count: int = 1
+    """Alike, side by side."""
+
+    load: Pull | None = None
+    """What each pushes when extending. For example "45 kN"."""
+
+
+class CylinderAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One of the cylinders."""
+
+    pressure: Reading | None = None
+    """At its inlet under its load; null without loads. [bar or psi]"""
+
+    stroke: Reading
+    """How far it travels. [mm or in]"""
+
+    extend_force: Reading
+    """Its push at the tractor's pressure, all of it; in series less is left for each. [kN or lbf]"""
+
+    retract_force: Reading | None = None
+    """Its pull at that pressure; null if single-acting. [kN or lbf]"""
+
+
+class Cylinders(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Cylinders that move together. Give every `load`, or the `pressure`."""
+
+    each: Sequence[Cylinder]
+    """The cylinders; in series, in the order the oil runs."""
+
+    series: bool = False
+    """Whether the oil each pushes out moves the next, as in phasing cylinders: pressures add."""
+
+    stroke: PartLength
+    """Travel; of the first, if in series. For example "400 mm"."""
+
+    time: StrokeTime
+    """Wanted time to extend. For example "5 s"."""
+
+    pressure: OilPressure | None = None
+    """Pressure they need, if known."""
+
+
+class CylindersAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Cylinders that move together."""
+
+    volume: Reading
+    """Oil to extend them. [L or gal]"""
+
+    retract_time: Reading | None = None
+    """To retract at the same flow; null if any is single-acting. [s]"""
+
+    return_flow: Reading | None = None
+    """Oil that comes back meanwhile, more than goes in; null likewise. [L/min or gal/min]"""
+
+    each: list[CylinderAnswer]
+    """In the order of the request."""
+
+
 class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Distances covered in one number of wheel turns."""
 
@@ -2320,6 +2537,40 @@ class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 
     slope: Slope | None = None
     """Rise over run, positive uphill; acts on the implement's mass."""
+
+
+class DutyAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Functions that run together, and what that asks of the pump, whether it has it or not."""
+
+    name: str
+    """`constant`, `all at once`, or the function moved besides what is constant."""
+
+    functions: list[str]
+    """Which functions run (JSON Pointers)."""
+
+    needed_flow: Reading
+    """What they take together. [L/min or gal/min]"""
+
+    pump_flow: Reading
+    """What the pump moves: more, if it is fixed. [L/min or gal/min]"""
+
+    pump_pressure: Reading
+    """Pressure of the pump. [bar or psi]"""
+
+    useful_power: Reading
+    """What reaches the functions. [kW or hp]"""
+
+    over_relief: Reading
+    """Heat of the flow over the relief valve. [kW or hp]"""
+
+    throttled: Reading
+    """Heat of flow throttled to the pressure of each function. [kW or hp]"""
+
+    heat: Reading
+    """Both. [kW or hp]"""
+
+    pto_power: Reading
+    """Into the pump: fluid power over its efficiency. [kW or hp]"""
 
 
 class SymbolAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -2548,6 +2799,28 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     """Fuel on an area, at the effective field capacity. [L/ha or gal/ac]"""
 
 
+class FunctionAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What one function takes at the outlet."""
+
+    name: str
+    """As in the request."""
+
+    constant: bool
+    """Whether it runs all the time; else in turn."""
+
+    flow: Reading
+    """Flow. [L/min or gal/min]"""
+
+    pressure: Reading
+    """Pressure, that of the return line included. [bar or psi]"""
+
+    power: Reading
+    """Flow times pressure. [kW or hp]"""
+
+    cylinders: CylindersAnswer | None = None
+    """Its cylinders, if it has any."""
+
+
 class GearAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One gear at the travel speed of the answer."""
 
@@ -2653,6 +2926,364 @@ class HealthAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     status: HealthStatus = "ok"
     """Always ok; anything else is a problem document."""
+
+
+class HitchLoads(msgspec.Struct, frozen=True, kw_only=True):
+    """Loads standing level, the machine raised or in transport."""
+
+    hitch: Reading
+    """On the hitch; negative where the machine lifts it. [kN or lbf]"""
+
+    hitch_share: Reading | None = None
+    """Of the machine's weight; null without its mass. [%]"""
+
+    machine_axle: Reading | None = None
+    """On the machine's own axle; null if it has none. [kN or lbf]"""
+
+    front: Reading | None = None
+    """Front axle of the tractor; null on rubber tracks. [kN or lbf]"""
+
+    front_alone: Reading | None = None
+    """Front axle without the machine; null likewise. [kN or lbf]"""
+
+    rear: Reading | None = None
+    """Rear axle of the tractor; null on rubber tracks. [kN or lbf]"""
+
+    front_share: Reading | None = None
+    """Front load over the tractor's weight; null likewise. [%]"""
+
+
+class PtoAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A type of PTO."""
+
+    type: str
+    """Type."""
+
+    speed: Reading
+    """Rated speed. [r/min]"""
+
+    shaft: Reading
+    """Diameter of the shaft. [mm or in]"""
+
+    splines: int
+    """Number of splines."""
+
+    greatest_power: Reading
+    """Greatest power recommended. [kW or hp]"""
+
+
+class RoadAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Tractor and machine on the road."""
+
+    width: Reading
+    """Width. [m or ft]"""
+
+    length: Reading
+    """Both together. [m or ft]"""
+
+    mass: Reading | None = None
+    """Both together; null without the machine's mass. [kg or lb]"""
+
+    mass_ratio: float | None = None
+    """Machine over tractor; null likewise."""
+
+
+class ThreePointAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A category of three-point hitch."""
+
+    category: str
+    """Category; N: narrow spacing."""
+
+    lower_pin: Reading
+    """Diameter of the lower pins. [mm or in]"""
+
+    upper_pin: Reading
+    """Diameter of the upper pin. [mm or in]"""
+
+    spacing: Reading
+    """Between the lower hitch points. [mm or in]"""
+
+
+class HitchAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What suits the tractor's power, and whether hitch, axles and tires bear the machine."""
+
+    fits: bool
+    """Whether every limit that could be checked is kept."""
+
+    checks: list[CheckAnswer]
+    """Every limit that could be checked."""
+
+    three_point: list[ThreePointAnswer]
+    """Categories usual for the tractor's power."""
+
+    drawbar: str | None = None
+    """Smallest drawbar category for its power; null beyond all."""
+
+    pto: list[PtoAnswer]
+    """PTO types for the machine's speed and power; for the tractor's power where none is given."""
+
+    loads: HitchLoads | None = None
+    """Loads; null unless the machine gives a weight."""
+
+    road: RoadAnswer | None = None
+    """On the road, if dimensions were given."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class HitchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Limits to hold the weights to."""
+
+    least_tongue_share: Efficiency | None = None
+    """Least share of weight on the hitch."""
+
+    most_tongue_share: Efficiency | None = None
+    """Most share of weight on the hitch."""
+
+    front_share: Efficiency | None = None
+    """Least load on the front axle, as a share of the tractor's weight."""
+
+
+class HitchedMachine(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A machine as it goes on the road behind the tractor; give what is to be checked."""
+
+    hitch: Hitch
+    """How it hangs on the tractor."""
+
+    three_point: ThreePointCategory | None = None
+    """Category of its hitch points, if mounted or semi-mounted."""
+
+    drawbar: DrawbarCategory | None = None
+    """Category of its tongue, if on the drawbar."""
+
+    pto: PtoType | None = None
+    """PTO type of its shaft."""
+
+    pto_speed: PtoSpeed | None = None
+    """PTO speed it is built for, in r/min."""
+
+    pto_power: Power | None = None
+    """What it takes from the PTO."""
+
+    mass: Mass | None = None
+    """Mass as it goes on the road; gives the loads."""
+
+    centre_of_mass: Length | None = None
+    """Behind the pin or the lower link ends. Needed with the mass of a mounted machine."""
+
+    tongue_length: Length | None = None
+    """Its axle behind the pin; with `centre_of_mass` gives the tongue load."""
+
+    tongue_share: Share | None = None
+    """Share of its weight on the hitch, if known. For example "15 %"."""
+
+    tongue_load: Pull | None = None
+    """What it presses on the hitch, if known."""
+
+
+class Road(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Tractor and machine on the road, and the limits there: yours to give, none is built in."""
+
+    width: Width
+    """Greatest width of tractor and machine. For example "3.4 m"."""
+
+    tractor_length: Length
+    """Front end to hitch. For example "5.1 m"."""
+
+    machine_length: Length
+    """Hitch to rear end. For example "7.2 m"."""
+
+    greatest_width: Width | None = None
+    """Most that is allowed."""
+
+    greatest_length: Length | None = None
+    """Most that is allowed."""
+
+    greatest_mass_ratio: Multiplier | None = None
+    """Most mass of the machine, with the brakes it has, over that of the tractor."""
+
+
+class TractorHitch(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What the tractor has at its rear; give what is to be checked."""
+
+    three_point: ThreePointCategory | None = None
+    """Category of the three-point hitch."""
+
+    drawbar: DrawbarCategory | None = None
+    """Category of the drawbar."""
+
+    pto: Sequence[PtoType] = ()
+    """PTO types it has, see `/v1/reference/pto`."""
+
+    vertical_limit: Pull | None = None
+    """Most that may press on the hitch in use, from the operator's manual."""
+
+
+class HitchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A tractor, its hitch, and a machine on it."""
+
+    tractor: Tractor
+    """The tractor. The wheelbase is needed once weights are asked for."""
+
+    hitch: TractorHitch | None = None
+    """What it has at its rear."""
+
+    machine: HitchedMachine | None = None
+    """The machine."""
+
+    tires: AxleTireLoads | None = None
+    """Tires to check."""
+
+    road: Road | None = None
+    """Dimensions on the road."""
+
+    limits: HitchLimits | None = None
+    """Limits to hold the weights to."""
+
+
+class OilMotor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A hydraulic motor, such as that of a fan. Give `torque` or `pressure`."""
+
+    displacement: Displacement
+    """What it sweeps in one turn. For example "11 cm3"."""
+
+    rotation: Rotation
+    """Speed of its shaft. For example "4000 r/min"."""
+
+    torque: Torque | None = None
+    """At its shaft."""
+
+    pressure: OilPressure | None = None
+    """Pressure drop over it, if known."""
+
+    volumetric_efficiency: Efficiency | None = None
+    """Volume swept over flow in."""
+
+    mechanical_efficiency: Efficiency | None = None
+    """Torque out over that of a motor without friction."""
+
+
+class HydraulicFunction(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Something oil moves. Give one of `steady`, `motor` and `cylinders`."""
+
+    name: str = ""
+    """Yours to choose. For example "fan"."""
+
+    use: Use | None = None
+    """`constant`: all the time the machine works.
+
+    `in-turn`: now and then, one at a time. Left out: cylinders in turn, all else constant.
+    """
+
+    outlet: int | None = None
+    """Outlet it hangs on; functions with one number share it. Left out: one of its own."""
+
+    steady: HydraulicNeed | None = None
+    """Known flow and pressure, such as constant pressure on a gang."""
+
+    motor: OilMotor | None = None
+    """A hydraulic motor."""
+
+    cylinders: Cylinders | None = None
+    """Cylinders, such as those for lift and fold."""
+
+
+class OilForMatch(msgspec.Struct, frozen=True, kw_only=True):
+    """Oil that flows all the time, as `/v1/match` and `/v1/power` take it under `hydraulic`."""
+
+    name: str
+    """What it is."""
+
+    flow: Reading
+    """Flow of the pump. [L/min or gal/min]"""
+
+    pressure: Reading
+    """Pressure of the pump. [bar or psi]"""
+
+
+class HydraulicsAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What the functions take and whether the tractor gives it."""
+
+    fits: bool
+    """Whether every limit that could be checked is kept."""
+
+    checks: list[CheckAnswer]
+    """Every limit that could be checked."""
+
+    available_flow: Reading
+    """Flow of the pump at the engine speed. [L/min or gal/min]"""
+
+    functions: list[FunctionAnswer]
+    """Each function, in the order of the request."""
+
+    duties: list[DutyAnswer]
+    """What runs together: the constant, then each in turn."""
+
+    for_match: list[OilForMatch]
+    """What is constant, heat included: goes into `hydraulic` of the implement of `/v1/match`."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class TractorHydraulics(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Pump and outlets of the tractor. Give `flow`, or `displacement` and `rotation`."""
+
+    pump: PumpKind
+    """`fixed`: what no function takes goes over the relief valve.
+
+    `load-sensing`: the pump gives what is taken, at the highest load and a margin.
+    """
+
+    flow: Flow | None = None
+    """Flow of the pump at full throttle, for the outlets. For example "115 L/min"."""
+
+    displacement: Displacement | None = None
+    """What the pump sweeps in one turn."""
+
+    rotation: Rotation | None = None
+    """Speed of the pump at full throttle."""
+
+    volumetric_efficiency: Efficiency | None = None
+    """Flow out over volume swept, with `displacement`."""
+
+    engine_speed: EngineSpeedRatio | None = None
+    """Engine speed over full-throttle speed; flow goes with it."""
+
+    pressure: OilPressure
+    """Relief pressure, or the highest of a load-sensing pump. For example "200 bar"."""
+
+    margin: OilPressure | None = None
+    """What a load-sensing pump keeps above the highest load."""
+
+    return_pressure: OilPressure | None = None
+    """Pressure in the return line. Left out: oil returns freely."""
+
+    outlets: int | None = None
+    """Outlets there are, each a pair of couplers."""
+
+    outlet_flow: Flow | None = None
+    """Most flow through one outlet."""
+
+    pump_efficiency: Efficiency | None = None
+    """Fluid power over power into the pump."""
+
+    cooling: RatedPower | None = None
+    """Heat the oil cooler carries away."""
+
+
+class HydraulicsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A tractor's hydraulics and what hangs on them."""
+
+    tractor: TractorHydraulics
+    """Pump and outlets."""
+
+    functions: Sequence[HydraulicFunction]
+    """What the oil moves."""
+
+    all_at_once: bool = False
+    """Whether functions used in turn may all be moved at once; else one at a time."""
 
 
 class InputShare(msgspec.Struct, frozen=True, kw_only=True):

@@ -365,6 +365,10 @@ class HitchHeight(MachineLength, least=0.1, most=2.0):
     """A drawbar or a line of pull above ground."""
 
 
+class PartLength(Length, metric="mm", us="in", least=0.005, most=3.0):
+    """A dimension of a part: a bore, a rod, a stroke, a pin."""
+
+
 class Speed(Quantity, dimension="speed", metric="km/h", us="mph", least=0.01, most=20.0):
     """Ground speed."""
 
@@ -403,6 +407,10 @@ class RatedPower(Power, least=1_000.0, most=1e6):
 
 class Pressure(Quantity, dimension="pressure", metric="kPa", us="psi", least=1.0, most=1e8):
     """A pressure."""
+
+
+class OilPressure(Pressure, metric="bar", us="psi", least=1e4, most=1e8):
+    """Pressure of hydraulic oil."""
 
 
 class ConeIndex(Pressure, least=10_000.0, most=1e7):
@@ -453,6 +461,10 @@ class ShortTime(Time, metric="s", us="s", least=0.0, most=86_400.0):
     """A turn, a stop."""
 
 
+class StrokeTime(ShortTime, least=0.1, most=3_600.0):
+    """Time a cylinder takes over its stroke."""
+
+
 class Workday(Time, metric="h", us="h", least=360.0, most=86_400.0):
     """Hours of field work in a day."""
 
@@ -479,6 +491,10 @@ class Yield(Quantity, dimension="mass_per_area", metric="t/ha", us="ton_short/ac
 
 class Volume(Quantity, dimension="volume", metric="L", us="gal", least=0.0, most=1e6):
     """A volume of fuel or oil."""
+
+
+class Displacement(Volume, metric="cm3", us="in3", least=1e-7, most=0.01):
+    """Volume a pump or motor sweeps in one turn."""
 
 
 class MassPerPower(Quantity, dimension="mass_per_power", metric="kg/kW", us="lb/hp", least=0.0, most=10.0):

@@ -229,8 +229,54 @@ class DefaultRow(Row, frozen=True, kw_only=True):
     """What the service takes where a request leaves a value out."""
 
     value: NotNegative
-    unit: Literal["", "m", "m/s", "kg"] = ""
+    unit: Literal["", "m", "m/s", "kg", "Pa"] = ""
     why: str
+
+
+class ThreePointRow(Row, frozen=True, kw_only=True):
+    """A category of three-point hitch; None where a range is open or not known."""
+
+    category: str
+    lower_pin_in: Positive
+    upper_pin_in: Positive
+    spacing_in: Positive
+    tractor_low_hp: Positive | None = None
+    tractor_high_hp: Positive | None = None
+    pto_low_kW: Positive | None = None
+    pto_high_kW: Positive | None = None
+
+    def __post_init__(self) -> None:
+        """Check the ranges."""
+        _check_ascending("tractor power low, high", self.tractor_low_hp, self.tractor_high_hp)
+        _check_ascending("PTO power low, high", self.pto_low_kW, self.pto_high_kW)
+
+
+class DrawbarRow(Row, frozen=True, kw_only=True):
+    """A category of drawbar."""
+
+    pto_high_kW: Positive
+
+
+class PtoRow(Row, frozen=True, kw_only=True):
+    """A type of PTO."""
+
+    speed_r_min: Positive
+    shaft_mm: Positive
+    splines: int
+    spline_form: Literal["straight", "involute"]
+    pto_high_kW: Positive
+
+
+class LoadIndexRow(Row, frozen=True, kw_only=True):
+    """What a tire of this load index carries."""
+
+    load_kg: Positive
+
+
+class TireMultipleRow(Row, frozen=True, kw_only=True):
+    """What a tire carries beside others, over what it carries alone."""
+
+    load_multiplier: Fraction
 
 
 class UnknownReference(LookupError):  # noqa: N818 - it names what was asked for, not what broke
@@ -394,6 +440,11 @@ WEAR = _read_table("wear", WearRow)
 SUITABLE_DAYS = _read_table("suitable-days", SuitableDaysRow)
 BREAKDOWN = _read_table("breakdown", BreakdownRow)
 TIMELINESS = _read_table("timeliness", TimelinessRow)
+THREE_POINT = _read_table("three-point", ThreePointRow)
+DRAWBAR = _read_table("drawbar", DrawbarRow)
+PTO = _read_table("pto", PtoRow)
+LOAD_INDEX = _read_table("load-index", LoadIndexRow)
+TIRE_MULTIPLES = _read_table("tire-multiples", TireMultipleRow)
 DEFAULTS = _read_table("defaults", DefaultRow)
 
 _ALL: tuple[Table[Row], ...] = (
@@ -410,6 +461,11 @@ _ALL: tuple[Table[Row], ...] = (
     SUITABLE_DAYS,
     BREAKDOWN,
     TIMELINESS,
+    THREE_POINT,
+    DRAWBAR,
+    PTO,
+    LOAD_INDEX,
+    TIRE_MULTIPLES,
     DEFAULTS,
 )
 TABLES: Mapping[str, Table[Row]] = MappingProxyType({table.id: table for table in _ALL})

@@ -10,6 +10,8 @@ from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.draft import DRAFT
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
+from drawbar_service.api.v1.hitch import HITCH
+from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
@@ -29,4 +31,6 @@ CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
     SENSITIVITY,
     COST,
     COMPLETION,
+    HYDRAULICS,
+    HITCH,
 )
