@@ -20,6 +20,7 @@ CALIBRATION: Final = Operation("POST", "/v1/calibration", models.CalibrationAnsw
 SENSITIVITY: Final = Operation("POST", "/v1/sensitivity", models.SensitivityAnswer)
 COMPLETION: Final = Operation("POST", "/v1/completion", models.CompletionAnswer)
 COST: Final = Operation("POST", "/v1/cost", models.CostAnswer)
+SYSTEM: Final = Operation("POST", "/v1/system", models.SystemAnswer)
 REFERENCE_TABLES: Final = Operation("GET", "/v1/reference", models.TablesAnswer, takes_units=False)
 REFERENCE_TABLE: Final = Operation("GET", "/v1/reference/{table}", models.WholeTableAnswer, takes_units=False)
 METHODS: Final = Operation("GET", "/v1/methods/{calculation}", models.MethodsAnswer, takes_units=False)

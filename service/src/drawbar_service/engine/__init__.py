@@ -13,6 +13,7 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``slip``                  the slip at which a tractor pulls what it must
 ``fuel``                  diesel for a load
 ``capacity``              area an hour
+``system``                what a chain of passes on the same land adds up to
 ``match``                 all of the above for one tractor on one implement
 ``search``                the greatest value that keeps a limit, for any function
 ``reach``                 how far speed, width and depth can go

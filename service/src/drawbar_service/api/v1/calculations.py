@@ -14,6 +14,7 @@ from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.api.v1.slip import SLIP
+from drawbar_service.api.v1.system import SYSTEM
 from drawbar_service.api.v1.traction import TRACTION
 
 CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
@@ -29,4 +30,5 @@ CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
     SENSITIVITY,
     COST,
     COMPLETION,
+    SYSTEM,
 )
