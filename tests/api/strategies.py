@@ -11,6 +11,7 @@ All give bodies as they go on the wire: dicts, lists, numbers and texts.
 import math
 import types
 from collections.abc import Callable
+from datetime import date
 from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_origin
 
 import msgspec
@@ -23,6 +24,7 @@ from drawbar_service.api.v1.cost import CostRequest, YearsWork
 from drawbar_service.api.v1.cost_choices import BestWidth
 from drawbar_service.api.v1.draft import DraftRequest
 from drawbar_service.api.v1.field_capacity import FieldCapacityRequest
+from drawbar_service.api.v1.field_pass import FieldPass
 from drawbar_service.api.v1.fuel import FuelRequest
 from drawbar_service.api.v1.hitch import HitchRequest, TireLoads
 from drawbar_service.api.v1.hitch_categories import HitchedMachine
@@ -34,16 +36,28 @@ from drawbar_service.api.v1.power import PowerRequest, Pulling
 from drawbar_service.api.v1.sensitivity import SensitivityRequest
 from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.soil import Field, Turn
+from drawbar_service.api.v1.system import SystemRequest
 from drawbar_service.api.v1.traction import TractionRequest
 from drawbar_service.api.v1.tractor import Tires, Tractor, TractorPower
 from drawbar_service.api.v1.transport import Transport
 from drawbar_service.api.v1.wear import WearingPlace, WearPart
-from drawbar_service.reference import DRAFT, LOAD_INDEX, PRACTICE, REMAINING_VALUE, ROTARY, WEAR, draft_row, rotary_row
+from drawbar_service.reference import (
+    DRAFT,
+    LOAD_INDEX,
+    PRACTICE,
+    REMAINING_VALUE,
+    RESIDUE_RETENTION,
+    ROTARY,
+    WEAR,
+    draft_row,
+    rotary_row,
+)
 
 IDS = {
     "tool": DRAFT,
     "machine": ROTARY,
     "kind": PRACTICE,
+    "operation": RESIDUE_RETENTION,
     "practice": PRACTICE,
     "remaining_value": REMAINING_VALUE,
     "point": WEAR,
@@ -145,6 +159,8 @@ def _value(kind: Any, name: str, style: Style, meta: tuple[msgspec.Meta, ...] = 
         return _struct(kind, style)
     if issubclass(kind, q.Quantity):
         return quantity(kind, style.usual)
+    if kind is date:
+        return st.dates().map(date.isoformat)
     if kind is str:
         return _text(name, _bound(meta, "min_length", 0), _bound(meta, "max_length", 20))
     if kind is bool:
@@ -356,6 +372,21 @@ def _mend_run(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
             body[f"{name}_error"] = "100 %"
 
 
+def _mend_pass(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, FieldPass, "match", "rates")
+    _need(draw, body, style, FieldPass, "operation")
+    if "machine_per_area" in body:
+        body.pop("machine_per_time", None)
+    elif "machine_per_time" not in body:
+        body.pop("price_covers_all", None)
+
+
+def _mend_system(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    for index, system in enumerate(body["systems"]):
+        system["name"] = f"system {index}"
+    body.pop("baseline", None)
+
+
 def _mend_calibration(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     body["prior"] = {"draft": "5 %", "cone_index": "5 %"}
     if body["tractor"]["drive"] == "rubber-track":
@@ -512,4 +543,6 @@ _MEND = {
     TractionRequest: _mend_traction,
     FuelRequest: _mend_fuel,
     FieldCapacityRequest: _mend_capacity,
+    FieldPass: _mend_pass,
+    SystemRequest: _mend_system,
 }

@@ -23,7 +23,7 @@ from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH, certain_of
 from drawbar_service.api.v1.odds import UNCERTAIN, OddsRequest, Spreads, scenarios
 from drawbar_service.api.v1.power import POWER
-from drawbar_service.engine import axle_loads, capacity, draft, power, slip, soil_stress, tire, traction
+from drawbar_service.engine import axle_loads, capacity, draft, power, slip, soil_stress, system, tire, traction
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate
 from drawbar_service.engine.match import operate
 from drawbar_service.engine.odds import normal_scores
@@ -291,6 +291,10 @@ def labour_cost(wage, overhead):
     return {"labour": float(found.labour.per_hour)}
 
 
+def exhaust(diesel):
+    return {"carbon_dioxide": system.carbon_dioxide(si(diesel), tables.default("carbon_dioxide_per_diesel").value)}
+
+
 WORKED = {
     "draft-01": chisel_draft,
     "power-01": pto_power_by_multiplier,
@@ -328,6 +332,9 @@ WORKED = {
     "cost-03": remaining_share,
     "cost-04": operating_cost,
     "cost-05": labour_cost,
+    "exhaust-01": exhaust,
+    "exhaust-02": exhaust,
+    "exhaust-03": exhaust,
 }
 EXAMPLES = {example["id"]: example for example in toml("examples.toml")["example"]}
 

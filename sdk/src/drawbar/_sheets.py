@@ -401,8 +401,8 @@ def _members(value: msgspec.Struct, width: int, indent: str) -> list[str]:
             continue
         if isinstance(member, list) and isinstance(cast("list[Any]", member)[0], Reading):
             lines += _labelled(label, _span(cast("list[Reading]", member)), width, indent)
-        elif isinstance(member, list) and isinstance(cast("list[Any]", member)[0], str):
-            lines += _labelled(label, ", ".join(cast("list[str]", member)), width, indent)
+        elif isinstance(member, list) and not isinstance(cast("list[Any]", member)[0], msgspec.Struct):
+            lines += _labelled(label, ", ".join(_cell(one) for one in cast("list[object]", member)), width, indent)
         elif isinstance(member, list):
             items = cast("list[msgspec.Struct]", member)
             if any(_nests(item) for item in items):

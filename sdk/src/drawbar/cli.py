@@ -59,6 +59,7 @@ _CALCULATIONS: Final[Mapping[str, tuple[Operation[Any], str]]] = {
     "sensitivity": (operations.SENSITIVITY, "which uncertain input matters most"),
     "completion": (operations.COMPLETION, "the chance to be done in time, and what would raise it"),
     "cost": (operations.COST, "what work costs to own and to run, against hire, and the best width"),
+    "system": (operations.SYSTEM, "chains of passes on the same land, side by side"),
     "calibration": (operations.CALIBRATION, "draft multiplier and cone index from runs in the field"),
     "hydraulics": (operations.HYDRAULICS, "oil that functions take, against pump and outlets"),
     "hitch": (operations.HITCH, "hitch, drawbar, PTO, axles and tires for a machine"),

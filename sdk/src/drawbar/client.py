@@ -39,6 +39,8 @@ from drawbar.models import (
     SlipAnswer,
     SlipRequest,
     SourcesAnswer,
+    SystemAnswer,
+    SystemRequest,
     TablesAnswer,
     TractionAnswer,
     TractionRequest,
@@ -250,6 +252,23 @@ class Client(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(operations.BALLAST, request, units)
+
+    def system(self, request: SystemRequest | Mapping[str, Any], *, units: Units | None = None) -> SystemAnswer:
+        """Ask for chains of passes on the same land, side by side: hours, fuel, cost, days and residue.
+
+        Parameters
+        ----------
+        request
+            The land, and two or more systems with their passes.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.SYSTEM, request, units)
 
     def calibration(
         self, request: CalibrationRequest | Mapping[str, Any], *, units: Units | None = None
@@ -591,6 +610,23 @@ class AsyncClient(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(operations.BALLAST, request, units)
+
+    async def system(self, request: SystemRequest | Mapping[str, Any], *, units: Units | None = None) -> SystemAnswer:
+        """Ask for chains of passes on the same land, side by side: hours, fuel, cost, days and residue.
+
+        Parameters
+        ----------
+        request
+            The land, and two or more systems with their passes.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.SYSTEM, request, units)
 
     async def calibration(
         self, request: CalibrationRequest | Mapping[str, Any], *, units: Units | None = None

@@ -42,6 +42,7 @@ __all__ = [
     "CalibrationRun",
     "CalibrationRunAnswer",
     "CapacitySummary",
+    "CarbonDioxidePerFuel",
     "ChanceAnswer",
     "Cheaper",
     "CheckAnswer",
@@ -54,7 +55,10 @@ __all__ = [
     "ContactArea",
     "CostAnswer",
     "CostLine",
+    "CostParts",
     "CostRequest",
+    "Criterion",
+    "CriterionAnswer",
     "CropPrice",
     "CurvePoint",
     "Cylinder",
@@ -80,7 +84,9 @@ __all__ = [
     "Field",
     "FieldCapacityAnswer",
     "FieldCapacityRequest",
+    "FieldPass",
     "FieldShape",
+    "FieldSystem",
     "FieldTimeAnswer",
     "Findable",
     "Flow",
@@ -124,7 +130,6 @@ __all__ = [
     "InputShare",
     "InterestRate",
     "IsoSlip",
-    "Kind",
     "KnownPull",
     "Labour",
     "Learned",
@@ -147,6 +152,7 @@ __all__ = [
     "MatchLimits",
     "MatchRequest",
     "MeasurementAnswer",
+    "MeasurementAnswerKind",
     "MethodsAnswer",
     "Mounting",
     "Multiplier",
@@ -163,6 +169,12 @@ __all__ = [
     "OwnedMachine",
     "PartHours",
     "PartLength",
+    "PassAnswer",
+    "PassCalendar",
+    "PassFuel",
+    "PassMatch",
+    "PassMatchAnswer",
+    "PassRates",
     "Power",
     "PowerAnswer",
     "PowerMethod",
@@ -187,6 +199,8 @@ __all__ = [
     "RelativeSpread",
     "RepairFactors",
     "Reserve",
+    "Residue",
+    "ResidueKind",
     "Road",
     "RoadAnswer",
     "RotaryNeed",
@@ -219,6 +233,14 @@ __all__ = [
     "StrokeTime",
     "SuitableDays",
     "SymbolAnswer",
+    "SystemAnswer",
+    "SystemCalendar",
+    "SystemDifference",
+    "SystemPrices",
+    "SystemRequest",
+    "SystemResult",
+    "SystemTotals",
+    "SystemVerdict",
     "TableAnswer",
     "TablesAnswer",
     "Terms",
@@ -260,6 +282,7 @@ __all__ = [
     "Wheelbase",
     "WholeTableAnswer",
     "Width",
+    "WinterBefore",
     "WithoutOutliers",
     "Workday",
     "YearsWork",
@@ -288,6 +311,12 @@ Ballast: TypeAlias = str | Quantity
 """Mass hung on a tractor.
 
 In range: at least 0 and at most 60000 kg. Units: kg, t, lb, ton_short. For example "12000 kg".
+"""
+
+CarbonDioxidePerFuel: TypeAlias = str | Quantity
+"""Carbon dioxide from burning fuel.
+
+In range: at least 0 and at most 10 kg/L. Units: kg/L, kg/m3, lb/gal. For example "2 kg/L".
 """
 
 ConeIndex: TypeAlias = str | Quantity
@@ -448,6 +477,12 @@ PartLength: TypeAlias = str | Quantity
 In range: at least 5 and at most 3000 mm. Units: mm, cm, m, km, in, ft, yd, mi. For example "604 mm".
 """
 
+PassFuel: TypeAlias = str | Quantity
+"""Fuel that one pass over the land takes.
+
+In range: at least 0 and at most 10000 L/ha. Units: L/ha, gal/ac, gal_imp/ac. For example "2000 L/ha".
+"""
+
 Power: TypeAlias = str | Quantity
 """Power; not negative. In range: at least 0 and at most 2000 kW. Units: W, kW, hp, hp_metric. For example "400 kW"."""
 
@@ -583,6 +618,7 @@ PtoSpeed: TypeAlias = Literal[540, 1000, 1300]
 PtoType: TypeAlias = Literal["1", "2", "3", "4"]
 PullingSurface: TypeAlias = Literal["concrete", "firm", "hard", "soft", "tilled"]
 PumpKind: TypeAlias = Literal["fixed", "load-sensing"]
+ResidueKind: TypeAlias = Literal["fragile", "non-fragile"]
 Samples: TypeAlias = Literal[256, 1024, 4096, 16384]
 Schedule: TypeAlias = Literal["balanced", "one-sided"]
 SoilSurface: TypeAlias = Literal["firm", "hard", "soft", "tilled"]
@@ -590,6 +626,7 @@ Texture: TypeAlias = Literal["coarse", "fine", "medium"]
 ThreePointCategory: TypeAlias = Literal["0", "1", "1N", "2", "2N", "3", "3N", "4", "4N"]
 TireCount: TypeAlias = Literal[2, 4, 6]
 Use: TypeAlias = Literal["constant", "in-turn"]
+WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
 if TYPE_CHECKING:
     Advice: TypeAlias = Literal["add", "as-it-stands", "cannot", "guide-only", "shift", "take-off"] | str
@@ -630,17 +667,18 @@ if TYPE_CHECKING:
         ]
         | str
     )
+    Criterion: TypeAlias = Literal["cost", "cover", "finish", "fuel", "passes", "time"] | str
     DecidedBy: TypeAlias = Literal["front-axle", "heaviest", "lightest", "raised", "slip", "soil", "split"] | str
     EfficiencyFrom: TypeAlias = Literal["default", "given", "practice", "shape"] | str
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
-    Kind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     LeverName: TypeAlias = (
         Literal["a-week-earlier", "another-machine", "faster", "longer-day", "one-pass-fewer", "wider-tool"] | str
     )
     LimitName: TypeAlias = (
         Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
     )
+    MeasurementAnswerKind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
     SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
@@ -655,13 +693,14 @@ else:
     BallastLimitName = str
     Cheaper = str
     CheckAnswerName = str
+    Criterion = str
     DecidedBy = str
     EfficiencyFrom = str
     HealthStatus = str
     Input = str
-    Kind = str
     LeverName = str
     LimitName = str
+    MeasurementAnswerKind = str
     Output = str
     PowerMethod = str
     SourceBasis = str
@@ -1538,7 +1577,7 @@ class MeasurementAnswer(msgspec.Struct, frozen=True, kw_only=True):
     pointer: str
     """Which measurement of the request."""
 
-    kind: Kind
+    kind: MeasurementAnswerKind
     """What was measured."""
 
     residual: float
@@ -2217,6 +2256,25 @@ class CostAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What was assumed, what to beware of, and the sources."""
 
 
+class CostParts(msgspec.Struct, frozen=True, kw_only=True):
+    """What something costs, as far as prices were given; null where none was."""
+
+    machine: Reading | None = None
+    """Tractor and implement, or hired work. [money]"""
+
+    fuel: Reading | None = None
+    """Fuel, where no hired price covers it. [money]"""
+
+    labour: Reading | None = None
+    """One driver for the hours, where no hired price covers it. [money]"""
+
+    total: Reading | None = None
+    """Sum of those that are known. [money]"""
+
+    per_area: Reading | None = None
+    """That sum on an area. [money/ha or money/ac]"""
+
+
 class FuelUse(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Fuel of the work."""
 
@@ -2396,6 +2454,19 @@ class CostRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
     best_width: BestWidth | None = None
     """Asks for the width of a machine that costs least."""
+
+
+class CriterionAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Who comes first on one criterion: least hours, fuel, cost and passes, most cover, earliest finish."""
+
+    criterion: Criterion
+    """The criterion; carbon dioxide goes with fuel."""
+
+    systems: list[str]
+    """The system that comes first, or those that are level."""
+
+    clear: bool
+    """Whether its range lies wholly before the ranges of all others; else it is a close call."""
 
 
 class Cylinder(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2725,6 +2796,101 @@ class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defau
     """Material on the area; gives material an hour."""
 
 
+class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Limits to hold the tractor to."""
+
+    slip: SlipLimit | None = None
+    """Most slip. For example "12 %"."""
+
+    power_reserve: Reserve | None = None
+    """Share of the rated PTO power to keep in hand."""
+
+    front_share: Efficiency | None = None
+    """Least load on the front axle, as a share of the tractor's weight."""
+
+
+class PassMatch(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A tractor on an implement, reckoned as `/v1/match` does."""
+
+    tractor: Tractor
+    """The tractor."""
+
+    implement: Implement
+    """The implement."""
+
+    soil: Soil
+    """The soil as this pass finds it: firm before tillage, tilled after."""
+
+    field: Field | None = None
+    """The field and how it is worked."""
+
+    speed: Speed | None = None
+    """Ground speed. Leave out for the greatest that fits. For example "8 km/h"."""
+
+    limits: MatchLimits | None = None
+    """Limits to hold the tractor to."""
+
+
+class PassRates(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A pass of which only the rates are known."""
+
+    capacity: AreaRate
+    """Area an hour, stops and turns included. For example "6 ha/h"."""
+
+    fuel_per_area: PassFuel | None = None
+    """Fuel on an area. Left out, fuel is not reckoned. For example "6 L/ha"."""
+
+
+class FieldPass(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One pass over all the land. Give `match` or `rates`."""
+
+    name: str = ""
+    """Yours to choose; only echoed."""
+
+    match: PassMatch | None = None
+    """Tractor, implement and soil, to reckon the pass."""
+
+    rates: PassRates | None = None
+    """Rates of the pass, where they are known."""
+
+    times: int = 1
+    """How often the pass is made, one right after the other."""
+
+    operation: str | None = None
+    """Row of the residue table, see `/v1/reference/residue-retention`. For example "chisel-plow.twisted-point"."""
+
+    retention: Share | None = None
+    """Share of the residue cover that one pass leaves, in place of the table's."""
+
+    winter_before: WinterBefore | None = None
+    """Say so on the first pass after winter, for residue weathers before it."""
+
+    machine_per_area: HireRate | None = None
+    """What tractor and implement cost on an area. For example "30 money/ha"."""
+
+    machine_per_time: HourlyRate | None = None
+    """What they cost in a time. Give one of the two, or neither."""
+
+    price_covers_all: bool = False
+    """Whether that price includes fuel and driver, as that of hired work does."""
+
+    earliest_day: int | None = None
+    """Day before which the pass cannot begin; day 0 is the first of the calendar."""
+
+    suitable_share: Efficiency | None = None
+    """Share of days fit for this pass, in place of the calendar's."""
+
+
+class FieldSystem(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A way to work the land: its passes in the order they are made."""
+
+    name: str
+    """Name of the system, its own. For example "strip-till"."""
+
+    passes: Sequence[FieldPass]
+    """Passes, each over all the land."""
+
+
 class OtherFuel(msgspec.Struct, frozen=True, kw_only=True):
     """What another equation says of the same load."""
 
@@ -2793,10 +2959,12 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     """Fuel of the match."""
 
     rate: Reading
-    """Fuel in a time, at work. [L/h or gal/h]"""
+    """Fuel in a time, at work; low and high follow the range of the draft. [L/h or gal/h]"""
 
     per_area: Reading
-    """Fuel on an area, at the effective field capacity. [L/ha or gal/ac]"""
+    """Fuel on an area, at the effective field capacity; low and high follow the ranges of draft and field efficiency,
+    taken together. [L/ha or gal/ac]
+    """
 
 
 class FunctionAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -3418,19 +3586,6 @@ class MatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What was assumed, what to beware of, and the sources."""
 
 
-class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Limits to hold the tractor to."""
-
-    slip: SlipLimit | None = None
-    """Most slip. For example "12 %"."""
-
-    power_reserve: Reserve | None = None
-    """Share of the rated PTO power to keep in hand."""
-
-    front_share: Efficiency | None = None
-    """Least load on the front axle, as a share of the tractor's weight."""
-
-
 class Spreads(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What else is uncertain: standard deviation over the value, of a log-normal factor."""
 
@@ -3512,6 +3667,87 @@ class OutputSensitivity(msgspec.Struct, frozen=True, kw_only=True):
 
     advice: str
     """Which measurement would narrow it most, in words."""
+
+
+class PassCalendar(msgspec.Struct, frozen=True, kw_only=True):
+    """When a pass is made. Days count from 0; day 1.5 is noon of the second."""
+
+    start_day: float
+    """Day it begins."""
+
+    finish_day: float
+    """Day it is done, on average; `/v1/completion` tells the chance."""
+
+    latest_finish_day: float
+    """The same at the high end of the hours so far."""
+
+    start_date: str | None = None
+    """Date of the start day; null without a date for day 0."""
+
+    finish_date: str | None = None
+    """Date of the finish day; null without a date for day 0."""
+
+
+class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What the match says of a pass."""
+
+    fits: bool
+    """Whether every limit is kept."""
+
+    binding: LimitName
+    """The limit that is exceeded most, or nearest to being met."""
+
+    summary: str
+    """The match in words."""
+
+    speed: Reading
+    """Ground speed. [km/h or mph]"""
+
+    load_fraction: Reading
+    """PTO power needed over rated. [%]"""
+
+    slip: Reading | None = None
+    """Slip; null on rubber tracks. [%]"""
+
+
+class PassAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One pass: hours, fuel, cost and residue, for all the times it is made."""
+
+    name: str
+    """Its name in the request."""
+
+    times: int
+    """How often it is made."""
+
+    capacity: Reading
+    """Area an hour. [ha/h or ac/h]"""
+
+    time: Reading
+    """Hours. [h]"""
+
+    fuel: Reading | None = None
+    """Fuel; null if it is not known. [L or gal]"""
+
+    fuel_per_area: Reading | None = None
+    """Fuel on an area of the land. [L/ha or gal/ac]"""
+
+    carbon_dioxide: Reading | None = None
+    """Carbon dioxide from burning that fuel. [kg or lb]"""
+
+    cost: CostParts
+    """What it costs."""
+
+    retention: Reading | None = None
+    """Share of the cover that one pass leaves; the middle of the range is ours. [%]"""
+
+    cover_after: Reading | None = None
+    """Ground covered by residue after it. Low and high are an outer bound. [%]"""
+
+    calendar: PassCalendar | None = None
+    """When it is made, if a calendar was given."""
+
+    match: PassMatchAnswer | None = None
+    """What the match says; null for given rates."""
 
 
 class PullingPower(msgspec.Struct, frozen=True, kw_only=True):
@@ -3606,6 +3842,22 @@ class PowerRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 
     pto_per_engine_power: Efficiency | None = None
     """PTO power over flywheel power."""
+
+
+class Residue(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What the harvest left on the ground."""
+
+    cover: Share
+    """Share of the ground it covers after harvest. For example "90 %"."""
+
+    kind: ResidueKind
+    """Non-fragile: corn, sorghum, small grain of ordinary yield.
+
+    Fragile: soybean, dry bean, pea, sunflower, cotton, thin small grain.
+    """
+
+    winter_retention: Share | None = None
+    """Share of the cover that a winter leaves, in place of the table's."""
 
 
 class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):
@@ -3790,6 +4042,179 @@ class SourcesAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     sources: list[SourceAnswer]
     """Every source answers cite."""
+
+
+class SystemDifference(msgspec.Struct, frozen=True, kw_only=True):
+    """A system less the baseline. Relative: that difference over the baseline; null where the baseline is nothing."""
+
+    name: str
+    """The system."""
+
+    passes: int
+    """Passes more or fewer."""
+
+    passes_relative: Reading | None = None
+    """The same, relative. [%]"""
+
+    time: Reading
+    """Hours more or fewer. [h]"""
+
+    time_relative: Reading | None = None
+    """The same, relative. [%]"""
+
+    fuel: Reading | None = None
+    """Fuel more or less; null if not known of both. [L or gal]"""
+
+    fuel_relative: Reading | None = None
+    """The same, relative. [%]"""
+
+    carbon_dioxide: Reading | None = None
+    """Carbon dioxide from fuel, more or less. [kg or lb]"""
+
+    carbon_dioxide_relative: Reading | None = None
+    """The same, relative. [%]"""
+
+    cost: Reading | None = None
+    """Cost more or less, as far as prices were given. [money]"""
+
+    cost_relative: Reading | None = None
+    """The same, relative. [%]"""
+
+    cover: Reading | None = None
+    """Cover more or less, in points of the ground. [%]"""
+
+    cover_relative: Reading | None = None
+    """The same, relative. [%]"""
+
+    finish_day: float | None = None
+    """Days later or earlier that the last pass is done."""
+
+
+class SystemTotals(msgspec.Struct, frozen=True, kw_only=True):
+    """All passes of a system together; low and high add up the ends of every pass."""
+
+    passes: int
+    """Passes over the land."""
+
+    fits: bool
+    """Whether every pass that was matched fits."""
+
+    time: Reading
+    """Hours. [h]"""
+
+    fuel: Reading | None = None
+    """Fuel; null if that of a pass is not known. [L or gal]"""
+
+    fuel_per_area: Reading | None = None
+    """Fuel on an area of the land. [L/ha or gal/ac]"""
+
+    carbon_dioxide: Reading | None = None
+    """Carbon dioxide from burning that fuel, and nothing else. [kg or lb]"""
+
+    cost: CostParts
+    """What it costs."""
+
+    cover: Reading | None = None
+    """Ground covered after the last pass. Low and high: outer bound. [%]"""
+
+    finish_day: float | None = None
+    """Day the last pass is done; null without a calendar."""
+
+    latest_finish_day: float | None = None
+    """The same at the high end of the hours."""
+
+    finish_date: str | None = None
+    """Date of the finish day; null without a date for day 0."""
+
+
+class SystemResult(msgspec.Struct, frozen=True, kw_only=True):
+    """One system."""
+
+    name: str
+    """Its name."""
+
+    passes: list[PassAnswer]
+    """Every pass, in order."""
+
+    totals: SystemTotals
+    """All passes together."""
+
+
+class SystemVerdict(msgspec.Struct, frozen=True, kw_only=True):
+    """Who comes first on what. What counts more is yours to say: none is called the best."""
+
+    summary: str
+    """The answer in words."""
+
+    criteria: list[CriterionAnswer]
+    """Each criterion that could be reckoned for all."""
+
+
+class SystemAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Systems side by side."""
+
+    verdict: SystemVerdict
+    """The answer in short."""
+
+    baseline: str
+    """The system the others are held against."""
+
+    systems: list[SystemResult]
+    """Every system, in the order of the request."""
+
+    differences: list[SystemDifference]
+    """Every other system against the baseline."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class SystemCalendar(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """When there is field work."""
+
+    workday: Workday
+    """Hours of field work in a day. For example "10 h"."""
+
+    suitable_share: Efficiency | None = None
+    """Share of days fit for field work. For example "60 %"."""
+
+    first_date: str | None = None
+    """Date of day 0, such as the end of harvest. For example "2027-10-20"."""
+
+
+class SystemPrices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Prices that are the same for every pass."""
+
+    fuel: FuelPrice | None = None
+    """Price of fuel. For example "0.9 money/L"."""
+
+    labour: HourlyRate | None = None
+    """What a driver costs in a time. For example "25 money/h"."""
+
+
+class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Two or more ways to work the same land."""
+
+    area: Area
+    """Land that every pass covers. For example "120 ha"."""
+
+    systems: Sequence[FieldSystem]
+    """The systems to compare."""
+
+    baseline: str | None = None
+    """Name of the system the others are held against; the first if left out."""
+
+    residue: Residue | None = None
+    """Residue to start from. Left out, cover is not reckoned."""
+
+    prices: SystemPrices | None = None
+    """Prices of fuel and labour. Left out, neither is in the cost."""
+
+    calendar: SystemCalendar | None = None
+    """Left out, days are not reckoned."""
+
+    carbon_dioxide_per_fuel: CarbonDioxidePerFuel | None = None
+    """Carbon dioxide from burning the fuel; of diesel if left out."""
 
 
 class TableAnswer(msgspec.Struct, frozen=True, kw_only=True):

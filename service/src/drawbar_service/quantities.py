@@ -437,6 +437,14 @@ class FuelPerArea(Quantity, dimension="volume_per_area", metric="L/ha", us="gal/
     """Fuel burnt on an area."""
 
 
+class PassFuel(FuelPerArea, least=0.0, most=1e-3):
+    """Fuel that one pass over the land takes."""
+
+
+class CarbonDioxidePerFuel(Quantity, dimension="mass_per_volume", metric="kg/L", us="lb/gal", least=0.0, most=10_000.0):
+    """Carbon dioxide from burning fuel."""
+
+
 class EnergyPerFuel(Quantity, dimension="energy_per_volume", metric="kWh/L", us="hp*h/gal", least=0.0):
     """Work done for a volume of fuel."""
 

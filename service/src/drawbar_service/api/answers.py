@@ -121,6 +121,16 @@ class Ledger:
         """Note an id that is in no table."""
         self.fault(pointer, str(error))
 
+    def absorb(self, part: "Ledger", pointer: str) -> None:
+        """Take over what a ledger of its own has gathered for the `part` of the request that stands at `pointer`."""
+        for one in part.assumptions:
+            self.assumptions.append(msgspec.structs.replace(one, pointer=pointer + one.pointer))
+        for notice in part.warnings:
+            self.warnings.append(msgspec.structs.replace(notice, pointer=pointer + notice.pointer))
+        for fault in part._faults:
+            self.fault(pointer + fault.pointer, fault.detail)
+        self.use(*part._sources)
+
     def stop_at_faults(self) -> None:
         """Raise all faults noted so far.
 

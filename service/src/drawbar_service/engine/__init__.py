@@ -15,6 +15,7 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``capacity``              area an hour
 ``hydraulics``            oil of motors and cylinders, and heat at the pump
 ``hitch``                 weight on hitch, axles and tires in transport
+``system``                what a chain of passes on the same land adds up to
 ``match``                 all of the above for one tractor on one implement
 ``search``                the greatest value that keeps a limit, for any function
 ``reach``                 how far speed, width and depth can go

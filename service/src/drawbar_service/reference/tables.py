@@ -225,11 +225,31 @@ class TimelinessRow(Row, frozen=True, kw_only=True):
         _check_ascending("loss low, high", self.loss_low, self.loss_high)
 
 
+class ResidueRow(Row, frozen=True, kw_only=True):
+    """Share of the residue cover that one operation, or a winter, leaves on the ground."""
+
+    group: Literal["weathering", "tillage", "cultivating", "applying", "seeding"]
+    operation: str
+    variant: str = ""
+    non_fragile_low: Fraction
+    non_fragile_high: Fraction
+    fragile_low: Fraction
+    fragile_high: Fraction
+    confidence: Literal["high", "medium"]
+
+    def __post_init__(self) -> None:
+        """Check the ranges, and that fragile residue lasts no better."""
+        _check_ascending("non-fragile low, high", self.non_fragile_low, self.non_fragile_high)
+        _check_ascending("fragile low, high", self.fragile_low, self.fragile_high)
+        _check_ascending("fragile, non-fragile low", self.fragile_low, self.non_fragile_low)
+        _check_ascending("fragile, non-fragile high", self.fragile_high, self.non_fragile_high)
+
+
 class DefaultRow(Row, frozen=True, kw_only=True):
     """What the service takes where a request leaves a value out."""
 
     value: NotNegative
-    unit: Literal["", "m", "m/s", "kg", "Pa"] = ""
+    unit: Literal["", "m", "m/s", "kg", "Pa", "kg/m3"] = ""
     why: str
 
 
@@ -445,6 +465,7 @@ DRAWBAR = _read_table("drawbar", DrawbarRow)
 PTO = _read_table("pto", PtoRow)
 LOAD_INDEX = _read_table("load-index", LoadIndexRow)
 TIRE_MULTIPLES = _read_table("tire-multiples", TireMultipleRow)
+RESIDUE_RETENTION = _read_table("residue-retention", ResidueRow)
 DEFAULTS = _read_table("defaults", DefaultRow)
 
 _ALL: tuple[Table[Row], ...] = (
@@ -466,6 +487,7 @@ _ALL: tuple[Table[Row], ...] = (
     PTO,
     LOAD_INDEX,
     TIRE_MULTIPLES,
+    RESIDUE_RETENTION,
     DEFAULTS,
 )
 TABLES: Mapping[str, Table[Row]] = MappingProxyType({table.id: table for table in _ALL})
@@ -483,6 +505,7 @@ static_split = STATIC_SPLIT.row
 suitable_days = SUITABLE_DAYS.row
 breakdown = BREAKDOWN.row
 timeliness = TIMELINESS.row
+residue_row = RESIDUE_RETENTION.row
 default = DEFAULTS.row
 
 

@@ -16,6 +16,7 @@ from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.api.v1.slip import SLIP
+from drawbar_service.api.v1.system import SYSTEM
 from drawbar_service.api.v1.traction import TRACTION
 
 CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
@@ -33,4 +34,5 @@ CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
     COMPLETION,
     HYDRAULICS,
     HITCH,
+    SYSTEM,
 )

@@ -101,8 +101,14 @@ class GearChoice(msgspec.Struct, frozen=True, kw_only=True):
 class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     """Fuel of the match."""
 
-    rate: Annotated[FuelRate, Meta(description="Fuel in a time, at work.")]
-    per_area: Annotated[FuelPerArea, Meta(description="Fuel on an area, at the effective field capacity.")]
+    rate: Annotated[FuelRate, Meta(description="Fuel in a time, at work; low and high follow the range of the draft.")]
+    per_area: Annotated[
+        FuelPerArea,
+        Meta(
+            description="Fuel on an area, at the effective field capacity; low and high follow the ranges of draft and "
+            "field efficiency, taken together."
+        ),
+    ]
 
 
 class QuickCheck(msgspec.Struct, frozen=True, kw_only=True):
@@ -179,7 +185,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     )
     ledger.stop_at_faults()
     engine_speed = _engine_speed(case, gear, ledger)
-    fuel = _fuel(case, load, engine_speed, capacity, ledger)
+    fuel = _fuel(case, [power / case.rated for power in powers], engine_speed, capacity, ledger)
     at_work = _at_work(case, speed, points, powers)
     quick_check = _quick_check(case, powers, quick, ledger)
     return MatchAnswer(
@@ -285,12 +291,22 @@ def _engine_speed(case: Case, gear: GearChoice | None, ledger: Ledger) -> float:
 
 
 def _fuel(
-    case: Case, load: float, engine_speed: float, capacity: CapacitySummary, ledger: Ledger
+    case: Case, loads: list[float], engine_speed: float, capacity: CapacitySummary, ledger: Ledger
 ) -> FuelSummary | None:
+    load = loads[0]
     if load > 1.0 + ROUNDING:
         return None
     rate = fuel_at(load, case.rated, engine_speed, "diesel", ledger, "/tractor/engine_speed")
-    return FuelSummary(rate=FuelRate(rate), per_area=FuelPerArea(float(fuel_per_area(rate, float(capacity.effective)))))
+    # A tractor that is asked for more than it is rated for slows down rather than burn more.
+    ends = [min(one, max(load, 1.0)) for one in loads]
+    rates = [rate, *(float(fuel_rate(end, case.rated) * reduced_speed_factor(end, engine_speed)) for end in ends[1:])]
+    area_rate = capacity.effective
+    most, least = area_rate.high or float(area_rate), area_rate.low or float(area_rate)
+    per_area = [
+        float(fuel_per_area(one, area))
+        for one, area in ((rate, float(area_rate)), (min(rates), most), (max(rates), least))
+    ]
+    return FuelSummary(rate=_between(FuelRate, rates), per_area=_between(FuelPerArea, per_area))
 
 
 def _odds(

@@ -15,6 +15,7 @@ USES = {
     "match": _MATCH,
     "sensitivity": _MATCH,
     "calibration": ("calibration", *_MATCH),
+    "system": ("system", *(name for name in _MATCH if name != "odds")),
 }
 """Whose equations each calculation uses."""
 
