@@ -469,8 +469,16 @@ class MoneyPerArea(Quantity, dimension="money_per_area", metric="money/ha", us="
     """A cost, or a worth, on an area."""
 
 
+class LossPerArea(MoneyPerArea, least=0.0, most=1e3):
+    """What an area loses with each day that work on it is late."""
+
+
 class MoneyPerTime(Quantity, dimension="money_per_time", metric="money/h", us="money/h"):
     """A cost in a time."""
+
+
+class HourlyCost(MoneyPerTime, least=0.0, most=1e3):
+    """What an hour of a machine or of a person costs."""
 
 
 class FuelPrice(Quantity, dimension="money_per_volume", metric="money/L", us="money/gal", least=0.0, most=1e6):
