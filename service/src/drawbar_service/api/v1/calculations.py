@@ -9,6 +9,7 @@ from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
+from drawbar_service.api.v1.season import SEASON
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.api.v1.slip import SLIP
 from drawbar_service.api.v1.traction import TRACTION
@@ -23,4 +24,5 @@ CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
     SLIP,
     CALIBRATION,
     SENSITIVITY,
+    SEASON,
 )

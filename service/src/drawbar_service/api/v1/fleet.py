@@ -16,12 +16,14 @@ from drawbar_service.quantities import (
     FuelPrice,
     HourlyCost,
     LossPerArea,
+    Share,
     Slope,
     Speed,
     Workday,
 )
 
 Name = Annotated[str, Meta(min_length=1, max_length=80)]
+DayCount = Annotated[float, Meta(ge=0.0, le=366.0)]
 RestDays = Annotated[int, Meta(ge=0, le=60)]
 
 LeaveOut = "Left out: throughout."
@@ -123,12 +125,29 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     due: Annotated[dt.date | None, Meta(description="Last day that is not late, in place of the field's.")] = None
 
 
+class SuitableDays(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """How many days of the window are fit for field work. Give `share` or `years`."""
+
+    share: Annotated[
+        Share | None, Meta(description="Share of days that are suitable, in the mean over years.", examples=["55 %"])
+    ] = None
+    spread: Annotated[
+        Share | None,
+        Meta(description="Standard deviation of that share from year to year.", examples=["12 %"]),
+    ] = None
+    years: Annotated[
+        list[DayCount],
+        Meta(description="Suitable days in these calendar days of past years, a year each.", max_length=100),
+    ] = []
+
+
 class Window(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The days there are."""
 
     start: Annotated[dt.date, Meta(description="First day.", examples=["2027-03-08"])]
     end: Annotated[dt.date, Meta(description="Last day; at most a year after the first.", examples=["2027-04-04"])]
     workday: Annotated[Workday, Meta(description="Hours of field work in a suitable day.", examples=["10 h"])]
+    suitable: Annotated[SuitableDays, Meta(description="How many of the days are suitable.")]
 
 
 class Prices(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

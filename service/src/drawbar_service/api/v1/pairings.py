@@ -179,8 +179,7 @@ def pairing_answer(pairing: Pairing, fleet: Fleet, fields: list[SeasonField], wo
     )
 
 
-def nearest_miss(candidates: list[Pairing], ledger: Ledger) -> Pairing:
-    """Return the pairing that misses its limits by least, with what would make it fit."""
-    nearest = max(candidates, key=lambda one: min(float(limit.margin) for limit in one.answer.limits))
-    request = msgspec.structs.replace(nearest.request, find=["speed", "width", "depth"])
-    return nearest._replace(answer=match(request, Ledger(ledger.units)))
+def nearest_miss(pairing: Pairing, ledger: Ledger) -> Pairing:
+    """Return a pairing that does not fit with what would make it fit."""
+    request = msgspec.structs.replace(pairing.request, find=["speed", "width", "depth"])
+    return pairing._replace(answer=match(request, Ledger(ledger.units)))
