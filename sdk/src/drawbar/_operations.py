@@ -17,6 +17,7 @@ FIELD_CAPACITY: Final = Operation("POST", "/v1/field-capacity", models.FieldCapa
 SLIP: Final = Operation("POST", "/v1/slip", models.SlipAnswer)
 CALIBRATION: Final = Operation("POST", "/v1/calibration", models.CalibrationAnswer)
 SENSITIVITY: Final = Operation("POST", "/v1/sensitivity", models.SensitivityAnswer)
+SEASON: Final = Operation("POST", "/v1/season", models.SeasonAnswer)
 REFERENCE_TABLES: Final = Operation("GET", "/v1/reference", models.TablesAnswer, takes_units=False)
 REFERENCE_TABLE: Final = Operation("GET", "/v1/reference/{table}", models.WholeTableAnswer, takes_units=False)
 METHODS: Final = Operation("GET", "/v1/methods/{calculation}", models.MethodsAnswer, takes_units=False)
