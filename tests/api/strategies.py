@@ -8,6 +8,7 @@ in a yard, so that all of it is answered.
 All give bodies as they go on the wire: dicts, lists, numbers and texts.
 """
 
+import datetime as dt
 import math
 import types
 from collections.abc import Callable
@@ -23,6 +24,7 @@ from drawbar_service.api.v1.field_capacity import FieldCapacityRequest
 from drawbar_service.api.v1.fuel import FuelRequest
 from drawbar_service.api.v1.implement import GroundTool, Implement, RotaryNeed
 from drawbar_service.api.v1.power import PowerRequest, Pulling
+from drawbar_service.api.v1.season import SeasonRequest
 from drawbar_service.api.v1.sensitivity import SensitivityRequest
 from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.soil import Field, Turn
@@ -58,6 +60,8 @@ USUAL = {
     q.Yield: (0.1, 10.0),
     q.Multiplier: (0.5, 2.0),
     q.Efficiency: (0.3, 1.0),
+    q.HourlyCost: (1e-3, 3e-2),
+    q.FuelPrice: (300.0, 3000.0),
     q.Share: (0.05, 0.6),
     q.Slope: (-0.2, 0.2),
 }
@@ -112,12 +116,14 @@ def _value(kind: Any, name: str, style: Style, meta: tuple[msgspec.Meta, ...] = 
     if origin is list:
         most = min(_bound(meta, "max_length", 3), 3)
         return st.lists(_value(arguments[0], name, style), min_size=_bound(meta, "min_length", 0), max_size=most)
+    if kind is dt.date:
+        return st.dates(dt.date(1990, 1, 1), dt.date(2090, 1, 1)).map(str)
     if issubclass(kind, msgspec.Struct):
         return _struct(kind, style)
     if issubclass(kind, q.Quantity):
         return quantity(kind, style.usual)
     if kind is str:
-        return _text(name, _bound(meta, "max_length", 20))
+        return _text(name, _bound(meta, "min_length", 0), _bound(meta, "max_length", 20))
     if kind is bool:
         return st.booleans()
     if kind is int:
@@ -131,12 +137,12 @@ def _bound(meta: tuple[msgspec.Meta, ...], name: str, otherwise: float) -> Any:
     return next((getattr(m, name) for m in meta if getattr(m, name) is not None), otherwise)
 
 
-def _text(name: str, most: int) -> st.SearchStrategy[str]:
+def _text(name: str, least: int, most: int) -> st.SearchStrategy[str]:
     if name in IDS:
         return st.sampled_from(sorted(IDS[name].rows))
     if name == "size":
         return st.sampled_from(SIZES)
-    return st.text(max_size=most)
+    return st.text(min_size=least, max_size=most)
 
 
 def quantity(kind: type[q.Quantity], usual: bool = False) -> st.SearchStrategy[Any]:
@@ -323,7 +329,47 @@ def _mend_calibration(draw: st.DrawFn, body: dict[str, Any], style: Style) -> No
         body["implement"]["tools"] = [{"tool": "rotary-hoe", "width": "6 m"}]
 
 
+def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    """Keep a season small, give everything a name of its own, and let names and dates go together."""
+    start = dt.date(2027, 3, draw(st.integers(1, 28)))
+    days = draw(st.integers(1, 9))
+
+    def some_day() -> str:
+        return str(start + dt.timedelta(days=draw(st.integers(0, days - 1))))
+
+    body["window"] |= {
+        "start": str(start),
+        "end": str(start + dt.timedelta(days=days - 1)),
+        "suitable": draw(st.sampled_from([{"share": "60 %", "spread": "12 %"}, {"years": [0.2, 0.6, 0.5, 1.0]}])),
+    }
+    fleet = body["fleet"]
+    named = {"t": fleet["tractors"], "i": fleet["implements"], "f": body["fields"], "w": body["work"]}
+    names: dict[str, list[str]] = {}
+    for letter, things in (*named.items(), ("o", fleet.get("operators") or [])):
+        del things[2:]
+        names[letter] = [f"{letter}{number}" for number in range(len(things))]
+        for name, thing in zip(names[letter], things, strict=True):
+            thing["name"] = name
+    lossy = draw(st.booleans())
+    for field in body["fields"]:
+        if "shape" in field:
+            field.pop("efficiency", None)
+        field |= {member: some_day() for member in ("ready", "due") if member in field}
+        field.pop("daily_loss", None)
+        if lossy:
+            field["daily_loss"] = "12 money/ha"
+    for number, work in enumerate(body["work"]):
+        for member, letter in (("fields", "f"), ("implements", "i"), ("tractors", "t")):
+            work[member] = draw(st.lists(st.sampled_from(names[letter]), min_size=1, unique=True))
+        if "due" in work:
+            work["due"] = some_day()
+        first = body["work"][0]
+        follows = number > 0 and set(work["fields"]) & set(first["fields"])
+        work["after"] = [{"work": "w0", "rest_days": draw(st.integers(0, 2))}] if follows else []
+
+
 _MEND = {
+    SeasonRequest: _mend_season,
     SlipRequest: _mend_slip,
     WheelTurns: _mend_turns,
     TravelTimes: _mend_times,

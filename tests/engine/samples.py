@@ -39,8 +39,10 @@ RANGES: dict[str, tuple[float, float]] = {
     "ceiling": (0.1, 0.88),
     "centre_of_mass_height": (0.5, 1.5),
     "cone_index": (2e5, 2e6),
+    "correlation": (0.01, 0.5),
     "cosine": (0.95, 1.0),
     "crop_yield": (0.1, 6.0),
+    "days": (5.0, 60.0),
     "deflection_ratio": (0.1, 0.3),
     "depth": (0.02, 0.4),
     "diameter": (1.2, 2.2),
@@ -93,10 +95,12 @@ RANGES: dict[str, tuple[float, float]] = {
     "rolling_radius": (0.6, 1.0),
     "rotation": (30.0, 200.0),
     "second": (-5.0, 5.0),
+    "share": (0.2, 0.9),
     "sine": (-0.2, 0.2),
     "slip": (0.0, 0.5),
     "spacing": (1.0, 20.0),
     "speed": (0.5, 4.0),
+    "spread": (0.01, 0.2),
     "standard_deviations": (1.0, 3.0),
     "static_loaded_radius": (0.5, 0.9),
     "stiffness": (3e5, 6e6),
@@ -114,6 +118,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "vertical_load": (0.0, 1e4),
     "vertical_per_pull": (0.0, 0.25),
     "weight": (3e4, 2e5),
+    "wanted": (0.0, 40.0),
     "wheelbase": (2.2, 3.5),
     "width": (0.3, 0.8),
     "x": (0.1, 5.0),
@@ -203,7 +208,12 @@ WHOLE_SAMPLES = {
 }
 """Functions that take a whole sample and so have no answer row by row."""
 
-WHOLE_MODULES = {"calibration": "learns from whole sets of measured runs"}
+WHOLE_MODULES = {
+    "calibration": "learns from whole sets of measured runs",
+    "season": "counts days of whole seasons",
+    "season_plan": "plans whole seasons",
+    "season_program": "states whole seasons",
+}
 
 CALLBACKS = {
     "greatest_within": "takes a function",

@@ -46,7 +46,7 @@ def season_case(farm: Farm) -> Case:
         "implements": _named_by(works, "implements"),
         "fields": _named_by(works, "fields"),
     }
-    for kind, names in wanted.items():
+    for kind in wanted:
         known = farm.names(kind)
         faults += [
             Fault(dotted(["season", kind, name]), unknown(kind[:-1], name, known))
@@ -93,7 +93,8 @@ def _tables(season: Table, member: str, faults: list[Fault]) -> Mapping[str, Tab
     tables = cast("dict[str, object]", found) if isinstance(found, dict) else {"": found}
     wrong = [name for name, table in tables.items() if not isinstance(table, dict)]
     faults += [
-        Fault(dotted(filter(None, ["season", member, name])), f"must be a table: [season.{member}.NAME]") for name in wrong
+        Fault(dotted(filter(None, ["season", member, name])), f"must be a table: [season.{member}.NAME]")
+        for name in wrong
     ]
     return {name: cast("Table", table) for name, table in tables.items() if name not in wrong}
 

@@ -121,7 +121,10 @@ def _odds(odds: FinishOdds | None) -> list[tuple[str, str]]:
             "chance to finish",
             f"{_chance(odds.finish)}: the plan takes {odds.needed:.1f} suitable days, {odds.expected:.1f} are expected",
         ),
-        ("at the very best", f"{_chance(odds.finish_at_best)}: the busiest is at work for {odds.least_needed:.1f} of them"),
+        (
+            "at the very best",
+            f"{_chance(odds.finish_at_best)}: the busiest is at work for {odds.least_needed:.1f} of them",
+        ),
     ]
 
 
@@ -147,5 +150,7 @@ def _search(answer: SeasonAnswer) -> str:
     weighed = f"{search.choices} ways to do the work were weighed"
     if search.proven:
         return f"{weighed}; no plan is better by a thousandth."
-    cost = f", cost at most {short(search.cost_gap)}" if search.cost_gap is not None else ""
-    return f"{weighed} and time ran out: lateness is at most {short(search.lateness_gap)} above the least{cost}."
+    return (
+        f"{weighed} and time ran out: lateness is at most {short(search.lateness_gap)} above the least, "
+        f"cost at most {short(search.cost_gap)}."
+    )

@@ -78,6 +78,7 @@ __all__ = [
     "Implement",
     "Input",
     "InputShare",
+    "Kind",
     "Learned",
     "LearnedConeIndex",
     "LearnedMultiplier",
@@ -91,7 +92,6 @@ __all__ = [
     "MatchLimits",
     "MatchRequest",
     "MeasurementAnswer",
-    "MeasurementAnswerKind",
     "MethodsAnswer",
     "Multiplier",
     "Notice",
@@ -122,8 +122,8 @@ __all__ = [
     "RelativeSpread",
     "Relaxation",
     "Reserve",
+    "Resource",
     "ResourceAnswer",
-    "ResourceAnswerKind",
     "RotaryNeed",
     "RunPrediction",
     "Samples",
@@ -410,13 +410,13 @@ if TYPE_CHECKING:
     EfficiencyFrom: TypeAlias = Literal["default", "given", "practice", "shape"] | str
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
+    Kind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     LimitName: TypeAlias = (
         Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
     )
-    MeasurementAnswerKind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
-    ResourceAnswerKind: TypeAlias = Literal["implement", "operator", "tractor"] | str
+    Resource: TypeAlias = Literal["implement", "operator", "tractor"] | str
     SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
     WarningCode: TypeAlias = (
         Literal[
@@ -429,11 +429,11 @@ else:
     EfficiencyFrom = str
     HealthStatus = str
     Input = str
+    Kind = str
     LimitName = str
-    MeasurementAnswerKind = str
     Output = str
     PowerMethod = str
-    ResourceAnswerKind = str
+    Resource = str
     SourceBasis = str
     WarningCode = str
 
@@ -596,7 +596,7 @@ class MeasurementAnswer(msgspec.Struct, frozen=True, kw_only=True):
     pointer: str
     """Which measurement of the request."""
 
-    kind: MeasurementAnswerKind
+    kind: Kind
     """What was measured."""
 
     residual: float
@@ -1395,7 +1395,7 @@ class Fleet(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     implements: Sequence[FleetImplement]
     """Implements."""
 
-    operators: Sequence[Operator] = ()
+    operators: Sequence[Operator] | None = None
     """Operators. Left out: one for each tractor."""
 
     limits: MatchLimits | None = None
@@ -1999,7 +1999,7 @@ class Relaxation(msgspec.Struct, frozen=True, kw_only=True):
 class ResourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """A tractor, an implement or an operator in the window."""
 
-    kind: ResourceAnswerKind
+    resource: Resource
     """What it is."""
 
     name: str
@@ -2029,8 +2029,8 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
     lateness_gap: Reading
     """How far lateness may be above the least, over it. [%]"""
 
-    cost_gap: Reading | None = None
-    """How far cost may be above the least at that lateness; null if not known. [%]"""
+    cost_gap: Reading
+    """How far cost may be above the least at that lateness, over it. [%]"""
 
     period_days: int
     """Calendar days in a period of the plan; more than 1 is coarser."""
@@ -2170,7 +2170,7 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Field geometry, in place of an efficiency. Give one or neither."""
 
     ready: str | None = None
-    """First day it can be worked: harvested, say. Left out: the first of the window."""
+    """First day it can be worked, harvested, say. Left out: the first there is."""
 
     due: str | None = None
     """Last day that is not late. Left out: the last of the window."""

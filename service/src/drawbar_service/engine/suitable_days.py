@@ -8,6 +8,10 @@ year as a beta distribution. With mean ``p`` and standard deviation ``s`` of the
 Derived (moments of the beta-binomial distribution). Days within a year are otherwise taken as independent.
 """
 
+from typing import Any, cast
+
+import numpy as np
+
 from drawbar_service.engine.arrays import Real, choose, larger, smaller
 
 _ALIKE = 1e-6
@@ -31,15 +35,15 @@ def day_correlation(days: Real, share: Real, spread: Real) -> Real:
     return smaller(larger(ratio, _ALIKE), _MOST)
 
 
-def chance_of_days(days: Real, needed: Real, share: Real, correlation: Real) -> Real:
+def chance_of_days(days: Real, wanted: Real, share: Real, correlation: Real) -> Real:
     """Return the chance [1] that at least so many days are suitable.
 
     Parameters
     ----------
     days : float or array
-        Days n there are [d], a whole number.
-    needed : float or array
-        Suitable days needed k [d]; a part of a day counts as a day.
+        Days n there are [d]; a part of a day counts for nothing.
+    wanted : float or array
+        Suitable days wanted k [d]; a part of a day counts as a day.
     share : float or array
         Mean share of suitable days p [1], above 0 and below 1.
     correlation : float or array
@@ -50,6 +54,7 @@ def chance_of_days(days: Real, needed: Real, share: Real, correlation: Real) -> 
 
     size = 1.0 / correlation - 1.0
     # A hair less than a whole day is that day, rounded.
-    found = stats.betabinom.sf(needed - 1e-9 - 1.0, days, share * size, (1.0 - share) * size)
-    chance = choose(needed <= 0.0, 1.0, found)
-    return float(chance) if isinstance(needed, float) and isinstance(days, float) else chance
+    count = np.ceil(wanted - 1e-9) - 1.0
+    found = cast("Any", stats).betabinom.sf(count, np.floor(days), share * size, (1.0 - share) * size)
+    # What SciPy gives for single numbers is an array without a shape.
+    return choose(wanted <= 0.0, 1.0, found) if np.ndim(found) else choose(bool(wanted <= 0.0), 1.0, float(found))

@@ -35,7 +35,8 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     name: Annotated[Name, Meta(description="Yours to choose; no other tractor's.", examples=["heron"])]
     tractor: Annotated[Tractor, Meta(description="The tractor.")]
     hourly_cost: Annotated[
-        HourlyCost | None, Meta(description="What an hour of it costs, fuel and operator apart.", examples=["38 money/h"])
+        HourlyCost | None,
+        Meta(description="What an hour of it costs, fuel and operator apart.", examples=["38 money/h"]),
     ] = None
     available_from: Annotated[dt.date | None, Meta(description=f"First day it is there. {LeaveOut}")] = None
     available_to: Annotated[dt.date | None, Meta(description=f"Last day it is there. {LeaveOut}")] = None
@@ -58,9 +59,12 @@ class Operator(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     workday: Annotated[
         Workday | None, Meta(description="Hours in a suitable day, in place of the season's; never more count.")
     ] = None
-    hourly_cost: Annotated[
-        HourlyCost | None, Meta(description="What an hour costs, in place of `prices/labour`.")
-    ] = None
+    hourly_cost: Annotated[HourlyCost | None, Meta(description="What an hour costs, in place of `prices/labour`.")] = (
+        None
+    )
+
+
+OperatorList = Annotated[list[Operator], Meta(min_length=1, max_length=24)]
 
 
 class SeasonField(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -77,16 +81,17 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
         FieldShape | None, Meta(description="Field geometry, in place of an efficiency. Give one or neither.")
     ] = None
     ready: Annotated[
-        dt.date | None, Meta(description="First day it can be worked: harvested, say. Left out: the first of the window.")
+        dt.date | None,
+        Meta(description="First day it can be worked, harvested, say. Left out: the first there is."),
     ] = None
-    due: Annotated[
-        dt.date | None, Meta(description="Last day that is not late. Left out: the last of the window.")
-    ] = None
+    due: Annotated[dt.date | None, Meta(description="Last day that is not late. Left out: the last of the window.")] = (
+        None
+    )
     daily_loss: Annotated[
         LossPerArea | None,
         Meta(
-            description="What an area loses with each day its work is late. Give it for all fields or for none; without "
-            "it every late hectare counts the same.",
+            description="What an area loses with each day its work is late. Give it for all fields or for none; "
+            "without it every late hectare counts the same.",
             examples=["9 money/ha"],
         ),
     ] = None
@@ -119,9 +124,9 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     surface: Annotated[
         Surface | None, Meta(description="What the wheels stand on by then, in place of the soil's surface.")
     ] = None
-    speed: Annotated[
-        Speed | None, Meta(description="Ground speed. Left out: the greatest that fits each pairing.")
-    ] = None
+    speed: Annotated[Speed | None, Meta(description="Ground speed. Left out: the greatest that fits each pairing.")] = (
+        None
+    )
     due: Annotated[dt.date | None, Meta(description="Last day that is not late, in place of the field's.")] = None
 
 
@@ -162,9 +167,7 @@ class Fleet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
     tractors: Annotated[list[FleetTractor], Meta(description="Tractors.", min_length=1, max_length=12)]
     implements: Annotated[list[FleetImplement], Meta(description="Implements.", min_length=1, max_length=20)]
-    operators: Annotated[
-        list[Operator], Meta(description="Operators. Left out: one for each tractor.", max_length=24)
-    ] = []
+    operators: Annotated[OperatorList | None, Meta(description="Operators. Left out: one for each tractor.")] = None
     limits: Annotated[MatchLimits, Meta(description="Limits to hold every tractor to.")] = msgspec.field(
         default_factory=MatchLimits
     )

@@ -134,6 +134,8 @@ class _Places(NamedTuple):
         """Return the place of a part of the match in the request of the season."""
         if self.surface_of_work and pointer == "/soil/surface":
             return f"/work/{self.work}/surface"
+        if not pointer:
+            return ""
         _, part, *rest = pointer.split("/")
         start = {
             "tractor": f"/fleet/tractors/{self.asked.tractor}/tractor",
@@ -150,8 +152,8 @@ def _tell(answer: MatchAnswer, at: _Places, ledger: Ledger, told: set[object]) -
     """Pass on what a match assumed, once where it is the same for many fields."""
     ledger.use(*answer.about.sources)
     for one in answer.about.assumptions:
-        # Speed and field efficiency stand with each pairing.
-        if one.pointer in ("/speed", "/field/efficiency"):
+        # Speed and field efficiency stand with each pairing; the best gear changes with it.
+        if one.pointer in ("/speed", "/field/efficiency") or one.why.startswith("In the best gear"):
             continue
         moved = at.moved(one.pointer)
         of_land = one.pointer.startswith(("/soil", "/field"))

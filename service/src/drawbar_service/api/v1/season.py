@@ -31,7 +31,8 @@ from drawbar_service.api.v1.season_relax import crew_of, obstacles, shortages
 from drawbar_service.api.v1.season_tasks import Prospect, Task, blocked, check, longer, prospect
 from drawbar_service.api.v1.suitable import Weather, weather_of
 from drawbar_service.api.v1.tractor import EXAMPLE_TRACTOR
-from drawbar_service.engine.season import Plan, Relaxed, plan, relaxed
+from drawbar_service.engine.season import Plan, Relaxed
+from drawbar_service.engine.season_plan import plan, relaxed
 from drawbar_service.quantities import Area, Money, Ratio, Share, Time, Volume
 
 SEARCH_SECONDS = 8.0
@@ -87,9 +88,7 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:
     relaxations = obstacles(tasks, lost, found, fleet, fields, works, ledger)
     planned = None
     if open_tasks:
-        ahead = prospect(
-            fleet, fields, works, window, request.prices, open_tasks, found, crew, weather.share, ledger
-        )
+        ahead = prospect(fleet, fields, works, window, request.prices, open_tasks, found, crew, weather.share, ledger)
         named = Named(
             [one.name for one in fleet.tractors],
             [one.name for one in fleet.implements],
@@ -205,7 +204,7 @@ def _resources(planned: _Planned, window: Window) -> list[ResourceAnswer]:
             saves = Ratio(min(max(use.saves, 0.0) / lateness * 3600.0 / float(window.workday), 1.0))
         out.append(
             ResourceAnswer(
-                kind=use.kind,
+                resource=use.kind,
                 name=names[use.kind][use.number],
                 used=Time(use.used),
                 spare=Time(max(use.available - use.used, 0.0)),
@@ -271,12 +270,12 @@ def _finish_odds(planned: _Planned, weather: Weather) -> FinishOdds | None:
 
 def _search(planned: _Planned | None) -> Search:
     if planned is None:
-        return Search(proven=True, lateness_gap=Ratio(0.0), cost_gap=None, period_days=1, choices=0)
+        return Search(proven=True, lateness_gap=Ratio(0.0), cost_gap=Ratio(0.0), period_days=1, choices=0)
     made = planned.plan
     return Search(
-        proven=made.lateness_gap <= PROVEN and made.cost_gap is not None and made.cost_gap <= PROVEN,
+        proven=max(made.lateness_gap, made.cost_gap) <= PROVEN,
         lateness_gap=Ratio(made.lateness_gap),
-        cost_gap=Ratio(made.cost_gap) if made.cost_gap is not None else None,
+        cost_gap=Ratio(made.cost_gap),
         period_days=planned.prospect.season.step,
         choices=len(planned.prospect.pairing_of),
     )
@@ -316,12 +315,16 @@ def _verdict(
     elif finishes is not None:
         words.append(f"All done by {finishes}, {ledger.say(late)} of it late; {mean:.3g} days late in the mean.")
     elif planned.late:
-        words.append(f"{ledger.say(late)} late or left undone by {planned.named.day(season.periods * season.step - 1)}.")
+        words.append(
+            f"{ledger.say(late)} late or left undone by {planned.named.day(season.periods * season.step - 1)}."
+        )
     else:
         words.append("All the rest is done in time.")
     if tight is not None:
         if planned.late and tight.extra_hour_saves:
-            words.append(f"Bottleneck: {tight.name}; an hour more of it a day saves {ledger.say(tight.extra_hour_saves)}.")
+            words.append(
+                f"Bottleneck: {tight.name}; an hour more of it a day saves {ledger.say(tight.extra_hour_saves)}."
+            )
         else:
             words.append(f"Busiest: {tight.name}, {ledger.say(tight.use)} of its time.")
     if odds is not None:
@@ -344,10 +347,10 @@ SEASON = Calculation(
     summary="Which tractor on which implement on which field on which day, and whether it gets done",
     description=(
         "Matches every tractor with every implement that may do a work, leaves out the pairings that do not fit, and "
-        "plans the rest: least lateness first, then least cost, as a mixed-integer program whose remaining gap is told. A "
-        "tractor pulls one implement in a day, and work keeps its order on each field. The answer is a plan day by day, "
-        "what is spare, the bottleneck, the odds of finishing, and, where not all is done in time, which constraint to "
-        "relax."
+        "plans the rest: least lateness first, then least cost, as a mixed-integer program whose remaining gap is "
+        "told. A tractor pulls one implement in a day, and work keeps its order on each field. The answer is a plan by "
+        "day, what is spare, the bottleneck, the odds of finishing, and, where not all is done in time, which "
+        "constraint to relax."
     ),
     example={
         "fleet": {
@@ -357,9 +360,16 @@ SEASON = Calculation(
         },
         "fields": [
             {"name": "millrace", "area": "8 ha", "soil": {"texture": "medium", "surface": "firm"}},
-            {"name": "long-close", "area": "6 ha", "soil": {"texture": "medium", "surface": "firm"}, "ready": "2027-09-08"},
+            {
+                "name": "long-close",
+                "area": "6 ha",
+                "soil": {"texture": "medium", "surface": "firm"},
+                "ready": "2027-09-08",
+            },
         ],
-        "work": [{"name": "stubble", "fields": ["millrace", "long-close"], "implements": ["chisel"], "speed": "8 km/h"}],
+        "work": [
+            {"name": "stubble", "fields": ["millrace", "long-close"], "implements": ["chisel"], "speed": "8 km/h"}
+        ],
         "window": {
             "start": "2027-09-06",
             "end": "2027-09-12",

@@ -30,7 +30,9 @@ class PlanRow(msgspec.Struct, frozen=True, kw_only=True):
     operator: Annotated[str, Meta(description="Who drives.")]
     field: Annotated[str, Meta(description="The field.")]
     work: Annotated[str, Meta(description="The work.")]
-    hours: Annotated[Time, Meta(description="Expected time at work: in a day, workday times the share of suitable days.")]
+    hours: Annotated[
+        Time, Meta(description="Expected time at work: in a day, workday times the share of suitable days.")
+    ]
     area: Annotated[Area, Meta(description="Area done in it.")]
 
 
@@ -49,14 +51,15 @@ class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
         float, Meta(description="Mean over its area; what is not done counts as done on the day after the plan's last.")
     ]
     odds: Annotated[
-        Share | None, Meta(description="Chance that it is done when due, the plan followed; null if it is not planned whole.")
+        Share | None,
+        Meta(description="Chance that it is done when due, the plan followed; null if it is not planned whole."),
     ]
 
 
 class ResourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """A tractor, an implement or an operator in the window."""
 
-    kind: Annotated[ResourceKind, Meta(description="What it is.")]
+    resource: Annotated[ResourceKind, Meta(description="What it is.")]
     name: Annotated[str, Meta(description="Its name.")]
     used: Annotated[Time, Meta(description="Time at work.")]
     spare: Annotated[Time, Meta(description="Time left.")]
@@ -110,9 +113,7 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
 
     proven: Annotated[bool, Meta(description="Whether no plan is better by more than a thousandth.")]
     lateness_gap: Annotated[Ratio, Meta(description="How far lateness may be above the least, over it.")]
-    cost_gap: Annotated[
-        Ratio | None, Meta(description="How far cost may be above the least at that lateness; null if not known.")
-    ]
+    cost_gap: Annotated[Ratio, Meta(description="How far cost may be above the least at that lateness, over it.")]
     period_days: Annotated[int, Meta(description="Calendar days in a period of the plan; more than 1 is coarser.")]
     choices: Annotated[int, Meta(description="Ways to do a task that were weighed.")]
 
@@ -133,7 +134,9 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
     verdict: Annotated[SeasonVerdict, Meta(description="The plan in short.")]
     plan: Annotated[list[PlanRow], Meta(description="Day by day; days on which nothing is done are left out.")]
     tasks: Annotated[list[TaskAnswer], Meta(description="Each work on each field.")]
-    resources: Annotated[list[ResourceAnswer], Meta(description="Tractors, implements and operators, and what is spare.")]
+    resources: Annotated[
+        list[ResourceAnswer], Meta(description="Tractors, implements and operators, and what is spare.")
+    ]
     odds: Annotated[FinishOdds | None, Meta(description="Chance to finish; null if some work is not in the plan.")]
     cost: Annotated[SeasonCost, Meta(description="What it costs.")]
     relax: Annotated[list[Relaxation], Meta(description="What stands in the way where not all is done in time.")]
@@ -162,26 +165,25 @@ def plan_rows(season: Season, plan: Plan, named: Named) -> list[PlanRow]:
     choices = season.choices
     rows: list[PlanRow] = []
     for period in range(season.periods):
-        left = plan.crew[:, period].tolist()
+        left: list[float] = plan.crew[:, period].tolist()
         busy = [one for one in range(len(choices.task)) if plan.time[one, period] >= _SECOND]
-        who = 0
-        # A tractor's work stands together, so that it changes hands as seldom as can be.
         for one in sorted(busy, key=lambda one: (choices.tractor[one], choices.implement[one], choices.task[one])):
             time = float(plan.time[one, period])
             while time >= _SECOND:
-                while who < len(left) - 1 and left[who] < _SECOND:
-                    who += 1
-                # What rounding leaves over goes to the last.
-                part = time if who == len(left) - 1 else min(time, left[who])
+                # Whoever has just enough time left; if no one has, whoever has most, and the rest goes to another.
+                enough = [who for who, hours in enumerate(left) if hours >= time - _SECOND]
+                who = min(enough, key=left.__getitem__) if enough else max(range(len(left)), key=left.__getitem__)
+                # What rounding leaves over stays with the last.
+                part = time if enough or left[who] < _SECOND else min(time, left[who])
                 left[who] -= part
                 time -= part
-                work, field = named.tasks[choices.task[one]]
+                work, field = named.tasks[int(choices.task[one])]
                 rows.append(
                     PlanRow(
                         date=named.day(period * season.step),
                         days=season.step,
-                        tractor=named.tractors[choices.tractor[one]],
-                        implement=named.implements[choices.implement[one]],
+                        tractor=named.tractors[int(choices.tractor[one])],
+                        implement=named.implements[int(choices.implement[one])],
                         operator=named.operators[who],
                         field=field,
                         work=work,

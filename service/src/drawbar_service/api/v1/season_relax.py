@@ -10,7 +10,8 @@ from drawbar_service.api.v1.fleet import Fleet, Prices, SeasonField, Window, Wor
 from drawbar_service.api.v1.pairings import Pairing, nearest_miss
 from drawbar_service.api.v1.season_answer import Constraint, Named, Outcome, Relaxation
 from drawbar_service.api.v1.season_tasks import Task
-from drawbar_service.engine.season import Crew, Machines, Relaxed, Season, relaxed
+from drawbar_service.engine.season import Crew, Machines, Relaxed, Season
+from drawbar_service.engine.season_plan import relaxed
 from drawbar_service.quantities import Area, Ratio, Workday
 
 MORE_HOURS = 2.0 * 3600.0
@@ -61,9 +62,8 @@ def obstacles(
     for (work, place), names in misses.items():
         nearest = nearest_miss(found[place], ledger)
         pair = f"{fleet.implements[nearest.implement].name} behind {fleet.tractors[nearest.tractor].name}"
-        detail = (
-            f"Nothing fits {works[work].name!r} on {', '.join(names)}. Nearest is {pair}: {nearest.answer.verdict.summary}"
-        )
+        verdict = nearest.answer.verdict.summary
+        detail = f"Nothing fits {works[work].name!r} on {', '.join(names)}. Nearest is {pair}: {verdict}"
         out.insert(0, Relaxation(constraint="pairing", name=works[work].name, detail=detail))
     return out
 

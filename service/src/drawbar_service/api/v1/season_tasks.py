@@ -47,7 +47,7 @@ def check(fleet: Fleet, fields: list[SeasonField], works: list[Work], window: Wi
         "implements": _names(fleet.implements, "/fleet/implements", ledger),
         "fields": _names(fields, "/fields", ledger),
     }
-    _names(fleet.operators, "/fleet/operators", ledger)
+    _names(fleet.operators or [], "/fleet/operators", ledger)
     work_names = _names(works, "/work", ledger)
     for place, field in enumerate(fields):
         if field.efficiency is not None and field.shape is not None:
@@ -55,7 +55,9 @@ def check(fleet: Fleet, fields: list[SeasonField], works: list[Work], window: Wi
         _check_dates(field.ready, field.due, window, f"/fields/{place}", ledger)
     lossless = [place for place, field in enumerate(fields) if field.daily_loss is None]
     if lossless and len(lossless) < len(fields):
-        ledger.fault(f"/fields/{lossless[0]}/daily_loss", "give it for every field or for none: lateness is counted in it")
+        ledger.fault(
+            f"/fields/{lossless[0]}/daily_loss", "give it for every field or for none: lateness is counted in it"
+        )
     for number, work in enumerate(works):
         for member, names in known.items():
             _check_references(getattr(work, member), names, f"/work/{number}/{member}", ledger)
@@ -200,8 +202,8 @@ def prospect(
     if len(entries) > MOST_CHOICES:
         ledger.fault(
             "/work",
-            f"leaves {len(entries)} ways to do its tasks, at most {MOST_CHOICES}; name fewer tractors or implements for "
-            "each work",
+            f"leaves {len(entries)} ways to do its tasks, at most {MOST_CHOICES}; name fewer tractors or implements "
+            "for each work",
         )
         ledger.stop_at_faults()
     step = max(1, -(-days * len(entries) // MOST_CELLS))
@@ -259,7 +261,7 @@ def _machines(machines: Sequence[FleetTractor | FleetImplement], window: Window)
 
 def _is_priced(fleet: Fleet, prices: Prices) -> bool:
     """Whether anything has a price; if not, the least fuel is the least cost."""
-    hourly = (one.hourly_cost for one in (*fleet.tractors, *fleet.implements, *fleet.operators))
+    hourly = (one.hourly_cost for one in (*fleet.tractors, *fleet.implements, *(fleet.operators or [])))
     return any(float(cost or 0.0) > 0.0 for cost in (*hourly, prices.fuel, prices.labour))
 
 
