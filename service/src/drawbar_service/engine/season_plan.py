@@ -50,12 +50,22 @@ def plan(season: Season, seconds: float) -> Plan:
     least = float(late @ columns)
     lateness_gap = _gap(least, bound) if least > _NONE else 0.0
     held = [_Held(late, (1.0 + _HELD) * least + _NONE)]
+    program = _finished(program, columns)
     columns, bound = _improved(program, program.cost / size, columns, _SECOND * (end - perf_counter()), held, _COST_GAP)
     cost = float(program.cost @ columns) / size
     cost_gap = _gap(cost, bound)
     held.append(_Held(program.cost / size, (1.0 + _HELD) * cost + _NONE))
     columns, _ = _improved(program, program.early, columns, end - perf_counter(), held, _DAY_GAP)
     return _plan(season, program, columns, lateness_gap, cost_gap)
+
+
+def _finished(program: Program, columns: FloatArray) -> Program:
+    """Return the program with everything to be done, by its end, that these columns have done by then."""
+    *_, f_at, end = program.starts
+    last = np.arange(f_at, end).reshape(-1, program.periods)[:, -1]
+    least = program.least.copy()
+    least[last] = np.clip(columns[last], 0.0, 1.0)
+    return program._replace(least=least)
 
 
 def _largest(objective: FloatArray) -> float:
@@ -216,13 +226,13 @@ def relaxed(season: Season) -> Relaxed:
         b_ub=program.high[~same],
         A_eq=program.matrix[same],
         b_eq=program.high[same],
-        bounds=np.column_stack([program.least, program.most]),
+        bounds=np.column_stack([program.least, np.where(program.implied > 0.0, np.inf, program.most)]),
         method="highs",
     )
     slopes = np.zeros(len(same))
     slopes[~same] = answer.ineqlin.marginals * scale
-    upper = answer.upper.marginals * scale * program.most
     _, w_at, f_at, end = program.starts
+    crew = float(answer.upper.marginals[w_at:f_at] @ program.most[w_at:f_at]) * scale
 
     def saved(rows: slice) -> FloatArray:
         by_period = (-1, season.periods)
@@ -234,5 +244,5 @@ def relaxed(season: Season) -> Relaxed:
         - float(season.tasks.area @ answer.x[f_at:end].reshape(-1, season.periods)[:, -1]) / season.tasks.area.sum(),
         saved(program.tractor_rows),
         saved(program.implement_rows),
-        -float(upper[w_at:f_at].sum()),
+        -crew,
     )

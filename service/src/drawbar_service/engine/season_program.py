@@ -18,6 +18,8 @@ class Program(NamedTuple):
     least: FloatArray
     most: FloatArray
     """Bounds of the columns."""
+    implied: FloatArray
+    """1 for the columns whose upper bound follows from the rows: it speeds the search up and has no worth."""
     whole: FloatArray
     """1 for the columns that hold whole numbers."""
     late: FloatArray
@@ -107,15 +109,20 @@ def program_of(season: Season) -> Program:
     opened = days_there(
         Machines(tasks.opens, np.full_like(tasks.opens, 10**6), np.ones_like(tasks.opens)), step, periods
     )
+    together = np.minimum(there[0][pairs[:, 0]], there[1][pairs[:, 1]])
+    number = np.minimum(season.tractors.number[pairs[:, :1]], season.implements.number[pairs[:, 1:]])
     most = np.concatenate(
         [
-            (hours * opened[choices.task]).ravel(),
-            np.minimum(there[0][pairs[:, 0]], there[1][pairs[:, 1]]).ravel(),
+            (hours * np.minimum(opened[choices.task] * number[pair_of], together[pair_of])).ravel(),
+            together.ravel(),
             np.broadcast_to(season.crew.time[:, np.newaxis] / HOUR * step, w.shape).ravel(),
             most_f.ravel(),
             [1.0],
         ]
     )
+    implied = np.zeros(end + 1)
+    implied[x] = opened[choices.task] == step
+    implied[y] = 1.0
     least = np.zeros(end + 1)
     least[end] = 1.0
     whole = np.zeros(end + 1)
@@ -134,6 +141,7 @@ def program_of(season: Season) -> Program:
         np.concatenate(rows.high),
         least,
         most,
+        implied,
         whole,
         late,
         cost,

@@ -6,8 +6,8 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
+from drawbar_service.api.v1.case import MatchLimits
 from drawbar_service.api.v1.implement import Implement
-from drawbar_service.api.v1.match import MatchLimits
 from drawbar_service.api.v1.soil import FieldShape, Soil, Surface
 from drawbar_service.api.v1.tractor import Tractor
 from drawbar_service.quantities import (

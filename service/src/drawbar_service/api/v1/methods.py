@@ -14,6 +14,7 @@ USES = {
     "match": _MATCH,
     "sensitivity": _MATCH,
     "calibration": ("calibration", *_MATCH),
+    "season": ("season", *(name for name in _MATCH if name != "odds")),
 }
 """Whose equations each calculation uses."""
 

@@ -7,8 +7,10 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import Assumption, Ledger, Notice
 from drawbar_service.api.faults import ImpossibleInput
+from drawbar_service.api.v1.case import MatchRequest
 from drawbar_service.api.v1.fleet import Fleet, SeasonField, Work
-from drawbar_service.api.v1.match import LimitName, MatchAnswer, MatchRequest
+from drawbar_service.api.v1.limits import LimitName
+from drawbar_service.api.v1.match import MatchAnswer
 from drawbar_service.api.v1.match import compute as match
 from drawbar_service.api.v1.soil import Field, Soil
 from drawbar_service.quantities import AreaRate, FuelRate, Share, Slope, Speed

@@ -124,6 +124,11 @@ def _trials(season: Season, worth: Relaxed, named: Named, window: Window, ledger
     rated = [(saves, make, number) for make, savings in sides for number, saves in enumerate(savings) if saves > 0.0]
     rated.sort(key=lambda one: -one[0])
     trials = [make(number) for _, make, number in rated[:MOST_TRIALS]]
+    # One more of either alone helps little where both are at work all day.
+    both = int(np.argmax(worth.tractors)), int(np.argmax(worth.implements))
+    names = named.tractors[both[0]], named.implements[both[1]]
+    pair = tractor(both[0]).season._replace(implements=implement(both[1]).season.implements)
+    trials.append(_Trial("tractor", names[0], f"Another tractor like {names[0]} with another {names[1]}", pair))
     crew = season.crew
     if worth.crew > 0.0:
         another = Crew(np.append(crew.time, season.day_time), np.append(crew.cost, crew.cost.max()))
