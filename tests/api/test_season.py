@@ -14,7 +14,7 @@ from drawbar_service.quantities import decode_quantity
 
 START = dt.date(2027, 9, 6)
 SOIL = {"texture": "medium", "surface": "firm"}
-HARROW = {"hitch": "drawbar", "tools": [{"tool": "disk-harrow.tandem-secondary", "width": "4 m"}]}
+HARROW = {"hitch": "drawbar", "tools": [{"tool": "disk-harrow.tandem-secondary", "width": "4 m", "depth": "7 cm"}]}
 LIGHT = EXAMPLE["tractor"] | {"mass": "3.2 t", "power": {"rated_pto": "45 kW"}, "front_share": "38 %"}
 
 
@@ -219,8 +219,11 @@ def test_what_nothing_fits_is_named_with_the_nearest_miss_and_the_rest_is_planne
     tractors = [{"name": "wren", "tractor": LIGHT}]
     fields = [{"name": "millrace", "area": "10 ha", "soil": SOIL}, {"name": "long-close", "area": "8 ha", "soil": SOIL}]
     works = copy.deepcopy(TWO_WORKS)
-    works.append({"name": "level", "fields": ["long-close"], "implements": ["harrow"], "speed": "6 km/h"})
-    narrow = {"hitch": "drawbar", "tools": [{"tool": "disk-harrow.tandem-secondary", "width": "1.8 m"}]}
+    works.append({"name": "level", "fields": ["long-close"], "implements": ["harrow"]})
+    narrow = {
+        "hitch": "drawbar",
+        "tools": [{"tool": "disk-harrow.tandem-secondary", "width": "1.8 m", "depth": "7 cm"}],
+    }
     request = body(tractors=tractors, fields=fields, work=works)
     request["fleet"]["implements"][1]["implement"] = narrow
     answer = season(request)
