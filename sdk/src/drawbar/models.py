@@ -406,7 +406,9 @@ Texture: TypeAlias = Literal["coarse", "fine", "medium"]
 TireCount: TypeAlias = Literal[2, 4, 6]
 
 if TYPE_CHECKING:
-    Constraint: TypeAlias = Literal["implement", "operator", "order", "pairing", "tractor", "window", "workday"] | str
+    Constraint: TypeAlias = (
+        Literal["availability", "implement", "operator", "order", "pairing", "tractor", "window", "workday"] | str
+    )
     EfficiencyFrom: TypeAlias = Literal["default", "given", "practice", "shape"] | str
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str

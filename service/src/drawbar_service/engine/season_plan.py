@@ -23,6 +23,10 @@ _WHOLE = 0.7
 """Share of the time left [1] that may go to the search of the program as a whole."""
 _DIVE, _BLOCK = 8, 5
 """Periods that are made whole together in the first plan, and in improving one."""
+_TOGETHER = 160
+"""Whole numbers that are searched together in the first plan."""
+_IDLE = 1e-3
+"""What it is worth [1] to send a pair out that nobody asked for, over one that is asked for whole."""
 _LEAST_SECONDS = 0.3
 """For a search that another has left no time [s]."""
 
@@ -97,8 +101,9 @@ def _improved(
 ) -> tuple[FloatArray, float]:
     """Return columns at least as good as those given, and a bound on how good any can be [1]; -inf if none is known.
 
-    At `first` a plan is made a few periods at a time, with earlier ones as they are and later ones not yet whole
-    (relax and fix); where nothing need be late that mostly shows at once. While the bound does not prove the plan the
+    At `first` plans are made in two ways: from the days that machines would share if they could be split, matched day
+    by day, and a few periods at a time, with earlier ones as they are and later ones not yet whole (relax and fix);
+    where nothing need be late that mostly shows at once. While the bound does not prove the plan the
     best, the program is searched as a whole, and last a few periods at a time with all others as they are (fix and
     optimize), as long as it helps and time lasts.
     """
@@ -124,14 +129,18 @@ def _improved(
         value = float(objective @ columns)
         return value - bound <= max(gap * abs(value), _NONE)
 
-    searched(program._replace(whole=np.zeros_like(program.whole)), left(), bounds=True)
+    split = searched(program._replace(whole=np.zeros_like(program.whole)), left(), bounds=True)
     if best():
         return columns, bound
-    if first:
+    if first and split is not None:
+        searched(_kept(program, _matched(program, split), _days(program)), left(), plans=True)
+        if best():
+            return columns, bound
         trial = program
-        starts = range(0, program.periods, _DIVE)
+        block = max(1, min(_DIVE, _TOGETHER // len(program.pairs)))
+        starts = range(0, program.periods, block)
         for number, start in enumerate(starts):
-            inside, last = _days(program, 0, start + _DIVE), number + 1 == len(starts)
+            inside, last = _days(program, 0, start + block), number + 1 == len(starts)
             whole = np.zeros_like(program.whole)
             whole[inside] = 1.0
             found = searched(trial._replace(whole=whole), 0.7 * left() / (len(starts) - number), plans=last)
@@ -150,6 +159,32 @@ def _improved(
             if best() or perf_counter() > end:
                 break
     return columns, bound
+
+
+def _matched(program: Program, columns: FloatArray) -> FloatArray:
+    """Return columns with whole days for pairs, near to the split days in those given: a matching for every day."""
+    from scipy import optimize  # noqa: PLC0415 - as in _search
+
+    out = columns.copy()
+    y_at, w_at, *_ = program.starts
+    wanted = columns[y_at:w_at].reshape(-1, program.periods)
+    given = np.zeros_like(wanted)
+    tractor, implement = program.pairs.T
+    left = [days.copy() for days in program.there]
+    for period in range(program.periods):
+        for _ in range(int(max(days[:, period].max() for days in left))):
+            free = (left[0][tractor, period] > 0.0) & (left[1][implement, period] > 0.0)
+            worth = np.zeros((len(left[0]), len(left[1])))
+            # A pair that was not wanted goes out too, if both of it would stand idle.
+            worth[tractor, implement] = np.where(free, _IDLE + np.maximum(wanted - given, 0.0)[:, period], 0.0)
+            matched = np.zeros_like(worth, dtype=np.bool_)
+            matched[cast("Any", optimize).linear_sum_assignment(worth, maximize=True)] = True
+            sent = matched[tractor, implement] & free
+            given[sent, period] += 1.0
+            for days, side in zip(left, (tractor, implement), strict=True):
+                days[side[sent], period] -= 1.0
+    out[y_at:w_at] = given.ravel()
+    return out
 
 
 def _days(program: Program, start: int = 0, end: int | None = None) -> IntArray:

@@ -29,6 +29,10 @@ class Program(NamedTuple):
     starts: tuple[int, int, int, int]
     """Where y, w, f and the last column begin."""
     periods: int
+    pairs: IntArray
+    """Tractor and implement of each pair, shape (pairs, 2)"""
+    there: tuple[FloatArray, FloatArray]
+    """Days of each tractor and of each implement in each period [d], shape (machines, periods)"""
     tractor_rows: slice
     implement_rows: slice
 
@@ -148,6 +152,8 @@ def program_of(season: Season) -> Program:
         early,
         (y_at, w_at, f_at, end),
         periods,
+        pairs,
+        (there[0], there[1]),
         groups[0],
         groups[1],
     )

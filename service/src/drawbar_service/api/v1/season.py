@@ -35,7 +35,7 @@ from drawbar_service.engine.season import Plan, Relaxed
 from drawbar_service.engine.season_plan import plan, relaxed
 from drawbar_service.quantities import Area, Money, Ratio, Share, Time, Volume
 
-SEARCH_SECONDS = 8.0
+SEARCH_SECONDS = 7.0
 """Time to search for a plan [s]; see the engine for what usually ends it sooner."""
 LEAST_TAIL, MOST_TAIL = 14, 60
 """Days after the window [d] to which late work can go: as many as the window has, within these."""
@@ -201,7 +201,7 @@ def _resources(planned: _Planned, window: Window) -> list[ResourceAnswer]:
     for use in _uses(planned):
         saves = None
         if planned.worth is not None and lateness > 0.0:
-            saves = Ratio(min(max(use.saves, 0.0) / lateness * 3600.0 / float(window.workday), 1.0))
+            saves = Ratio(min(use.saves / lateness * 3600.0 / float(window.workday), 1.0))
         out.append(
             ResourceAnswer(
                 resource=use.kind,

@@ -14,7 +14,9 @@ from drawbar_service.engine.season import Crew, Machines, Plan, Relaxed, Season,
 from drawbar_service.quantities import Area, Money, Ratio, Share, Time, Volume
 
 ResourceKind: TypeAlias = Literal["tractor", "implement", "operator"]
-Constraint: TypeAlias = Literal["pairing", "order", "tractor", "implement", "operator", "workday", "window"]
+Constraint: TypeAlias = Literal[
+    "pairing", "order", "tractor", "implement", "operator", "availability", "workday", "window"
+]
 
 _SECOND = 1.0
 """Time [s] in a period below which a row of the plan is rounding."""
@@ -258,7 +260,7 @@ def uses(season: Season, plan: Plan, window_periods: int, worth: Relaxed | None)
         days = days_there(machines, season.step, window_periods).sum(axis=1)
         for number in range(len(days)):
             used = float(time[of_choice == number].sum())
-            saved = float(saves[number]) if saves is not None else 0.0
+            saved = max(float(saves[number]), 0.0) + 0.0 if saves is not None else 0.0
             found.append(Use(kind, number, used, float(days[number]) * season.day_time, saved))
     crew: Crew = season.crew
     days = window_periods * season.step
@@ -268,7 +270,7 @@ def uses(season: Season, plan: Plan, window_periods: int, worth: Relaxed | None)
             number,
             float(plan.crew[number, :window_periods].sum()),
             float(crew.time[number]) * days,
-            worth.crew if worth is not None else 0.0,
+            max(worth.crew, 0.0) if worth is not None else 0.0,
         )
         for number in range(len(crew.time))
     ]

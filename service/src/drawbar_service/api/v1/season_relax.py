@@ -1,6 +1,7 @@
 """Who drives in a season, and what stands in the way of its work: which constraint to relax, and what that brings."""
 
 from collections.abc import Callable
+from time import perf_counter
 from typing import NamedTuple
 
 import numpy as np
@@ -19,6 +20,8 @@ MORE_HOURS = 2.0 * 3600.0
 LONGEST_WORKDAY = 24.0 * 3600.0
 MOST_TRIALS = 3
 """Machines of which one more is tried; each trial costs a linear program."""
+TRIAL_SECONDS = 4.0
+"""Time after which no other change is tried [s]."""
 WORTH_A_WORD = 0.01
 """Share of the lateness [1] that a change must save to be told."""
 
@@ -85,22 +88,50 @@ def shortages(
     if worth is None or worth.lateness <= 0.0:
         return []
     out: list[Relaxation] = []
+    end = perf_counter() + TRIAL_SECONDS
     for trial in _trials(season, worth, named, window, ledger):
+        if perf_counter() > end:
+            break
         left = relaxed(trial.season).lateness / worth.lateness
         if left < 1.0 - WORTH_A_WORD:
             detail = f"{trial.words} would take {100.0 * (1.0 - left):.0f} % off the lateness."
             out.append(Relaxation(constraint=trial.constraint, name=trial.name, detail=detail, late_left=Ratio(left)))
     out.sort(key=lambda one: float(one.late_left or 0.0))
     last = max((day for day in ends.last if day is not None), default=0)
-    end = (window.end - window.start).days
+    last_of_window = (window.end - window.start).days
     if ends.undone.any():
         area = Area(max(float(ends.undone @ season.tasks.area), 1.0))
         detail = f"{ledger.say(area)} are left undone even by {named.day(season.periods * season.step - 1)}."
         out.append(Relaxation(constraint="window", name=str(window.end), detail=detail))
-    elif last > end:
-        detail = f"The work takes {last - end} more calendar days than the window has: it ends {named.day(last)}."
+    elif last > last_of_window:
+        detail = (
+            f"The work takes {last - last_of_window} more calendar days than the window has: it ends {named.day(last)}."
+        )
         out.append(Relaxation(constraint="window", name=str(window.end), detail=detail))
     return out
+
+
+def _always_there(season: Season, named: Named) -> list[tuple[str, Season]]:
+    """Return the season with each machine that comes late or leaves early there all the time, by the machine's name."""
+    end = season.step * season.periods - 1
+
+    def all_day(machines: Machines, number: int) -> Machines:
+        here = np.arange(len(machines.number)) == number
+        return machines._replace(first=np.where(here, 0, machines.first), last=np.where(here, end, machines.last))
+
+    def passing(machines: Machines) -> list[int]:
+        return [int(one) for one in np.flatnonzero((machines.first > 0) | (machines.last < end))]
+
+    return [
+        *(
+            (named.tractors[number], season._replace(tractors=all_day(season.tractors, number)))
+            for number in passing(season.tractors)
+        ),
+        *(
+            (named.implements[number], season._replace(implements=all_day(season.implements, number)))
+            for number in passing(season.implements)
+        ),
+    ]
 
 
 def _trials(season: Season, worth: Relaxed, named: Named, window: Window, ledger: Ledger) -> list[_Trial]:
@@ -123,18 +154,22 @@ def _trials(season: Season, worth: Relaxed, named: Named, window: Window, ledger
     )
     rated = [(saves, make, number) for make, savings in sides for number, saves in enumerate(savings) if saves > 0.0]
     rated.sort(key=lambda one: -one[0])
-    trials = [make(number) for _, make, number in rated[:MOST_TRIALS]]
+    # The likeliest first, for time may end them.
+    longer = min(float(window.workday) + MORE_HOURS, LONGEST_WORKDAY)
+    factor, crew = longer / float(window.workday), season.crew
+    stretched = season._replace(day_time=season.day_time * factor, crew=crew._replace(time=crew.time * factor))
+    trials = [_Trial("workday", "", f"Workdays of {ledger.say(Workday(longer))} for all", stretched)]
+    trials += [make(number) for _, make, number in rated[:MOST_TRIALS]]
+    if worth.crew > 0.0:
+        another = Crew(np.append(crew.time, season.day_time), np.append(crew.cost, crew.cost.max()))
+        trials.append(_Trial("operator", "", "Another operator", season._replace(crew=another)))
     # One more of either alone helps little where both are at work all day.
     both = int(np.argmax(worth.tractors)), int(np.argmax(worth.implements))
     names = named.tractors[both[0]], named.implements[both[1]]
     pair = tractor(both[0]).season._replace(implements=implement(both[1]).season.implements)
     trials.append(_Trial("tractor", names[0], f"Another tractor like {names[0]} with another {names[1]}", pair))
-    crew = season.crew
-    if worth.crew > 0.0:
-        another = Crew(np.append(crew.time, season.day_time), np.append(crew.cost, crew.cost.max()))
-        trials.append(_Trial("operator", "", "Another operator", season._replace(crew=another)))
-    longer = min(float(window.workday) + MORE_HOURS, LONGEST_WORKDAY)
-    factor = longer / float(window.workday)
-    stretched = season._replace(day_time=season.day_time * factor, crew=crew._replace(time=crew.time * factor))
-    trials.append(_Trial("workday", "", f"Workdays of {ledger.say(Workday(longer))} for all", stretched))
+    trials += [
+        _Trial("availability", name, f"{name} there all the time", present)
+        for name, present in _always_there(season, named)
+    ]
     return trials

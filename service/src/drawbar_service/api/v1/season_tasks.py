@@ -15,7 +15,7 @@ MOST_TASKS = 80
 """Works times fields in one request."""
 MOST_CHOICES = 1_200
 """Ways to do all tasks: above it a plan is not found in a few seconds."""
-MOST_CELLS = 12_000
+MOST_CELLS = 9_000
 """Choices times periods; more make the periods longer than a day."""
 MOST_DAYS = 366
 FIRST_YEAR, LAST_YEAR = 1900, 2200
