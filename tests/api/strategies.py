@@ -8,10 +8,10 @@ in a yard, so that all of it is answered.
 All give bodies as they go on the wire: dicts, lists, numbers and texts.
 """
 
+import datetime as dt
 import math
 import types
 from collections.abc import Callable
-from datetime import date
 from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_origin
 
 import msgspec
@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 from drawbar_service import quantities as q
 from drawbar_service.api.v1.ballast import BallastRequest
 from drawbar_service.api.v1.calibration import CalibrationRequest, CalibrationRun
+from drawbar_service.api.v1.completion import CompletionRequest, Timeliness
 from drawbar_service.api.v1.cost import CostRequest, YearsWork
 from drawbar_service.api.v1.cost_choices import BestWidth
 from drawbar_service.api.v1.draft import DraftRequest
@@ -33,6 +34,7 @@ from drawbar_service.api.v1.hydraulics import TractorHydraulics
 from drawbar_service.api.v1.implement import GroundTool, Implement, RotaryNeed
 from drawbar_service.api.v1.ownership import OwnedMachine
 from drawbar_service.api.v1.power import PowerRequest, Pulling
+from drawbar_service.api.v1.season import SeasonRequest
 from drawbar_service.api.v1.sensitivity import SensitivityRequest
 from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.soil import Field, Turn
@@ -48,6 +50,7 @@ from drawbar_service.reference import (
     REMAINING_VALUE,
     RESIDUE_RETENTION,
     ROTARY,
+    TIMELINESS,
     WEAR,
     draft_row,
     rotary_row,
@@ -93,6 +96,7 @@ USUAL = {
     q.Yield: (0.1, 10.0),
     q.Multiplier: (0.5, 2.0),
     q.Efficiency: (0.3, 1.0),
+    q.HourlyCost: (1e-3, 3e-2),
     q.Share: (0.05, 0.6),
     q.Slope: (-0.2, 0.2),
     q.MachinePrice: (1e3, 1e6),
@@ -159,8 +163,8 @@ def _value(kind: Any, name: str, style: Style, meta: tuple[msgspec.Meta, ...] = 
         return _struct(kind, style)
     if issubclass(kind, q.Quantity):
         return quantity(kind, style.usual)
-    if kind is date:
-        return st.dates().map(date.isoformat)
+    if kind is dt.date:
+        return st.dates().map(dt.date.isoformat)
     if kind is str:
         return _text(name, _bound(meta, "min_length", 0), _bound(meta, "max_length", 20))
     if kind is bool:
@@ -505,7 +509,74 @@ def _mend_hitch(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
             body["tractor"]["drive"] = "four-wheel"
 
 
+def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    """Keep a season small, give everything a name of its own, and let names and dates go together."""
+    start = dt.date(2027, 3, draw(st.integers(1, 28)))
+    days = draw(st.integers(1, 9))
+
+    def some_day() -> str:
+        return str(start + dt.timedelta(days=draw(st.integers(0, days - 1))))
+
+    body["window"] |= {
+        "start": str(start),
+        "end": str(start + dt.timedelta(days=days - 1)),
+        "suitable": draw(st.sampled_from([{"share": "60 %", "spread": "12 %"}, {"years": [0.2, 0.6, 0.5, 1.0]}])),
+    }
+    fleet = body["fleet"]
+    named = {"t": fleet["tractors"], "i": fleet["implements"], "f": body["fields"], "w": body["work"]}
+    names: dict[str, list[str]] = {}
+    for letter, things in (*named.items(), ("o", fleet.get("operators") or [])):
+        del things[2:]
+        names[letter] = [f"{letter}{number}" for number in range(len(things))]
+        for name, thing in zip(names[letter], things, strict=True):
+            thing["name"] = name
+    lossy = draw(st.booleans())
+    for field in body["fields"]:
+        if "shape" in field:
+            field.pop("efficiency", None)
+        field |= {member: some_day() for member in ("ready", "due") if member in field}
+        field.pop("daily_loss", None)
+        if lossy:
+            field["daily_loss"] = "12 money/ha"
+    for number, work in enumerate(body["work"]):
+        for member, letter in (("fields", "f"), ("implements", "i"), ("tractors", "t")):
+            work[member] = draw(st.lists(st.sampled_from(names[letter]), min_size=1, unique=True))
+        if "due" in work:
+            work["due"] = some_day()
+        first = body["work"][0]
+        follows = number > 0 and set(work["fields"]) & set(first["fields"])
+        work["after"] = [{"work": "w0", "rest_days": draw(st.integers(0, 2))}] if follows else []
+
+
+def _mend_timeliness(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    _one_of(draw, body, style, Timeliness, "loss", "row")
+    if "row" in body:
+        body["row"] = draw(st.sampled_from(sorted(TIMELINESS.rows)))
+
+
+def _mend_completion(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    """Let the window be open, something be left to do, and the weather be told in one way."""
+    start = dt.date(2027, 10, draw(st.integers(1, 31)))
+    days = draw(st.integers(1, 60))
+    body |= {"start": str(start), "finish_by": str(start + dt.timedelta(days=days - 1))}
+    body.pop("done", None)
+    part = draw(st.floats(0.0, 1.0))
+    body["suitable"] = draw(
+        st.sampled_from(
+            [
+                {"history": [0.1 * days, part * days, 0.8 * days], "period_days": max(days, 2)},
+                {"mean": part * days, "spread": 0.2 * days, "period_days": max(days, 2)},
+                {"mean": 14.0, "least": 5.0, "most": 22.0, "years": 12, "period_days": 30},
+                {"row": "illinois-central.spring"},
+            ]
+        )
+    )
+
+
 _MEND = {
+    CompletionRequest: _mend_completion,
+    Timeliness: _mend_timeliness,
+    SeasonRequest: _mend_season,
     CostRequest: _mend_cost,
     YearsWork: _mend_work,
     OwnedMachine: _mend_owned_machine,

@@ -167,6 +167,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "spacing": (1.0, 20.0),
     "speed": (0.5, 4.0),
     "spread_days": (3.0, 7.0),
+    "spread": (0.01, 0.2),
     "standard_deviations": (1.0, 3.0),
     "static_loaded_radius": (0.5, 0.9),
     "stiffness": (3e5, 6e6),
@@ -198,6 +199,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "vertical_per_pull": (0.0, 0.25),
     "wage": (0.002, 0.02),
     "weight": (3e4, 2e5),
+    "wanted": (0.0, 40.0),
     "wheelbase": (2.2, 3.5),
     "width": (0.3, 0.8),
     "work_time": (1e4, 1e6),
@@ -308,7 +310,12 @@ WHOLE_SAMPLES = {
 }
 """Functions that take a whole sample and so have no answer row by row."""
 
-WHOLE_MODULES = {"calibration": "learns from whole sets of measured runs"}
+WHOLE_MODULES = {
+    "calibration": "learns from whole sets of measured runs",
+    "season": "counts days of whole seasons",
+    "season_plan": "plans whole seasons",
+    "season_program": "states whole seasons",
+}
 
 CALLBACKS = {
     "greatest_within": "takes a function",

@@ -20,6 +20,7 @@ _KINDS: Final = {"tractor": "tractors", "implement": "implements", "field": "fie
 _OPTIONS: Final = ("speed", "find", "limits", "odds")
 _JOB_MEMBERS: Final = (*_KINDS, *_OPTIONS)
 _FARM_MEMBERS: Final = (*_KINDS.values(), "jobs")
+_SEASON: Final = "season"
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
 
 
@@ -73,16 +74,17 @@ class Case:
         for length in range(len(keys), 0, -1):
             start = self.places.get("/" + "/".join(keys[:length]))
             if start is not None:
-                return _dotted(keys[length:], start)
-        return _dotted(keys) or pointer
+                return dotted(keys[length:], start)
+        return dotted(keys) or pointer
 
 
 @dataclass(frozen=True)
 class Farm:
-    """A farm file: tractors, implements and fields by name, and jobs that bring them together."""
+    """A farm file: tractors, implements and fields by name, jobs that bring them together, and a season of work."""
 
     file: str
     tables: Mapping[str, Mapping[str, Table]]
+    season: Table | None = None
 
     def names(self, kind: str) -> list[str]:
         """List what the file has of a kind: "tractors", "implements", "fields" or "jobs"."""
@@ -126,10 +128,10 @@ class Farm:
             body["soil"] = land.pop("soil")
         body["field"] = land
         body |= {member: planned[member] for member in _OPTIONS if member in planned}
-        places = {f"/{kind}": _dotted([_KINDS[kind], name]) for kind, name in parts.items()}
-        places["/soil"] = _dotted(["fields", parts["field"], "soil"])
+        places = {f"/{kind}": dotted([_KINDS[kind], name]) for kind, name in parts.items()}
+        places["/soil"] = dotted(["fields", parts["field"], "soil"])
         if job is not None:
-            places |= {f"/{member}": _dotted(["jobs", job, member]) for member in _OPTIONS}
+            places |= {f"/{member}": dotted(["jobs", job, member]) for member in _OPTIONS}
         if speed is not None:
             body["speed"] = speed
             places["/speed"] = "--speed"
@@ -138,11 +140,11 @@ class Farm:
     def _job(self, job: str, faults: list[Fault]) -> Table:
         jobs = self.tables["jobs"]
         if job not in jobs:
-            faults.append(Fault("--job", _unknown("job", job, jobs)))
+            faults.append(Fault("--job", unknown("job", job, jobs)))
             return {}
         planned = jobs[job]
         faults += [
-            Fault(_dotted(["jobs", job, member]), _unknown("member of a job", member, _JOB_MEMBERS))
+            Fault(dotted(["jobs", job, member]), unknown("member of a job", member, _JOB_MEMBERS))
             for member in planned
             if member not in _JOB_MEMBERS
         ]
@@ -151,14 +153,14 @@ class Farm:
     def _part(self, kind: str, asked: str | None, job: str | None, planned: Table, faults: list[Fault]) -> str:
         there = self.tables[_KINDS[kind]]
         name = asked if asked is not None else planned.get(kind)
-        place = f"--{kind}" if asked is not None or job is None else _dotted(["jobs", job, kind])
+        place = f"--{kind}" if asked is not None or job is None else dotted(["jobs", job, kind])
         if name is None and len(there) == 1:
             return next(iter(there))
         if isinstance(name, str) and name in there:
             return name
         # A job that does not exist has been told of already.
         if job is None or job in self.tables["jobs"] or asked is not None:
-            detail = f"say which; there are {_listed(there)}" if name is None else _unknown(kind, str(name), there)
+            detail = f"say which; there are {_listed(there)}" if name is None else unknown(kind, str(name), there)
             faults.append(Fault(place, detail))
         return ""
 
@@ -177,13 +179,17 @@ def read(name: str) -> Farm | Table:
         If it cannot be read, is neither TOML nor JSON, or is a farm file with something amiss.
     """
     content = _parse(name, _text_of(name))
-    if not any(member in content for member in _FARM_MEMBERS):
+    # A season request has fields too, but they stand in a list beside its fleet.
+    if "fleet" in content or not any(member in content for member in _FARM_MEMBERS):
         return content
     faults = [
-        Fault(_dotted([member]), _unknown("table of a farm file", member, _FARM_MEMBERS))
+        Fault(dotted([member]), unknown("table of a farm file", member, (*_FARM_MEMBERS, _SEASON)))
         for member in content
-        if member not in _FARM_MEMBERS
+        if member not in (*_FARM_MEMBERS, _SEASON)
     ]
+    season = content.get(_SEASON)
+    if season is not None and not isinstance(season, dict):
+        faults.append(Fault(_SEASON, f"must be a table: [{_SEASON}]"))
     tables: dict[str, dict[str, Table]] = {}
     for kind in _FARM_MEMBERS:
         found = content.get(kind, {})
@@ -192,13 +198,13 @@ def read(name: str) -> Farm | Table:
             continue
         tables[kind] = cast("dict[str, Table]", found)
         faults += [
-            Fault(_dotted([kind, each]), f"must be a table: [{_dotted([kind, each])}]")
+            Fault(dotted([kind, each]), f"must be a table: [{dotted([kind, each])}]")
             for each, table in cast("dict[str, object]", found).items()
             if not isinstance(table, dict)
         ]
     if faults:
         raise BadFile(name, *faults)
-    return Farm(name, tables)
+    return Farm(name, tables, cast("Table | None", season))
 
 
 def plain_case(name: str, body: Table, speed: str | None = None) -> Case:
@@ -247,7 +253,16 @@ def _parse(name: str, text: str) -> Table:
     return cast("Table", content)
 
 
-def _dotted(keys: Iterable[str], start: str = "") -> str:
+def dotted(keys: Iterable[str], start: str = "") -> str:
+    """Write keys of a file as one place, such as `tractors.elk.gears[2]`.
+
+    Parameters
+    ----------
+    keys
+        From the outermost table in; a number is a place in a list.
+    start
+        Place that the keys lead on from.
+    """
     place = start
     for key in keys:
         if key.isdecimal() and place:
@@ -262,7 +277,18 @@ def _listed(names: Iterable[str]) -> str:
     return ", ".join(names) or "none in the file"
 
 
-def _unknown(kind: str, name: str, known: Iterable[str]) -> str:
+def unknown(kind: str, name: str, known: Iterable[str]) -> str:
+    """Say that there is no such thing, and what may have been meant.
+
+    Parameters
+    ----------
+    kind
+        What it should be.
+    name
+        What was asked for.
+    known
+        What there is.
+    """
     names = list(known)
     close = difflib.get_close_matches(name, names, 1)
     hint = f"did you mean {close[0]!r}?" if close else f"there are {_listed(names)}"

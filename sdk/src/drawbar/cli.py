@@ -17,6 +17,8 @@ import msgspec
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
+from drawbar._season import season_case
+from drawbar._season_sheet import season_sheet
 from drawbar._text import columns, line_width, make_output_safe
 from drawbar._version import __version__
 from drawbar._wire import Operation
@@ -29,7 +31,7 @@ from drawbar.errors import (
     ServerFault,
     UnreadableAnswer,
 )
-from drawbar.models import MatchAnswer
+from drawbar.models import MatchAnswer, SeasonAnswer
 
 FITS: Final = 0
 MISFIT: Final = 1
@@ -42,8 +44,8 @@ T = TypeVar("T")
 
 _EXIT_CODES: Final = """\
 exit code:
-  0  answered; a match fits
-  1  answered; a match does not fit
+  0  answered; a match fits, a season is done in time
+  1  answered; a match does not fit, a season is not done in time
   2  wrong use, or the request was refused; each fault names its place in the file
   3  no service reached
   4  the service failed
@@ -153,6 +155,18 @@ def _parser() -> argparse.ArgumentParser:
     match.add_argument("--odds", action="store_true", help="the odds too, as soils and machines differ")
     match.add_argument("--all", action="store_true", help="every tractor on every implement, on one field")
     match.set_defaults(run=_match)
+    season = commands.add_parser(
+        "season",
+        parents=[answers],
+        help="which tractor on which implement and field on which day, and whether it gets done",
+        description=(
+            "FILE is a farm file with a [season] and its [season.work.NAME], or a single request.\n"
+            "The search for a plan may take some seconds."
+        ),
+        epilog=_EXIT_CODES,
+        formatter_class=layout,
+    )
+    season.set_defaults(run=_season)
     for name, (operation, help_text) in _CALCULATIONS.items():
         command = commands.add_parser(
             name,
@@ -326,10 +340,25 @@ def _title(case: Case) -> str:
     return f"{case.name}: {pair}" if case.name else pair
 
 
+def _season(options: argparse.Namespace) -> int:
+    content = read(options.file)
+    case = season_case(content) if isinstance(content, Farm) else plain_case(options.file, content)
+    with _client(options) as client:
+        given = _answered(client, case, options.file, operations.SEASON)
+    if isinstance(given, _Refusal):
+        return _refuse(given.name, given.faults)
+    answer = _decoded(given, SeasonAnswer)
+    if options.json:
+        _give(given)
+    else:
+        _say(season_sheet(answer, case.place, line_width()))
+    return FITS if answer.verdict.in_time else MISFIT
+
+
 def _calculate(options: argparse.Namespace) -> int:
     content = read(options.file)
     if isinstance(content, Farm):
-        raise BadFile(options.file, Fault("", "is a farm file; only `drawbar match` takes one"))
+        raise BadFile(options.file, Fault("", "is a farm file; only `drawbar match` and `drawbar season` take one"))
     case = plain_case(options.file, content)
     operation: Operation[Any] = options.operation
     with _client(options) as client:

@@ -34,6 +34,8 @@ from drawbar.models import (
     MethodsAnswer,
     PowerAnswer,
     PowerRequest,
+    SeasonAnswer,
+    SeasonRequest,
     SensitivityAnswer,
     SensitivityRequest,
     SlipAnswer,
@@ -288,6 +290,23 @@ class Client(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(operations.CALIBRATION, request, units)
+
+    def season(self, request: SeasonRequest | Mapping[str, Any], *, units: Units | None = None) -> SeasonAnswer:
+        """Ask which tractor goes on which implement and field on which day, and whether it gets done.
+
+        Parameters
+        ----------
+        request
+            The fleet, the fields, the work and the days for it. A plan may take some seconds.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.SEASON, request, units)
 
     def sensitivity(
         self, request: SensitivityRequest | Mapping[str, Any], *, units: Units | None = None
@@ -646,6 +665,23 @@ class AsyncClient(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(operations.CALIBRATION, request, units)
+
+    async def season(self, request: SeasonRequest | Mapping[str, Any], *, units: Units | None = None) -> SeasonAnswer:
+        """Ask which tractor goes on which implement and field on which day, and whether it gets done.
+
+        Parameters
+        ----------
+        request
+            The fleet, the fields, the work and the days for it. A plan may take some seconds.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.SEASON, request, units)
 
     async def sensitivity(
         self, request: SensitivityRequest | Mapping[str, Any], *, units: Units | None = None

@@ -52,6 +52,7 @@ __all__ = [
     "CompletionRequest",
     "ConeIndex",
     "Consistency",
+    "Constraint",
     "ContactArea",
     "CostAnswer",
     "CostLine",
@@ -89,6 +90,10 @@ __all__ = [
     "FieldSystem",
     "FieldTimeAnswer",
     "Findable",
+    "FinishOdds",
+    "Fleet",
+    "FleetImplement",
+    "FleetTractor",
     "Flow",
     "FrontLead",
     "FrontMounted",
@@ -120,6 +125,7 @@ __all__ = [
     "HitchLoads",
     "HitchRequest",
     "HitchedMachine",
+    "HourlyCost",
     "HourlyRate",
     "HydraulicFunction",
     "HydraulicNeed",
@@ -141,6 +147,7 @@ __all__ = [
     "LikelyDates",
     "LimitAnswer",
     "LimitName",
+    "LossPerArea",
     "MachineCost",
     "MachineHours",
     "MachineLength",
@@ -162,11 +169,13 @@ __all__ = [
     "OilForMatch",
     "OilMotor",
     "OilPressure",
+    "Operator",
     "OtherFuel",
     "Output",
     "OutputSensitivity",
     "Overlap",
     "OwnedMachine",
+    "PairingAnswer",
     "PartHours",
     "PartLength",
     "PassAnswer",
@@ -175,13 +184,16 @@ __all__ = [
     "PassMatch",
     "PassMatchAnswer",
     "PassRates",
+    "PlanRow",
     "Power",
     "PowerAnswer",
     "PowerMethod",
     "PowerPathsAnswer",
     "PowerRequest",
+    "Predecessor",
     "Pressure",
     "Price",
+    "Prices",
     "PtoAnswer",
     "PtoSpeed",
     "PtoType",
@@ -197,10 +209,13 @@ __all__ = [
     "RearMounted",
     "Recorded",
     "RelativeSpread",
+    "Relaxation",
     "RepairFactors",
     "Reserve",
     "Residue",
     "ResidueKind",
+    "Resource",
+    "ResourceAnswer",
     "Road",
     "RoadAnswer",
     "RotaryNeed",
@@ -208,6 +223,12 @@ __all__ = [
     "RunPrediction",
     "Samples",
     "Schedule",
+    "Search",
+    "SeasonAnswer",
+    "SeasonCost",
+    "SeasonField",
+    "SeasonRequest",
+    "SeasonVerdict",
     "SecondOpinion",
     "SensitivityAnswer",
     "SensitivityRequest",
@@ -232,6 +253,7 @@ __all__ = [
     "StressAtDepth",
     "StrokeTime",
     "SuitableDays",
+    "SuitableShare",
     "SymbolAnswer",
     "SystemAnswer",
     "SystemCalendar",
@@ -243,6 +265,7 @@ __all__ = [
     "SystemVerdict",
     "TableAnswer",
     "TablesAnswer",
+    "TaskAnswer",
     "Terms",
     "Texture",
     "ThreePointAnswer",
@@ -282,8 +305,10 @@ __all__ = [
     "Wheelbase",
     "WholeTableAnswer",
     "Width",
+    "Window",
     "WinterBefore",
     "WithoutOutliers",
+    "Work",
     "Workday",
     "YearsWork",
     "Yield",
@@ -407,6 +432,12 @@ HitchHeight: TypeAlias = str | Quantity
 In range: at least 0.1 and at most 2 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "0.48 m".
 """
 
+HourlyCost: TypeAlias = str | Quantity
+"""What an hour of a machine or of a person costs.
+
+In range: at least 0 and at most 3600000 money/h. Units: money/h, money/d. For example "720000 money/h".
+"""
+
 HourlyRate: TypeAlias = str | Quantity
 """What is paid, or lost, in a time.
 
@@ -421,6 +452,12 @@ In range: at least -0.1 and at most 0.5. Units: %. A plain number is a ratio. Fo
 
 Length: TypeAlias = str | Quantity
 """A length. In range: at least 0.01 and at most 20000 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "4000 m"."""
+
+LossPerArea: TypeAlias = str | Quantity
+"""What an area loses with each day that work on it is late.
+
+In range: at least 0 and at most 10000000 money/ha. Units: money/m2, money/ha, money/ac. For example "2000000 money/ha".
+"""
 
 MachineHours: TypeAlias = str | Quantity
 """Hours of work of a machine or a part.
@@ -667,6 +704,9 @@ if TYPE_CHECKING:
         ]
         | str
     )
+    Constraint: TypeAlias = (
+        Literal["availability", "implement", "operator", "order", "pairing", "tractor", "window", "workday"] | str
+    )
     Criterion: TypeAlias = Literal["cost", "cover", "finish", "fuel", "passes", "time"] | str
     DecidedBy: TypeAlias = Literal["front-axle", "heaviest", "lightest", "raised", "slip", "soil", "split"] | str
     EfficiencyFrom: TypeAlias = Literal["default", "given", "practice", "shape"] | str
@@ -681,6 +721,7 @@ if TYPE_CHECKING:
     MeasurementAnswerKind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
+    Resource: TypeAlias = Literal["implement", "operator", "tractor"] | str
     SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
     WarningCode: TypeAlias = (
         Literal[
@@ -693,6 +734,7 @@ else:
     BallastLimitName = str
     Cheaper = str
     CheckAnswerName = str
+    Constraint = str
     Criterion = str
     DecidedBy = str
     EfficiencyFrom = str
@@ -703,6 +745,7 @@ else:
     MeasurementAnswerKind = str
     Output = str
     PowerMethod = str
+    Resource = str
     SourceBasis = str
     WarningCode = str
 
@@ -2891,6 +2934,92 @@ class FieldSystem(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Passes, each over all the land."""
 
 
+class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
+    """The chance that all of it is done in the window."""
+
+    expected: float
+    """Suitable days expected in the window."""
+
+    needed: float
+    """Suitable days that the plan takes from the first day to its last."""
+
+    finish: Reading
+    """Chance of that many in the window. [%]"""
+
+    least_needed: float
+    """Suitable days that the busiest machine or person is at work."""
+
+    finish_at_best: Reading
+    """Chance of that many: with every other wait taken away it could be no better. [%]"""
+
+
+class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """An implement of the fleet."""
+
+    name: str
+    """Yours to choose; no other implement's. For example "chisel"."""
+
+    implement: Implement
+    """The implement."""
+
+    hourly_cost: HourlyCost | None = None
+    """What an hour of it costs."""
+
+    available_from: str | None = None
+    """First day it is there. Left out: throughout."""
+
+    available_to: str | None = None
+    """Last day it is there. Left out: throughout."""
+
+
+class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A tractor of the fleet."""
+
+    name: str
+    """Yours to choose; no other tractor's. For example "heron"."""
+
+    tractor: Tractor
+    """The tractor."""
+
+    hourly_cost: HourlyCost | None = None
+    """What an hour of it costs, fuel and operator apart. For example "38 money/h"."""
+
+    available_from: str | None = None
+    """First day it is there. Left out: throughout."""
+
+    available_to: str | None = None
+    """Last day it is there. Left out: throughout."""
+
+
+class Operator(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Someone who drives; any tractor."""
+
+    name: str
+    """Yours to choose; no other operator's. For example "first"."""
+
+    workday: Workday | None = None
+    """Hours in a suitable day, in place of the season's; never more count."""
+
+    hourly_cost: HourlyCost | None = None
+    """What an hour costs, in place of `prices/labour`."""
+
+
+class Fleet(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Machines and people."""
+
+    tractors: Sequence[FleetTractor]
+    """Tractors."""
+
+    implements: Sequence[FleetImplement]
+    """Implements."""
+
+    operators: Sequence[Operator] | None = None
+    """Operators. Left out: one for each tractor."""
+
+    limits: MatchLimits | None = None
+    """Limits to hold every tractor to."""
+
+
 class OtherFuel(msgspec.Struct, frozen=True, kw_only=True):
     """What another equation says of the same load."""
 
@@ -3669,6 +3798,43 @@ class OutputSensitivity(msgspec.Struct, frozen=True, kw_only=True):
     """Which measurement would narrow it most, in words."""
 
 
+class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A tractor on an implement for some work, on fields that are alike."""
+
+    work: str
+    """The work."""
+
+    tractor: str
+    """The tractor."""
+
+    implement: str
+    """The implement."""
+
+    fields: list[str]
+    """Fields on which soil, slope and efficiency are the same."""
+
+    fits: bool
+    """Whether every limit is kept; pairings that do not fit are left out."""
+
+    speed: Reading
+    """Ground speed: the one asked for, or the greatest that fits. [km/h or mph]"""
+
+    capacity: Reading
+    """Area an hour. [ha/h or ac/h]"""
+
+    efficiency: Reading
+    """Field efficiency. [%]"""
+
+    fuel: Reading | None = None
+    """Fuel at work; null where the power does not suffice. [L/h or gal/h]"""
+
+    limited_by: LimitName
+    """The limit that is exceeded most, or nearest to being met."""
+
+    why: str
+    """The verdict of the match in words."""
+
+
 class PassCalendar(msgspec.Struct, frozen=True, kw_only=True):
     """When a pass is made. Days count from 0; day 1.5 is noon of the second."""
 
@@ -3748,6 +3914,37 @@ class PassAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     match: PassMatchAnswer | None = None
     """What the match says; null for given rates."""
+
+
+class PlanRow(msgspec.Struct, frozen=True, kw_only=True):
+    """One machine at work on one field on one day."""
+
+    date: str
+    """The day; the first one where a row stands for several."""
+
+    days: int
+    """Calendar days the row stands for: 1 unless the season is long."""
+
+    tractor: str
+    """The tractor."""
+
+    implement: str
+    """The implement."""
+
+    operator: str
+    """Who drives."""
+
+    field: str
+    """The field."""
+
+    work: str
+    """The work."""
+
+    hours: Reading
+    """Expected time at work: in a day, workday times the share of suitable days. [h]"""
+
+    area: Reading
+    """Area done in it. [ha or ac]"""
 
 
 class PullingPower(msgspec.Struct, frozen=True, kw_only=True):
@@ -3844,6 +4041,42 @@ class PowerRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """PTO power over flywheel power."""
 
 
+class Predecessor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Work that must be done before, on the same field."""
+
+    work: str
+    """Name of that work. For example "stubble"."""
+
+    rest_days: int = 0
+    """Whole days the land rests between the two; with 0 it goes on the next day."""
+
+
+class Prices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What things cost."""
+
+    fuel: FuelPrice | None = None
+    """Price of fuel. For example "1.1 money/L"."""
+
+    labour: HourlyCost | None = None
+    """What an operator's hour costs."""
+
+
+class Relaxation(msgspec.Struct, frozen=True, kw_only=True):
+    """A constraint in the way, and what relaxing it would bring."""
+
+    constraint: Constraint
+    """Kind of constraint."""
+
+    name: str
+    """Which: of a machine, a work or a date."""
+
+    detail: str
+    """What is in the way, and what would help."""
+
+    late_left: Reading | None = None
+    """Lateness left over lateness now, machines shared freely within a day; null if not reckoned. [%]"""
+
+
 class Residue(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What the harvest left on the ground."""
 
@@ -3858,6 +4091,268 @@ class Residue(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     winter_retention: Share | None = None
     """Share of the cover that a winter leaves, in place of the table's."""
+
+
+class ResourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A tractor, an implement or an operator in the window."""
+
+    resource: Resource
+    """What it is."""
+
+    name: str
+    """Its name."""
+
+    used: Reading
+    """Time at work. [h]"""
+
+    spare: Reading
+    """Time left. [h]"""
+
+    use: Reading
+    """Time at work over all there is. [%]"""
+
+    extra_hour_saves: Reading | None = None
+    """Share of the lateness that an hour more of it in every suitable day would save, were machines shared freely
+    within a day; of an operator: of any. Null where nothing is late. [%]
+    """
+
+
+class Search(msgspec.Struct, frozen=True, kw_only=True):
+    """How good the plan is, as a plan."""
+
+    proven: bool
+    """Whether no plan is better by more than a thousandth."""
+
+    lateness_gap: Reading
+    """How far lateness may be above the least, over it. [%]"""
+
+    cost_gap: Reading
+    """How far cost may be above the least at that lateness, over it. [%]"""
+
+    period_days: int
+    """Calendar days in a period of the plan; more than 1 is coarser."""
+
+    choices: int
+    """Ways to do a task that were weighed."""
+
+
+class SeasonCost(msgspec.Struct, frozen=True, kw_only=True):
+    """What the plan costs, in the currency of the prices."""
+
+    fuel: Reading
+    """Fuel. [L or gal]"""
+
+    for_fuel: Reading | None = None
+    """For fuel; null without a price of fuel. [money]"""
+
+    for_labour: Reading
+    """For operators. [money]"""
+
+    for_machines: Reading
+    """For tractors and implements by the hour. [money]"""
+
+    total: Reading
+    """Sum of what is priced. [money]"""
+
+    lost_by_lateness: Reading | None = None
+    """Lost on top; null without `daily_loss`. [money]"""
+
+
+class SeasonVerdict(msgspec.Struct, frozen=True, kw_only=True):
+    """The plan in short."""
+
+    in_time: bool
+    """Whether all work is done when due, on expected days."""
+
+    finishes: str | None = None
+    """Last day of the plan; null if some work is not in it."""
+
+    days_late: float
+    """Mean over all area worked."""
+
+    bottleneck: str
+    """The tractor, implement or operator that decides; empty if none."""
+
+    summary: str
+    """The plan in words."""
+
+
+class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One work on one field."""
+
+    work: str
+    """The work."""
+
+    field: str
+    """The field."""
+
+    area: Reading
+    """Its area. [ha or ac]"""
+
+    planned: Reading
+    """Share of it that the plan does. [%]"""
+
+    starts: str | None = None
+    """First day of it; null if it is not in the plan."""
+
+    finishes: str | None = None
+    """Last day of it; null if it is not in the plan."""
+
+    due: str
+    """Last day that is not late."""
+
+    late: Reading
+    """Area done after that, or not at all. [ha or ac]"""
+
+    days_late: float
+    """Mean over its area; what is not done counts as done on the day after the plan's last."""
+
+    odds: Reading | None = None
+    """Chance that it is done when due, the plan followed; null if it is not planned whole. [%]"""
+
+
+class SeasonAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Who does what when, and whether it gets done."""
+
+    verdict: SeasonVerdict
+    """The plan in short."""
+
+    plan: list[PlanRow]
+    """Day by day; days on which nothing is done are left out."""
+
+    tasks: list[TaskAnswer]
+    """Each work on each field."""
+
+    resources: list[ResourceAnswer]
+    """Tractors, implements and operators, and what is spare."""
+
+    odds: FinishOdds | None = None
+    """Chance to finish; null if some work is not in the plan."""
+
+    cost: SeasonCost
+    """What it costs."""
+
+    relax: list[Relaxation]
+    """What stands in the way where not all is done in time."""
+
+    pairings: list[PairingAnswer]
+    """Every tractor on every implement that was considered."""
+
+    search: Search
+    """How good the plan is, as a plan."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class SeasonField(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A field of the season."""
+
+    name: str
+    """Yours to choose; no other field's. For example "millrace"."""
+
+    area: Area
+    """Area to work. For example "26 ha"."""
+
+    soil: Soil
+    """The soil, as the first work finds it."""
+
+    slope: Slope | None = None
+    """Rise over run along the passes. Left out: level."""
+
+    efficiency: Efficiency | None = None
+    """Field efficiency: effective over theoretical capacity."""
+
+    shape: FieldShape | None = None
+    """Field geometry, in place of an efficiency. Give one or neither."""
+
+    ready: str | None = None
+    """First day it can be worked, harvested, say. Left out: the first there is."""
+
+    due: str | None = None
+    """Last day that is not late. Left out: the last of the window."""
+
+    daily_loss: LossPerArea | None = None
+    """What an area loses with each day its work is late.
+
+    Give it for all fields or for none; without it every late hectare counts the same. For example "9 money/ha".
+    """
+
+
+class SuitableShare(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """How many days of the window are fit for field work. Give `share` or `years`."""
+
+    share: Share | None = None
+    """Share of days that are suitable, in the mean over years. For example "55 %"."""
+
+    spread: Share | None = None
+    """Standard deviation of that share from year to year. For example "12 %"."""
+
+    years: Sequence[float] = ()
+    """Suitable days in these calendar days of past years, a year each."""
+
+
+class Window(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The days there are."""
+
+    start: str
+    """First day. For example "2027-03-08"."""
+
+    end: str
+    """Last day; at most a year after the first. For example "2027-04-04"."""
+
+    workday: Workday
+    """Hours of field work in a suitable day. For example "10 h"."""
+
+    suitable: SuitableShare
+    """How many of the days are suitable."""
+
+
+class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One operation, on one field or several."""
+
+    name: str
+    """Yours to choose; no other work's. For example "seedbed"."""
+
+    fields: Sequence[str]
+    """Fields by name."""
+
+    implements: Sequence[str]
+    """Implements by name, any of which does it."""
+
+    tractors: Sequence[str] = ()
+    """Tractors by name that may be put to it. Left out: any."""
+
+    after: Sequence[Predecessor] = ()
+    """What must be done before it. It may follow over a field that is half done."""
+
+    surface: SoilSurface | None = None
+    """What the wheels stand on by then, in place of the soil's surface."""
+
+    speed: Speed | None = None
+    """Ground speed. Left out: the greatest that fits each pairing."""
+
+    due: str | None = None
+    """Last day that is not late, in place of the field's."""
+
+
+class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A fleet, fields, work and the days for it."""
+
+    fleet: Fleet
+    """Machines and people."""
+
+    fields: Sequence[SeasonField]
+    """The fields."""
+
+    work: Sequence[Work]
+    """What is to be done; each work on each of its fields is a task."""
+
+    window: Window
+    """The days there are."""
+
+    prices: Prices | None = None
+    """What things cost. Where nothing has a price, the plan that burns least is taken."""
 
 
 class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):

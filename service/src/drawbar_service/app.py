@@ -1,9 +1,11 @@
 """The web application: routes, headers and failures around the calculations."""
 
+import asyncio
 import hashlib
 import logging
 import os
 import re
+from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from typing import Any, Literal, TypeAlias
 from urllib.parse import parse_qs
@@ -42,6 +44,9 @@ AnyRequest: TypeAlias = Request[Any, Any, Any]
 Bytes: TypeAlias = Response[bytes]
 
 log = logging.getLogger("drawbar_service")
+
+_HEAVY = ThreadPoolExecutor(max_workers=os.cpu_count() or 1, thread_name_prefix="heavy")
+"""Runs heavy calculations beside the event loop, as many at once as there are processors; threads start when needed."""
 
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
@@ -85,7 +90,7 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
 
     @post(calculation.path, name=calculation.name, status_code=200)
     async def handler(request: AnyRequest) -> Bytes:
-        """Read, compute, write; no work here takes long enough to leave the event loop for."""
+        """Read, compute, write; only heavy work takes long enough to leave the event loop for."""
         answer_type = accepted(header_of(request.scope, b"accept"))
         media_type = media_type_of(
             header_of(request.scope, b"content-type"), header_of(request.scope, b"content-encoding")
@@ -93,8 +98,12 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
         query = request.scope["query_string"]
         units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
         body = await request.body()
-        ledger = Ledger(units)
-        content = write(calculation.compute(reader.read(body, media_type), ledger), answer_type, units)
+        asked = reader.read(body, media_type)
+        if calculation.heavy:
+            answer = await asyncio.get_running_loop().run_in_executor(_HEAVY, calculation.compute, asked, Ledger(units))
+        else:
+            answer = calculation.compute(asked, Ledger(units))
+        content = write(answer, answer_type, units)
         mark = hashlib.blake2b(
             b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12
         )

@@ -533,12 +533,20 @@ class HireRate(MoneyPerArea, least=0.0, most=1e4):
     """What is paid to have an area worked."""
 
 
+class LossPerArea(MoneyPerArea, least=0.0, most=1e3):
+    """What an area loses with each day that work on it is late."""
+
+
 class MoneyPerTime(Quantity, dimension="money_per_time", metric="money/h", us="money/h"):
     """A cost in a time."""
 
 
 class HourlyRate(MoneyPerTime, least=0.0, most=1e4):
     """What is paid, or lost, in a time."""
+
+
+class HourlyCost(MoneyPerTime, least=0.0, most=1e3):
+    """What an hour of a machine or of a person costs."""
 
 
 class FuelPrice(Quantity, dimension="money_per_volume", metric="money/L", us="money/gal", least=0.0, most=1e6):

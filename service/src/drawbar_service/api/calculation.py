@@ -30,6 +30,8 @@ class Calculation(Generic[RequestT, AnswerT]):
         For the contract.
     example : dict
         A request body that is answered.
+    heavy : bool
+        Whether it may take longer than a few milliseconds, and so must leave the event loop.
     """
 
     name: str
@@ -39,6 +41,7 @@ class Calculation(Generic[RequestT, AnswerT]):
     summary: str
     description: str
     example: Mapping[str, Any]
+    heavy: bool = False
 
     @property
     def path(self) -> str:

@@ -24,6 +24,9 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``odds``                  chances and spreads from what is uncertain
 ``calibration``           what field runs say of draft and soil
 ``completion``            the chance of enough suitable days, and what a delay costs
+``season``                what a season's plan is made of, and what a field, a day and a machine allow
+``season_program``        the plan as a mixed-integer program
+``season_plan``           the program solved: least lateness, then least cost
 ``valley``                where a cost that falls and rises is least, for any function
 ``cost``                  owning, running, wearing out, and what a delay costs
 ========================  ==========================================================

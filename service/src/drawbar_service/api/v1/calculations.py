@@ -14,6 +14,7 @@ from drawbar_service.api.v1.hitch import HITCH
 from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
+from drawbar_service.api.v1.season import SEASON
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.api.v1.slip import SLIP
 from drawbar_service.api.v1.system import SYSTEM
@@ -35,4 +36,5 @@ CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
     HYDRAULICS,
     HITCH,
     SYSTEM,
+    SEASON,
 )

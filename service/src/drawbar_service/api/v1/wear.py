@@ -25,6 +25,10 @@ from drawbar_service.reference import UnknownReference, wear_row
 Name = Annotated[str, Meta(min_length=1, max_length=80)]
 
 
+MOST_TIMES = 1e9
+"""Cost over that of the fitted part [1] from which a ratio tells nothing: the fitted one is as good as free."""
+
+
 class WearPart(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A kind of part that fits.
 
@@ -139,7 +143,7 @@ def compare(
                 per_area=MoneyPerArea(per_area),
                 per_year=Money(per_area * area),
                 saving=Money((first - per_area) * area),
-                against_fitted=Ratio(per_area / first) if first > 0.0 else None,
+                against_fitted=Ratio(per_area / first) if per_area < MOST_TIMES * first else None,
             )
         )
     best = min(costs, key=lambda one: float(one.per_area))

@@ -1,0 +1,356 @@
+"""What a season's plan says of a small farm, and what it refuses."""
+
+import copy
+import datetime as dt
+
+import msgspec
+import pytest
+from tests.api.test_match_behaviour import EXAMPLE, match
+
+from drawbar_service.api.answers import Ledger
+from drawbar_service.api.faults import ImpossibleInput, find_faults
+from drawbar_service.api.v1.season import SEASON, SeasonAnswer, SeasonRequest
+from drawbar_service.quantities import decode_quantity
+
+START = dt.date(2027, 9, 6)
+SOIL = {"texture": "medium", "surface": "firm"}
+HARROW = {"hitch": "drawbar", "tools": [{"tool": "disk-harrow.tandem-secondary", "width": "4 m", "depth": "7 cm"}]}
+LIGHT = EXAMPLE["tractor"] | {"mass": "3.2 t", "power": {"rated_pto": "45 kW"}, "front_share": "38 %"}
+
+
+def day(number):
+    return str(START + dt.timedelta(days=number))
+
+
+def body(*, days=10, fields=None, work=None, tractors=None, **more):
+    """One tractor, a chisel plow and a disk harrow; every day is suitable, ten hours long."""
+    return {
+        "fleet": {
+            "tractors": tractors or [{"name": "heron", "tractor": EXAMPLE["tractor"]}],
+            "implements": [
+                {"name": "chisel", "implement": EXAMPLE["implement"]},
+                {"name": "harrow", "implement": HARROW},
+            ],
+        },
+        "fields": fields or [{"name": "millrace", "area": "20 ha", "soil": SOIL}],
+        "work": work or [{"name": "stubble", "fields": ["millrace"], "implements": ["chisel"]}],
+        "window": {
+            "start": day(0),
+            "end": day(days - 1),
+            "workday": "10 h",
+            "suitable": {"share": "80 %", "spread": "10 %"},
+        },
+    } | more
+
+
+def season(request, units="metric") -> SeasonAnswer:
+    return SEASON.compute(msgspec.convert(request, SeasonRequest, dec_hook=decode_quantity), Ledger(units))
+
+
+def faults(request) -> dict[str, str]:
+    with pytest.raises(ImpossibleInput) as refusal:
+        season(request)
+    return {fault.pointer: fault.detail for fault in refusal.value.faults}
+
+
+def edited(path, value, **more):
+    request = copy.deepcopy(body(**more))
+    place = request
+    *parts, last = path
+    for part in parts:
+        place = place[part]
+    place[last] = value
+    return request
+
+
+TWO_WORKS = [
+    {"name": "stubble", "fields": ["millrace"], "implements": ["chisel"]},
+    {
+        "name": "seedbed",
+        "fields": ["millrace"],
+        "implements": ["harrow"],
+        "surface": "tilled",
+        "after": [{"work": "stubble"}],
+    },
+]
+
+
+def test_a_pairing_is_what_a_match_says():
+    answer = season(body())
+    (pairing,) = answer.pairings
+    alone = match({key: EXAMPLE[key] for key in ("tractor", "implement", "soil")})
+    assert (pairing.fits, pairing.speed, pairing.fuel) == (True, alone.at_work.speed, alone.fuel.rate)
+    assert pairing.capacity == alone.capacity.effective
+    assert pairing.limited_by == alone.verdict.binding
+
+
+def test_hours_and_area_follow_from_the_match():
+    answer = season(body())
+    (pairing,) = answer.pairings
+    hours = sum(float(row.hours) for row in answer.plan)
+    assert hours == pytest.approx(2e5 / float(pairing.capacity), rel=1e-6)
+    assert sum(float(row.area) for row in answer.plan) == pytest.approx(2e5, rel=1e-6)
+    # Ten hours times eight tenths.
+    assert max(float(row.hours) for row in answer.plan) <= 8 * 3600 * (1 + 1e-9)
+    assert answer.plan[0].date == START
+    assert answer.verdict.in_time
+    assert answer.search.proven
+
+
+def test_cost_is_fuel_machines_and_people():
+    request = body(prices={"fuel": "1.2 money/L", "labour": "20 money/h"})
+    request["fleet"]["tractors"][0]["hourly_cost"] = "30 money/h"
+    answer = season(request)
+    hours = sum(float(row.hours) for row in answer.plan) / 3600.0
+    assert answer.cost.for_labour == pytest.approx(20.0 * hours, rel=1e-6)
+    assert answer.cost.for_machines == pytest.approx(30.0 * hours, rel=1e-6)
+    (pairing,) = answer.pairings
+    assert answer.cost.for_fuel == pytest.approx(1.2 * 1000.0 * float(pairing.fuel) * hours * 3600.0, rel=1e-6)
+    assert answer.cost.total == pytest.approx(answer.cost.for_fuel + answer.cost.for_labour + answer.cost.for_machines)
+    assert answer.cost.lost_by_lateness is None
+
+
+def test_the_thriftier_tractor_is_taken_where_nothing_has_a_price():
+    thirsty = EXAMPLE["tractor"] | {"power": {"rated_pto": "260 kW"}, "mass": "10 t"}
+    tractors = [{"name": "elk", "tractor": thirsty}, {"name": "heron", "tractor": EXAMPLE["tractor"]}]
+    work = [{"name": "stubble", "fields": ["millrace"], "implements": ["chisel"], "speed": "8 km/h"}]
+    answer = season(body(tractors=tractors, work=work))
+    assert {row.tractor for row in answer.plan} == {"heron"}
+    assert answer.cost.total == 0.0
+    assert answer.cost.fuel > 0.0
+
+
+def test_work_follows_its_order_and_rests_between():
+    for rest in (0, 3):
+        works = copy.deepcopy(TWO_WORKS)
+        works[1]["after"][0]["rest_days"] = rest
+        answer = season(body(work=works))
+        stubble = [row for row in answer.plan if row.work == "stubble"]
+        for row in answer.plan:
+            if row.work == "seedbed":
+                before = sum(float(one.area) for one in stubble if (row.date - one.date).days > rest)
+                so_far = sum(float(one.area) for one in answer.plan if one.work == "seedbed" and one.date <= row.date)
+                assert so_far <= before * (1 + 1e-6)
+        last = {task.work: task.finishes for task in answer.tasks}
+        assert (last["seedbed"] - last["stubble"]).days == 1 + rest
+
+
+def test_ready_and_availability_are_kept():
+    fields = [{"name": "millrace", "area": "12 ha", "soil": SOIL, "ready": day(4)}]
+    assert season(body(fields=fields)).tasks[0].starts == START + dt.timedelta(days=4)
+    tractors = [{"name": "heron", "tractor": EXAMPLE["tractor"], "available_from": day(6)}]
+    answer = season(body(tractors=tractors))
+    assert answer.plan[0].date == START + dt.timedelta(days=6)
+
+
+def test_an_operator_cannot_be_in_two_places():
+    tractors = [{"name": name, "tractor": EXAMPLE["tractor"]} for name in ("heron", "elk")]
+    work = [
+        {"name": "stubble", "fields": ["millrace"], "implements": ["chisel"]},
+        {"name": "harrowing", "fields": ["long-close"], "implements": ["harrow"]},
+    ]
+    fields = [{"name": name, "area": "60 ha", "soil": SOIL} for name in ("millrace", "long-close")]
+    request = body(tractors=tractors, work=work, fields=fields)
+    request["fleet"]["operators"] = [{"name": "first"}, {"name": "second", "workday": "5 h"}]
+    answer = season(request)
+    for name, most in (("first", 8.0), ("second", 4.0)):
+        for date in {row.date for row in answer.plan}:
+            hours = sum(float(row.hours) for row in answer.plan if (row.operator, row.date) == (name, date)) / 3600.0
+            assert hours <= most * (1 + 1e-4)
+
+
+def test_lateness_goes_to_the_field_that_loses_least():
+    fields = [
+        {"name": "millrace", "area": "20 ha", "soil": SOIL, "due": day(0), "daily_loss": "30 money/ha"},
+        {"name": "long-close", "area": "20 ha", "soil": SOIL, "due": day(0), "daily_loss": "5 money/ha"},
+    ]
+    work = [{"name": "stubble", "fields": ["long-close", "millrace"], "implements": ["chisel"]}]
+    answer = season(body(fields=fields, work=work, days=10))
+    late = {task.field: task for task in answer.tasks}
+    assert late["millrace"].finishes <= late["long-close"].starts
+    assert not answer.verdict.in_time
+    reckoned = sum(
+        task.days_late * float(task.area) * loss / 1e4
+        for task, loss in ((late["millrace"], 30.0), (late["long-close"], 5.0))
+    )
+    assert answer.cost.lost_by_lateness == pytest.approx(reckoned, rel=1e-6)
+
+
+def test_too_much_work_says_what_would_help():
+    fields = [{"name": "millrace", "area": "150 ha", "soil": SOIL}]
+    answer = season(body(fields=fields, days=4))
+    assert not answer.verdict.in_time
+    assert answer.verdict.finishes > START + dt.timedelta(days=3)
+    found = {one.constraint: one for one in answer.relax}
+    assert "workday" in found
+    assert "window" in found
+    assert found["workday"].late_left < 1.0
+    # One tractor, one chisel and one operator are all at work all day: no one of them alone helps.
+    assert {"implement", "operator"}.isdisjoint(found)
+    assert all(
+        resource.use == pytest.approx(1.0, abs=1e-3) for resource in answer.resources if resource.name != "harrow"
+    )
+    assert any(resource.extra_hour_saves for resource in answer.resources)
+    assert answer.odds.finish < 0.1
+
+
+def test_one_more_of_what_is_short_helps():
+    fields = [{"name": "millrace", "area": "150 ha", "soil": SOIL}]
+    tractors = [{"name": name, "tractor": EXAMPLE["tractor"]} for name in ("heron", "elk")]
+    answer = season(body(fields=fields, tractors=tractors, days=4))
+    assert answer.verdict.bottleneck == "chisel"
+    best = answer.relax[0]
+    assert (best.constraint, best.name) == ("implement", "chisel")
+    assert best.late_left < 0.6
+
+
+def test_what_cannot_be_done_by_any_day_is_left_and_told():
+    fields = [{"name": "millrace", "area": "2000 ha", "soil": SOIL}]
+    answer = season(body(fields=fields, days=4))
+    assert answer.verdict.finishes is None
+    assert answer.odds is None
+    (task,) = answer.tasks
+    assert 0.0 < task.planned < 1.0
+    assert task.odds is None
+    assert any("left undone" in one.detail for one in answer.relax)
+
+
+def test_what_nothing_fits_is_named_with_the_nearest_miss_and_the_rest_is_planned():
+    tractors = [{"name": "wren", "tractor": LIGHT}]
+    fields = [{"name": "millrace", "area": "10 ha", "soil": SOIL}, {"name": "long-close", "area": "8 ha", "soil": SOIL}]
+    works = copy.deepcopy(TWO_WORKS)
+    works.append({"name": "level", "fields": ["long-close"], "implements": ["harrow"]})
+    narrow = {
+        "hitch": "drawbar",
+        "tools": [{"tool": "disk-harrow.tandem-secondary", "width": "1.8 m", "depth": "7 cm"}],
+    }
+    request = body(tractors=tractors, fields=fields, work=works)
+    request["fleet"]["implements"][1]["implement"] = narrow
+    answer = season(request)
+    assert [pairing.fits for pairing in answer.pairings] == [False, True, True]
+    first, second = answer.relax
+    assert (first.constraint, first.name) == ("pairing", "stubble")
+    assert "chisel behind wren" in first.detail
+    assert "To fit" in first.detail
+    assert (second.constraint, second.name) == ("order", "seedbed")
+    assert {row.work for row in answer.plan} == {"level"}
+    assert not answer.verdict.in_time
+    assert answer.odds is None
+    assert answer.verdict.summary.startswith("2 of 3 tasks cannot be planned.")
+
+
+def test_a_fleet_that_fits_nothing_is_an_answer():
+    answer = season(body(tractors=[{"name": "wren", "tractor": LIGHT}]))
+    assert answer.plan == answer.resources == []
+    assert answer.verdict.finishes is None
+    assert answer.relax[0].constraint == "pairing"
+
+
+def test_odds_fall_with_the_work_and_with_the_due_day():
+    def odds(area):
+        return season(body(fields=[{"name": "millrace", "area": area, "soil": SOIL}])).odds
+
+    little, much = odds("60 ha"), odds("130 ha")
+    assert little.finish > much.finish
+    assert little.needed <= much.needed
+    for one in (little, much):
+        assert one.finish_at_best >= one.finish
+        assert one.expected == pytest.approx(8.0)
+
+
+def test_past_years_give_the_share():
+    request = edited(["window", "suitable"], {"years": [6, 8, 10, 8]})
+    assert season(request).odds.expected == pytest.approx(8.0)
+
+
+def test_a_long_season_goes_by_several_days():
+    fields = [{"name": f"field {number}", "area": "40 ha", "soil": SOIL} for number in range(20)]
+    names = [field["name"] for field in fields]
+    tractors = [{"name": name, "tractor": EXAMPLE["tractor"]} for name in ("heron", "elk", "stag")]
+    work = [{"name": "stubble", "fields": names, "implements": ["chisel", "harrow"]}]
+    request = body(fields=fields, work=work, tractors=tractors, days=200)
+    answer = season(request)
+    assert answer.search.period_days == 2
+    assert {row.days for row in answer.plan} == {2}
+    assert answer.verdict.in_time
+
+
+def test_metric_and_us_are_one_plan():
+    request = body(work=TWO_WORKS)
+    metric, us = season(request), season(request, "us")
+    assert metric.plan == us.plan
+    assert metric.tasks == us.tasks
+
+
+def test_the_order_of_the_fleet_makes_no_difference():
+    tractors = [
+        {"name": "heron", "tractor": EXAMPLE["tractor"], "hourly_cost": "30 money/h"},
+        {"name": "elk", "tractor": EXAMPLE["tractor"], "hourly_cost": "40 money/h"},
+    ]
+    first = season(body(tractors=tractors))
+    second = season(body(tractors=tractors[::-1]))
+    assert first.cost.total == pytest.approx(second.cost.total, rel=2e-3)
+    assert first.verdict.days_late == second.verdict.days_late
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "pointer"),
+    [
+        (["window", "end"], day(-1), "/window/end"),
+        (["window", "end"], day(400), "/window/end"),
+        (["window", "start"], "1700-01-01", "/window/start"),
+        (["window", "suitable"], {}, "/window/suitable"),
+        (["window", "suitable"], {"share": "50 %"}, "/window/suitable/spread"),
+        (["window", "suitable"], {"years": [3]}, "/window/suitable/years"),
+        (["window", "suitable"], {"years": [3, 40]}, "/window/suitable/years/1"),
+        (["window", "suitable"], {"years": [3, 4], "spread": "9 %"}, "/window/suitable/spread"),
+        (["fields", 0, "ready"], day(30), "/fields/0/ready"),
+        (["fields", 0, "due"], day(30), "/fields/0/due"),
+        (["fields", 0, "due"], day(-2), "/fields/0/due"),
+        (["work", 0, "due"], day(30), "/work/0/due"),
+        (["work", 0, "fields"], ["milrace"], "/work/0/fields/0"),
+        (["work", 0, "fields"], ["millrace", "millrace"], "/work/0/fields/1"),
+        (["work", 0, "implements"], ["chissel"], "/work/0/implements/0"),
+        (["work", 0, "tractors"], ["hern"], "/work/0/tractors/0"),
+        (["work", 0, "after"], [{"work": "seeding"}], "/work/0/after/0"),
+        (["work", 0, "after"], [{"work": "stubble"}], "/work/0/after"),
+        (["fleet", "implements", 1, "name"], "chisel", "/fleet/implements/1/name"),
+        (["fleet", "implements", 0, "implement"], {"hitch": "drawbar"}, "/fleet/implements/0/implement/tools"),
+        (["fleet", "tractors", 0, "tractor", "power"], {}, "/fleet/tractors/0/tractor/power"),
+    ],
+)
+def test_what_cannot_be_is_refused_at_its_place(path, value, pointer):
+    assert pointer in faults(edited(path, value))
+
+
+def test_a_loss_is_given_for_all_fields_or_for_none():
+    fields = [
+        {"name": "millrace", "area": "20 ha", "soil": SOIL, "daily_loss": "5 money/ha"},
+        {"name": "long-close", "area": "20 ha", "soil": SOIL},
+    ]
+    assert list(faults(body(fields=fields))) == ["/fields/1/daily_loss"]
+
+
+def test_works_that_share_no_field_have_no_order():
+    fields = [{"name": name, "area": "20 ha", "soil": SOIL} for name in ("millrace", "long-close")]
+    works = copy.deepcopy(TWO_WORKS)
+    works[1]["fields"] = ["long-close"]
+    assert list(faults(body(fields=fields, work=works))) == ["/work/1/after/0"]
+
+
+def test_works_that_wait_in_a_circle():
+    works = copy.deepcopy(TWO_WORKS)
+    works[0]["after"] = [{"work": "seedbed"}]
+    assert list(faults(body(work=works))) == ["/work/0/after"]
+
+
+def test_more_than_can_be_planned_is_refused():
+    fields = [{"name": f"field {number}", "area": "20 ha", "soil": SOIL} for number in range(40)]
+    names = [field["name"] for field in fields]
+    works = [{"name": f"work {number}", "fields": names, "implements": ["chisel"]} for number in range(3)]
+    assert list(faults(body(fields=fields, work=works))) == ["/work"]
+
+
+def test_lists_have_bounds():
+    request = edited(["fleet", "tractors"], [{"name": "heron", "tractor": EXAMPLE["tractor"]}] * 13)
+    assert [fault.pointer for fault in find_faults(request, SeasonRequest)] == ["/fleet/tractors"]
