@@ -170,7 +170,8 @@ def share_of_years(days_by_year: FloatArray, needed: float) -> Interval:
     share = int(np.count_nonzero(days_by_year >= np.ceil(needed - 1e-9))) / years
     centre = (share + z * z / (2 * years)) / (1 + z * z / years)
     half = z / (1 + z * z / years) * float(np.sqrt(share * (1 - share) / years + z * z / (4 * years * years)))
-    return Interval(share, max(centre - half, 0.0), min(centre + half, 1.0))
+    # Rounding must not put the share outside its own interval.
+    return Interval(share, min(max(centre - half, 0.0), share), max(min(centre + half, 1.0), share))
 
 
 def timeliness_cost(
