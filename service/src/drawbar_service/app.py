@@ -45,8 +45,8 @@ Bytes: TypeAlias = Response[bytes]
 
 log = logging.getLogger("drawbar_service")
 
-_HEAVY = ThreadPoolExecutor(max_workers=os.cpu_count() or 1, thread_name_prefix="heavy")
-"""Runs heavy calculations beside the event loop, as many at once as there are processors; threads start when needed."""
+_LONG = ThreadPoolExecutor(max_workers=os.cpu_count() or 1, thread_name_prefix="long")
+"""Runs calculations that take long beside the event loop, as many at once as there are processors; threads start when needed."""
 
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
@@ -90,7 +90,7 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
 
     @post(calculation.path, name=calculation.name, status_code=200)
     async def handler(request: AnyRequest) -> Bytes:
-        """Read, compute, write; only heavy work takes long enough to leave the event loop for."""
+        """Read, compute, write; on the event loop, unless the calculation says that it takes long."""
         answer_type = accepted(header_of(request.scope, b"accept"))
         media_type = media_type_of(
             header_of(request.scope, b"content-type"), header_of(request.scope, b"content-encoding")
@@ -99,8 +99,8 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
         units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
         body = await request.body()
         asked = reader.read(body, media_type)
-        if calculation.heavy:
-            answer = await asyncio.get_running_loop().run_in_executor(_HEAVY, calculation.compute, asked, Ledger(units))
+        if calculation.takes_long(asked):
+            answer = await asyncio.get_running_loop().run_in_executor(_LONG, calculation.compute, asked, Ledger(units))
         else:
             answer = calculation.compute(asked, Ledger(units))
         content = write(answer, answer_type, units)

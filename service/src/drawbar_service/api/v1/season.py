@@ -343,7 +343,7 @@ SEASON = Calculation(
     request=SeasonRequest,
     answer=SeasonAnswer,
     compute=compute,
-    heavy=True,
+    takes_long=lambda request: True,
     summary="Which tractor on which implement on which field on which day, and whether it gets done",
     description=(
         "Matches every tractor with every implement that may do a work, leaves out the pairings that do not fit, and "
