@@ -4,17 +4,25 @@ import asyncio
 import threading
 
 import httpx2
+import msgspec
 
 from drawbar_service.api.v1 import season
 from drawbar_service.api.v1.calculations import CALCULATIONS
 from drawbar_service.app import create_app
+from drawbar_service.quantities import decode_quantity
 from drawbar_service.settings import Settings
 
 
-def test_planning_a_season_is_heavy_and_a_match_is_not():
-    heavy = {one.name for one in CALCULATIONS if one.heavy}
-    assert "season" in heavy
-    assert "match" not in heavy
+def test_planning_a_season_takes_long_and_a_match_does_not():
+    named = {one.name: one for one in CALCULATIONS}
+
+    def takes_long(name):
+        return named[name].takes_long(
+            msgspec.convert(dict(named[name].example), named[name].request, dec_hook=decode_quantity)
+        )
+
+    assert takes_long("season")
+    assert not takes_long("match")
 
 
 def test_others_are_answered_while_a_plan_is_searched(monkeypatch):
