@@ -237,7 +237,7 @@ def test_a_file_that_is_not_there(run, tmp_path):
 def test_a_farm_file_where_a_request_belongs(run):
     code, _, errors = run("draft", FARM)
     assert code == 2
-    assert "only `drawbar match` takes one" in errors
+    assert "only `drawbar match` and `drawbar season` take one" in errors
 
 
 def test_a_request_where_a_farm_file_belongs(run, tmp_path):
