@@ -4,17 +4,20 @@ import asyncio
 import threading
 
 import httpx2
+import msgspec
+import pytest
 
 from drawbar_service.api.v1 import season
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.app import create_app
+from drawbar_service.quantities import decode_quantity
 from drawbar_service.settings import Settings
 
 
-def test_planning_a_season_is_heavy_and_a_match_is_not():
-    heavy = {one.name for one in CALCULATIONS if one.heavy}
-    assert "season" in heavy
-    assert "match" not in heavy
+@pytest.mark.parametrize(("calculation", "expected"), [(season.SEASON, True), (MATCH, False)], ids=["season", "match"])
+def test_planning_a_season_takes_long_and_a_match_does_not(calculation, expected):
+    asked = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
+    assert calculation.takes_long(asked) is expected
 
 
 def test_others_are_answered_while_a_plan_is_searched(monkeypatch):

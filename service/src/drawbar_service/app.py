@@ -46,7 +46,7 @@ Bytes: TypeAlias = Response[bytes]
 log = logging.getLogger("drawbar_service")
 
 _LONG = ThreadPoolExecutor(max_workers=os.cpu_count() or 1, thread_name_prefix="long")
-"""Runs calculations that take long beside the event loop, as many at once as there are processors; threads start when needed."""
+"""Runs long calculations beside the event loop, as many at once as there are processors; threads start when needed."""
 
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
