@@ -97,7 +97,6 @@ USUAL = {
     q.Yield: (0.1, 10.0),
     q.Multiplier: (0.5, 2.0),
     q.Efficiency: (0.3, 1.0),
-    q.HourlyCost: (1e-3, 3e-2),
     q.Share: (0.05, 0.6),
     q.Slope: (-0.2, 0.2),
     q.MachinePrice: (1e3, 1e6),
@@ -529,7 +528,7 @@ def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     body["window"] |= {
         "start": str(start),
         "end": str(start + dt.timedelta(days=days - 1)),
-        "suitable": draw(st.sampled_from([{"share": "60 %", "spread": "12 %"}, {"years": [0.2, 0.6, 0.5, 1.0]}])),
+        "suitable": draw(st.sampled_from([{"row": "illinois-central.spring"}, {"history": [0.2, 0.6, 0.5, 1.0]}])),
     }
     fleet = body["fleet"]
     named = {"t": fleet["tractors"], "i": fleet["implements"], "f": body["fields"], "w": body["work"]}

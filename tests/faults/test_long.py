@@ -5,24 +5,19 @@ import threading
 
 import httpx2
 import msgspec
+import pytest
 
 from drawbar_service.api.v1 import season
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.app import create_app
 from drawbar_service.quantities import decode_quantity
 from drawbar_service.settings import Settings
 
 
-def test_planning_a_season_takes_long_and_a_match_does_not():
-    named = {one.name: one for one in CALCULATIONS}
-
-    def takes_long(name):
-        return named[name].takes_long(
-            msgspec.convert(dict(named[name].example), named[name].request, dec_hook=decode_quantity)
-        )
-
-    assert takes_long("season")
-    assert not takes_long("match")
+@pytest.mark.parametrize(("calculation", "expected"), [(season.SEASON, True), (MATCH, False)], ids=["season", "match"])
+def test_planning_a_season_takes_long_and_a_match_does_not(calculation, expected):
+    asked = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
+    assert calculation.takes_long(asked) is expected
 
 
 def test_others_are_answered_while_a_plan_is_searched(monkeypatch):

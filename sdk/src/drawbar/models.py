@@ -129,7 +129,6 @@ __all__ = [
     "HitchLoads",
     "HitchRequest",
     "HitchedMachine",
-    "HourlyCost",
     "HourlyRate",
     "HydraulicFunction",
     "HydraulicNeed",
@@ -266,7 +265,6 @@ __all__ = [
     "StressAtDepth",
     "StrokeTime",
     "SuitableDays",
-    "SuitableShare",
     "SymbolAnswer",
     "SystemAnswer",
     "SystemCalendar",
@@ -450,12 +448,6 @@ HitchHeight: TypeAlias = str | Quantity
 """A drawbar or a line of pull above ground.
 
 In range: at least 0.1 and at most 2 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "0.48 m".
-"""
-
-HourlyCost: TypeAlias = str | Quantity
-"""What an hour of a machine or of a person costs.
-
-In range: at least 0 and at most 3600000 money/h. Units: money/h, money/d. For example "720000 money/h".
 """
 
 HourlyRate: TypeAlias = str | Quantity
@@ -3158,7 +3150,7 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     implement: Implement
     """The implement."""
 
-    hourly_cost: HourlyCost | None = None
+    hourly_cost: HourlyRate | None = None
     """What an hour of it costs."""
 
     available_from: str | None = None
@@ -3177,7 +3169,7 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     tractor: Tractor
     """The tractor."""
 
-    hourly_cost: HourlyCost | None = None
+    hourly_cost: HourlyRate | None = None
     """What an hour of it costs, fuel and operator apart. For example "38 money/h"."""
 
     available_from: str | None = None
@@ -3196,7 +3188,7 @@ class Operator(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     workday: Workday | None = None
     """Hours in a suitable day, in place of the season's; never more count."""
 
-    hourly_cost: HourlyCost | None = None
+    hourly_cost: HourlyRate | None = None
     """What an hour costs, in place of `prices/labour`."""
 
 
@@ -4253,7 +4245,7 @@ class Prices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     fuel: FuelPrice | None = None
     """Price of fuel. For example "1.1 money/L"."""
 
-    labour: HourlyCost | None = None
+    labour: HourlyRate | None = None
     """What an operator's hour costs."""
 
 
@@ -4475,19 +4467,6 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """
 
 
-class SuitableShare(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """How many days of the window are fit for field work. Give `share` or `years`."""
-
-    share: Share | None = None
-    """Share of days that are suitable, in the mean over years. For example "55 %"."""
-
-    spread: Share | None = None
-    """Standard deviation of that share from year to year. For example "12 %"."""
-
-    years: Sequence[float] = ()
-    """Suitable days in these calendar days of past years, a year each."""
-
-
 class Window(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The days there are."""
 
@@ -4500,7 +4479,7 @@ class Window(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     workday: Workday
     """Hours of field work in a suitable day. For example "10 h"."""
 
-    suitable: SuitableShare
+    suitable: SuitableDays
     """How many of the days are suitable."""
 
 

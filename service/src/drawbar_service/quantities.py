@@ -549,10 +549,6 @@ class HourlyRate(MoneyPerTime, least=0.0, most=1e4):
     """What is paid, or lost, in a time."""
 
 
-class HourlyCost(MoneyPerTime, least=0.0, most=1e3):
-    """What an hour of a machine or of a person costs."""
-
-
 class FuelPrice(Quantity, dimension="money_per_volume", metric="money/L", us="money/gal", least=0.0, most=1e6):
     """Price of fuel or oil."""
 

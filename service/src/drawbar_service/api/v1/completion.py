@@ -10,26 +10,20 @@ from msgspec import Meta
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.implement import RowId
+from drawbar_service.api.v1.suitable import SuitableDays, Weather, weather_of
 from drawbar_service.engine.completion import (
     Interval,
-    Suitability,
     chance_of_days,
     finishing_day,
     share_of_years,
-    spread_from_range,
     spread_of_suitable_days,
-    suitability,
     suitable_days_needed,
     timeliness_cost,
 )
 from drawbar_service.quantities import Area, AreaRate, CropPrice, Money, Ratio, Share, TimeLost, Workday, Yield
-from drawbar_service.reference import UnknownReference, suitable_days, timeliness
+from drawbar_service.reference import UnknownReference, timeliness
 
-Days = Annotated[float, Meta(ge=0.0, le=366.0)]
-DaysByYear = Annotated[list[Days], Meta(min_length=3, max_length=200)]
 Several = Annotated[int, Meta(ge=1, le=20)]
-PeriodDays = Annotated[int, Meta(ge=2, le=366)]
-Years = Annotated[int, Meta(ge=2, le=200)]
 LeverName: TypeAlias = Literal[
     "longer-day", "another-machine", "wider-tool", "faster", "one-pass-fewer", "a-week-earlier"
 ]
@@ -43,27 +37,6 @@ AN_HOUR = 3600.0
 WIDER, FASTER = 1.25, 1.10
 """How much wider or faster a lever makes the machine [1]."""
 SECONDS_PER_DAY = 86_400.0
-
-
-class SuitableDays(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """How many days are fit for field work: a record, a mean with its spread, or a row of the table."""
-
-    period_days: Annotated[
-        PeriodDays | None,
-        Meta(description="Calendar days the figures are about; the window itself if left out."),
-    ] = None
-    history: Annotated[
-        DaysByYear | None, Meta(description="Suitable days of each recorded year.", examples=[[12.5, 9.0, 17.0, 14.0]])
-    ] = None
-    mean: Annotated[Days | None, Meta(description="Suitable days in a middling year.")] = None
-    spread: Annotated[Days | None, Meta(description="Standard deviation from year to year.")] = None
-    least: Annotated[Days | None, Meta(description="In the worst year, in place of a spread.")] = None
-    most: Annotated[Days | None, Meta(description="In the best year.")] = None
-    years: Annotated[Years | None, Meta(description="Number of years behind mean, least and most.")] = None
-    row: Annotated[
-        RowId | None,
-        Meta(description="Row of `/v1/reference/suitable-days`.", examples=["illinois-central.spring"]),
-    ] = None
 
 
 class Timeliness(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -178,16 +151,6 @@ class _Job(NamedTuple):
         return self.capacity * self.workday * self.machines * (1.0 - self.time_lost) / self.passes
 
 
-class _Weather(NamedTuple):
-    """How days turn out."""
-
-    fit: Suitability
-    mean_error: float
-    """Standard error of the mean share [1]; 0 where the number of years is not known."""
-    recorded: list[float] | None
-    """Suitable days of each year, if the record is of the window itself."""
-
-
 def compute(request: CompletionRequest, ledger: Ledger) -> CompletionAnswer:
     """Answer a completion request."""
     days = (request.finish_by - request.start).days + 1
@@ -197,7 +160,7 @@ def compute(request: CompletionRequest, ledger: Ledger) -> CompletionAnswer:
     if done >= float(request.area):
         ledger.fault("/done", "less than the area; nothing is left to do")
     lost = ledger.fallback(request.time_lost, "/time_lost", "time_lost")
-    weather = _weather(request.suitable, days, ledger)
+    weather = weather_of(request.suitable, days, ledger, "/suitable")
     loss = _loss(request.timeliness, ledger) if request.timeliness is not None else None
     ledger.stop_at_faults()
     assert weather is not None
@@ -238,98 +201,11 @@ def compute(request: CompletionRequest, ledger: Ledger) -> CompletionAnswer:
     )
 
 
-# ---- the weather
+def _chance(job: _Job, weather: Weather) -> Share:
+    return weather.chance(job.needed(), job.days)
 
 
-def _weather(given: SuitableDays, days: int, ledger: Ledger) -> _Weather | None:
-    ways = [name for name in ("history", "mean", "row") if getattr(given, name) is not None]
-    if len(ways) != 1:
-        ledger.fault("/suitable", "give one of history, mean and row: how many days are fit for field work")
-        return None
-    if given.row is not None:
-        return _from_table(given.row, days, ledger)
-    period = given.period_days or days
-    if given.history is not None:
-        if any(one > period for one in given.history):
-            ledger.fault("/suitable/history", f"no year has more suitable days than the {period} of the period")
-            return None
-        mean, spread = float(np.mean(given.history)), float(np.std(given.history, ddof=1))
-        weather = _fitted(mean, spread, period, len(given.history), days, "/suitable/history", ledger)
-        return weather._replace(recorded=given.history) if period == days else weather
-    assert given.mean is not None
-    if given.mean > period:
-        ledger.fault("/suitable/mean", f"at most the {period} calendar days of the period")
-        return None
-    if given.spread is not None:
-        return _fitted(given.mean, given.spread, period, given.years, days, "/suitable/spread", ledger)
-    if given.least is None or given.most is None or given.years is None:
-        ledger.fault(
-            "/suitable/spread",
-            "required with a mean: the standard deviation from year to year, or least, most and years in its place",
-        )
-        return None
-    if not given.least <= given.mean <= given.most <= period:
-        ledger.fault("/suitable/least", "least, mean and most rise, and none is beyond the period")
-        return None
-    spread = float(spread_from_range(given.least, given.most, float(given.years)))
-    ledger.assume(
-        "/suitable/spread", f"{spread:.3g}", f"From the range of {given.years} years, taken as normal.", "derived"
-    )
-    return _fitted(given.mean, spread, period, given.years, days, "/suitable/least", ledger)
-
-
-def _from_table(id: str, days: int, ledger: Ledger) -> _Weather | None:
-    try:
-        row = suitable_days(id)
-    except UnknownReference as error:
-        ledger.unknown("/suitable/row", error)
-        return None
-    ledger.use(row.source)
-    if row.least_days is None or row.most_days is None:
-        ledger.fault(
-            "/suitable/row",
-            f"{row.id} tells no spread, and without one a chance would be too sure of itself; give its mean "
-            f"({row.mean_days:g} of {row.calendar_days:g} days) with a spread of your own",
-        )
-        return None
-    ledger.warn(
-        "rough-estimate",
-        "/suitable/row",
-        f"Days of {row.place}, {row.period}: a large region at its own time of year. A record of your own is better.",
-    )
-    spread = float(spread_from_range(row.least_days, row.most_days, float(row.years)))
-    return _fitted(row.mean_days, spread, int(row.calendar_days), int(row.years), days, "/suitable/row", ledger)
-
-
-def _fitted(
-    mean: float, spread: float, period: int, years: int | None, days: int, pointer: str, ledger: Ledger
-) -> _Weather:
-    share = mean / period
-    if spread * spread < period * share * (1.0 - share):
-        ledger.warn(
-            "outside-range",
-            pointer,
-            "Years differ by less than chance alone would make them; days are then taken as independent, which is the "
-            "least they can differ.",
-        )
-    if days > period:
-        ledger.warn(
-            "outside-range",
-            "/suitable/period_days",
-            f"The window is {days} days long, the figures are about {period}; days beyond are taken as alike.",
-        )
-    error = spread / period / float(np.sqrt(years)) if years is not None else 0.0
-    return _Weather(suitability(mean, spread, float(period)), error, None)
-
-
-def _chance(job: _Job, weather: _Weather) -> Share:
-    shares = np.clip(float(weather.fit.share) + np.array([0.0, -2.0, 2.0]) * weather.mean_error, 0.0, 1.0)
-    found = np.asarray(chance_of_days(job.needed(), float(job.days), shares, weather.fit.correlation))
-    middle, low, high = (float(one) for one in found)
-    return Share.ranged(middle, low, high) if weather.mean_error else Share(middle)
-
-
-def _curve(start: datetime.date, job: _Job, weather: _Weather) -> list[CurvePoint]:
+def _curve(start: datetime.date, job: _Job, weather: Weather) -> list[CurvePoint]:
     step = 1 if job.days <= LONGEST_DAILY_CURVE else 7
     days = sorted({*range(step, job.days + 1, step), job.days})
     chances = np.asarray(chance_of_days(job.needed(), np.array(days, dtype=np.float64), *weather.fit))
@@ -339,7 +215,7 @@ def _curve(start: datetime.date, job: _Job, weather: _Weather) -> list[CurvePoin
     ]
 
 
-def _date(start: datetime.date, job: _Job, weather: _Weather, chance: float) -> datetime.date | None:
+def _date(start: datetime.date, job: _Job, weather: Weather, chance: float) -> datetime.date | None:
     day = finishing_day(job.needed(), float(weather.fit.share), float(weather.fit.correlation), chance, HORIZON)
     return start + datetime.timedelta(days=day - 1) if day is not None else None
 
@@ -348,7 +224,7 @@ def _date(start: datetime.date, job: _Job, weather: _Weather, chance: float) -> 
 
 
 def _levers(
-    request: CompletionRequest, job: _Job, weather: _Weather, loss: tuple[float, float] | None, ledger: Ledger
+    request: CompletionRequest, job: _Job, weather: Weather, loss: tuple[float, float] | None, ledger: Ledger
 ) -> list[Lever]:
     day = Workday(job.workday + AN_HOUR)
     changes: list[tuple[LeverName, str, _Job]] = [
@@ -393,7 +269,7 @@ def _loss(asked: Timeliness, ledger: Ledger) -> tuple[float, float] | None:
     return row.loss_low, row.loss_high
 
 
-def _delay(asked: Timeliness, loss: tuple[float, float], job: _Job, weather: _Weather) -> DelayCost:
+def _delay(asked: Timeliness, loss: tuple[float, float], job: _Job, weather: Weather) -> DelayCost:
     middle = 0.5 * (loss[0] + loss[1])
     share = max(float(weather.fit.share), 1e-9)
 
@@ -415,7 +291,7 @@ def _delay(asked: Timeliness, loss: tuple[float, float], job: _Job, weather: _We
     )
 
 
-def _summary(request: CompletionRequest, job: _Job, weather: _Weather, chance: Share) -> str:
+def _summary(request: CompletionRequest, job: _Job, weather: Weather, chance: Share) -> str:
     needed, expected = job.needed(), float(weather.fit.share) * job.days
     text = (
         f"{100 * float(chance):.0f} in 100 to be done by {request.finish_by.isoformat()}: the work takes "

@@ -9,21 +9,20 @@ from msgspec import Meta
 from drawbar_service.api.v1.case import MatchLimits
 from drawbar_service.api.v1.implement import Implement
 from drawbar_service.api.v1.soil import FieldShape, Soil, Surface
+from drawbar_service.api.v1.suitable import SuitableDays
 from drawbar_service.api.v1.tractor import Tractor
 from drawbar_service.quantities import (
     Area,
     Efficiency,
     FuelPrice,
-    HourlyCost,
+    HourlyRate,
     LossPerArea,
-    Share,
     Slope,
     Speed,
     Workday,
 )
 
 Name = Annotated[str, Meta(min_length=1, max_length=80)]
-DayCount = Annotated[float, Meta(ge=0.0, le=366.0)]
 RestDays = Annotated[int, Meta(ge=0, le=60)]
 
 LeaveOut = "Left out: throughout."
@@ -35,7 +34,7 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     name: Annotated[Name, Meta(description="Yours to choose; no other tractor's.", examples=["heron"])]
     tractor: Annotated[Tractor, Meta(description="The tractor.")]
     hourly_cost: Annotated[
-        HourlyCost | None,
+        HourlyRate | None,
         Meta(description="What an hour of it costs, fuel and operator apart.", examples=["38 money/h"]),
     ] = None
     available_from: Annotated[dt.date | None, Meta(description=f"First day it is there. {LeaveOut}")] = None
@@ -47,7 +46,7 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
 
     name: Annotated[Name, Meta(description="Yours to choose; no other implement's.", examples=["chisel"])]
     implement: Annotated[Implement, Meta(description="The implement.")]
-    hourly_cost: Annotated[HourlyCost | None, Meta(description="What an hour of it costs.")] = None
+    hourly_cost: Annotated[HourlyRate | None, Meta(description="What an hour of it costs.")] = None
     available_from: Annotated[dt.date | None, Meta(description=f"First day it is there. {LeaveOut}")] = None
     available_to: Annotated[dt.date | None, Meta(description=f"Last day it is there. {LeaveOut}")] = None
 
@@ -59,7 +58,7 @@ class Operator(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     workday: Annotated[
         Workday | None, Meta(description="Hours in a suitable day, in place of the season's; never more count.")
     ] = None
-    hourly_cost: Annotated[HourlyCost | None, Meta(description="What an hour costs, in place of `prices/labour`.")] = (
+    hourly_cost: Annotated[HourlyRate | None, Meta(description="What an hour costs, in place of `prices/labour`.")] = (
         None
     )
 
@@ -130,36 +129,20 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     due: Annotated[dt.date | None, Meta(description="Last day that is not late, in place of the field's.")] = None
 
 
-class SuitableShare(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """How many days of the window are fit for field work. Give `share` or `years`."""
-
-    share: Annotated[
-        Share | None, Meta(description="Share of days that are suitable, in the mean over years.", examples=["55 %"])
-    ] = None
-    spread: Annotated[
-        Share | None,
-        Meta(description="Standard deviation of that share from year to year.", examples=["12 %"]),
-    ] = None
-    years: Annotated[
-        list[DayCount],
-        Meta(description="Suitable days in these calendar days of past years, a year each.", max_length=100),
-    ] = []
-
-
 class Window(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The days there are."""
 
     start: Annotated[dt.date, Meta(description="First day.", examples=["2027-03-08"])]
     end: Annotated[dt.date, Meta(description="Last day; at most a year after the first.", examples=["2027-04-04"])]
     workday: Annotated[Workday, Meta(description="Hours of field work in a suitable day.", examples=["10 h"])]
-    suitable: Annotated[SuitableShare, Meta(description="How many of the days are suitable.")]
+    suitable: Annotated[SuitableDays, Meta(description="How many of the days are suitable.")]
 
 
 class Prices(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What things cost."""
 
     fuel: Annotated[FuelPrice | None, Meta(description="Price of fuel.", examples=["1.1 money/L"])] = None
-    labour: Annotated[HourlyCost | None, Meta(description="What an operator's hour costs.")] = None
+    labour: Annotated[HourlyRate | None, Meta(description="What an operator's hour costs.")] = None
 
 
 class Fleet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -16,7 +16,7 @@ USES = {
     "sensitivity": _MATCH,
     "calibration": ("calibration", *_MATCH),
     "system": ("system", *(name for name in _MATCH if name != "odds")),
-    "season": ("season", *(name for name in _MATCH if name != "odds")),
+    "season": ("season", "completion", *(name for name in _MATCH if name != "odds")),
 }
 """Whose equations each calculation uses."""
 

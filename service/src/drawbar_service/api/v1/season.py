@@ -28,7 +28,7 @@ from drawbar_service.api.v1.season_answer import (
     uses,
 )
 from drawbar_service.api.v1.season_relax import crew_of, obstacles, shortages
-from drawbar_service.api.v1.season_tasks import Prospect, Task, blocked, check, longer, prospect
+from drawbar_service.api.v1.season_tasks import Prospect, Task, blocked, check, days_of, longer, prospect
 from drawbar_service.api.v1.suitable import Weather, weather_of
 from drawbar_service.api.v1.tractor import EXAMPLE_TRACTOR
 from drawbar_service.engine.season import Plan, Relaxed
@@ -80,15 +80,18 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:
     """Answer a season request."""
     fleet, fields, works, window = request.fleet, request.fields, request.work, request.window
     tasks = check(fleet, fields, works, window, ledger)
-    weather = weather_of(window, ledger)
-    names, crew = crew_of(fleet, request.prices, window, weather.share, ledger)
+    weather = weather_of(window.suitable, days_of(window), ledger, "/window/suitable")
+    ledger.stop_at_faults()
+    assert weather is not None
+    suitable = float(weather.fit.share)
+    names, crew = crew_of(fleet, request.prices, window, suitable, ledger)
     found = pairings(fleet, fields, works, ledger)
     lost = blocked(tasks, works, found)
     open_tasks = [task for number, task in enumerate(tasks) if number not in lost]
     relaxations = obstacles(tasks, lost, found, fleet, fields, works, ledger)
     planned = None
     if open_tasks:
-        ahead = prospect(fleet, fields, works, window, request.prices, open_tasks, found, crew, weather.share, ledger)
+        ahead = prospect(fleet, fields, works, window, request.prices, open_tasks, found, crew, suitable, ledger)
         named = Named(
             [one.name for one in fleet.tractors],
             [one.name for one in fleet.implements],
@@ -101,7 +104,7 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:
         relaxations += shortages(planned.prospect.season, planned.worth, planned.ends, named, window, ledger)
     resources = _resources(planned, window) if planned is not None else []
     cost = _cost(request, planned, found, ledger)
-    odds = _finish_odds(planned, weather) if planned is not None and not lost else None
+    odds = _finish_odds(planned, weather, days_of(window)) if planned is not None and not lost else None
     verdict = _verdict(request, tasks, lost, planned, resources, odds, cost, ledger)
     ledger.warn(
         "rough-estimate",
@@ -129,7 +132,7 @@ def _planned(tasks: list[Task], ahead: Prospect, named: Named, window: Window) -
     Work left undone in the first plan counts as late as if done the day after, which is the least it can be. So
     where nothing is left undone no plan that reaches beyond the window is better, and the second is not needed.
     """
-    days = (window.end - window.start).days + 1
+    days = days_of(window)
     season = ahead.season
     bound = relaxed(season)
     made = plan(season, SEARCH_SECONDS) if bound.undone <= 1e-6 else None
@@ -163,15 +166,16 @@ def _tasks(request: SeasonRequest, tasks: list[Task], planned: _Planned | None, 
         area = float(request.fields[task.field].area)
         start = request.window.start
         first = last = None
-        share, late, odds = 0.0, 1.0, None
-        mean = float((request.window.end - start).days + 1 - task.due)
+        share, late = 0.0, 1.0
+        odds: Share | None = None
+        mean = float(days_of(request.window) - task.due)
         if planned is not None and task in places:
             place, ends = places[task], planned.ends
             first, last = ends.first[place], ends.last[place]
             share, late = 1.0 - float(ends.undone[place]), float(ends.late[place])
             mean = float(ends.days_late[place])
             if last is not None and not ends.undone[place]:
-                odds = weather.chance(task.due + 1, weather.share * (last + 1))
+                odds = weather.chance(float(weather.fit.share) * (last + 1), task.due + 1)
         out.append(
             TaskAnswer(
                 work=request.work[task.work].name,
@@ -183,7 +187,7 @@ def _tasks(request: SeasonRequest, tasks: list[Task], planned: _Planned | None, 
                 due=start + dt.timedelta(days=task.due),
                 late=Area(area * late),
                 days_late=mean,
-                odds=Share(odds) if odds is not None else None,
+                odds=odds,
             )
         )
     return out
@@ -247,24 +251,25 @@ def _cost(request: SeasonRequest, planned: _Planned | None, found: list[Pairing]
     )
 
 
-def _finish_odds(planned: _Planned, weather: Weather) -> FinishOdds | None:
+def _finish_odds(planned: _Planned, weather: Weather, days: int) -> FinishOdds | None:
     if planned.ends.undone.any():
         return None
     last = max(day for day in planned.ends.last if day is not None)
-    needed = weather.share * (last + 1)
+    suitable = float(weather.fit.share)
+    needed = suitable * (last + 1)
     season = planned.prospect.season
     # Whatever is done beyond the window counts too: this is about all of the work.
     everything = uses(season, planned.plan, season.periods, None)
-    day = season.day_time / weather.share if weather.share > 0.0 else 1.0
+    day = season.day_time / suitable if suitable > 0.0 else 1.0
     busiest = max(use.used for use in everything if use.kind != "operator") / day
-    crew = planned.plan.crew.sum() / (season.crew.time.sum() / weather.share) if season.crew.time.any() else 0.0
+    crew = planned.plan.crew.sum() / (season.crew.time.sum() / suitable) if season.crew.time.any() else 0.0
     least = min(max(busiest, float(crew)), needed)
     return FinishOdds(
-        expected=weather.share * weather.days,
+        expected=suitable * days,
         needed=needed,
-        finish=Share(weather.chance(weather.days, needed)),
+        finish=weather.chance(needed, days),
         least_needed=least,
-        finish_at_best=Share(weather.chance(weather.days, least)),
+        finish_at_best=weather.chance(least, days),
     )
 
 
@@ -374,7 +379,7 @@ SEASON = Calculation(
             "start": "2027-09-06",
             "end": "2027-09-12",
             "workday": "10 h",
-            "suitable": {"share": "60 %", "spread": "15 %"},
+            "suitable": {"history": [5, 3, 4, 6, 3, 4]},
         },
         "prices": {"fuel": "1.1 money/L", "labour": "24 money/h"},
     },

@@ -85,8 +85,13 @@ def _names(things: Sequence[_Named], pointer: str, ledger: Ledger) -> dict[str, 
     return places
 
 
+def days_of(window: Window) -> int:
+    """Return how many days a window has, both ends counted."""
+    return (window.end - window.start).days + 1
+
+
 def _check_window(window: Window, ledger: Ledger) -> None:
-    days = (window.end - window.start).days + 1
+    days = days_of(window)
     if not FIRST_YEAR <= window.start.year <= LAST_YEAR:
         ledger.fault("/window/start", f"lies in no year from {FIRST_YEAR} to {LAST_YEAR}")
     elif not 1 <= days <= MOST_DAYS:
@@ -190,7 +195,7 @@ def prospect(
     ledger : Ledger
         Told of faults.
     """
-    days = (window.end - window.start).days + 1
+    days = days_of(window)
     order = {(task.work, task.field): number for number, task in enumerate(tasks)}
     entries = [
         (order[one.work, place], number)

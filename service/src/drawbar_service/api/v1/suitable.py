@@ -1,54 +1,149 @@
-"""How many days of a window are suitable for field work, and the chance of enough of them."""
+"""How many days are fit for field work, as a request says it, and the chance of enough of them."""
 
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
+import msgspec
 import numpy as np
+from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.fleet import Window
-from drawbar_service.engine.completion import chance_of_days, suitability
+from drawbar_service.api.v1.implement import RowId
+from drawbar_service.engine.completion import Suitability, chance_of_days, spread_from_range, suitability
+from drawbar_service.quantities import Share
+from drawbar_service.reference import UnknownReference, suitable_days
+
+Days = Annotated[float, Meta(ge=0.0, le=366.0)]
+DaysByYear = Annotated[list[Days], Meta(min_length=3, max_length=200)]
+PeriodDays = Annotated[int, Meta(ge=2, le=366)]
+Years = Annotated[int, Meta(ge=2, le=200)]
+
+
+class SuitableDays(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """How many days are fit for field work: a record, a mean with its spread, or a row of the table."""
+
+    period_days: Annotated[
+        PeriodDays | None,
+        Meta(description="Calendar days the figures are about; the window itself if left out."),
+    ] = None
+    history: Annotated[
+        DaysByYear | None, Meta(description="Suitable days of each recorded year.", examples=[[12.5, 9.0, 17.0, 14.0]])
+    ] = None
+    mean: Annotated[Days | None, Meta(description="Suitable days in a middling year.")] = None
+    spread: Annotated[Days | None, Meta(description="Standard deviation from year to year.")] = None
+    least: Annotated[Days | None, Meta(description="In the worst year, in place of a spread.")] = None
+    most: Annotated[Days | None, Meta(description="In the best year.")] = None
+    years: Annotated[Years | None, Meta(description="Number of years behind mean, least and most.")] = None
+    row: Annotated[
+        RowId | None,
+        Meta(description="Row of `/v1/reference/suitable-days`.", examples=["illinois-central.spring"]),
+    ] = None
 
 
 class Weather(NamedTuple):
-    """Suitable days of a window."""
+    """How days turn out."""
 
-    days: int
-    """Calendar days [d]"""
-    share: float
-    """Of them suitable, in the mean over years [1]"""
-    correlation: float
-    """Of the days of one year [1]"""
+    fit: Suitability
+    mean_error: float
+    """Standard error of the mean share [1]; 0 where the number of years is not known."""
+    recorded: list[float] | None
+    """Suitable days of each year, if the record is of the window itself."""
 
-    def chance(self, days: int, needed: float) -> float:
-        """Return the chance [1] of so many suitable days [d] among the first `days` [d] of the window."""
-        if needed > days:
-            return 0.0
-        if self.share in (0.0, 1.0):
-            return float(self.share == 1.0 or needed <= 0.0)
-        return float(chance_of_days(needed, float(days), self.share, self.correlation))
+    def chance(self, needed: float, days: int) -> Share:
+        """Return the chance that so many suitable days are among `days`, with its range where years are few."""
+        shares = np.clip(float(self.fit.share) + np.array([0.0, -2.0, 2.0]) * self.mean_error, 0.0, 1.0)
+        found = np.asarray(chance_of_days(needed, float(days), shares, self.fit.correlation))
+        middle, low, high = (float(one) for one in found)
+        return Share.ranged(middle, low, high) if self.mean_error else Share(middle)
 
 
-def weather_of(window: Window, ledger: Ledger) -> Weather:
-    """Return the suitable days of a window, from a share and its spread or from past years."""
-    days, suitable = (window.end - window.start).days + 1, window.suitable
-    at = "/window/suitable"
-    if (suitable.share is None) == (not suitable.years):
-        ledger.fault(at, "give share or years, one of the two")
-    elif suitable.share is not None and suitable.spread is None:
-        ledger.fault(f"{at}/spread", "required beside a share; years differ, and without it odds would be too sure")
-    elif suitable.years and suitable.spread is not None:
-        ledger.fault(f"{at}/spread", "give it beside a share only; years show their own")
-    elif suitable.years and len(suitable.years) < 2:
-        ledger.fault(f"{at}/years", "give two years or more; one shows no spread")
-    for place, count in enumerate(suitable.years):
-        if count > days:
-            ledger.fault(f"{at}/years/{place}", f"{count:.6g} suitable days are more than the window has: {days}")
-    ledger.stop_at_faults()
-    if suitable.years:
-        shares = np.array(suitable.years) / days
-        share, spread = float(shares.mean()), float(shares.std(ddof=1))
-    else:
-        share, spread = float(suitable.share or 0.0), float(suitable.spread or 0.0)
-    certain = share <= 0.0 or share >= 1.0
-    fit = suitability(share * days, spread * days, float(days))
-    return Weather(days, share, 0.0 if certain else float(fit.correlation))
+def weather_of(given: SuitableDays, days: int, ledger: Ledger, pointer: str) -> Weather | None:
+    """Return how days turn out in a window of so many `days`; None if the ledger holds a fault.
+
+    Parameters
+    ----------
+    given : SuitableDays
+    days : int
+        Calendar days of the window.
+    ledger : Ledger
+        Told of assumptions, warnings and faults.
+    pointer : str
+        Where the suitable days stand in the request.
+    """
+    ways = [name for name in ("history", "mean", "row") if getattr(given, name) is not None]
+    if len(ways) != 1:
+        ledger.fault(pointer, "give one of history, mean and row: how many days are fit for field work")
+        return None
+    if given.row is not None:
+        return _from_table(given.row, days, ledger, pointer)
+    period = given.period_days or days
+    if given.history is not None:
+        if any(one > period for one in given.history):
+            ledger.fault(f"{pointer}/history", f"no year has more suitable days than the {period} of the period")
+            return None
+        mean, spread = float(np.mean(given.history)), float(np.std(given.history, ddof=1))
+        weather = _fitted(mean, spread, period, len(given.history), days, ledger, pointer, "history")
+        return weather._replace(recorded=given.history) if period == days else weather
+    assert given.mean is not None
+    if given.mean > period:
+        ledger.fault(f"{pointer}/mean", f"at most the {period} calendar days of the period")
+        return None
+    if given.spread is not None:
+        return _fitted(given.mean, given.spread, period, given.years, days, ledger, pointer, "spread")
+    if given.least is None or given.most is None or given.years is None:
+        ledger.fault(
+            f"{pointer}/spread",
+            "required with a mean: the standard deviation from year to year, or least, most and years in its place",
+        )
+        return None
+    if not given.least <= given.mean <= given.most <= period:
+        ledger.fault(f"{pointer}/least", "least, mean and most rise, and none is beyond the period")
+        return None
+    spread = float(spread_from_range(given.least, given.most, float(given.years)))
+    ledger.assume(
+        f"{pointer}/spread", f"{spread:.3g}", f"From the range of {given.years} years, taken as normal.", "derived"
+    )
+    return _fitted(given.mean, spread, period, given.years, days, ledger, pointer, "least")
+
+
+def _from_table(id: str, days: int, ledger: Ledger, pointer: str) -> Weather | None:
+    try:
+        row = suitable_days(id)
+    except UnknownReference as error:
+        ledger.unknown(f"{pointer}/row", error)
+        return None
+    ledger.use(row.source)
+    if row.least_days is None or row.most_days is None:
+        ledger.fault(
+            f"{pointer}/row",
+            f"{row.id} tells no spread, and without one a chance would be too sure of itself; give its mean "
+            f"({row.mean_days:g} of {row.calendar_days:g} days) with a spread of your own",
+        )
+        return None
+    ledger.warn(
+        "rough-estimate",
+        f"{pointer}/row",
+        f"Days of {row.place}, {row.period}: a large region at its own time of year. A record of your own is better.",
+    )
+    spread = float(spread_from_range(row.least_days, row.most_days, float(row.years)))
+    return _fitted(row.mean_days, spread, int(row.calendar_days), int(row.years), days, ledger, pointer, "row")
+
+
+def _fitted(
+    mean: float, spread: float, period: int, years: int | None, days: int, ledger: Ledger, pointer: str, member: str
+) -> Weather:
+    share = mean / period
+    if spread * spread < period * share * (1.0 - share):
+        ledger.warn(
+            "outside-range",
+            f"{pointer}/{member}",
+            "Years differ by less than chance alone would make them; days are then taken as independent, which is the "
+            "least they can differ.",
+        )
+    if days > period:
+        ledger.warn(
+            "outside-range",
+            f"{pointer}/period_days",
+            f"The window is {days} days long, the figures are about {period}; days beyond are taken as alike.",
+        )
+    error = spread / period / float(np.sqrt(years)) if years is not None else 0.0
+    return Weather(suitability(mean, spread, float(period)), error, None)
