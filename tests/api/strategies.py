@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from drawbar_service import quantities as q
 from drawbar_service.api.v1.ballast import BallastRequest
 from drawbar_service.api.v1.calibration import CalibrationRequest, CalibrationRun
-from drawbar_service.api.v1.completion import CompletionRequest, Timeliness
+from drawbar_service.api.v1.completion import CompletionRequest
 from drawbar_service.api.v1.cost import CostRequest, YearsWork
 from drawbar_service.api.v1.cost_choices import BestWidth
 from drawbar_service.api.v1.draft import DraftRequest
@@ -40,11 +40,13 @@ from drawbar_service.api.v1.sensitivity import SensitivityRequest
 from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.soil import Field, Turn
 from drawbar_service.api.v1.system import SystemRequest
+from drawbar_service.api.v1.timeliness import Timeliness
 from drawbar_service.api.v1.traction import TractionRequest
 from drawbar_service.api.v1.tractor import Tires, Tractor, TractorPower
 from drawbar_service.api.v1.transport import Transport
 from drawbar_service.api.v1.wear import WearingPlace, WearPart
 from drawbar_service.reference import (
+    BREAKDOWN,
     DRAFT,
     LOAD_INDEX,
     PRACTICE,
@@ -58,6 +60,7 @@ from drawbar_service.reference import (
 )
 
 IDS = {
+    "breakdowns": BREAKDOWN,
     "tool": DRAFT,
     "machine": ROTARY,
     "kind": PRACTICE,
@@ -567,13 +570,20 @@ def _mend_completion(draw: st.DrawFn, body: dict[str, Any], style: Style) -> Non
     start = dt.date(2027, 10, draw(st.integers(1, 31)))
     days = draw(st.integers(1, 60))
     body |= {"start": str(start), "finish_by": str(start + dt.timedelta(days=days - 1))}
-    body.pop("done", None)
+    for name in ("done", "capacity_low", "capacity_high"):
+        body.pop(name, None)
+    if "breakdowns" in body:
+        body.pop("time_lost", None)
     part = draw(st.floats(0.0, 1.0))
     body["suitable"] = draw(
         st.sampled_from(
             [
                 {"history": [0.1 * days, part * days, 0.8 * days], "period_days": max(days, 2)},
-                {"mean": part * days, "spread": 0.2 * days, "period_days": max(days, 2)},
+                {
+                    "mean": part * days,
+                    "spread": 0.9 * days * math.sqrt(part * (1.0 - part)),
+                    "period_days": max(days, 2),
+                },
                 {"mean": 14.0, "least": 5.0, "most": 22.0, "years": 12, "period_days": 30},
                 {"row": "illinois-central.spring"},
             ]

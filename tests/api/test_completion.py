@@ -2,6 +2,7 @@
 
 import copy
 import datetime
+import math
 
 import msgspec
 import pytest
@@ -102,7 +103,15 @@ def test_worst_and_best_year_stand_in_for_a_spread():
     [
         ({"finish_by": "2027-10-01"}, "/finish_by"),
         ({"finish_by": "2029-10-01"}, "/finish_by"),
+        ({"start": "9999-12-20", "finish_by": "9999-12-31"}, "/start"),
         ({"done": "200 ha"}, "/done"),
+        ({"capacity_low": "3 ha/h"}, "/capacity_high"),
+        ({"capacity_high": "4 ha/h"}, "/capacity_low"),
+        ({"capacity_low": "3.5 ha/h", "capacity_high": "4 ha/h"}, "/capacity_low"),
+        ({"capacity_low": "2 ha/h", "capacity_high": "3 ha/h"}, "/capacity_high"),
+        ({"breakdowns": "tillage", "time_lost": "5 %"}, "/breakdowns"),
+        ({"breakdowns": "tilage"}, "/breakdowns"),
+        ({"suitable": {"mean": 12.0, "spread": 17.4}}, "/suitable/spread"),
         ({"suitable": {}}, "/suitable"),
         ({"suitable": {"mean": 12.0, "row": "illinois-central.spring"}}, "/suitable"),
         ({"suitable": {"mean": 12.0}}, "/suitable/spread"),
@@ -132,7 +141,54 @@ def test_us_units_say_the_same():
     assert us.dates == metric.dates
 
 
-@given(st.floats(0.0, 37.0), st.floats(0.0, 20.0), st.integers(1, 20))
-def test_any_weather_gives_a_chance(mean, spread, machines):
+@given(st.floats(0.0, 37.0), st.floats(0.0, 0.999), st.integers(1, 20))
+def test_any_weather_gives_a_chance(mean, part, machines):
+    spread = part * math.sqrt(mean * (37.0 - mean))
     answer = completion(suitable={"mean": mean, "spread": spread}, machines=machines)
     assert 0.0 <= answer.chance <= 1.0
+
+
+def test_dates_are_told_no_further_than_the_days_are():
+    tight = completion(area="400 ha")
+    assert tight.dates.likely is None
+    assert "2027-11-25" in (tight.dates.why_null or "")
+    assert "80 in 100 is not reached" in tight.summary
+    # The same share of days, told for twice as long, reaches further.
+    longer = completion(area="400 ha", suitable={"mean": 27.0, "spread": 9.6, "period_days": 74})
+    assert longer.dates.likely is not None
+    assert longer.dates.likely > datetime.date(2027, 11, 25)
+    # A day's work, with 13.5 of 37 days suitable: more likely than not by the second.
+    small = completion(area="20 ha").dates
+    assert (small.even, small.why_null) == (datetime.date(2027, 10, 21), None)
+
+
+def test_a_capacity_that_is_known_to_a_range_is_taken_in():
+    sure = completion(area="330 ha")
+    vague = completion(area="330 ha", capacity_low="2 ha/h", capacity_high="4.4 ha/h")
+    assert vague.days_needed == sure.days_needed
+    # A need that may be more or less makes a likely end less sure, and an unlikely one less out of reach.
+    assert float(vague.curve[-1].chance) == pytest.approx(float(vague.chance))
+    assert float(vague.curve[10].chance) > float(sure.curve[10].chance)
+    easy = {"area": "180 ha", "capacity_low": "1.2 ha/h", "capacity_high": "3.2 ha/h"}
+    assert float(completion(**easy).chance) < float(completion().chance)
+    same = completion(capacity_low="3.1 ha/h", capacity_high="3.1 ha/h")
+    assert float(same.chance) == pytest.approx(float(completion().chance), abs=1e-12)
+
+
+def test_breakdowns_from_the_table_take_their_hours_off():
+    answer = completion(breakdowns="tillage", machines=2)
+    assert answer.days_needed == pytest.approx((180 / (3.1 * 2) + 13.6) / 9)
+    assert ("rough-estimate", "/breakdowns") in codes(answer)
+    assert not any(one.pointer == "/time_lost" for one in answer.about.assumptions)
+
+
+def test_delay_never_costs_more_than_the_crop():
+    answer = completion(suitable={"mean": 0.0, "spread": 0.0}, timeliness=TIMELINESS)
+    assert float(answer.delay.expected) == pytest.approx(180 * 8 * 190)
+
+
+def test_a_spread_only_just_too_wide_is_that_of_few_years():
+    # Of two years, one all fit: the spread is 37/sqrt(2), above 18.5 for many years.
+    completion(suitable={"mean": 18.5, "spread": 26.1, "years": 2})
+    assert "/suitable/spread" in faults(suitable={"mean": 18.5, "spread": 26.1})
+    completion(suitable={"history": [0.0, 37.0, 37.0]})

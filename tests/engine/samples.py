@@ -112,6 +112,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "load_fraction": (0.1, 1.0),
     "loaded": (10.0, 15.0),
     "loss": (0.001, 0.02),
+    "lost_share": (0.0, 0.4),
     "low": (0.1, 1.0),
     "margin": (1e6, 3e6),
     "mass": (500.0, 1e4),
@@ -120,6 +121,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "most": (20.0, 30.0),
     "multiplier": (0.8, 1.0),
     "needed": (-5e3, 9e4),
+    "needed_days": (-1.0, 42.0),
     "neighbours": (0.0, 2.0),
     "net_ratio": (0.05, 0.3),
     "no": (-5.0, 5.0),
@@ -150,6 +152,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "rear_load": (2e4, 1e5),
     "rear_mass": (0.0, 4000.0),
     "rear_reach": (1.0, 3.5),
+    "repair_time": (0.0, 1e5),
     "resale": (0.0, 1e5),
     "retention": (0.1, 1.0),
     "rf1": (0.003, 0.6),
@@ -306,6 +309,7 @@ WHOLE_SAMPLES = {
     "rows_of": "picks rows of a record",
     "share_of_years": "counts the years of a record",
     "finishing_day": "looks through the days ahead",
+    "likely_capacities": "draws a sample of its own",
 }
 """Functions that take a whole sample and so have no answer row by row."""
 

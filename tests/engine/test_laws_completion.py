@@ -1,5 +1,7 @@
 """Laws of finishing in time, and the beta-binomial against SciPy's and against drawn years."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -7,9 +9,10 @@ from hypothesis import strategies as st
 from scipy.stats import betabinom, binom
 
 from drawbar_service.engine.completion import (
-    LEAST_CORRELATION,
     chance_of_days,
     finishing_day,
+    greatest_spread,
+    likely_capacities,
     share_of_years,
     spread_from_range,
     spread_of_suitable_days,
@@ -47,8 +50,9 @@ def test_the_chance_is_what_drawn_years_show():
 @given(PARTS, DAYS, SHARES)
 def test_without_correlation_it_is_a_binomial(part, days, share):
     needed = round(part * days)
-    found = chance_of_days(float(needed), float(days), share, LEAST_CORRELATION)
-    assert found == pytest.approx(binom.sf(needed - 1, days, share), abs=2e-4)
+    plain = binom.sf(needed - 1, days, share)
+    assert chance_of_days(float(needed), float(days), share, 0.0) == pytest.approx(plain, rel=1e-9, abs=1e-13)
+    assert chance_of_days(float(needed), float(days), share, 1e-9) == pytest.approx(plain, rel=1e-5, abs=1e-6)
 
 
 @given(st.floats(0.1, 60.0), st.floats(0.0, 10.0), DAYS, SHARES, CORRELATIONS)
@@ -56,14 +60,14 @@ def test_the_chance_falls_with_the_work_and_grows_with_the_window(needed, more, 
     chance = chance_of_days(needed, float(days), share, correlation)
     assert 0.0 <= chance <= 1.0
     assert chance_of_days(needed + more, float(days), share, correlation) <= chance + 1e-12
-    assert chance_of_days(needed, float(days + 1), share, correlation) >= chance - 1e-9
+    assert chance_of_days(needed, float(days + 1), share, correlation) >= chance - 1e-12
 
 
 @given(st.floats(2.0, 30.0), st.floats(0.5, 8.0), st.integers(31, 90))
 def test_the_fit_has_the_mean_and_the_spread_it_was_fitted_to(mean, spread, days):
     fit = suitability(mean, spread, float(days))
     assert fit.share * days == pytest.approx(mean)
-    if fit.correlation > LEAST_CORRELATION:
+    if fit.correlation > 0.0:
         assert spread_of_suitable_days(fit.share, fit.correlation, float(days)) == pytest.approx(spread, rel=1e-9)
 
 
@@ -90,12 +94,51 @@ def test_a_record_of_few_years_says_little():
 
 @given(st.floats(1.0, 40.0), SHARES, CORRELATIONS, st.floats(0.05, 0.95))
 def test_the_finishing_day_is_the_first_that_is_likely_enough(needed, share, correlation, chance):
-    day = finishing_day(needed, share, correlation, chance, 200)
+    by_day = chance_of_days(needed, np.arange(1.0, 201.0), share, correlation)
+    day = finishing_day(by_day, chance)
     if day is None:
         assert chance_of_days(needed, 200.0, share, correlation) < chance
     else:
         assert chance_of_days(needed, float(day), share, correlation) >= chance
         assert day == 1 or chance_of_days(needed, float(day - 1), share, correlation) < chance
+
+
+def test_every_part_of_the_window_has_the_chance_that_drawn_years_show():
+    random = np.random.default_rng(7)
+    share, correlation, years = 0.5, 0.05, 100_000
+    strength = (1.0 - correlation) / correlation
+    yearly = random.beta(share * strength, (1.0 - share) * strength, years)
+    worked = (random.random((years, 30)) < yearly[:, None]).cumsum(axis=1)
+    by_day = chance_of_days(12.0, np.arange(1.0, 31.0), share, correlation)
+    assert by_day == pytest.approx((worked >= 12).mean(axis=0), abs=5.0 * math.sqrt(0.25 / years))
+
+
+@pytest.mark.parametrize("correlation", [0.0, 0.05, 0.999])
+def test_what_is_certain_or_cannot_be(correlation):
+    assert chance_of_days(0.0, 10.0, 0.5, correlation) == 1.0
+    assert chance_of_days(1.0, 0.0, 0.5, correlation) == 0.0
+    assert chance_of_days(11.0, 10.0, 0.5, correlation) == 0.0
+    assert chance_of_days(10.0, 10.0, 1.0, correlation) == pytest.approx(1.0)
+    assert chance_of_days(1.0, 10.0, 0.0, correlation) == 0.0
+    assert chance_of_days(1.0, 1.0, 0.3, correlation) == pytest.approx(0.3)
+
+
+def test_a_round_need_is_not_a_day_more_by_a_rounding():
+    needs = np.arange(1.0, 41.0) * 0.1 / 0.1
+    assert (needs > np.arange(1.0, 41.0)).any()
+    assert (chance_of_days(needs, needs, 0.5, 0.1) > 0.0).all()
+
+
+@given(st.integers(2, 90), SHARES)
+def test_no_years_differ_more_than_all_fit_and_all_unfit_ones(days, share):
+    widest = greatest_spread(share * days, float(days))
+    assert spread_of_suitable_days(share, 1.0, float(days)) == pytest.approx(widest)
+
+
+def test_likely_capacities_have_the_median_and_the_ends_they_were_given():
+    sample = likely_capacities(2.0, 1.5, 2.2)
+    assert np.median(sample) == pytest.approx(2.0, rel=0.01)
+    assert np.quantile(sample, [0.05, 0.95]) == pytest.approx([1.5, 2.2], rel=0.02)
 
 
 def test_delay_costs_what_adding_it_up_day_by_day_gives():
@@ -108,4 +151,11 @@ def test_delay_costs_what_adding_it_up_day_by_day_gives():
 
 def test_needed_days_by_hand():
     # Iowa State Univ. Extension A3-25: 1600 acres in 8.3 days of 14 hours are 13.8 acres an hour.
-    assert suitable_days_needed(1600.0, 13.8 / 3600, 14 * 3600.0, 1.0, 0.0) == pytest.approx(8.3, rel=0.003)
+    assert suitable_days_needed(1600.0, 13.8 / 3600, 14 * 3600.0, 1.0, 0.0, 0.0) == pytest.approx(8.3, rel=0.003)
+    # Two machines, a tenth lost, and each stands 14 hours: 1600 / (2 x 13.8 x 0.9 x 14) + 1 days.
+    found = suitable_days_needed(1600.0, 13.8 / 3600, 14 * 3600.0, 2.0, 0.1, 14 * 3600.0)
+    assert found == pytest.approx(1600 / (2 * 13.8 * 0.9 * 14) + 1)
+
+
+def test_a_record_counts_parts_of_days_as_they_stand():
+    assert share_of_years(np.array([9.2, 9.0, 12.0]), 9.1).share == pytest.approx(2 / 3)

@@ -4,6 +4,7 @@ The data files name the source of every row.
 """
 
 import csv
+import datetime
 import tomllib
 from functools import cache
 from pathlib import Path
@@ -16,6 +17,7 @@ import pint
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.ballast import BALLAST
 from drawbar_service.api.v1.case import resolve
+from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
@@ -23,7 +25,18 @@ from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH, certain_of
 from drawbar_service.api.v1.odds import UNCERTAIN, OddsRequest, Spreads, scenarios
 from drawbar_service.api.v1.power import POWER
-from drawbar_service.engine import axle_loads, capacity, draft, power, slip, soil_stress, system, tire, traction
+from drawbar_service.engine import (
+    axle_loads,
+    capacity,
+    completion,
+    draft,
+    power,
+    slip,
+    soil_stress,
+    system,
+    tire,
+    traction,
+)
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate
 from drawbar_service.engine.match import operate
 from drawbar_service.engine.odds import normal_scores
@@ -295,6 +308,33 @@ def exhaust(diesel):
     return {"carbon_dioxide": system.carbon_dioxide(si(diesel), tables.default("carbon_dioxide_per_diesel").value)}
 
 
+def days_for_area(area, capacity, workday):
+    body = dict(COMPLETION.example) | {
+        "area": f"{si(area)} m2",
+        "capacity": f"{si(capacity)} m2/s",
+        "workday": f"{si(workday)} s",
+        "time_lost": 0.0,
+    }
+    needed = answer(COMPLETION, body).days_needed
+    return {"suitable_days": needed * si("1 day"), "area_a_day": si(area) / (needed * si("1 day"))}
+
+
+def share_of_days(row):
+    found = tables.SUITABLE_DAYS.row(row)
+    return {"share": completion.suitability(found.mean_days, 1.0, found.calendar_days).share}
+
+
+def days_expected(calendar_days, share):
+    end = datetime.date(2027, 4, 22) + datetime.timedelta(days=calendar_days - 1)
+    # A period of a hundred days says the same in whole days.
+    body = dict(COMPLETION.example) | {
+        "start": "2027-04-22",
+        "finish_by": end.isoformat(),
+        "suitable": {"mean": 100.0 * share, "spread": 20.0, "period_days": 100},
+    }
+    return {"suitable_days": answer(COMPLETION, body).days_expected * si("1 day")}
+
+
 WORKED = {
     "draft-01": chisel_draft,
     "power-01": pto_power_by_multiplier,
@@ -327,6 +367,9 @@ WORKED = {
     "soil-02": stress_under_circle,
     "hydraulic-01a": fluid_power,
     "hydraulic-01b": fluid_power,
+    "window-01": days_for_area,
+    "window-02": share_of_days,
+    "window-03": days_expected,
     "cost-01": repairs_share,
     "cost-02": remaining_share,
     "cost-03": remaining_share,

@@ -2004,7 +2004,7 @@ class Lever(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class LikelyDates(msgspec.Struct, frozen=True, kw_only=True):
-    """Dates by which the work is done with a given chance; null where that lies more than a year ahead."""
+    """Dates by which the work is done with a given chance, as far as the suitable days are told."""
 
     even: str | None = None
     """50 in 100."""
@@ -2014,6 +2014,9 @@ class LikelyDates(msgspec.Struct, frozen=True, kw_only=True):
 
     very_likely: str | None = None
     """90 in 100."""
+
+    why_null: str | None = None
+    """Why a date is missing; null if none is."""
 
 
 class Recorded(msgspec.Struct, frozen=True, kw_only=True):
@@ -2128,6 +2131,12 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     capacity: AreaRate
     """Effective field capacity of one machine; see `/v1/match`. For example "3.1 ha/h"."""
 
+    capacity_low: AreaRate | None = None
+    """It is below this 5 times in 100; with `capacity_high`, the chance takes the range in."""
+
+    capacity_high: AreaRate | None = None
+    """It is above this 5 times in 100."""
+
     machines: int = 1
     """Machines at work side by side."""
 
@@ -2136,6 +2145,12 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
 
     time_lost: TimeLost | None = None
     """Share of it lost to breakdowns and waiting. For example "5 %"."""
+
+    breakdowns: str | None = None
+    """Row of `/v1/reference/breakdown`, whose hours each machine stands, in place of `time_lost`.
+
+    For example "tillage".
+    """
 
     start: str
     """First day of the window. For example "2027-10-20"."""

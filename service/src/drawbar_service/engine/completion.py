@@ -4,18 +4,35 @@ Days fit for field work come in good and bad years: days of one year resemble ea
 different years. So the number of suitable days ``k`` among ``n`` is taken as beta-binomial: the share of suitable
 days differs from year to year as a beta distribution, and days given that share are independent. A plain binomial
 leaves the years out and is far too sure of itself.
+
+The day ``t`` on which the k-th suitable day falls then has the chances of Polya's urn, with w = r / (1 - r):
+
+    P(t) = C(t - 1, k - 1) prod(p + i w, i < k) prod(1 - p + i w, i < t - k) / prod(1 + i w, i < t)
+
+and their running sum is the chance to have finished by each day. That is the survival function of the beta-binomial
+for every window at once; it has no differences of large gamma functions and is exact down to r = 0.
 """
 
+import math
+from statistics import NormalDist
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
-from drawbar_service.engine.arrays import FloatArray, Real, larger, smaller
+from drawbar_service.engine.arrays import FloatArray, Real, larger, smaller, sqrt
 
-LEAST_CORRELATION = 1e-6
-"""Correlation [1] between days of one year that stands for none; a beta-binomial wants more than 0."""
 MOST_CORRELATION = 0.999
 """Correlation [1] beyond which a year is all fit or all unfit."""
+
+# A need within this of a whole number of days is that number: quotients of round figures miss it by a rounding.
+_ROUNDING = 1e-9
+_NORMAL = NormalDist()
+_STEPS = np.arange(-8.0, 8.01, 0.0625)
+_BELOW = np.array([_NORMAL.cdf(x) for x in _STEPS.tolist()])
+_PARTS = 64
+_SCORES = np.array([_NORMAL.inv_cdf((part + 0.5) / _PARTS) for part in range(_PARTS)])
+_SCORE_OF_ENDS = _NORMAL.inv_cdf(0.95)
 
 
 class Suitability(NamedTuple):
@@ -42,12 +59,12 @@ def suitability(mean_days: Real, spread_days: Real, days: Real) -> Suitability:
     Notes
     -----
     Variance of a beta-binomial: n p (1 - p) (1 + (n - 1) rho). A spread below that of a binomial asks for a rho
-    below 0, which this model does not have; then rho is :data:`LEAST_CORRELATION`.
+    below 0, which this model does not have; then rho is 0.
     """
     share = mean_days / days
     binomial = days * share * (1.0 - share)
     correlation = (spread_days * spread_days / larger(binomial, 1e-12) - 1.0) / larger(days - 1.0, 1.0)
-    return Suitability(share, smaller(larger(correlation, LEAST_CORRELATION), MOST_CORRELATION))
+    return Suitability(share, smaller(larger(correlation, 0.0), MOST_CORRELATION))
 
 
 def spread_of_suitable_days(share: Real, correlation: Real, days: Real) -> Real:
@@ -56,54 +73,91 @@ def spread_of_suitable_days(share: Real, correlation: Real, days: Real) -> Real:
     Their mean `share` [1] and the `correlation` [1] within a year are those of :class:`Suitability`.
     """
     variance = days * share * (1.0 - share) * (1.0 + (days - 1.0) * correlation)
-    return np.sqrt(variance) if isinstance(variance, np.ndarray) else float(np.sqrt(variance))
+    return sqrt(variance)
 
 
-def chance_of_days(needed: Real, days: Real, share: Real, correlation: Real) -> Real:
+def greatest_spread(mean_days: Real, days: Real) -> Real:
+    """Return the standard deviation [1] of suitable days if every year is all fit or all unfit: none is greater.
+
+    `mean_days` [1] of the `days` [1] are suitable in a middling year.
+    """
+    return sqrt(mean_days * (days - mean_days))
+
+
+def chance_of_days(needed_days: Real, days: Real, share: Real, correlation: Real) -> Real:
     """Return the chance [1] that at least so many days are suitable.
 
     Parameters
     ----------
-    needed : float or array
+    needed_days : float or array
         Suitable days needed [1]; a part of a day takes a whole one.
     days : float or array
-        Calendar days there are [1], whole.
+        Calendar days there are [1]; a part of a day does not count. Given 1, 2, 3 ..., the chance by each date.
     share : float or array
         Mean share of suitable days [1].
     correlation : float or array
-        Between days of one year [1], above 0.
+        Between days of one year [1], below 1; 0 is the plain binomial.
 
     Notes
     -----
-    P(k) = C(n, k) B(k + a, n - k + b) / B(a, b) with a = p (1 - rho) / rho and b = (1 - p) (1 - rho) / rho.
+    P(k) = C(n, k) B(k + a, n - k + b) / B(a, b) with a = p (1 - rho) / rho and b = (1 - p) (1 - rho) / rho, summed
+    over the day on which the last needed one falls (top of this module).
     """
-    from scipy.special import betaln, gammaln  # noqa: PLC0415 - SciPy is slow to import; only completion needs it
-
-    needed, days, share, correlation = (
-        np.asarray(one, dtype=np.float64)[..., np.newaxis] for one in (needed, days, share, correlation)
-    )
-    whole = np.ceil(needed - 1e-9)
-    strength = (1.0 - correlation) / correlation
-    # Nobody has a share of exactly 0 or 1; the beta function wants more than 0.
-    fit = np.clip(share, 1e-9, 1.0 - 1e-9)
-    a, b = fit * strength, (1.0 - fit) * strength
-    count = np.arange(int(np.max(days, initial=0.0)) + 1)
-    inside = np.minimum(count, days)
-    log_chance = (
-        gammaln(days + 1.0)
-        - gammaln(inside + 1.0)
-        - gammaln(days - inside + 1.0)
-        + betaln(inside + a, days - inside + b)
-        - betaln(a, b)
-    )
-    counted = (count >= whole) & (count <= days)
-    total: FloatArray = np.asarray(np.clip(np.sum(np.where(counted, np.exp(log_chance), 0.0), axis=-1), 0.0, 1.0))
+    single = not any(isinstance(one, np.ndarray) for one in (needed_days, days, share, correlation))
+    whole = np.ceil(np.asarray(needed_days, dtype=np.float64) - _ROUNDING)
+    window = np.maximum(np.asarray(days, dtype=np.float64), 0.0).astype(np.intp)
+    longest = max(int(np.max(window, initial=0)), 1)
+    falls = _day_of_last(whole, longest, np.asarray(share, dtype=np.float64), np.asarray(correlation, dtype=np.float64))
+    by_day = _running(falls)
+    shape = np.broadcast_shapes(by_day.shape[:-1], window.shape)
+    last = np.broadcast_to(window, shape)[..., np.newaxis]
+    found = _at(by_day, last)[..., 0]
     # Rounding in the sum must not cast doubt on what is certain.
-    total = np.where(whole[..., 0] <= 0.0, 1.0, total)
-    return total if total.ndim else float(total)
+    total = np.where(whole <= 0.0, 1.0, np.minimum(found, 1.0))
+    return float(total) if single else total
 
 
-def suitable_days_needed(area: Real, capacity: Real, workday: Real, crews: Real, time_lost: Real) -> Real:
+def _day_of_last(whole: FloatArray, longest: int, share: FloatArray, correlation: FloatArray) -> FloatArray:
+    """Return the chances that the last needed day falls on day 1, 2 ... `longest`, along a new last axis."""
+    drawn = np.arange(longest, dtype=np.float64) * (correlation / (1.0 - correlation))[..., np.newaxis]
+    with np.errstate(divide="ignore"):
+        fit = _running(np.log(share[..., np.newaxis] + drawn))
+        unfit = _running(np.log((1.0 - share)[..., np.newaxis] + drawn))
+    urn = _running(np.log1p(drawn))
+    log_factorial = _running(np.log(np.arange(1.0, longest + 1.0)))
+    needed = whole[..., np.newaxis]
+    k = np.clip(needed, 1.0, longest).astype(np.intp)
+    t = np.arange(1, longest + 1)
+    waited = np.maximum(t - k, 0)
+    log_chance = (
+        log_factorial[t - 1]
+        - log_factorial[k - 1]
+        - log_factorial[waited]
+        + _at(fit, k)
+        + _at(unfit, waited)
+        - _at(urn, t)
+    )
+    return np.exp(np.where((t >= needed) & (needed >= 1.0), log_chance, -np.inf))
+
+
+def _running(terms: FloatArray) -> FloatArray:
+    """Return the sums of the first 0, 1, 2 ... `terms` along the last axis."""
+    return np.concatenate([np.zeros((*terms.shape[:-1], 1)), np.cumsum(terms, axis=-1)], axis=-1)
+
+
+def _at(table: FloatArray, places: npt.NDArray[np.intp]) -> FloatArray:
+    """Return what stands at `places` of the last axis of `table`; the axes before it broadcast."""
+    shape = np.broadcast_shapes(table.shape[:-1], places.shape[:-1])
+    return np.take_along_axis(
+        np.broadcast_to(table, (*shape, table.shape[-1])),
+        np.broadcast_to(places, (*shape, places.shape[-1])),
+        axis=-1,
+    )
+
+
+def suitable_days_needed(
+    area: Real, capacity: Real, workday: Real, crews: Real, lost_share: Real, repair_time: Real
+) -> Real:
     """Return how many suitable days [1] a job takes.
 
     Parameters
@@ -116,10 +170,12 @@ def suitable_days_needed(area: Real, capacity: Real, workday: Real, crews: Real,
         Time at work on a suitable day [s].
     crews : float or array
         Machines at work side by side [1].
-    time_lost : float or array
-        Share of that time lost to breakdowns [1].
+    lost_share : float or array
+        Share of that time lost to breakdowns and waiting [1], below 1.
+    repair_time : float or array
+        Time each machine stands over the whole job, for breakdowns that are told in hours [s].
     """
-    return area / (capacity * workday * crews * (1.0 - time_lost))
+    return (area / (capacity * crews * (1.0 - lost_share)) + repair_time) / workday
 
 
 def spread_from_range(least: Real, most: Real, years: Real) -> Real:
@@ -128,15 +184,11 @@ def spread_from_range(least: Real, most: Real, years: Real) -> Real:
     In the unit of both ends [1]. The expected range of n independent normal values is d2(n) standard deviations,
     d2 = integral of 1 - F^n - (1 - F)^n (order statistics; Tippett 1925, from memory).
     """
-    from scipy.special import ndtr  # noqa: PLC0415 - as in chance_of_days
-
-    x = np.linspace(-8.0, 8.0, 4001)
-    below: FloatArray = ndtr(x)
     n = np.asarray(years, dtype=np.float64)[..., np.newaxis]
-    outside: FloatArray = 1.0 - below**n - (1.0 - below) ** n
+    outside = 1.0 - _BELOW**n - (1.0 - _BELOW) ** n
     # The integrand is nothing at both ends, where the plain sum is as good as any rule.
-    width = np.sum(outside, axis=-1) * (x[1] - x[0])
-    spread: FloatArray = np.asarray((most - least) / width)
+    ranges = np.sum(outside, axis=-1) * (_STEPS[1] - _STEPS[0])
+    spread: FloatArray = np.asarray((most - least) / ranges)
     return spread if spread.ndim else float(spread)
 
 
@@ -163,11 +215,12 @@ def share_of_years(days_by_year: FloatArray, needed: float) -> Interval:
 
     Notes
     -----
-    Low and high are the 95 % interval of Wilson (1927): a record of few years says little.
+    Low and high are the 95 % interval of Wilson (1927): a record of few years says little. Parts of days in a
+    record count as they stand: a year of 9.2 days has enough for 9.1.
     """
     years = len(days_by_year)
     z = 1.959964
-    share = int(np.count_nonzero(days_by_year >= np.ceil(needed - 1e-9))) / years
+    share = int(np.count_nonzero(days_by_year >= needed - _ROUNDING)) / years
     centre = (share + z * z / (2 * years)) / (1 + z * z / years)
     half = z / (1 + z * z / years) * float(np.sqrt(share * (1 - share) / years + z * z / (4 * years * years)))
     # Rounding must not put the share outside its own interval.
@@ -204,25 +257,28 @@ def timeliness_cost(
     return loss * area * area * crop_yield * price / (schedule * day_rate * share)
 
 
-def finishing_day(needed: float, share: float, correlation: float, chance: float, most_days: int) -> int | None:
+def finishing_day(chance_by_day: FloatArray, chance: float) -> int | None:
     """Return the first day [1] by whose end the chance to have finished is at least `chance` [1].
+
+    `chance_by_day` [1] is the chance to have finished by the end of day 1, 2, 3 ...; None if none is high enough.
+    """
+    enough = np.flatnonzero(chance_by_day >= chance)
+    return int(enough[0]) + 1 if enough.size else None
+
+
+def likely_capacities(capacity: float, low: float, high: float) -> FloatArray:
+    """Return equally likely capacities [m^2/s] for one that is known to a range.
 
     Parameters
     ----------
-    needed : float
-        Suitable days needed [1].
-    share, correlation : float
-        Of :class:`Suitability` [1].
-    chance : float
-        [1]
-    most_days : int
-        Days to look ahead [1].
+    capacity : float
+        The median [m^2/s].
+    low, high : float
+        5 in 100 lie below and above [m^2/s], to either side of the median.
 
-    Returns
-    -------
-    int or None
-        None if it is not within `most_days`.
+    Notes
+    -----
+    Log-normal with a spread of its own to either side; the middle of each of 64 equal parts.
     """
-    days = np.arange(1.0, most_days + 1.0)
-    enough = np.flatnonzero(np.asarray(chance_of_days(needed, days, share, correlation)) >= chance)
-    return int(days[enough[0]]) if enough.size else None
+    down, up = math.log(capacity / low), math.log(high / capacity)
+    return capacity * np.exp(_SCORES / _SCORE_OF_ENDS * np.where(_SCORES > 0.0, up, down))

@@ -8,7 +8,13 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.implement import RowId
-from drawbar_service.engine.completion import Suitability, chance_of_days, spread_from_range, suitability
+from drawbar_service.engine.completion import (
+    Suitability,
+    chance_of_days,
+    greatest_spread,
+    spread_from_range,
+    suitability,
+)
 from drawbar_service.quantities import Share
 from drawbar_service.reference import UnknownReference, suitable_days
 
@@ -45,12 +51,19 @@ class Weather(NamedTuple):
     fit: Suitability
     mean_error: float
     """Standard error of the mean share [1]; 0 where the number of years is not known."""
+    period: int
+    """Calendar days the figures are about [1]; beyond them they say nothing."""
     recorded: list[float] | None
     """Suitable days of each year, if the record is of the window itself."""
 
+    @property
+    def share(self) -> float:
+        """Mean share of days that are suitable [1]."""
+        return float(self.fit.share)
+
     def chance(self, needed: float, days: int) -> Share:
         """Return the chance that so many suitable days are among `days`, with its range where years are few."""
-        shares = np.clip(float(self.fit.share) + np.array([0.0, -2.0, 2.0]) * self.mean_error, 0.0, 1.0)
+        shares = np.clip(self.share + np.array([0.0, -2.0, 2.0]) * self.mean_error, 0.0, 1.0)
         found = np.asarray(chance_of_days(needed, float(days), shares, self.fit.correlation))
         middle, low, high = (float(one) for one in found)
         return Share.ranged(middle, low, high) if self.mean_error else Share(middle)
@@ -88,6 +101,15 @@ def weather_of(given: SuitableDays, days: int, ledger: Ledger, pointer: str) -> 
         ledger.fault(f"{pointer}/mean", f"at most the {period} calendar days of the period")
         return None
     if given.spread is not None:
+        widest = float(greatest_spread(given.mean, float(period)))
+        # The spread of a few years is reckoned with one year less than there are.
+        if given.spread > widest * (1.0 if given.years is None else float(np.sqrt(given.years / (given.years - 1.0)))):
+            ledger.fault(
+                f"{pointer}/spread",
+                f"at most {widest:.3g}: with {given.mean:g} of {period} days suitable, years that are all fit or all "
+                "unfit differ by no more",
+            )
+            return None
         return _fitted(given.mean, given.spread, period, given.years, days, ledger, pointer, "spread")
     if given.least is None or given.most is None or given.years is None:
         ledger.fault(
@@ -146,4 +168,4 @@ def _fitted(
             f"The window is {days} days long, the figures are about {period}; days beyond are taken as alike.",
         )
     error = spread / period / float(np.sqrt(years)) if years is not None else 0.0
-    return Weather(suitability(mean, spread, float(period)), error, None)
+    return Weather(suitability(mean, spread, float(period)), error, period, None)
