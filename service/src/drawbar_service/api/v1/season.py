@@ -378,4 +378,11 @@ SEASON = Calculation(
         },
         "prices": {"fuel": "1.1 money/L", "labour": "24 money/h"},
     },
+    columns=(
+        "/verdict/in_time",
+        "/verdict/finishes",
+        "/verdict/days_late",
+        "/verdict/bottleneck",
+        "/cost/total",
+    ),
 )
