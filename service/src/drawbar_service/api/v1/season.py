@@ -380,7 +380,6 @@ SEASON = Calculation(
     },
     columns=(
         "/verdict/in_time",
-        "/verdict/finishes",
         "/verdict/days_late",
         "/verdict/bottleneck",
         "/cost/total",
