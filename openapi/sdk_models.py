@@ -23,6 +23,7 @@ _KNOWN_AS = {
     "Name": "CheckName",
     "Pto": "PtoType",
     "Pump": "PumpKind",
+    "Mode": "BatchMode",
     "Status": "HealthStatus",
     "ThreePoint": "ThreePointCategory",
 }
@@ -35,8 +36,8 @@ Generated from openapi/drawbar-v1.json by openapi/generate.py; edit neither by h
 may grow: to a program they are `str`, to an editor or type checker the words known today.
 """
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import msgspec
 
@@ -250,7 +251,9 @@ class _Models:
         if schema["type"] == "array":
             return f"{'Sequence' if is_request else 'list'}[{self._type(schema['items'], is_request)}]"
         if schema["type"] == "object":
-            return f"dict[str, {self._type(schema['additionalProperties'], is_request)}]"
+            members = cast("Schema", schema.get("additionalProperties") or {})
+            kind = self._type(members, is_request) if members else "Any"
+            return f"{'Mapping' if is_request else 'dict'}[str, {kind}]"
         return _SCALARS[schema["type"]]
 
     def _about(self, member: Schema, is_request: bool) -> str:

@@ -140,7 +140,9 @@ def test_every_operation_object_unit_problem_table_and_source_is_there(page: Pag
 
 def test_every_example_that_is_sent_is_answered(client: Any, page: Page, contract: dict[str, Any]) -> None:
     sent = [(attributes["data-post"], text) for attributes, text in page.examples if "data-post" in attributes]
-    assert {path for path, _ in sent} == {path for path, item in contract["paths"].items() if "post" in item}
+    assert {path for path, _ in sent} == {
+        path.replace("{calculation}", "field-capacity") for path, item in contract["paths"].items() if "post" in item
+    }
     for path, text in sent:
         assert client.post(path, content=text, headers={"Content-Type": "application/json"}).status_code == 200, path
 

@@ -90,6 +90,7 @@ def test_requests_take_no_field_they_do_not_know(contract: Contract) -> None:
         media["schema"]["$ref"]
         for _, operation in operations(contract)
         for media in operation.get("requestBody", {}).get("content", {}).values()
+        if media["schema"].get("type") != "string"
     ]
     seen: set[str] = set()
     while waiting:

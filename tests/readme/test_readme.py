@@ -14,9 +14,11 @@ COMMANDS = re.findall(r"^    python3 deploy/local\.py (.+)$", README, re.MULTILI
 
 
 def test_python_example_runs(capsys):
-    (code,) = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+    code = "".join(re.findall(r"```python\n(.*?)```", README, re.DOTALL))
     exec(compile(code, "README.md", "exec"), {})
-    assert capsys.readouterr().out.startswith("Fits at 8 km/h")
+    told = capsys.readouterr().out
+    assert told.startswith("Fits at 8 km/h")
+    assert "RowFault(row=3, pointer='/speed'" in told
 
 
 def test_commands_exist():

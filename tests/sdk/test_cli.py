@@ -26,7 +26,7 @@ CONTRACT = json.loads((ROOT / "openapi/drawbar-v1.json").read_text("utf-8"))
 EXAMPLES = {
     path.removeprefix("/v1/"): item["post"]["requestBody"]["content"]["application/json"]["examples"]["worked"]["value"]
     for path, item in CONTRACT["paths"].items()
-    if "post" in item
+    if "post" in item and "{" not in path
 }
 
 

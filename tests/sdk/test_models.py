@@ -25,7 +25,7 @@ OPERATIONS = {
 EXAMPLES = {
     name: operation["requestBody"]["content"]["application/json"]["examples"]["worked"]["value"]
     for name, (_, _, operation) in OPERATIONS.items()
-    if "requestBody" in operation
+    if "requestBody" in operation and name != "batch"  # whose method takes columns; see test_batch.py
 }
 NOT_OPERATIONS = {"close", "in_process", "with_options"}
 METHODS = {name: name for name in OPERATIONS} | {"readyz": "ready"}

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import TracebackType
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Any, Literal, Self
 
+from drawbar._operations import BATCH
 from drawbar._options import Options, ResponseInfo, RetryPolicy, Timeout, Units, as_timeout
 from drawbar._wire import Operation, T, build
 
 if TYPE_CHECKING:
     import httpx2
+    import msgspec
 
     from drawbar._in_process import AsgiApp
+    from drawbar.batch import BatchResult, Progress, Vary
+    from drawbar.models import BatchAnswer
 
 
 class BaseClient:
@@ -152,6 +156,64 @@ class SyncCore(BaseClient):
     ) -> None:
         self.close()
 
+    def batch(
+        self,
+        calculation: str,
+        scenario: Mapping[str, Any] | msgspec.Struct,
+        vary: Vary,
+        *,
+        mode: Literal["zip", "grid"] = "zip",
+        columns: Sequence[str] | None = None,
+        units: Units | None = None,
+        rows_per_request: int = 5_000,
+        concurrency: int = 2,
+        on_progress: Progress | None = None,
+    ) -> BatchResult:
+        """Calculate many rows: one scenario, and what varies in it.
+
+        Rows are sent in parts, some at a time, and each part is retried like any other call. They come back in their
+        order. A row that cannot be answered does not keep the others from it: it is in the result's `faults`.
+
+        Parameters
+        ----------
+        calculation
+            Which one, such as "match" or "field-capacity".
+        scenario
+            A request of the calculation; what varies may be missing from it.
+        vary
+            Values by JSON Pointer into the scenario: `{"/speed": ("km/h", [6, 7, 8]), "/soil/surface": ["firm", ...]}`.
+            Values may be lists, NumPy arrays, or columns of pandas, polars and Arrow. Or a whole table of these, its
+            columns called by pointer and unit: `/speed [km/h]`.
+        mode
+            "zip": the first values of all make the first row, and so on. "grid": every value with every other; the one
+            named last varies fastest.
+        columns
+            JSON Pointers into the answer; None for the usual ones of the calculation.
+        units
+            Units of the answer; None for the client's.
+        rows_per_request
+            Most rows in one part.
+        concurrency
+            Most parts under way at the same time.
+        on_progress
+            Told how many rows are done and how many there are, after each part.
+
+        Raises
+        ------
+        ImpossibleInput
+            If something is wrong with every row; `problem.errors` points to each.
+        ValueError
+            If columns to be zipped differ in length, or a table's columns are not called by pointers.
+        """
+        from drawbar.batch import Batch, run  # noqa: PLC0415 - few need it
+
+        batch = Batch(scenario, vary, mode, columns, rows_per_request)
+
+        def ask(body: bytes) -> BatchAnswer:
+            return self._call(BATCH, body, units, path={"calculation": calculation})
+
+        return run(batch, ask, concurrency, on_progress)
+
     def _call(
         self,
         operation: Operation[T],
@@ -245,6 +307,64 @@ class AsyncCore(BaseClient):
         self, kind: type[BaseException] | None, fault: BaseException | None, traceback: TracebackType | None
     ) -> None:
         await self.close()
+
+    async def batch(
+        self,
+        calculation: str,
+        scenario: Mapping[str, Any] | msgspec.Struct,
+        vary: Vary,
+        *,
+        mode: Literal["zip", "grid"] = "zip",
+        columns: Sequence[str] | None = None,
+        units: Units | None = None,
+        rows_per_request: int = 5_000,
+        concurrency: int = 2,
+        on_progress: Progress | None = None,
+    ) -> BatchResult:
+        """Calculate many rows: one scenario, and what varies in it.
+
+        Rows are sent in parts, some at a time, and each part is retried like any other call. They come back in their
+        order. A row that cannot be answered does not keep the others from it: it is in the result's `faults`.
+
+        Parameters
+        ----------
+        calculation
+            Which one, such as "match" or "field-capacity".
+        scenario
+            A request of the calculation; what varies may be missing from it.
+        vary
+            Values by JSON Pointer into the scenario: `{"/speed": ("km/h", [6, 7, 8]), "/soil/surface": ["firm", ...]}`.
+            Values may be lists, NumPy arrays, or columns of pandas, polars and Arrow. Or a whole table of these, its
+            columns called by pointer and unit: `/speed [km/h]`.
+        mode
+            "zip": the first values of all make the first row, and so on. "grid": every value with every other; the one
+            named last varies fastest.
+        columns
+            JSON Pointers into the answer; None for the usual ones of the calculation.
+        units
+            Units of the answer; None for the client's.
+        rows_per_request
+            Most rows in one part.
+        concurrency
+            Most parts under way at the same time.
+        on_progress
+            Told how many rows are done and how many there are, after each part.
+
+        Raises
+        ------
+        ImpossibleInput
+            If something is wrong with every row; `problem.errors` points to each.
+        ValueError
+            If columns to be zipped differ in length, or a table's columns are not called by pointers.
+        """
+        from drawbar.batch import Batch, run_async  # noqa: PLC0415 - few need it
+
+        batch = Batch(scenario, vary, mode, columns, rows_per_request)
+
+        async def ask(body: bytes) -> BatchAnswer:
+            return await self._call(BATCH, body, units, path={"calculation": calculation})
+
+        return await run_async(batch, ask, concurrency, on_progress)
 
     async def _call(
         self,

@@ -6,7 +6,7 @@ from types import NoneType
 from typing import Final
 
 from drawbar import models
-from drawbar._wire import Operation
+from drawbar._wire import MSGPACK, Operation
 
 MATCH: Final = Operation("POST", "/v1/match", models.MatchAnswer)
 DRAFT: Final = Operation("POST", "/v1/draft", models.DraftAnswer)
@@ -24,6 +24,7 @@ HYDRAULICS: Final = Operation("POST", "/v1/hydraulics", models.HydraulicsAnswer)
 HITCH: Final = Operation("POST", "/v1/hitch", models.HitchAnswer)
 SYSTEM: Final = Operation("POST", "/v1/system", models.SystemAnswer)
 SEASON: Final = Operation("POST", "/v1/season", models.SeasonAnswer)
+BATCH: Final = Operation("POST", "/v1/batch/{calculation}", models.BatchAnswer, sends=MSGPACK, accept=MSGPACK)
 REFERENCE_TABLES: Final = Operation("GET", "/v1/reference", models.TablesAnswer, takes_units=False)
 REFERENCE_TABLE: Final = Operation("GET", "/v1/reference/{table}", models.WholeTableAnswer, takes_units=False)
 METHODS: Final = Operation("GET", "/v1/methods/{calculation}", models.MethodsAnswer, takes_units=False)

@@ -19,6 +19,7 @@ from drawbar.errors import ApiError, Problem, UnreadableAnswer, error_class
 T = TypeVar("T")
 
 JSON: Final = "application/json"
+MSGPACK: Final = "application/msgpack"
 _PROBLEM_JSON: Final = "application/problem+json"
 _EXCERPT: Final = 200
 # What msgspec raises on bad JSON, on bytes that are not UTF-8 inside a string, and on brackets nested without end.
@@ -36,7 +37,7 @@ class Operation(Generic[T]):
     path
         Path below the service's address, with `{name}` where a value goes.
     result
-        Type of the result, read from JSON. `bytes` gives the body as it came, `NoneType` drops it.
+        Type of the result, read from JSON or MessagePack. `bytes` gives the body as it came, `NoneType` drops it.
     sends
         Media type of a body given as `bytes`; any other body is sent as JSON.
     accept
@@ -165,7 +166,8 @@ def read(operation: Operation[T], reply: Reply, *, attempts: int, retry_after: f
     if operation.result is type(None):
         return cast(T, None)
     try:
-        return msgspec.json.decode(reply.content, type=operation.result)
+        decode = msgspec.msgpack.decode if operation.accept == MSGPACK else msgspec.json.decode
+        return decode(reply.content, type=operation.result)
     except _UNREADABLE as fault:
         media = _one_line(reply.headers.get("content-type", "")) or "no media type"
         reason = f"{fault}. It is {len(reply.content)} bytes of {media}: {_excerpt(reply.content)!r}"

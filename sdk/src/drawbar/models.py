@@ -4,8 +4,8 @@ Generated from openapi/drawbar-v1.json by openapi/generate.py; edit neither by h
 may grow: to a program they are `str`, to an editor or type checker the words known today.
 """
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import msgspec
 
@@ -35,6 +35,10 @@ __all__ = [
     "BallastOn",
     "BallastRequest",
     "BallastVerdict",
+    "BatchAnswer",
+    "BatchColumn",
+    "BatchMode",
+    "BatchRequest",
     "BestWidth",
     "BestWidthAnswer",
     "CalibrationAnswer",
@@ -232,6 +236,7 @@ __all__ = [
     "RoadAnswer",
     "RotaryNeed",
     "Rotation",
+    "RowFault",
     "RunPrediction",
     "Samples",
     "Schedule",
@@ -305,6 +310,7 @@ __all__ = [
     "TurningLength",
     "Use",
     "ValidRangeAnswer",
+    "VariedValues",
     "Verdict",
     "VersionAnswer",
     "WarningCode",
@@ -663,6 +669,7 @@ In range: at least 0.01 and at most 500 t/ha. Units: kg/m2, kg/ha, t/ha, lb/ac, 
 """
 
 Aim: TypeAlias = Literal["high", "low", "middle"]
+BatchMode: TypeAlias = Literal["grid", "zip"]
 DrawbarCategory: TypeAlias = Literal["0", "1", "2", "3", "4", "5"]
 Drive: TypeAlias = Literal["four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
 Findable: TypeAlias = Literal["depth", "speed", "width"]
@@ -1582,6 +1589,85 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
 
     soil_stress: SoilStress | None = None
     """Ask for stress in the soil; `{}` takes every default."""
+
+
+class BatchColumn(msgspec.Struct, frozen=True, kw_only=True):
+    """One value of every row."""
+
+    unit: str
+    """Unit of the numbers; empty for plain numbers, truths and texts."""
+
+    values: list[float | bool | str | None]
+    """By row; null where there is none, or the row has a fault."""
+
+
+class RowFault(msgspec.Struct, frozen=True, kw_only=True):
+    """Why a row has no answer."""
+
+    row: int
+    """Row, counted from 0."""
+
+    pointer: str
+    """JSON Pointer into the scenario of that row; empty: all of it."""
+
+    detail: str
+    """What is wrong and what would be right."""
+
+
+class BatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Columns, faults by row, and what the first row says about itself."""
+
+    rows: int
+    """Number of rows, faulty ones included."""
+
+    columns: dict[str, BatchColumn]
+    """By JSON Pointer into the answer."""
+
+    faults: list[RowFault]
+    """Every fault of every row, in the order of the rows."""
+
+    about: About | None = None
+    """What the answer to the first sound row says about itself; a column such as `/about/warnings/0/detail` tells of
+    every row. Null if the first hundred rows are all at fault.
+    """
+
+
+class VariedValues(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Values of one leaf: a list of them, or evenly spaced ones."""
+
+    unit: str | None = None
+    """Unit of the numbers; leave it out for texts, truths and counts."""
+
+    values: Sequence[float | bool | str | None] | None = None
+    """The values. With a unit: numbers. Else as a single request would hold them."""
+
+    first: float | None = None
+    """First of evenly spaced values."""
+
+    last: float | None = None
+    """Last of evenly spaced values."""
+
+    count: int | None = None
+    """How many evenly spaced values."""
+
+
+class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One scenario, and what varies in it."""
+
+    scenario: Mapping[str, Any]
+    """A request of the calculation; what varies may be missing from it."""
+
+    vary: Mapping[str, Sequence[float | bool | str | None] | VariedValues]
+    """Values by JSON Pointer into the scenario: a list as a single request would hold them, or numbers in a unit."""
+
+    mode: BatchMode = "zip"
+    """`zip`: the first values of all make the first row, and so on.
+
+    `grid`: every value with every other; the leaf named last varies fastest.
+    """
+
+    columns: Sequence[str] | None = None
+    """JSON Pointers into the answer: which values come back. Left out: the usual ones of the calculation."""
 
 
 class BestWidth(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

@@ -7,18 +7,20 @@ import signal
 import sys
 from types import FrameType
 
+import msgspec
 import uvicorn
 
 from drawbar_service.app import warm_up
-from drawbar_service.settings import BadSettings, read_settings
+from drawbar_service.settings import BadSettings, Settings, read_settings
 
 
 def main() -> int:
     """Serve until stopped; return an exit code."""
     parser = argparse.ArgumentParser(
         prog="drawbar_service",
-        description="Serve until stopped. Every setting is also an environment variable: DRAWBAR_HOST, DRAWBAR_PORT, "
-        "DRAWBAR_MAX_BODY_BYTES.",
+        description="Serve until stopped. Settings are environment variables: "
+        + ", ".join(f"DRAWBAR_{field.name.upper()}" for field in msgspec.structs.fields(Settings))
+        + ".",
     )
     parser.add_argument("--host", help="address to listen on (127.0.0.1)")
     parser.add_argument("--port", help="port to listen on (8000)")
@@ -31,6 +33,8 @@ def main() -> int:
     # Once it has stopped, uvicorn raises the signal again; unhandled, that would be an exit code of -15.
     signal.signal(signal.SIGTERM, _stopped)
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    # While a batch runs, the event loop asks for its turn; by default a thread gives it up after 5 ms.
+    sys.setswitchinterval(0.001)
     warm_up()
     uvicorn.run(
         "drawbar_service.app:create_app",

@@ -25,7 +25,6 @@ from drawbar_service.api.v1.calculations import CALCULATIONS
 from drawbar_service.api.v1.reference import READINGS, READY, Reading
 from drawbar_service.api.wire import (
     JSON,
-    MEDIA_TYPES,
     NotAcceptable,
     Reader,
     UnreadableBody,
@@ -35,6 +34,9 @@ from drawbar_service.api.wire import (
     units_of,
     write,
 )
+from drawbar_service.batch.answer import TooBig
+from drawbar_service.batch.route import BatchLimits, Busy, NoSuchCalculation, batch_route
+from drawbar_service.batch.serve import Stalled
 from drawbar_service.docs.page import page
 from drawbar_service.docs.pages import pages
 from drawbar_service.selfcheck import self_check
@@ -170,7 +172,23 @@ def _unreadable(request: AnyRequest, error: UnreadableBody) -> Bytes:
 
 
 def _wrong_media_type(request: AnyRequest, error: WrongMediaType) -> Bytes:
-    return _problem_response(request, 415, str(error), headers={"Accept-Post": ", ".join(MEDIA_TYPES)})
+    return _problem_response(request, 415, str(error), headers={"Accept-Post": ", ".join(error.read)})
+
+
+def _no_such_calculation(request: AnyRequest, error: NoSuchCalculation) -> Bytes:
+    return _problem_response(request, 404, str(error))
+
+
+def _too_big(request: AnyRequest, error: TooBig) -> Bytes:
+    return _problem_response(request, 413, str(error))
+
+
+def _too_slow(request: AnyRequest, error: Stalled) -> Bytes:
+    return _problem_response(request, 408, str(error))
+
+
+def _busy(request: AnyRequest, error: Busy) -> Bytes:
+    return _problem_response(request, 503, str(error), headers={"Retry-After": "1"})
 
 
 def _not_acceptable(request: AnyRequest, error: NotAcceptable) -> Bytes:
@@ -213,6 +231,16 @@ def create_app(settings: Settings | None = None) -> Litestar:
     return Litestar(
         route_handlers=[
             *(_calculate(one) for one in CALCULATIONS),
+            batch_route(
+                BatchLimits(
+                    whole_bytes=settings.batch_body_bytes,
+                    stream_bytes=settings.batch_stream_bytes,
+                    whole_rows=settings.batch_rows,
+                    stream_rows=settings.batch_stream_rows,
+                    slots=settings.batch_slots,
+                    patience=settings.batch_patience,
+                )
+            ),
             *(_read(one) for one in READINGS),
             readyz,
             openapi,
@@ -226,6 +254,10 @@ def create_app(settings: Settings | None = None) -> Litestar:
             UnreadableBody: _unreadable,
             WrongMediaType: _wrong_media_type,
             NotAcceptable: _not_acceptable,
+            NoSuchCalculation: _no_such_calculation,
+            TooBig: _too_big,
+            Stalled: _too_slow,
+            Busy: _busy,
             HTTPException: _http,
             Exception: _failed,
         },

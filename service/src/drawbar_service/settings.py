@@ -9,6 +9,7 @@ from msgspec import Meta
 
 Port = Annotated[int, Meta(ge=1, le=65535)]
 BodyLimit = Annotated[int, Meta(ge=1024)]
+Count = Annotated[int, Meta(ge=1)]
 
 
 class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -20,6 +21,18 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Port to listen on."""
     max_body_bytes: BodyLimit = 65_536
     """Largest body of a single calculation."""
+    batch_body_bytes: BodyLimit = 16_777_216
+    """Largest body of a batch that is read whole: JSON and MessagePack."""
+    batch_stream_bytes: BodyLimit = 1_073_741_824
+    """Largest body of a batch that is read as it comes: NDJSON, CSV and Arrow."""
+    batch_rows: Count = 1_000_000
+    """Most rows of an answer that is made whole: JSON and MessagePack."""
+    batch_stream_rows: Count = 20_000_000
+    """Most rows of an answer that is sent as it is made: NDJSON, CSV and Arrow."""
+    batch_slots: Count = 4
+    """Batches at work at the same time."""
+    batch_patience: Count = 60
+    """Longest wait for a caller of a batch who neither sends nor takes [s]."""
 
 
 class BadSettings(ValueError):  # noqa: N818 - it names the settings

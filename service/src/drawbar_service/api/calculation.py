@@ -36,6 +36,8 @@ class Calculation(Generic[RequestT, AnswerT]):
         A request body that is answered.
     takes_long : callable
         Whether a request takes so long that others must not wait for it; none does by default.
+    columns : tuple of str
+        JSON Pointers into the answer: what a batch gives back unless it asks for other columns.
     """
 
     name: str
@@ -46,6 +48,7 @@ class Calculation(Generic[RequestT, AnswerT]):
     description: str
     example: Mapping[str, Any]
     takes_long: Callable[[RequestT], bool] = _never
+    columns: tuple[str, ...] = ()
 
     @property
     def path(self) -> str:

@@ -13,9 +13,11 @@ from drawbar_service import __version__
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
+from drawbar_service.api.v1.batch import PATH, BatchAnswer, BatchRequest
 from drawbar_service.api.v1.calculations import CALCULATIONS
 from drawbar_service.api.v1.reference import READINGS, READY, Reading
 from drawbar_service.api.wire import MEDIA_TYPES
+from drawbar_service.batch.operation import operation as batch_operation
 from drawbar_service.quantities import Quantity, decode_quantity, encode_metric
 
 Schema: TypeAlias = dict[str, Any]
@@ -28,15 +30,20 @@ _EXAMPLE_DIGITS = 6
 def document() -> Schema:
     """Return the OpenAPI document."""
     readings = (*READINGS, READY)
-    requests, request_components = _schemas([one.request for one in CALCULATIONS], _written_quantity)
+    requests, request_components = _schemas([*(one.request for one in CALCULATIONS), BatchRequest], _written_quantity)
     answers, answer_components = _schemas(
-        [*(one.answer for one in CALCULATIONS), *(one.answer for one in readings)], _read_quantity
+        [*(one.answer for one in CALCULATIONS), BatchAnswer, *(one.answer for one in readings)], _read_quantity
     )
     problems, problem_components = _schemas([Problem], _read_quantity)
     paths: Schema = {}
     for calculation, request, answer in zip(CALCULATIONS, requests, answers, strict=False):
         paths[calculation.path] = {"post": _post(calculation, request, answer, problems[0])}
-    for reading, answer in zip(readings, answers[len(CALCULATIONS) :], strict=True):
+    batch = _rounded(batch_operation(requests[-1], answers[len(CALCULATIONS)]))
+    batch["parameters"].append(_UNITS)
+    batch["responses"]["200"]["headers"] = _headers()
+    batch["responses"] |= _problems(problems[0], 400, 404, 406, 408, 413, 415, 422, 500, 503)
+    paths[PATH] = {"post": batch}
+    for reading, answer in zip(readings, answers[len(CALCULATIONS) + 1 :], strict=True):
         paths[reading.path] = {"get": _get(reading, answer, problems[0])}
     components = _quantity_components() | request_components | answer_components | problem_components
     return {
@@ -157,6 +164,14 @@ def _reading_schema(kind: type[Quantity]) -> Schema:
     }
 
 
+_UNITS: Schema = {
+    "name": "units",
+    "in": "query",
+    "description": "Units of the answer.",
+    "schema": {"type": "string", "enum": ["metric", "us"], "default": "metric"},
+}
+
+
 def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema, problem: Schema) -> Schema:
     decoded = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
     answered = msgspec.to_builtins(calculation.compute(decoded, Ledger("metric")), enc_hook=encode_metric)
@@ -165,14 +180,7 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema, p
         "tags": ["calculations"],
         "summary": calculation.summary,
         "description": calculation.description,
-        "parameters": [
-            {
-                "name": "units",
-                "in": "query",
-                "description": "Units of the answer.",
-                "schema": {"type": "string", "enum": ["metric", "us"], "default": "metric"},
-            }
-        ],
+        "parameters": [_UNITS],
         "requestBody": {
             "required": True,
             "content": {

@@ -40,14 +40,20 @@ KINDS = {
             "not-acceptable",
             406,
             "No form of answer you accept is offered",
-            "Answers come as application/json or application/msgpack.",
+            "Answers come as application/json or application/msgpack; batches as NDJSON, CSV and Arrow streams, too.",
         ),
-        Kind("too-big", 413, "The body is too big", "A single calculation takes at most 64 kB."),
+        Kind("too-slow", 408, "The body did not come in time", "Nothing was sent, or taken, for too long."),
+        Kind(
+            "too-big",
+            413,
+            "The body is too big",
+            "A single calculation takes at most 64 kB. Of a batch the detail says how many bytes or rows are taken.",
+        ),
         Kind(
             "wrong-media-type",
             415,
             "The body is of a kind that is not read here",
-            "Send application/json or application/msgpack; the header `Accept-Post` lists them.",
+            "The header `Accept-Post` lists what is read.",
         ),
         Kind(
             "impossible-input",

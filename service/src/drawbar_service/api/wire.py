@@ -1,7 +1,7 @@
 """Bytes to requests and answers to bytes: media types, decoding, encoding."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Generic, NamedTuple, TypeVar, cast
 
 import msgspec
@@ -12,7 +12,7 @@ from drawbar_service.quantities import UnitSystem, decode_quantity, encode_metri
 JSON = "application/json"
 MSGPACK = "application/msgpack"
 MEDIA_TYPES = (JSON, MSGPACK)
-_OFFERED = {JSON: JSON, **dict.fromkeys((MSGPACK, "application/x-msgpack", "application/vnd.msgpack"), MSGPACK)}
+OFFERED = {JSON: JSON, **dict.fromkeys((MSGPACK, "application/x-msgpack", "application/vnd.msgpack"), MSGPACK)}
 _QUALITY = re.compile(r"[01](?:\.[0-9]{0,3})?")
 
 T = TypeVar("T", bound=msgspec.Struct)
@@ -23,7 +23,19 @@ class UnreadableBody(Exception):  # noqa: N818 - it names the body, not the serv
 
 
 class WrongMediaType(Exception):  # noqa: N818
-    """The body is of a kind that is not read."""
+    """The body is of a kind that is not read.
+
+    Parameters
+    ----------
+    told : str
+        What was wrong.
+    read : iterable of str
+        Media types that are read.
+    """
+
+    def __init__(self, told: str, read: Iterable[str]) -> None:
+        super().__init__(told)
+        self.read = tuple(dict.fromkeys(read))
 
 
 class NotAcceptable(Exception):  # noqa: N818
@@ -61,7 +73,7 @@ class Reader(Generic[T]):
     def _read_in_full(self, body: bytes, decode_any: Callable[[bytes], object], media_type: str) -> T:
         """Read again, with 11.0 for 11, as the contract's JSON Schema has it; or find every fault."""
         try:
-            members = _whole(decode_any(body))
+            members = whole_numbers(decode_any(body))
             faults = find_faults(members, self._kind)
         except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
             raise _unreadable(error, media_type) from None
@@ -73,14 +85,14 @@ class Reader(Generic[T]):
             raise ImpossibleInput([Fault("", str(error))]) from None
 
 
-def _whole(value: object) -> object:
+def whole_numbers(value: object) -> object:
     """Return a decoded body with every float that is a whole number as an int."""
     if isinstance(value, float):
         return int(value) if value.is_integer() else value
     if isinstance(value, list):
-        return [_whole(item) for item in cast("list[object]", value)]
+        return [whole_numbers(item) for item in cast("list[object]", value)]
     if isinstance(value, dict):
-        return {key: _whole(member) for key, member in cast("dict[object, object]", value).items()}
+        return {key: whole_numbers(member) for key, member in cast("dict[object, object]", value).items()}
     return value
 
 
@@ -93,8 +105,16 @@ def _unreadable(error: Exception, media_type: str) -> UnreadableBody:
     return UnreadableBody(f"it is not well-formed {name}: {str(error)[:200]}")
 
 
-def media_type_of(content_type: str | None, content_encoding: str | None = None) -> str:
-    """Return JSON or MSGPACK for the headers ``Content-Type``, where none means JSON, and ``Content-Encoding``.
+def media_type_of(
+    content_type: str | None, content_encoding: str | None = None, offered: Mapping[str, str] = OFFERED
+) -> str:
+    """Return the media type for the headers ``Content-Type``, where none means JSON, and ``Content-Encoding``.
+
+    Parameters
+    ----------
+    content_type, content_encoding : str or None
+    offered : mapping
+        Names that are read, each to the one we write.
 
     Raises
     ------
@@ -102,37 +122,54 @@ def media_type_of(content_type: str | None, content_encoding: str | None = None)
         For anything else, for a text encoding other than UTF-8, and for a packed body.
     """
     if content_encoding is not None and content_encoding.strip().lower() not in ("", "identity"):
-        raise WrongMediaType(f"a body packed as {content_encoding[:40]!r} is not read; send it as it is")
+        raise WrongMediaType(
+            f"a body packed as {content_encoding[:40]!r} is not read; send it as it is", offered.values()
+        )
     if content_type is None:
         return JSON
     name, *parameters = (part.strip() for part in content_type.lower().split(";"))
-    if name not in _OFFERED:
-        raise WrongMediaType(f"{name[:60]!r} is not read; send {JSON} or {MSGPACK}")
+    if name not in offered:
+        raise WrongMediaType(f"{name[:60]!r} is not read; send {_either(offered)}", offered.values())
     for parameter in parameters:
         key, _, charset = parameter.partition("=")
         if key == "charset" and charset.strip('"') not in ("utf-8", "utf8"):
-            raise WrongMediaType(f"text in {charset[:40]!r} is not read; send UTF-8")
-    return _OFFERED[name]
+            raise WrongMediaType(f"text in {charset[:40]!r} is not read; send UTF-8", offered.values())
+    return offered[name]
 
 
-def accepted(accept: str | None) -> str:
+def accepted(accept: str | None, offered: Mapping[str, str] = OFFERED) -> str:
     """Return the media type to answer in for an ``Accept`` header.
+
+    Parameters
+    ----------
+    accept : str or None
+    offered : mapping
+        Names that are written, each to the one we call it; the first is the most welcome.
 
     Raises
     ------
     NotAcceptable
-        If it admits neither.
+        If it admits none.
     """
     if accept is None or accept == "*/*" or accept == JSON or not accept.strip():
         return JSON
     ranges = _ranges(accept)
-    named = ((ranges[name], _OFFERED[name]) for name in ranges if name in _OFFERED)
-    rest = ranges.get("application/*", ranges.get("*/*", 0.0))
-    wild = ((rest, media_type) for media_type in MEDIA_TYPES if media_type not in ranges)
+    named = ((ranges[name], offered[name]) for name in ranges if name in offered)
+    rest = ranges.get("*/*", 0.0)
+    wild = (
+        (ranges.get(f"{media_type.partition('/')[0]}/*", rest), media_type)
+        for media_type in dict.fromkeys(offered.values())
+        if media_type not in ranges
+    )
     quality, best = max((*named, *wild), key=lambda offer: offer[0])
     if quality <= 0.0:
-        raise NotAcceptable(f"{accept[:60]!r} is not written here; accept {JSON} or {MSGPACK}")
+        raise NotAcceptable(f"{accept[:60]!r} is not written here; accept {_either(offered)}")
     return best
+
+
+def _either(offered: Mapping[str, str]) -> str:
+    *others, last = dict.fromkeys(offered.values())
+    return f"{', '.join(others)} or {last}"
 
 
 def _ranges(accept: str) -> dict[str, float]:

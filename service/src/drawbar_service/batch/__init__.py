@@ -7,5 +7,13 @@
 ``rows``                  any calculation, one row after the other
 ``match``                 matches on arrays: what varies by number goes through the engine all at once
 ``run``                   blocks of rows, over threads
+``cells``, ``parts``      values going out, rows coming in: what all formats share
+``as_columns``            JSON and MessagePack
+``as_ndjson``, ``as_csv`` rows as text
+``as_arrow``              Arrow streams; ``arrow_stream`` and ``flat`` read them without trust
+``formats``               which media type is whose
+``answer``                from the bytes of a batch to the bytes of its answer
+``serve``, ``route``      over HTTP, off the event loop
+``operation``             in the contract
 ========================  ==========================================================
 """

@@ -11,15 +11,13 @@ import numpy.typing as npt
 
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
+from drawbar_service.api.v1.batch import MAX_COLUMNS
 from drawbar_service.batch.leaves import Leaf, NoSuchLeaf, leaf, put
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.quantities import Quantity, UnitSystem
 
 Mode: TypeAlias = Literal["zip", "grid"]
 Index: TypeAlias = npt.NDArray[np.intp]
-
-MAX_COLUMNS = 64
-"""Most leaves that vary, and most columns of an answer."""
 
 
 class Given(NamedTuple):
@@ -165,7 +163,7 @@ def _read(one: Leaf, given: Given, faults: _Faults) -> Varied:
 def _read_numbers(one: Leaf, quantity: type[Quantity], given: Given, faults: _Faults, place: str) -> Varied:
     try:
         values = np.asarray(given.values, dtype=np.float64)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         faults.add(f"{place}/values", "with a unit, plain numbers belong here")
         return Varied(one, np.zeros(0), None, {})
     unit = given.unit if given.unit is not None else next(iter(quantity.dimension.factors))
@@ -225,18 +223,34 @@ def _count(varied: list[Varied], pointers: list[str], mode: Mode, most_rows: int
 def _check_scenario(plan: Plan, faults: _Faults) -> None:
     """Find what is wrong with every row: the scenario itself, with the first sound value of every leaf."""
     body = plan.scenario
+    unsound: list[str] = []
     for one in plan.varied:
-        place = f"/vary/{_escaped(one.leaf.pointer)}"
         sound = next((at for at in range(len(one)) if at not in one.faults), None)
         if sound is None:
-            faults.add(place, f"no value can be used; the first: {one.faults[0]}")
+            unsound.append(one.leaf.pointer)
             continue
         try:
             body = put(body, one.leaf.path, one.at(sound))
         except NoSuchLeaf as error:
-            faults.add(place, str(error))
+            faults.add(f"/vary/{_escaped(one.leaf.pointer)}", str(error))
     for fault in find_faults(body, plan.calculation.request):
-        faults.add(f"/scenario{fault.pointer}", fault.detail)
+        # Where no value of a leaf can be used, each row tells why; that the leaf is missing as well says nothing new.
+        if not any(f"{pointer}/".startswith(f"{fault.pointer}/") for pointer in unsound):
+            faults.add(f"/scenario{fault.pointer}", fault.detail)
+
+
+def more_rows(plan: Plan, vary: Mapping[str, Given]) -> Plan:
+    """Return a plan for further rows of the same columns, in the same units; what is wrong is left to the run.
+
+    Raises
+    ------
+    ImpossibleInput
+        If numbers in a unit are no numbers.
+    """
+    faults = _Faults()
+    varied = [_read(one.leaf, vary[one.leaf.pointer], faults) for one in plan.varied]
+    faults.stop()
+    return plan._replace(varied=varied, rows=len(varied[0]))
 
 
 def _escaped(pointer: str) -> str:

@@ -55,7 +55,7 @@ def as_column(one: Leaf, cells: list[Any], units: UnitSystem) -> Column:
     if one.kind == "number":
         return Column(one.pointer, "", _numbers(cells))
     if one.kind == "flag":
-        return Column(one.pointer, "", np.array([bool(cell) for cell in cells]))
+        return Column(one.pointer, "", np.array([bool(cell) for cell in cells], dtype=np.bool_))
     return Column(one.pointer, "", cells)
 
 

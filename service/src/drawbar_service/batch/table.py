@@ -1,12 +1,11 @@
 """Columns with their units, in and out; faults by row."""
 
-from typing import Annotated, NamedTuple, TypeAlias
+from typing import NamedTuple, TypeAlias
 
-import msgspec
 import numpy as np
 import numpy.typing as npt
-from msgspec import Meta
 
+from drawbar_service.api.v1.batch import RowFault as RowFault
 from drawbar_service.engine.arrays import FloatArray
 
 Texts: TypeAlias = list[str | None]
@@ -19,14 +18,6 @@ class Column(NamedTuple):
     unit: str
     """Empty for plain numbers, truths and texts."""
     values: FloatArray | npt.NDArray[np.bool_] | Texts
-
-
-class RowFault(msgspec.Struct, frozen=True, kw_only=True):
-    """Why a row has no answer."""
-
-    row: Annotated[int, Meta(description="Row, counted from 0.", ge=0)]
-    pointer: Annotated[str, Meta(description="JSON Pointer into the scenario of that row.")]
-    detail: Annotated[str, Meta(description="What is wrong and what would be right.")]
 
 
 class Block(NamedTuple):

@@ -225,7 +225,9 @@ def _operation(method: str, path: str, operation: Schema, components: Schema, li
     if "requestBody" in operation:
         request, example = _content(operation["requestBody"])
         parts.append(_struct_table(request, "Request", components, links))
-        parts.append(_example_of("Worked request", example, data_post=path))
+        examples = {one["name"]: one["example"] for one in operation["parameters"] if one["in"] == "path"}
+        parts.append(_example_of("Worked request", example, data_post=path.format_map(examples)))
+        parts += _other_media(operation["requestBody"], "Request", links)
     for parameter in operation.get("parameters", []):
         words = joined([element("code", word) for word in parameter["schema"]["enum"]], ", ")
         where = "In the query" if parameter["in"] == "query" else "In the path"
@@ -235,6 +237,7 @@ def _operation(method: str, path: str, operation: Schema, components: Schema, li
     parts.append(_struct_table(answer, "Answer", components, links))
     if example is not None:
         parts.append(_example_of("Worked answer", example))
+    parts += _other_media(operation["responses"]["200"], "Answer", links)
     return element("section", *parts, id=operation["operationId"], class_="operation")
 
 
@@ -242,6 +245,17 @@ def _content(holder: Schema) -> tuple[str, Any]:
     """Return the component a body is described by, and its example if there is one."""
     media = holder["content"]["application/json"]
     return name_of(media["schema"]), media.get("examples", {}).get("worked", {}).get("value")
+
+
+def _other_media(holder: Schema, title: str, links: Mapping[str, str]) -> Iterator[Markup]:
+    """Yield what is to be said of media types that are texts to JSON Schema: lines of rows, say."""
+    for name, media in holder["content"].items():
+        if "$ref" not in media["schema"]:
+            yield element(
+                "p", f"{title} as ", element("code", name), ": ", prose(media["schema"]["description"], links)
+            )
+            for example in media.get("examples", {}).values():
+                yield _code(example["value"], class_="lines")
 
 
 def _example_of(title: str, value: Any, **attributes: str) -> Markup:

@@ -447,4 +447,14 @@ BALLAST = Calculation(
         "transport": {"rear": {"mass": "1.4 t", "behind_links": "0.9 m"}},
         "soil_stress": {"depths": ["10 cm", "30 cm", "50 cm"]},
     },
+    columns=(
+        "/verdict/advice",
+        "/verdict/decided_by",
+        "/pull",
+        "/as_it_stands/mass",
+        "/as_it_stands/front_share",
+        "/as_it_stands/slip",
+        "/as_it_stands/tractive_efficiency",
+        "/as_it_stands/load_fraction",
+    ),
 )

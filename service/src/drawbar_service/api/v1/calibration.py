@@ -688,4 +688,11 @@ CALIBRATION = Calculation(
             {"speed": "6.8 km/h", "slope": "4 %", "slip": "9.5 %", "engine_load": "61 %"},
         ],
     },
+    columns=(
+        "/draft_multiplier",
+        "/cone_index",
+        "/learned/draft_multiplier/times_narrower",
+        "/learned/cone_index/times_narrower",
+        "/consistency/p_value",
+    ),
 )

@@ -366,4 +366,10 @@ COMPLETION = Calculation(
         "finish_by": "2027-11-25",
         "suitable": {"mean": 13.5, "spread": 4.8},
     },
+    columns=(
+        "/chance",
+        "/days_needed",
+        "/days_expected",
+        "/days_spread",
+    ),
 )

@@ -285,4 +285,13 @@ COST = Calculation(
         "hire_rate": "74 money/ha",
         "best_width": {"machine": "chisel plow", "delay_cost": "40 money/h"},
     },
+    columns=(
+        "/total/per_year",
+        "/total/per_hour",
+        "/total/per_area",
+        "/ownership/per_year",
+        "/operating/per_year",
+        "/area",
+        "/hours",
+    ),
 )

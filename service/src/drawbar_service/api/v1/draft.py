@@ -122,4 +122,11 @@ DRAFT = Calculation(
         "soil": {"texture": "medium", "surface": "firm"},
         "speed": "8 km/h",
     },
+    columns=(
+        "/draft/total",
+        "/draft/per_width",
+        "/grade_pull",
+        "/pull",
+        "/drawbar_power",
+    ),
 )

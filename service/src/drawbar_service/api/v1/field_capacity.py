@@ -222,4 +222,12 @@ FIELD_CAPACITY = Calculation(
     ),
     takes_long=lambda request: request.outline is not None,
     example={"width": "6 m", "speed": "9 km/h", "kind": "field-cultivator", "area": "32 ha", "workday": "10 h"},
+    columns=(
+        "/capacity/width",
+        "/capacity/efficiency",
+        "/capacity/theoretical",
+        "/capacity/effective",
+        "/capacity/time",
+        "/capacity/days",
+    ),
 )

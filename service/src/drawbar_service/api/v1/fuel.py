@@ -158,4 +158,10 @@ FUEL = Calculation(
         "Q = (0.22 X + 0.096) P, times 1 - (N - 1)(0.45 X - 0.877) (Grisso et al. 2004; after ASAE D497.5 on)."
     ),
     example={"power": {"rated_pto": "150 kW"}, "load": "95 kW", "engine_speed": "85 %", "capacity": "2.6 ha/h"},
+    columns=(
+        "/rate",
+        "/load_fraction",
+        "/energy_per_fuel",
+        "/per_area",
+    ),
 )

@@ -372,4 +372,13 @@ HITCH = Calculation(
             "greatest_width": "4 m",
         },
     },
+    columns=(
+        "/fits",
+        "/loads/hitch",
+        "/loads/front",
+        "/loads/rear",
+        "/loads/front_share",
+        "/road/width",
+        "/road/mass",
+    ),
 )

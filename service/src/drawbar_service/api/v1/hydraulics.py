@@ -395,4 +395,8 @@ HYDRAULICS = Calculation(
         "with the heat over the relief valve and in throttles. What is constant comes back as `hydraulic` of a match."
     ),
     example=_EXAMPLE,
+    columns=(
+        "/fits",
+        "/available_flow",
+    ),
 )

@@ -462,4 +462,16 @@ MATCH = Calculation(
         "field": {"area": "32 ha", "workday": "10 h"},
         "speed": "8 km/h",
     },
+    columns=(
+        "/verdict/fits",
+        "/verdict/binding",
+        "/at_work/speed",
+        "/at_work/pull",
+        "/at_work/slip",
+        "/at_work/load_fraction",
+        "/at_work/tractive_efficiency",
+        "/fuel/rate",
+        "/fuel/per_area",
+        "/capacity/effective",
+    ),
 )

@@ -157,4 +157,12 @@ POWER = Calculation(
         "pulling": {"pull": "32 kN", "speed": "7.5 km/h", "drive": "front-wheel-assist", "surface": "firm"},
         "hydraulic": [{"name": "fan", "flow": "30 L/min", "pressure": "120 bar"}],
     },
+    columns=(
+        "/pulling/pto",
+        "/rotary",
+        "/hydraulic",
+        "/electric",
+        "/pto_equivalent",
+        "/engine",
+    ),
 )

@@ -383,4 +383,10 @@ SEASON = Calculation(
         },
         "prices": {"fuel": "1.1 money/L", "labour": "24 money/h"},
     },
+    columns=(
+        "/verdict/in_time",
+        "/verdict/days_late",
+        "/verdict/bottleneck",
+        "/cost/total",
+    ),
 )

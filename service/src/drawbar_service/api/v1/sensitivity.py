@@ -159,4 +159,10 @@ SENSITIVITY = Calculation(
         "of each answer each input brings, and which measurement would narrow it most."
     ),
     example={**MATCH.example, "odds": {"spreads": {"cone_index": "20 %", "depth": "8 %"}}},
+    columns=(
+        "/outputs/0/output",
+        "/outputs/0/inputs/0/input",
+        "/outputs/0/inputs/0/total",
+        "/outputs/0/advice",
+    ),
 )

@@ -240,4 +240,8 @@ SLIP = Calculation(
             "reading_error": 0.05,
         }
     },
+    columns=(
+        "/slip",
+        "/standard_error",
+    ),
 )

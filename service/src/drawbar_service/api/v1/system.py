@@ -363,4 +363,8 @@ SYSTEM = Calculation(
         "whether clearly; what counts more is yours to say."
     ),
     example=_example(),
+    columns=(
+        "/verdict/summary",
+        "/baseline",
+    ),
 )

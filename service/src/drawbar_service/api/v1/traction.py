@@ -218,4 +218,12 @@ TRACTION = Calculation(
         "soil": {"texture": "medium", "surface": "firm"},
         "pull": "38 kN",
     },
+    columns=(
+        "/carried",
+        "/pull",
+        "/slip",
+        "/tractive_efficiency",
+        "/axles/front/load",
+        "/axles/rear/load",
+    ),
 )

@@ -1,0 +1,151 @@
+"""From the bytes of a batch to the bytes of its answer, a piece at a time."""
+
+from collections.abc import Iterable, Iterator
+from threading import Event
+from typing import Any, NamedTuple
+
+import msgspec
+
+from drawbar_service.api.answers import About, Ledger
+from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.faults import Fault, ImpossibleInput
+from drawbar_service.api.v1.batch import RowFault
+from drawbar_service.api.wire import whole_numbers
+from drawbar_service.batch.as_columns import read as read_columns
+from drawbar_service.batch.formats import READ_TABLE, WHOLE, WRITE
+from drawbar_service.batch.leaves import NoSuchLeaf, ValueKind, leaf
+from drawbar_service.batch.parts import Part
+from drawbar_service.batch.plan import Plan, make_plan, more_rows
+from drawbar_service.batch.rows import as_column
+from drawbar_service.batch.run import run
+from drawbar_service.batch.table import Block
+from drawbar_service.quantities import UnitSystem, decode_quantity
+
+_ANY_NUMBER = 10**18
+_ROWS_FOR_ABOUT = 100
+
+
+class TooBig(Exception):  # noqa: N818 - it names the batch, not the service's failure
+    """A batch has more bytes or rows than are taken."""
+
+
+class Batch(NamedTuple):
+    """What is asked, beside the body."""
+
+    calculation: Calculation[Any, Any]
+    sent: str
+    """Media type of the body."""
+    wanted: str
+    """Media type of the answer."""
+    units: UnitSystem
+    most_rows: int
+
+
+def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[bytes]:
+    """Yield the answer to a batch. Nothing is yielded before all is known that concerns every row.
+
+    Parameters
+    ----------
+    batch : Batch
+    chunks : iterable of bytes
+        The body.
+    cancelled : Event
+        Set it to stop.
+
+    Raises
+    ------
+    UnreadableBody
+        If the body is not what its media type says.
+    ImpossibleInput
+        With every fault that concerns all rows.
+    TooBig
+        If there are too many rows; perhaps only once some of the answer is out.
+    Cancelled
+        Once `cancelled` is set.
+    """
+    if batch.sent in WHOLE:
+        first, parts = _planned_whole(batch, b"".join(chunks)), iter(())
+    else:
+        first, parts = _planned(batch, chunks)
+    _check_rows(batch, first[0].rows)
+    columns = [as_column(one, [], batch.units) for one in first[0].wanted]
+    blocks = _blocks(batch, first, parts, cancelled)
+    yield from WRITE[batch.wanted](blocks, columns, _about(first[0]))
+
+
+def _planned_whole(batch: Batch, body: bytes) -> tuple[Plan, dict[int, str]]:
+    asked = read_columns(body, batch.sent)
+    columns = batch.calculation.columns if asked.columns is None else asked.columns
+    scenario = whole_numbers(asked.scenario)
+    plan = make_plan(batch.calculation, scenario, asked.vary, asked.mode, columns, batch.units, _ANY_NUMBER)
+    return plan, {}
+
+
+def _planned(batch: Batch, chunks: Iterable[bytes]) -> tuple[tuple[Plan, dict[int, str]], Iterator[Part]]:
+    def kind_of(pointer: str) -> ValueKind | None:
+        try:
+            return leaf(batch.calculation.request, pointer).kind
+        except NoSuchLeaf:
+            return None
+
+    table = READ_TABLE[batch.sent](chunks, kind_of)
+    head, part = table.head, next(table.parts, None)
+    if part is None:
+        raise ImpossibleInput([Fault("/vary", "there are no rows")])
+    columns = batch.calculation.columns if head.columns is None else head.columns
+    scenario = whole_numbers(head.scenario)
+    plan = make_plan(batch.calculation, scenario, part.vary, "zip", columns, batch.units, _ANY_NUMBER)
+    return (plan, part.unreadable), table.parts
+
+
+def _blocks(
+    batch: Batch, first: tuple[Plan, dict[int, str]], parts: Iterator[Part], cancelled: Event
+) -> Iterator[Block]:
+    plan, unreadable = first
+    before = 0
+    while True:
+        for block in run(plan, cancelled=cancelled):
+            yield _placed(block, before, unreadable)
+        before += plan.rows
+        part = next(parts, None)
+        if part is None:
+            return
+        plan, unreadable = more_rows(plan, part.vary), part.unreadable
+        _check_rows(batch, before + plan.rows)
+
+
+def _check_rows(batch: Batch, rows: int) -> None:
+    if rows > batch.most_rows:
+        more = "; NDJSON, CSV and Arrow may have more" if batch.wanted in WHOLE else ""
+        raise TooBig(f"{rows} rows or more; an answer as {batch.wanted} has at most {batch.most_rows}{more}")
+
+
+def _placed(block: Block, before: int, unreadable: dict[int, str]) -> Block:
+    """Return a block of one part as a block of the whole, and say which rows could not be read."""
+    mine = {at - block.first: unreadable[at] for at in unreadable if 0 <= at - block.first < len(block.answered)}
+    if not before and not mine:
+        return block
+    answered = block.answered.copy()
+    answered[list(mine)] = False
+    faults = [
+        RowFault(row=fault.row + before, pointer=fault.pointer, detail=fault.detail)
+        for fault in block.faults
+        if fault.row - block.first not in mine
+    ]
+    faults += [RowFault(row=block.first + at + before, pointer="", detail=detail) for at, detail in mine.items()]
+    faults.sort(key=lambda fault: fault.row)
+    return Block(block.first + before, answered, block.columns, faults)
+
+
+def _about(plan: Plan) -> About | None:
+    """Return what the answer to the first sound row says about itself."""
+    indices = plan.indices(0, min(plan.rows, _ROWS_FOR_ABOUT))
+    for row in range(min(plan.rows, _ROWS_FOR_ABOUT)):
+        if any(int(index[row]) in one.faults for one, index in zip(plan.varied, indices, strict=True)):
+            continue
+        try:
+            request = msgspec.convert(plan.body(indices, row), plan.calculation.request, dec_hook=decode_quantity)
+            return plan.calculation.compute(request, Ledger(plan.units)).about
+        except (msgspec.ValidationError, ImpossibleInput):
+            continue
+    return None

@@ -1,0 +1,361 @@
+"""Arrow IPC streams, read without trust: every length and place is looked at before it is believed.
+
+The Arrow libraries for Python read with native code, which takes well-formed streams for granted; a few flipped bits
+and the whole process is gone. So streams from callers are read here: numbers, truths, texts and dictionaries of them,
+after the Arrow columnar format (Schema.fbs, Message.fbs). Writing is left to a library.
+"""
+
+import struct
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any, NamedTuple, TypeAlias, cast
+
+import numpy as np
+import numpy.typing as npt
+
+from drawbar_service.api.wire import UnreadableBody
+from drawbar_service.batch.flat import Damaged, FlatTable
+
+MAX_MESSAGE = 67_108_864
+"""Largest body of a message, a record batch say [bytes]."""
+_MAX_METADATA = 1_048_576
+_MAX_ROWS = MAX_MESSAGE // 8
+_MAX_FIELDS = 256
+_CONTINUATION = 0xFFFFFFFF
+
+# Kinds of message, and places of members, as Message.fbs and Schema.fbs count them.
+_SCHEMA, _DICTIONARY, _BATCH = 1, 2, 3
+_HEADER_TYPE, _HEADER, _BODY_LENGTH = 1, 2, 3
+_ENDIANNESS, _FIELDS, _SCHEMA_METADATA = 0, 1, 2
+_NAME, _TYPE_TYPE, _TYPE, _DICTIONARY_ENCODING, _CHILDREN, _FIELD_METADATA = 0, 2, 3, 4, 5, 6
+_LENGTH, _NODES, _BUFFERS, _COMPRESSION, _VARIADIC = 0, 1, 2, 3, 4
+_ID, _DATA, _IS_DELTA = 0, 1, 2
+
+_FORMS = {
+    1: "null",
+    2: "integer",
+    3: "number",
+    5: "text",
+    6: "truth",
+    20: "long text",
+    24: "text view",
+}
+_NUMBERS: Mapping[int, str] = {0: "<f2", 1: "<f4", 2: "<f8"}
+_INTEGERS: Mapping[tuple[int, bool], str] = {
+    (8 * size, signed): f"<{'i' if signed else 'u'}{size}" for size in (1, 2, 4, 8) for signed in (True, False)
+}
+
+Bits: TypeAlias = npt.NDArray[np.bool_]
+
+
+class Field(NamedTuple):
+    """A column as the schema tells of it."""
+
+    name: str
+    unit: str | None
+    form: str
+    """One of the forms read here; any other is called by its number."""
+    dtype: str
+    """Of numbers."""
+    dictionary: int | None
+    """Id of the dictionary its values are looked up in, if they are."""
+    index_dtype: str
+
+    @property
+    def is_read(self) -> bool:
+        """Whether columns of this type are read."""
+        return self.form in _FORMS.values()
+
+
+class Schema(NamedTuple):
+    """What the first message of a stream tells."""
+
+    fields: list[Field]
+    metadata: dict[str, str]
+
+
+class Values(NamedTuple):
+    """Values of a column; lists are made of some of them at a time."""
+
+    form: str
+    valid: Bits | None
+    """Which of them are there, None: all."""
+    numbers: npt.NDArray[Any]
+    """Numbers, truths, ends of texts, views or places in a dictionary."""
+    buffers: list[memoryview]
+    """What texts are cut from."""
+    dictionary: list[object] | None
+
+    def some(self, start: int, stop: int) -> npt.NDArray[Any] | list[object]:
+        """Return some of the values: numbers, all of them there, as an array; anything else as a list with None.
+
+        Raises
+        ------
+        UnreadableBody
+            If a text or a place in a dictionary lies outside what is there.
+        """
+        valid = None if self.valid is None else self.valid[start:stop]
+        if self.form in ("integer", "number") and self.dictionary is None:
+            numbers = self.numbers[start:stop]
+            return numbers if valid is None or valid.all() else _list_of(numbers.tolist(), valid)
+        with _Guard():
+            return _list_of(self._listed(start, stop), valid)
+
+    def _listed(self, start: int, stop: int) -> list[object]:
+        numbers = self.numbers
+        if self.dictionary is not None:
+            valid = slice(None) if self.valid is None else self.valid[start:stop]
+            places = numbers[start:stop]
+            if len(places[valid]) and not 0 <= places[valid].min() <= places[valid].max() < len(self.dictionary):
+                raise Damaged("a place in a dictionary lies outside it")
+            dictionary = self.dictionary
+            return [dictionary[at] if 0 <= at < len(dictionary) else None for at in places.tolist()]
+        if self.form == "null":
+            return [None] * (stop - start)
+        if self.form == "truth":
+            return cast("list[object]", numbers[start:stop].tolist())
+        if self.form == "text view":
+            return [self._viewed(view) for view in numbers[start:stop]]
+        ends = numbers[start : stop + 1]
+        (data,) = self.buffers
+        if ends[0] < 0 or ends[-1] > len(data) or (np.diff(ends) < 0).any():
+            raise Damaged("a text lies outside the bytes there are")
+        return [str(data[at:to], "utf-8") for at, to in zip(ends[:-1].tolist(), ends[1:].tolist(), strict=True)]
+
+    def _viewed(self, view: npt.NDArray[np.uint8]) -> str:
+        raw = view.tobytes()
+        length, _, buffer, at = struct.unpack("<iiii", raw)
+        if 0 <= length <= 12:
+            return raw[4 : 4 + length].decode("utf-8")
+        if length < 0 or not 0 <= buffer < len(self.buffers) or not 0 <= at <= len(self.buffers[buffer]) - length:
+            raise Damaged("a text lies outside the bytes there are")
+        return str(self.buffers[buffer][at : at + length], "utf-8")
+
+
+class Batch(NamedTuple):
+    """A record batch."""
+
+    rows: int
+    columns: list[Values]
+
+
+class _Guard:
+    """Says of any bytes that make no sense that they cannot be read."""
+
+    def __enter__(self) -> None: ...
+
+    def __exit__(self, kind: object, error: BaseException | None, traceback: object) -> None:
+        if isinstance(error, UnreadableBody):
+            return
+        if isinstance(error, ValueError | struct.error | OverflowError | UnicodeDecodeError):
+            raise UnreadableBody(f"the Arrow stream is damaged: {str(error)[:100]}") from None
+
+
+def _list_of(values: list[Any], valid: Bits | None) -> list[object]:
+    if valid is None:
+        return values
+    return [value if there else None for value, there in zip(values, valid.tolist(), strict=True)]
+
+
+class _Message(NamedTuple):
+    kind: int
+    header: FlatTable
+    body: memoryview
+
+
+def read_stream(chunks: Iterable[bytes]) -> tuple[Schema, Iterator[Batch]]:
+    """Return the schema of a stream, and its record batches as they are asked for.
+
+    Raises
+    ------
+    UnreadableBody
+        If it is no Arrow stream, or holds what is not read here.
+    """
+    messages = _messages(chunks)
+    first = next(messages, None)
+    if first is None or first.kind != _SCHEMA:
+        raise UnreadableBody("an Arrow IPC stream belongs here, which begins with a schema")
+    with _Guard():
+        schema = _schema(first.header)
+    return schema, _batches(schema, messages)
+
+
+def _messages(chunks: Iterable[bytes]) -> Iterator[_Message]:
+    come = _Come(chunks)
+    while start := come.take(4, may_end=True):
+        (size,) = struct.unpack("<I", start)
+        if size == _CONTINUATION:
+            (size,) = struct.unpack("<I", come.take(4))
+        if size == 0:
+            return
+        if size > _MAX_METADATA:
+            raise UnreadableBody("it is no Arrow IPC stream (nor is an Arrow file; write a stream)")
+        metadata = come.take(size)
+        with _Guard():
+            message = FlatTable.root(metadata)
+            kind, length = message.number(_HEADER_TYPE, "<B"), message.number(_BODY_LENGTH, "<q")
+            header = message.table(_HEADER)
+        if not 0 <= length <= MAX_MESSAGE:
+            raise UnreadableBody(f"a record batch of {length} bytes; write batches of at most {MAX_MESSAGE} bytes")
+        yield _Message(kind, header, memoryview(come.take(length)))
+
+
+class _Come:
+    """Bytes that come in pieces."""
+
+    def __init__(self, chunks: Iterable[bytes]) -> None:
+        self._chunks = iter(chunks)
+        self._rest = bytearray()
+
+    def take(self, size: int, may_end: bool = False) -> bytes:
+        while len(self._rest) < size:
+            chunk = next(self._chunks, None)
+            if chunk is None:
+                if may_end and not self._rest:
+                    return b""
+                raise UnreadableBody("the Arrow stream ends in the middle of a message")
+            self._rest += chunk
+        taken = bytes(self._rest[:size])
+        del self._rest[:size]
+        return taken
+
+
+def _schema(header: FlatTable) -> Schema:
+    if header.number(_ENDIANNESS, "<h"):
+        raise UnreadableBody("the Arrow stream is big-endian; write it little-endian")
+    fields: list[Field] = []
+    for table in header.tables(_FIELDS):
+        if len(fields) == _MAX_FIELDS:
+            raise UnreadableBody(f"the Arrow stream has more than {_MAX_FIELDS} columns")
+        fields.append(_field(table))
+    return Schema(fields, _metadata(header, _SCHEMA_METADATA))
+
+
+def _field(table: FlatTable) -> Field:
+    form, dtype = _form(table.number(_TYPE_TYPE, "<B"), table)
+    dictionary, index_dtype = None, ""
+    if table.has(_DICTIONARY_ENCODING):
+        encoding = table.table(_DICTIONARY_ENCODING)
+        dictionary = encoding.number(_ID, "<q")
+        index_dtype = _integer(encoding.table(1)) if encoding.has(1) else "<i4"
+    unit = _metadata(table, _FIELD_METADATA).get("unit")
+    return Field(table.text(_NAME), unit, form, dtype, dictionary, index_dtype)
+
+
+def _form(kind: int, table: FlatTable) -> tuple[str, str]:
+    form = _FORMS.get(kind, f"number {kind}")
+    if form == "integer":
+        return form, _integer(table.table(_TYPE))
+    if form == "number":
+        precision = table.table(_TYPE).number(0, "<h")
+        if precision not in _NUMBERS:
+            raise Damaged("a number is of no known precision")
+        return form, _NUMBERS[precision]
+    return form, ""
+
+
+def _integer(table: FlatTable) -> str:
+    known = _INTEGERS.get((table.number(0, "<i"), bool(table.number(1, "<B"))))
+    if known is None:
+        raise Damaged("a whole number is of no known width")
+    return known
+
+
+def _metadata(table: FlatTable, slot: int) -> dict[str, str]:
+    return {pair.text(0): pair.text(1) for pair in table.tables(slot)}
+
+
+def _batches(schema: Schema, messages: Iterator[_Message]) -> Iterator[Batch]:
+    dictionaries: dict[int, list[object]] = {}
+    for message in messages:
+        if message.kind == _DICTIONARY:
+            with _Guard():
+                _take_dictionary(schema, message, dictionaries)
+        elif message.kind == _BATCH:
+            with _Guard():
+                batch = _Batch(message.header, message.body)
+                columns = [batch.column(field, dictionaries) for field in schema.fields]
+            yield Batch(batch.rows, columns)
+        else:
+            raise UnreadableBody("the Arrow stream holds something other than dictionaries and record batches")
+
+
+def _take_dictionary(schema: Schema, message: _Message, dictionaries: dict[int, list[object]]) -> None:
+    key = message.header.number(_ID, "<q")
+    field = next((field for field in schema.fields if field.dictionary == key), None)
+    if field is None:
+        raise Damaged("a dictionary belongs to no column")
+    batch = _Batch(message.header.table(_DATA), message.body)
+    found = batch.column(field._replace(dictionary=None), {}).some(0, batch.rows)
+    values = cast("list[object]", found if isinstance(found, list) else found.tolist())
+    before = dictionaries.get(key, []) if message.header.number(_IS_DELTA, "<B") else []
+    dictionaries[key] = before + values
+
+
+class _Batch:
+    """Takes the columns of a record batch, one after the other."""
+
+    def __init__(self, header: FlatTable, body: memoryview) -> None:
+        if header.has(_COMPRESSION):
+            raise UnreadableBody("packed record batches are not read; write the Arrow stream without compression")
+        self.rows = header.number(_LENGTH, "<q")
+        if not 0 <= self.rows <= _MAX_ROWS:
+            raise UnreadableBody(f"a record batch of {self.rows} rows; write batches of at most {_MAX_ROWS} rows")
+        self._body = body
+        self._nodes = iter(header.structs(_NODES, "<qq"))
+        self._buffers = iter(header.structs(_BUFFERS, "<qq"))
+        self._variadic = iter(header.structs(_VARIADIC, "<q"))
+
+    def column(self, field: Field, dictionaries: Mapping[int, list[object]]) -> Values:
+        if not field.is_read:
+            raise Damaged("a column is of a type that is not read")
+        length, nulls = next(self._nodes, (-1, 0))
+        if length != self.rows:
+            raise Damaged("a column is of another length than its record batch")
+        if field.dictionary is not None:
+            if field.dictionary not in dictionaries:
+                raise Damaged("a dictionary is missing")
+            valid = self._valid(nulls)
+            places = self._array(field.index_dtype, length)
+            return Values(field.form, valid, places, [], dictionaries[field.dictionary])
+        if field.form == "null":
+            return Values(field.form, None, np.zeros(0), [], None)
+        valid = self._valid(nulls)
+        if field.form == "truth":
+            return Values(field.form, valid, self._bits(), [], None)
+        if field.form in ("text", "long text"):
+            dtype = "<i4" if field.form == "text" else "<i8"
+            ends = self._array(dtype, length + 1) if length else np.zeros(1, dtype)
+            if not length:
+                self._buffer()
+            return Values(field.form, valid, ends, [self._buffer()], None)
+        if field.form == "text view":
+            views = self._array("u1", 16 * length).reshape(length, 16)
+            (more,) = next(self._variadic, (0,))
+            return Values(field.form, valid, views, [self._buffer() for _ in range(self._few(more))], None)
+        return Values(field.form, valid, self._array(field.dtype, length), [], None)
+
+    def _few(self, count: int) -> int:
+        if not 0 <= count <= _MAX_ROWS:
+            raise Damaged("a column of texts has too many buffers")
+        return count
+
+    def _buffer(self) -> memoryview:
+        at, length = next(self._buffers, (-1, 0))
+        if at < 0 or length < 0 or at + length > len(self._body):
+            raise Damaged("a buffer lies outside its message")
+        return self._body[at : at + length]
+
+    def _array(self, dtype: str, length: int) -> npt.NDArray[Any]:
+        return np.frombuffer(self._buffer(), dtype, length)
+
+    def _bits(self) -> Bits:
+        packed = np.frombuffer(self._buffer(), np.uint8)
+        if 8 * len(packed) < self.rows:
+            raise Damaged("a buffer of bits is too short")
+        return np.unpackbits(packed, count=self.rows, bitorder="little").astype(np.bool_)
+
+    def _valid(self, nulls: int) -> Bits | None:
+        if nulls == 0:
+            self._buffer()
+            return None
+        return self._bits()

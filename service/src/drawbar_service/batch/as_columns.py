@@ -1,0 +1,199 @@
+"""Columns in JSON and MessagePack, read and written whole."""
+
+import struct
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any, Literal, NamedTuple
+
+import msgspec
+import numpy as np
+from msgspec import UNSET, Raw, UnsetType
+
+from drawbar_service.api.answers import About
+from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
+from drawbar_service.api.v1.batch import BatchRequest, Cells, Pointer, VariedValues
+from drawbar_service.api.wire import JSON, UnreadableBody
+from drawbar_service.batch.cells import cells, listed
+from drawbar_service.batch.parts import plain_numbers
+from drawbar_service.batch.plan import Given, Mode
+from drawbar_service.batch.table import Block, Column
+
+PIECE_ROWS = 16_384
+"""Values written in one go; while they are, no other thread runs."""
+
+
+class Asked(NamedTuple):
+    """A batch as it was asked for."""
+
+    scenario: dict[str, Any]
+    vary: dict[str, Given]
+    mode: Mode
+    columns: list[str] | None
+
+
+class _Outline(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A request whose values are left as bytes; read at once, millions of them would hold up every other thread."""
+
+    scenario: dict[str, Any]
+    vary: dict[str, Raw]
+    mode: Literal["zip", "grid"] = "zip"
+    columns: list[Pointer] | None = None
+
+
+class _SeriesOutline(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    values: Raw | UnsetType = UNSET
+    unit: str | None = None
+
+
+def read(body: bytes, media_type: str) -> Asked:
+    """Read a body.
+
+    Raises
+    ------
+    UnreadableBody
+        If the bytes are not well-formed.
+    ImpossibleInput
+        With every fault, if they are but are no such request.
+    """
+    decode: Callable[..., Any] = msgspec.json.decode if media_type == JSON else msgspec.msgpack.decode
+    try:
+        try:
+            outline: _Outline = decode(body, type=_Outline)
+        except msgspec.ValidationError as error:
+            faults = find_faults(decode(body), BatchRequest) or [Fault("", str(error))]
+            raise ImpossibleInput(faults) from None
+        faults: list[Fault] = []
+        vary: dict[str, Given] = {}
+        for pointer, raw in outline.vary.items():
+            place = f"/vary/{pointer[:200].replace('~', '~0').replace('/', '~1')}"
+            given = _given(raw, decode, place, faults)
+            if given is not None:
+                vary[pointer] = given
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+        name = "JSON" if media_type == JSON else "MessagePack"
+        raise UnreadableBody(f"it is not well-formed {name}: {str(error)[:200]}") from None
+    if faults:
+        raise ImpossibleInput(faults[:MAX_FAULTS])
+    return Asked(outline.scenario, vary, outline.mode, outline.columns)
+
+
+def _given(raw: Raw, decode: Callable[..., Any], place: str, faults: list[Fault]) -> Given | None:
+    try:
+        return _fast(raw, decode)
+    except msgspec.ValidationError:
+        whole = decode(raw)
+    found = find_faults(whole, Cells if isinstance(whole, list) else VariedValues)
+    if not found:
+        return _slow(msgspec.convert(whole, VariedValues), place, faults)
+    faults += [Fault(f"{place}{fault.pointer}", fault.detail) for fault in found]
+    return None
+
+
+def _fast(raw: Raw, decode: Callable[..., Any]) -> Given:
+    """Read a list of values, which may be long, with or without a unit."""
+    try:
+        return Given(plain_numbers(decode(raw, type=Cells)))
+    except msgspec.ValidationError:
+        outline: _SeriesOutline = decode(raw, type=_SeriesOutline)
+    if outline.values is UNSET:
+        raise msgspec.ValidationError
+    if outline.unit is None:
+        return Given(plain_numbers(decode(outline.values, type=Cells)))
+    return Given(decode(outline.values, type=list[float | None]), outline.unit)
+
+
+def _slow(series: VariedValues, place: str, faults: list[Fault]) -> Given | None:
+    spaced = [series.first, series.last, series.count]
+    if series.values is not None:
+        if spaced == [None, None, None]:
+            faults.append(Fault(f"{place}/values", "with a unit, plain numbers belong here"))
+        else:
+            faults.append(Fault(place, "values, or first, last and count; not both"))
+        return None
+    if series.first is None or series.last is None or series.count is None:
+        faults.append(Fault(place, "values belong here, or first, last and count"))
+        return None
+    numbers = np.linspace(series.first, series.last, series.count)
+    return Given(numbers, series.unit) if series.unit is not None else Given(plain_numbers(numbers.tolist()))
+
+
+def write_json(blocks: Iterable[Block], columns: list[Column], about: About | None) -> Iterator[bytes]:
+    """Yield an answer in JSON.
+
+    Parameters
+    ----------
+    blocks : iterable of Block
+    columns : list of Column
+        Pointers and units; the values do not matter.
+    about : About or None
+    """
+    kept = list(blocks)
+    encode = msgspec.json.encode
+    yield b'{"rows":%d,"columns":{' % _rows(kept)
+    for at, column in enumerate(columns):
+        yield b'%b%b:{"unit":%b,"values":[' % (b"," if at else b"", encode(column.pointer), encode(column.unit))
+        for number, piece in enumerate(_pieces(kept, at)):
+            yield (b"," if number else b"") + encode(piece)[1:-1]
+        yield b"]}"
+    yield b'},"faults":['
+    for number, piece in enumerate(_fault_pieces(kept)):
+        yield (b"," if number else b"") + encode(piece)[1:-1]
+    yield b'],"about":%b}' % encode(about)
+
+
+def write_msgpack(blocks: Iterable[Block], columns: list[Column], about: About | None) -> Iterator[bytes]:
+    """Yield an answer in MessagePack.
+
+    Parameters
+    ----------
+    blocks : iterable of Block
+    columns : list of Column
+        Pointers and units; the values do not matter.
+    about : About or None
+    """
+    kept = list(blocks)
+    encode = msgspec.msgpack.encode
+    rows = _rows(kept)
+    yield _map(4) + encode("rows") + encode(rows) + encode("columns") + _map(len(columns))
+    for at, column in enumerate(columns):
+        yield encode(column.pointer) + _map(2) + encode("unit") + encode(column.unit) + encode("values") + _list(rows)
+        for piece in _pieces(kept, at):
+            yield _without_head(encode(piece), len(piece))
+    yield encode("faults") + _list(sum(len(block.faults) for block in kept))
+    for piece in _fault_pieces(kept):
+        yield _without_head(encode(piece), len(piece))
+    yield encode("about") + encode(about)
+
+
+def _rows(blocks: list[Block]) -> int:
+    return sum(len(block.answered) for block in blocks)
+
+
+def _pieces(blocks: list[Block], at: int) -> Iterator[list[Any]]:
+    """Yield the values of a column, some at a time."""
+    for block in blocks:
+        values = cells(block.columns[at], block)
+        for start in range(0, len(values), PIECE_ROWS):
+            some = values[start : start + PIECE_ROWS]
+            if isinstance(some, list):
+                yield some
+            else:
+                yield listed(some)
+
+
+def _fault_pieces(blocks: list[Block]) -> Iterator[list[Any]]:
+    for block in blocks:
+        for start in range(0, len(block.faults), PIECE_ROWS):
+            yield block.faults[start : start + PIECE_ROWS]
+
+
+def _map(length: int) -> bytes:
+    return struct.pack(">BH", 0xDE, length)
+
+
+def _list(length: int) -> bytes:
+    return struct.pack(">BI", 0xDD, length)
+
+
+def _without_head(encoded: bytes, length: int) -> bytes:
+    """Return the items of a MessagePack list without what says how many they are."""
+    return encoded[1 if length < 16 else 3 if length < 65_536 else 5 :]

@@ -1,0 +1,102 @@
+"""The operation of batches in the contract: one path for all calculations, five media types each way."""
+
+from threading import Event
+from typing import Any, TypeAlias
+
+import msgspec
+
+from drawbar_service.api.v1.batch import ARROW, CSV, NDJSON
+from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.wire import JSON, MEDIA_TYPES
+from drawbar_service.batch.answer import Batch, answer
+
+Schema: TypeAlias = dict[str, Any]
+
+_SCENARIO = {"width": "6 m", "kind": "field-cultivator"}
+_COLUMNS = ["/capacity/efficiency", "/capacity/effective"]
+_HEAD = msgspec.json.encode({"scenario": _SCENARIO, "columns": _COLUMNS}).decode()
+EXAMPLE: Schema = {
+    "scenario": _SCENARIO,
+    "vary": {"/speed": {"unit": "km/h", "first": 7, "last": 9, "count": 3}},
+    "columns": _COLUMNS,
+}
+"""A request that is answered; of field capacity, because its numbers are short."""
+_TABLES: dict[str, tuple[str, str, str, str]] = {
+    NDJSON: (
+        "An object a line: first `scenario`, `columns` and the `units` of numbers, then an object a row, values by "
+        "pointer.",
+        f'{_HEAD[:-1]},"units":{{"/speed":"km/h"}}}}\n{{"/speed":7}}\n{{"/speed":8}}\n',
+        "An object a line: first the `columns` with their units and `about`, then an object a row, with its number "
+        "`row`, and values by pointer or its `faults`.",
+        '{"columns":{"/capacity/effective":{"unit":"ha/h"}},"about":null}\n'
+        '{"row":0,"/capacity/effective":3.57}\n'
+        '{"row":1,"faults":[{"pointer":"/speed","detail":"a speed is a finite number"}]}\n',
+    ),
+    CSV: (
+        "`scenario` and `columns` as JSON after `#`; a header of pointers, with units as in `/speed [km/h]`; then the "
+        "rows.",
+        f"#{_HEAD}\r\n/speed [km/h]\r\n7\r\n8\r\n",
+        "A header of pointers with units, then the rows; the last column, `fault`, says what is wrong with a row.",
+        "/capacity/effective [ha/h],fault\r\n3.57,\r\n,/speed: a speed is a finite number\r\n",
+    ),
+    ARROW: (
+        "An Arrow IPC stream of columns named by pointers. Units are in the metadata of the fields, under `unit`; "
+        "`scenario` and `columns`, as JSON, in that of the schema, under `drawbar`. Not compressed.",
+        "",
+        "An Arrow IPC stream of columns named by pointers, units under `unit` in the metadata of the fields; the last "
+        "column, `fault`, says what is wrong with a row. `about` is in the metadata of the schema, under `drawbar`.",
+        "",
+    ),
+}
+
+
+def operation(request: Schema, answered: Schema) -> Schema:
+    """Return the operation, without what every operation shares: the query, and how it fails.
+
+    Parameters
+    ----------
+    request, answered : dict
+        Schemas of the bodies in JSON.
+    """
+    batch = Batch(FIELD_CAPACITY, JSON, JSON, "metric", most_rows=3)
+    worked = msgspec.json.decode(b"".join(answer(batch, [msgspec.json.encode(EXAMPLE)], Event())))
+    asked: Schema = {media: {"schema": request, "examples": {"worked": {"value": EXAMPLE}}} for media in MEDIA_TYPES}
+    given: Schema = {media: {"schema": answered, "examples": {"worked": {"value": worked}}} for media in MEDIA_TYPES}
+    for media, (reads, body, writes, told) in _TABLES.items():
+        asked[media] = _table(reads, body)
+        given[media] = _table(writes, told)
+    names = [one.name for one in CALCULATIONS]
+    return {
+        "operationId": "batch",
+        "tags": ["calculations"],
+        "summary": "Many rows of a calculation in one request",
+        "description": (
+            "A scenario, which is a request of the calculation, and what varies in it, by JSON Pointer: row by row "
+            "(`zip`), or every value with every other (`grid`). Values of the answer come back as columns. A row that "
+            "cannot be answered comes back with what is wrong with it, beside the good ones. JSON and MessagePack are "
+            "made whole, up to a million rows unless the service is set otherwise; NDJSON, CSV and Arrow streams are "
+            "sent as they are made, and read as they come. An answer that breaks off is not whole: the service failed, "
+            "or there were more rows than it takes. Bodies of more than 64 MB have to be sent while the answer is "
+            "taken."
+        ),
+        "parameters": [
+            {
+                "name": "calculation",
+                "in": "path",
+                "required": True,
+                "description": "Which calculation.",
+                "schema": {"type": "string", "enum": names},
+                "example": FIELD_CAPACITY.name,
+            }
+        ],
+        "requestBody": {"required": True, "content": asked},
+        "responses": {"200": {"description": "The answer.", "content": given}},
+    }
+
+
+def _table(description: str, example: str) -> Schema:
+    media: Schema = {"schema": {"type": "string", "description": description}}
+    if example:
+        media["examples"] = {"worked": {"value": example}}
+    return media

@@ -1,0 +1,115 @@
+"""What all readers of rows share: parts of a table, lines of a body that comes in pieces."""
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+import msgspec
+
+from drawbar_service.api.faults import Fault, ImpossibleInput, find_faults
+from drawbar_service.api.v1.batch import TableHead
+from drawbar_service.api.wire import UnreadableBody
+from drawbar_service.batch.plan import Given
+
+PART_ROWS = 32_768
+"""Most rows read before they are worked."""
+MAX_LINE = 1_048_576
+"""Longest line [bytes]."""
+
+
+class Part(NamedTuple):
+    """Rows that follow each other."""
+
+    vary: dict[str, Given]
+    """By JSON Pointer into the scenario."""
+    unreadable: dict[int, str]
+    """What is wrong with rows that could not be read, by their place in the part; their values mean nothing."""
+
+
+class Table(NamedTuple):
+    """A body whose rows come in parts."""
+
+    head: TableHead
+    parts: Iterator[Part]
+
+
+def lines_of(chunks: Iterable[bytes]) -> Iterator[bytes]:
+    """Yield the lines of a body, without their ends.
+
+    Raises
+    ------
+    UnreadableBody
+        If a line is too long.
+    """
+    rest = b""
+    for chunk in chunks:
+        *whole, rest = (rest + chunk).split(b"\n") if rest else chunk.split(b"\n")
+        for line in whole:
+            yield _line(line)
+        if len(rest) > MAX_LINE:
+            raise UnreadableBody(f"a line is longer than {MAX_LINE} bytes")
+    if rest:
+        yield _line(rest)
+
+
+def _line(line: bytes) -> bytes:
+    if len(line) > MAX_LINE:
+        raise UnreadableBody(f"a line is longer than {MAX_LINE} bytes")
+    return line.removesuffix(b"\r")
+
+
+def read_head(text: bytes, place: str) -> TableHead:
+    """Read the JSON that goes ahead of the rows.
+
+    Raises
+    ------
+    UnreadableBody
+        If it is no JSON.
+    ImpossibleInput
+        With every fault, if it is no such object.
+    """
+    try:
+        whole = msgspec.json.decode(text)
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+        raise UnreadableBody(f"{place} is not well-formed JSON: {str(error)[:200]}") from None
+    faults = find_faults(whole, TableHead)
+    if faults:
+        raise ImpossibleInput([Fault(fault.pointer, f"{fault.detail} ({place})") for fault in faults])
+    return msgspec.convert(whole, TableHead)
+
+
+def split_name(name: str) -> tuple[str, str | None]:
+    """Return the pointer and the unit of a column called, say, ``/speed [km/h]``."""
+    pointer, bracket, unit = name.strip().removesuffix("]").rpartition(" [")
+    return (pointer.strip(), unit.strip()) if bracket and name.strip().endswith("]") else (name.strip(), None)
+
+
+def named(names: Iterable[str], head: TableHead) -> list[tuple[str, str | None]]:
+    """Return pointer and unit of every column.
+
+    Raises
+    ------
+    ImpossibleInput
+        If a pointer stands there twice, or a unit is told of a column that is not there.
+    """
+    found: dict[str, str | None] = {}
+    faults: list[Fault] = []
+    for name in names:
+        pointer, unit = split_name(name)
+        if pointer in found:
+            faults.append(Fault("/vary", f"the column {pointer[:60]!r} is there twice"))
+        found[pointer] = unit if unit is not None else head.units.get(pointer)
+    faults += [
+        Fault(f"/units/{pointer.replace('~', '~0').replace('/', '~1')}", "there is no such column")
+        for pointer in head.units
+        if pointer not in found
+    ]
+    if not found or found.keys() == {""}:
+        faults.append(Fault("/vary", "there are no columns; name each by a JSON Pointer such as /speed"))
+    if faults:
+        raise ImpossibleInput(faults)
+    return list(found.items())
+
+
+def plain_numbers(values: list[object]) -> list[object]:
+    """Return values with every float that is a whole number as an int, as a count needs it."""
+    return [int(value) if type(value) is float and value.is_integer() else value for value in values]

@@ -1,0 +1,71 @@
+"""The route of batches: what the headers say, and whether there is room."""
+
+from typing import Any, NamedTuple
+from urllib.parse import parse_qs
+
+from litestar import Request, post
+from litestar.handlers import HTTPRouteHandler
+from litestar.types import ASGIApp
+
+from drawbar_service.api.v1.batch import PATH
+from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.wire import accepted, media_type_of, units_of
+from drawbar_service.batch.answer import Batch
+from drawbar_service.batch.formats import NAMES, WHOLE
+from drawbar_service.batch.serve import BatchResponse, Limits
+
+
+class BatchLimits(NamedTuple):
+    """How much is taken."""
+
+    whole_bytes: int
+    """Of a body in JSON or MessagePack."""
+    stream_bytes: int
+    """Of any other body."""
+    whole_rows: int
+    """Of an answer in JSON or MessagePack."""
+    stream_rows: int
+    """Of any other answer."""
+    slots: int
+    """Batches at work at the same time."""
+    patience: float
+    """Longest wait for a caller who neither sends nor takes [s]."""
+
+
+class Busy(Exception):  # noqa: N818 - it names the service's state
+    """As many batches are at work as may be."""
+
+
+class NoSuchCalculation(LookupError):  # noqa: N818 - it names what was asked for
+    """There is no calculation of that name."""
+
+
+def batch_route(most: BatchLimits) -> HTTPRouteHandler:
+    """Return the handler of batches."""
+    by_name = {one.name: one for one in CALCULATIONS}
+    at_work = 0
+
+    def done() -> None:
+        nonlocal at_work
+        at_work -= 1
+
+    @post(PATH.replace("{calculation}", "{calculation:str}"), name="batch", status_code=200)
+    async def handler(request: Request[Any, Any, Any]) -> ASGIApp:
+        nonlocal at_work
+        name: str = request.path_params["calculation"]
+        if name not in by_name:
+            raise NoSuchCalculation(f"no calculation {name[:64]!r}; there are {', '.join(by_name)}")
+        headers = request.headers
+        wanted = accepted(headers.get("accept"), NAMES)
+        sent = media_type_of(headers.get("content-type"), headers.get("content-encoding"), NAMES)
+        units = units_of(parse_qs(request.scope["query_string"].decode("latin-1"), keep_blank_values=True))
+        if at_work >= most.slots:
+            raise Busy(f"{at_work} batches are at work, as many as may be; try again")
+        batch = Batch(by_name[name], sent, wanted, units, most.whole_rows if wanted in WHOLE else most.stream_rows)
+        limits = Limits(most.whole_bytes if sent in WHOLE else most.stream_bytes, most.patience)
+        told = headers.get("content-length", "")
+        response = BatchResponse(batch, limits, int(told) if told.isdecimal() else None, done)
+        at_work += 1
+        return response
+
+    return handler

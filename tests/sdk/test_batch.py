@@ -1,0 +1,238 @@
+"""Batches from the SDK, against the service in this process."""
+
+import asyncio
+import threading
+
+import msgspec
+import numpy as np
+import pandas as pd
+import polars as pl
+import pytest
+
+import drawbar
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+
+SCENARIO = {**FIELD_CAPACITY.example}
+SPEEDS = [5.0, 6.0, 7.5, 900.0, 9.0, 10.0, 11.0]
+KINDS = ["field-cultivator", "chisel-plow", "spade", "chisel-plow", "chisel-plow", "field-cultivator", "chisel-plow"]
+NAMED = {"/speed [km/h]": SPEEDS, "/kind": KINDS}
+COLUMNS = ["/capacity/theoretical", "/capacity/efficiency"]
+FAULTS = [(2, "/kind"), (3, "/speed")]
+
+
+@pytest.fixture(scope="module")
+def client():
+    with drawbar.Client.in_process() as made:
+        yield made
+
+
+def ask(client, vary, **more):
+    return client.batch("field-capacity", SCENARIO, vary, columns=COLUMNS, **more)
+
+
+@pytest.fixture(scope="module")
+def whole(client):
+    return ask(client, NAMED)
+
+
+def test_each_row_is_what_a_single_call_answers(client, whole):
+    assert [(fault.row, fault.pointer) for fault in whole.faults] == FAULTS
+    assert (whole.rows, whole.units["/capacity/theoretical"]) == (7, "ha/h")
+    for row in range(7):
+        request = SCENARIO | {"speed": f"{SPEEDS[row]} km/h", "kind": KINDS[row]}
+        values = [whole.columns[pointer][row] for pointer in COLUMNS]
+        if row in (2, 3):
+            assert values == [None, None]
+            with pytest.raises(drawbar.ImpossibleInput):
+                client.field_capacity(request)
+        else:
+            capacity = client.field_capacity(request).capacity
+            assert values == pytest.approx([capacity.theoretical.value, capacity.efficiency.value])
+
+
+@pytest.mark.parametrize("rows_per_request", [1, 2, 3, 6])
+@pytest.mark.parametrize("concurrency", [1, 3])
+def test_parts_are_one_whole(client, whole, rows_per_request, concurrency):
+    assert ask(client, NAMED, rows_per_request=rows_per_request, concurrency=concurrency) == whole
+
+
+@pytest.mark.parametrize("rows_per_request", [1, 2, 3, 4, 5, 8, 11, 12])
+def test_a_grid_in_parts_is_one_whole(client, rows_per_request):
+    vary = {"/speed": ("km/h", [5, 6, 7]), "/kind": KINDS[:2], "/width": ["4 m", "6 m"]}
+    result = client.batch(
+        "field-capacity", SCENARIO, vary, mode="grid", columns=COLUMNS[:1], rows_per_request=rows_per_request
+    )
+    expected = [speed * width / 10 for speed in (5, 6, 7) for _ in range(2) for width in (4, 6)]
+    assert result.columns["/capacity/theoretical"] == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(
+    "vary",
+    [
+        {"/speed": ("km/h", SPEEDS), "/kind": KINDS},
+        {"/speed": drawbar.VariedValues(unit="km/h", values=SPEEDS), "/kind": tuple(KINDS)},
+        {"/speed": [f"{speed} km/h" for speed in SPEEDS], "/kind": KINDS},
+        {"/speed": ("km/h", pl.Series(SPEEDS)), "/kind": pl.Series(KINDS, dtype=pl.Categorical)},
+        {"/speed": ("km/h", pd.Series(SPEEDS, index=range(7, 0, -1))), "/kind": pd.Series(KINDS, dtype="category")},
+        pd.DataFrame(NAMED),
+        pl.DataFrame(NAMED),
+    ],
+    ids=["pairs", "structs", "texts", "polars columns", "pandas columns", "pandas", "polars"],
+)
+def test_columns_of_any_kind_say_the_same(client, whole, vary):
+    result = ask(client, vary, rows_per_request=3)
+    assert [(fault.row, fault.pointer) for fault in result.faults] == FAULTS
+    for pointer, values in whole.columns.items():
+        found = [None if value != value else value for value in result.columns[pointer]]
+        assert found == [value if value is None else pytest.approx(value) for value in values]
+
+
+def test_arrays_in_arrays_out(client, whole):
+    result = ask(client, {"/speed": ("km/h", np.array(SPEEDS)), "/kind": np.array(KINDS)})
+    for pointer, values in result.columns.items():
+        assert values.dtype == np.float64
+        np.testing.assert_array_equal(values, np.array(whole.columns[pointer], dtype=float))
+
+
+def test_truths_and_texts_in_arrays():
+    example = {"turns": {"runs": [{"loaded": 10.0, "unloaded": 9.0}]}}
+    with drawbar.Client.in_process() as client:
+        result = client.batch(
+            "slip",
+            example,
+            {"/turns/runs/0/unloaded": np.array([9.0, 8.0])},
+            columns=["/slip", "/about/model", "/about/warnings/0/detail"],
+        )
+    assert result.columns["/slip"].tolist() == pytest.approx([10.0, 20.0])
+    assert result.columns["/about/model"].dtype == object
+    assert list(result.columns["/about/model"]) == [result.about.model] * 2
+
+
+def test_evenly_spaced_values(client):
+    spaced = drawbar.VariedValues(unit="km/h", first=5.0, last=8.0, count=4)
+    result = client.batch("field-capacity", SCENARIO, {"/speed": spaced}, columns=COLUMNS[:1], rows_per_request=3)
+    assert result.columns["/capacity/theoretical"] == pytest.approx([3.0, 3.6, 4.2, 4.8])
+
+
+def test_frames_and_arrow_out(whole):
+    frame = whole.to_pandas()
+    assert list(frame.columns) == COLUMNS
+    assert frame.attrs["units"] == whole.units
+    assert whole.to_polars()["/capacity/theoretical"].to_list() == whole.columns["/capacity/theoretical"]
+    assert pl.DataFrame(whole).equals(whole.to_polars())
+
+
+def test_an_arrow_table_keeps_its_units(client, whole):
+    again = client.batch(
+        "field-capacity", SCENARIO, Stream(client.batch("field-capacity", SCENARIO, NAMED, columns=["/capacity/width"]))
+    )
+    assert again.rows == 7
+
+
+class Stream:
+    """A result whose column is called as the leaf of a request; nothing but Arrow shows."""
+
+    def __init__(self, result):
+        self._result = drawbar.batch.BatchResult(
+            {"/width": [6.0] * 7}, {"/width": result.units["/capacity/width"]}, [], 7, None
+        )
+
+    def __arrow_c_stream__(self, requested_schema=None):
+        return self._result.__arrow_c_stream__(requested_schema)
+
+
+def test_units_of_the_answer(client):
+    metric, us = (
+        ask(client, {"/speed": ("km/h", [8.0])}, units=units).columns["/capacity/theoretical"][0]
+        for units in ("metric", "us")
+    )
+    # An acre is 0.40468564224 ha.
+    assert us == pytest.approx(metric / 0.40468564224)
+
+
+def test_progress_is_told_in_order(client):
+    told = []
+    ask(client, NAMED, rows_per_request=3, on_progress=lambda done, of: told.append((done, of)))
+    assert told == [(3, 7), (6, 7), (7, 7)]
+
+
+def test_the_async_client_answers_the_same(whole):
+    told = []
+
+    async def main():
+        async with drawbar.AsyncClient.in_process() as client:
+            return await client.batch(
+                "field-capacity",
+                SCENARIO,
+                NAMED,
+                columns=COLUMNS,
+                rows_per_request=2,
+                concurrency=2,
+                on_progress=lambda done, of: told.append(done),
+            )
+
+    assert asyncio.run(main()) == whole
+    assert told == [2, 4, 6, 7]
+
+
+def test_what_is_wrong_with_every_row_is_raised(client):
+    with pytest.raises(drawbar.ImpossibleInput) as caught:
+        client.batch("field-capacity", SCENARIO | {"width": "6 kN"}, NAMED)
+    assert [fault.pointer for fault in caught.value.problem.errors] == ["/scenario/width"]
+    with pytest.raises(drawbar.NotFound):
+        client.batch("crop", SCENARIO, NAMED)
+
+
+@pytest.mark.parametrize(
+    ("vary", "told"),
+    [
+        ({"/speed": ["7 km/h"], "/kind": KINDS[:2]}, "one length; these are /speed 1, /kind 2"),
+        ({"/speed": []}, "/speed is empty"),
+        ({"/speed": "7 km/h"}, "put it into the scenario"),
+        ({"speed": ["7 km/h"]}, "not called by a JSON Pointer"),
+        ({"/speed": ["7 km/h"], "/speed [km/h]": [7]}, "there twice"),
+        (7, "neither a mapping of columns nor a table"),
+        ({"/speed": drawbar.VariedValues(unit="km/h", first=7)}, "first, last and count"),
+    ],
+    ids=range(7),
+)
+def test_columns_that_cannot_be_sent(client, vary, told):
+    with pytest.raises(ValueError, match=told):
+        client.batch("field-capacity", SCENARIO, vary)
+
+
+class Flaky:
+    """An app that answers each part at the second attempt, and notes how many are under way together."""
+
+    def __init__(self):
+        self.seen = {}
+        self.under_way = self.most = 0
+        self._lock = threading.Lock()
+
+    async def __call__(self, scope, receive, send):
+        if scope["type"] == "lifespan":
+            for _ in range(2):
+                await send({"type": (await receive())["type"] + ".complete"})
+            return
+        body = (await receive())["body"]
+        with self._lock:
+            self.under_way += 1
+            self.most = max(self.most, self.under_way)
+        await asyncio.sleep(0.01)
+        self.seen[body] = self.seen.get(body, 0) + 1
+        values = msgspec.msgpack.decode(body)["vary"]["/x"]
+        answer = {"rows": len(values), "columns": {"/y": {"unit": "", "values": values}}, "faults": [], "about": None}
+        status = 503 if self.seen[body] == 1 else 200
+        self.under_way -= 1
+        await send({"type": "http.response.start", "status": status, "headers": []})
+        await send({"type": "http.response.body", "body": msgspec.msgpack.encode(answer)})
+
+
+def test_parts_are_retried_and_bounded_in_number():
+    app = Flaky()
+    patient = drawbar.RetryPolicy(backoff=0.0)
+    with drawbar.Client.in_process(app, retry=patient) as client:
+        result = client.batch("any", {}, {"/x": list(range(50))}, rows_per_request=5, concurrency=3)
+    assert result.columns["/y"] == list(range(50))
+    assert set(app.seen.values()) == {2}
+    assert 2 <= app.most <= 3
