@@ -5,6 +5,7 @@ import pytest
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
+from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.cost import COST, CostAnswer
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.quantities import decode_quantity, encode_metric
@@ -348,6 +349,16 @@ def test_delay_makes_wide_machines_worth_it():
         float(cost(changed(YARD, best_width__delay_cost=f"{delay} money/h")).best_width.width) for delay in (0, 40, 400)
     ]
     assert widths == sorted(set(widths))
+
+
+def test_delay_in_an_hour_is_that_of_a_completion_at_any_capacity():
+    hourly = []
+    for capacity in (1.8, 3.1, 6.0):
+        body = {**COMPLETION.example, "capacity": f"{capacity} ha/h", "area": "180 ha", "passes": 1, "machines": 1}
+        body |= {"timeliness": {"loss": "0.7 %", "crop_yield": "8 t/ha", "price": "190 money/t"}, "time_lost": 0}
+        request = msgspec.convert(body, COMPLETION.request, dec_hook=decode_quantity)
+        hourly.append(float(COMPLETION.compute(request, Ledger("metric")).delay.expected) / (180 / capacity))
+    assert hourly == pytest.approx([hourly[0]] * 3, rel=1e-9)
 
 
 def test_a_band_cut_off_by_the_search_is_said():

@@ -1680,11 +1680,8 @@ class BestWidth(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Its name in `machines`; it needs a `width`. For example "chisel plow"."""
 
     delay_cost: HourlyRate | None = None
-    """Crop lost for each hour the work takes.
-
-    By a timeliness factor K a day it is K × area × yield × crop price over Z × hours a day × share of days fit for
-    work, with Z 4 if the work lies around its best day and 2 if all before or after it. Left out, none is counted. For
-    example "40 money/h".
+    """Crop lost for each hour the work takes: `delay.expected` of `/v1/completion` over the hours of the work; it is
+    the same at any width. Left out, none is counted. For example "40 money/h".
     """
 
     within: Share | None = None

@@ -28,6 +28,6 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``season_program``        the plan as a mixed-integer program
 ``season_plan``           the program solved: least lateness, then least cost
 ``valley``                where a cost that falls and rises is least, for any function
-``cost``                  owning, running, wearing out, and what a delay costs
+``cost``                  owning, running, parts that wear, and cost against width
 ========================  ==========================================================
 """

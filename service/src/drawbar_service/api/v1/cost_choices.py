@@ -58,9 +58,8 @@ class BestWidth(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     delay_cost: Annotated[
         HourlyRate | None,
         Meta(
-            description="Crop lost for each hour the work takes. By a timeliness factor K a day it is K × area × yield "
-            "× crop price over Z × hours a day × share of days fit for work, with Z 4 if the work lies around its "
-            "best day and 2 if all before or after it. Left out, none is counted.",
+            description="Crop lost for each hour the work takes: `delay.expected` of `/v1/completion` over the hours "
+            "of the work; it is the same at any width. Left out, none is counted.",
             examples=["40 money/h"],
         ),
     ] = None
