@@ -143,6 +143,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "rate": (1e-6, 1e-5),
     "rated_power": (5e4, 4e5),
     "ratio": (0.85, 0.95),
+    "reach": (2.0, 20.0),
     "reading_error": (0.01, 0.1),
     "ready_day": (0.0, 200.0),
     "rear_axle_mass": (2000.0, 9000.0),

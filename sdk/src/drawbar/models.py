@@ -15,6 +15,7 @@ __all__ = [
     "About",
     "Advice",
     "Aim",
+    "Angle",
     "AnnualUse",
     "Area",
     "AreaRate",
@@ -84,7 +85,10 @@ __all__ = [
     "Field",
     "FieldCapacityAnswer",
     "FieldCapacityRequest",
+    "FieldOutline",
     "FieldPass",
+    "FieldPlan",
+    "FieldPlanType",
     "FieldShape",
     "FieldSystem",
     "FieldTimeAnswer",
@@ -163,6 +167,9 @@ __all__ = [
     "OilMotor",
     "OilPressure",
     "OtherFuel",
+    "OutlineAnswer",
+    "OutlinePolygon",
+    "OutlinePolygonType",
     "Output",
     "OutputSensitivity",
     "Overlap",
@@ -175,6 +182,12 @@ __all__ = [
     "PassMatch",
     "PassMatchAnswer",
     "PassRates",
+    "PlanFeature",
+    "PlanFeatureType",
+    "PlanLine",
+    "PlanLineType",
+    "PlanProperties",
+    "PlanPropertiesKind",
     "Power",
     "PowerAnswer",
     "PowerMethod",
@@ -268,6 +281,7 @@ __all__ = [
     "TravelTimes",
     "Turn",
     "TurnRun",
+    "TurningLength",
     "Use",
     "ValidRangeAnswer",
     "Verdict",
@@ -288,6 +302,12 @@ __all__ = [
     "YearsWork",
     "Yield",
 ]
+
+Angle: TypeAlias = str | Quantity
+"""An angle, or a direction east of north.
+
+In range: at least -401.1 and at most 401.1 deg. Units: deg, rad. For example "-241 deg".
+"""
 
 AnnualUse: TypeAlias = str | Quantity
 """Hours of work in a year; no more than the year has.
@@ -580,6 +600,12 @@ TractorMass: TypeAlias = str | Quantity
 In range: at least 300 and at most 60000 kg. Units: kg, t, lb, ton_short. For example "12200 kg".
 """
 
+TurningLength: TypeAlias = str | Quantity
+"""A turning radius, or the length of a tongue.
+
+In range: at least 0.01 and at most 30 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "6.01 m".
+"""
+
 WheelSlip: TypeAlias = float | str | Quantity
 """Slip of driven wheels, in the range where the traction equations mean something.
 
@@ -614,6 +640,7 @@ Findable: TypeAlias = Literal["depth", "speed", "width"]
 FuelEquation: TypeAlias = Literal["annual-average-diesel", "annual-average-gasoline", "diesel", "older-diesel"]
 Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
 Mounting: TypeAlias = Literal["dual", "single", "triple"]
+OutlinePolygonType: TypeAlias = Literal["Polygon"]
 PtoSpeed: TypeAlias = Literal[540, 1000, 1300]
 PtoType: TypeAlias = Literal["1", "2", "3", "4"]
 PullingSurface: TypeAlias = Literal["concrete", "firm", "hard", "soft", "tilled"]
@@ -669,7 +696,8 @@ if TYPE_CHECKING:
     )
     Criterion: TypeAlias = Literal["cost", "cover", "finish", "fuel", "passes", "time"] | str
     DecidedBy: TypeAlias = Literal["front-axle", "heaviest", "lightest", "raised", "slip", "soil", "split"] | str
-    EfficiencyFrom: TypeAlias = Literal["default", "given", "practice", "shape"] | str
+    EfficiencyFrom: TypeAlias = Literal["default", "given", "outline", "practice", "shape"] | str
+    FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
     LeverName: TypeAlias = (
@@ -680,6 +708,9 @@ if TYPE_CHECKING:
     )
     MeasurementAnswerKind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
+    PlanFeatureType: TypeAlias = Literal["Feature"] | str
+    PlanLineType: TypeAlias = Literal["LineString"] | str
+    PlanPropertiesKind: TypeAlias = Literal["headland", "pass"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
     SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
     WarningCode: TypeAlias = (
@@ -696,12 +727,16 @@ else:
     Criterion = str
     DecidedBy = str
     EfficiencyFrom = str
+    FieldPlanType = str
     HealthStatus = str
     Input = str
     LeverName = str
     LimitName = str
     MeasurementAnswerKind = str
     Output = str
+    PlanFeatureType = str
+    PlanLineType = str
+    PlanPropertiesKind = str
     PowerMethod = str
     SourceBasis = str
     WarningCode = str
@@ -1837,10 +1872,10 @@ class CapacitySummary(msgspec.Struct, frozen=True, kw_only=True):
     """Area in a workday, if one was given. [ha or ac]"""
 
     time: Reading | None = None
-    """Hours for the area, if one was given. [h]"""
+    """Hours for the area, if one is known. [h]"""
 
     days: float | None = None
-    """Workdays for the area, if both were given."""
+    """Workdays for the area, if both are known."""
 
     in_field: FieldTimeAnswer | None = None
     """How time goes, if a field shape was given."""
@@ -2710,8 +2745,11 @@ class Turn(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     time: ShortTime | None = None
     """Time of one turn. For example "20 s"."""
 
-    radius: MachineLength | None = None
+    radius: TurningLength | None = None
     """Turning radius of tractor and tool."""
+
+    tongue: TurningLength | None = None
+    """From the hitch back to the tools of a pulled implement. Lengthens a turn by radius."""
 
     reversing: bool = False
     """Whether turns too tight to loop are made with one reverse."""
@@ -2755,11 +2793,124 @@ class Field(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Field geometry, in place of an efficiency. Give one or neither."""
 
 
+class PlanLine(msgspec.Struct, frozen=True, kw_only=True):
+    """Where the middle of the machine goes."""
+
+    type: PlanLineType
+    """Kind of geometry."""
+
+    coordinates: list[list[float]]
+    """Positions [longitude, latitude] in degrees, WGS 84, in the order of travel."""
+
+
+class PlanProperties(msgspec.Struct, frozen=True, kw_only=True):
+    """What a line of a plan is; plain values, for programs that draw maps."""
+
+    kind: PlanPropertiesKind
+    """Lap of the headland, or pass."""
+
+    number: int
+    """Order among the laps, from the edge inwards, or among the passes; from 1."""
+
+    block: int
+    """Which lap, or which block of passes that are worked up and down without a break; from 1."""
+
+    length: float
+    """Length in metres, whatever units are asked for."""
+
+
+class PlanFeature(msgspec.Struct, frozen=True, kw_only=True):
+    """One lap or pass."""
+
+    type: PlanFeatureType
+    """Kind of GeoJSON object."""
+
+    geometry: PlanLine
+    """The line."""
+
+    properties: PlanProperties
+    """What it is."""
+
+
+class FieldPlan(msgspec.Struct, frozen=True, kw_only=True):
+    """A GeoJSON feature collection (RFC 7946): laps of the headland, then passes in the order of work."""
+
+    type: FieldPlanType
+    """Kind of GeoJSON object."""
+
+    features: list[PlanFeature]
+    """Laps and passes."""
+
+
+class OutlineAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """How a field is worked and how time goes."""
+
+    area: Reading
+    """Area of the field. [ha or ac]"""
+
+    headland_area: Reading
+    """Of it worked in laps. [ha or ac]"""
+
+    missed_area: Reading
+    """Of it in places too narrow for a lap: not worked. [ha or ac]"""
+
+    headland_passes: int
+    """Laps round the field."""
+
+    direction: Reading | None = None
+    """Bearing of the passes, east of north, below 180 deg; null if there are none. [deg]"""
+
+    passes: int
+    """Number of passes."""
+
+    mean_pass: Reading | None = None
+    """Mean length of a pass; null if there are none. [m or ft]"""
+
+    shortest_pass: Reading | None = None
+    """Shortest pass. [m or ft]"""
+
+    longest_pass: Reading | None = None
+    """Longest pass. [m or ft]"""
+
+    turns: int
+    """Number of turns: from pass to pass, and on to each lap."""
+
+    turn_length: Reading | None = None
+    """Path of one turn, if it follows from a radius. [m or ft]"""
+
+    turn_time: Reading
+    """Time of one turn. [s]"""
+
+    working: Reading
+    """At work along the passes. [h]"""
+
+    headland: Reading
+    """At work along the laps of the headland. [h]"""
+
+    turning: Reading
+    """In turns. [h]"""
+
+    between: Reading
+    """On the way between passes that do not end abreast, and round holes and corners. [h]"""
+
+    stopped: Reading
+    """Standing. [h]"""
+
+    total: Reading
+    """In the field. [h]"""
+
+    plan: FieldPlan | None = None
+    """Every lap and pass, if asked for."""
+
+
 class FieldCapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Area an hour, and what follows."""
 
     capacity: CapacitySummary
     """Area in a time."""
+
+    outline: OutlineAnswer | None = None
+    """How the field is worked, if an outline was given."""
 
     material: Reading | None = None
     """Material handled, if a yield was given. [t/h or ton_short/h]"""
@@ -2768,8 +2919,50 @@ class FieldCapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What was assumed, what to beware of, and the sources."""
 
 
+class OutlinePolygon(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A GeoJSON polygon (RFC 7946) in WGS 84."""
+
+    type: OutlinePolygonType
+    """Kind of geometry."""
+
+    coordinates: Sequence[Sequence[Sequence[float]]]
+    """Rings: the outside of the field, then any holes; up to 2,000 positions in all, 0.01 to 5,000 ha.
+
+    A position is [longitude, latitude] in degrees, seven decimals being a centimetre; a height is not read. Each ring
+    ends where it starts, crosses nothing, and may go round either way.
+    """
+
+
+class FieldOutline(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A field as a polygon and how it is worked. Give one of `headland_passes` and `headland_width`, or none."""
+
+    polygon: OutlinePolygon
+    """Outside of the field, and holes in it."""
+
+    turn: Turn
+    """One headland turn."""
+
+    headland_passes: int | None = None
+    """Laps round the field and its holes; 0 if turns are made outside it."""
+
+    headland_width: Length | None = None
+    """Width of the headland, worked in as many laps as that takes."""
+
+    direction: Angle | None = None
+    """Bearing of the passes, east of north. Left out: that of least time. For example "15 deg"."""
+
+    overlap: Overlap | None = None
+    """Share of the working width that is worked twice."""
+
+    stops: ShortTime | None = None
+    """All stops in this field: filling, clearing, adjusting."""
+
+    plan: bool = False
+    """Whether to answer with every lap and pass as GeoJSON."""
+
+
 class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """A machine in a field. Give one of `efficiency`, `shape` and `kind`."""
+    """A machine in a field. Give one of `efficiency`, `shape`, `outline` and `kind`, or none."""
 
     width: Width
     """Working width. For example "6 m"."""
@@ -2783,11 +2976,14 @@ class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defau
     shape: FieldShape | None = None
     """A rectangular field, to work the efficiency out."""
 
+    outline: FieldOutline | None = None
+    """A field as a polygon, to plan its passes and work the efficiency out."""
+
     kind: str | None = None
     """Row of the practice table, to look the efficiency up. For example "field-cultivator"."""
 
     area: Area | None = None
-    """Area to work; gives hours."""
+    """Area to work; gives hours. Left out with an outline: the field's."""
 
     workday: Workday | None = None
     """Hours of field work in a day; gives area a day."""

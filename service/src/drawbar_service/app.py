@@ -1,5 +1,6 @@
 """The web application: routes, headers and failures around the calculations."""
 
+import asyncio
 import hashlib
 import logging
 import os
@@ -85,7 +86,7 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
 
     @post(calculation.path, name=calculation.name, status_code=200)
     async def handler(request: AnyRequest) -> Bytes:
-        """Read, compute, write; no work here takes long enough to leave the event loop for."""
+        """Read, compute, write; on the event loop, unless the calculation says that it takes long."""
         answer_type = accepted(header_of(request.scope, b"accept"))
         media_type = media_type_of(
             header_of(request.scope, b"content-type"), header_of(request.scope, b"content-encoding")
@@ -93,8 +94,12 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
         query = request.scope["query_string"]
         units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
         body = await request.body()
-        ledger = Ledger(units)
-        content = write(calculation.compute(reader.read(body, media_type), ledger), answer_type, units)
+        asked = reader.read(body, media_type)
+        if calculation.takes_long(asked):
+            answer = await asyncio.to_thread(calculation.compute, asked, Ledger(units))
+        else:
+            answer = calculation.compute(asked, Ledger(units))
+        content = write(answer, answer_type, units)
         mark = hashlib.blake2b(
             b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12
         )

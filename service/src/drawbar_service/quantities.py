@@ -357,6 +357,10 @@ class MachineLength(Length, metric="m", us="in", least=0.01, most=6.0):
     """A dimension of a tractor: wheelbase, heights, tires."""
 
 
+class TurningLength(Length, metric="m", us="ft", least=0.01, most=30.0):
+    """A turning radius, or the length of a tongue."""
+
+
 class Wheelbase(MachineLength, least=0.8, most=6.0):
     """Front to rear axle."""
 

@@ -12,6 +12,10 @@ RequestT = TypeVar("RequestT", bound=msgspec.Struct)
 AnswerT = TypeVar("AnswerT", bound=Answer)
 
 
+def _never(request: msgspec.Struct) -> bool:
+    return False
+
+
 @dataclass(frozen=True)
 class Calculation(Generic[RequestT, AnswerT]):
     """One POST endpoint.
@@ -30,6 +34,8 @@ class Calculation(Generic[RequestT, AnswerT]):
         For the contract.
     example : dict
         A request body that is answered.
+    takes_long : callable
+        Whether a request takes so long that others must not wait for it; none does by default.
     """
 
     name: str
@@ -39,6 +45,7 @@ class Calculation(Generic[RequestT, AnswerT]):
     summary: str
     description: str
     example: Mapping[str, Any]
+    takes_long: Callable[[RequestT], bool] = _never
 
     @property
     def path(self) -> str:

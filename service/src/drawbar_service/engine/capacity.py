@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from drawbar_service.engine.arrays import Real, choose, larger, smaller
+from drawbar_service.engine.arrays import Real, choose, larger, smaller, sqrt
 
 
 def field_capacity(width: Real, speed: Real, efficiency: Real) -> Real:
@@ -58,6 +58,34 @@ def reversing_path(radius: Real, spacing: Real) -> Real:
     """
     reverse = np.pi * radius + 2.0 * radius - spacing
     return choose(spacing >= 2.0 * radius, turning_path(radius, spacing), reverse)
+
+
+def turn_reach(radius: Real, spacing: Real) -> Real:
+    """Return how far [m] a forward turn reaches beyond the ends of the passes, to the middle of the machine.
+
+    Parameters
+    ----------
+    radius : float or array
+        Turning radius R [m].
+    spacing : float or array
+        Distance between passes q [m].
+
+    Notes
+    -----
+    q >= 2R: R. q < 2R: the loop of :func:`turning_path` reaches R + sqrt(4 R^2 - (R + q/2)^2).
+    A turn with one reverse reaches R whatever q is. Derived from the geometry of circular arcs.
+    """
+    loop = sqrt(larger(4.0 * radius**2 - (radius + 0.5 * spacing) ** 2, 0.0))
+    return radius + choose(spacing >= 2.0 * radius, 0.0 * loop, loop)
+
+
+def headland_width(reach: Real, tongue_length: Real, width: Real) -> Real:
+    """Return the width [m] of the headland a turn needs, reach + tongue + width/2.
+
+    `reach` [m] of the turn beyond the ends of the passes, `tongue_length` [m], by which the tractor has
+    gone on when the tool reaches the end of its pass, and half the machine's `width` [m]. Derived.
+    """
+    return reach + tongue_length + 0.5 * width
 
 
 class FieldTime(NamedTuple):

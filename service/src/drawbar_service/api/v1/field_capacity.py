@@ -8,8 +8,9 @@ from msgspec import Meta
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.implement import RowId
-from drawbar_service.api.v1.soil import FieldShape
-from drawbar_service.engine.capacity import field_capacity, field_time, material_capacity, reversing_path, turning_path
+from drawbar_service.api.v1.outline import FieldOutline, OutlineAnswer, outline_answer
+from drawbar_service.api.v1.soil import FieldShape, turn_in_si
+from drawbar_service.engine.capacity import field_capacity, field_time, material_capacity
 from drawbar_service.quantities import (
     Area,
     AreaRate,
@@ -17,7 +18,6 @@ from drawbar_service.quantities import (
     FeedRate,
     Length,
     Share,
-    ShortTime,
     Speed,
     Time,
     Width,
@@ -26,21 +26,26 @@ from drawbar_service.quantities import (
 )
 from drawbar_service.reference import PracticeRow, UnknownReference, practice_row
 
-EfficiencyMethod: TypeAlias = Literal["given", "shape", "practice", "default"]
+EfficiencyMethod: TypeAlias = Literal["given", "shape", "outline", "practice", "default"]
 
 
 class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A machine in a field. Give one of `efficiency`, `shape` and `kind`."""
+    """A machine in a field. Give one of `efficiency`, `shape`, `outline` and `kind`, or none."""
 
     width: Annotated[Width, Meta(description="Working width.", examples=["6 m"])]
     speed: Annotated[Speed, Meta(description="Ground speed.", examples=["9 km/h"])]
     efficiency: Annotated[Efficiency | None, Meta(description="Field efficiency, known.", examples=["85 %"])] = None
     shape: Annotated[FieldShape | None, Meta(description="A rectangular field, to work the efficiency out.")] = None
+    outline: Annotated[
+        FieldOutline | None, Meta(description="A field as a polygon, to plan its passes and work the efficiency out.")
+    ] = None
     kind: Annotated[
         RowId | None,
         Meta(description="Row of the practice table, to look the efficiency up.", examples=["field-cultivator"]),
     ] = None
-    area: Annotated[Area | None, Meta(description="Area to work; gives hours.")] = None
+    area: Annotated[
+        Area | None, Meta(description="Area to work; gives hours. Left out with an outline: the field's.")
+    ] = None
     workday: Annotated[Workday | None, Meta(description="Hours of field work in a day; gives area a day.")] = None
     crop_yield: Annotated[Yield | None, Meta(description="Material on the area; gives material an hour.")] = None
 
@@ -64,8 +69,8 @@ class CapacitySummary(msgspec.Struct, frozen=True, kw_only=True):
     theoretical: Annotated[AreaRate, Meta(description="Width times speed.")]
     effective: Annotated[AreaRate, Meta(description="Width times speed times field efficiency.")]
     per_day: Annotated[Area | None, Meta(description="Area in a workday, if one was given.")]
-    time: Annotated[Time | None, Meta(description="Hours for the area, if one was given.")]
-    days: Annotated[float | None, Meta(description="Workdays for the area, if both were given.")]
+    time: Annotated[Time | None, Meta(description="Hours for the area, if one is known.")]
+    days: Annotated[float | None, Meta(description="Workdays for the area, if both are known.")]
     in_field: Annotated[FieldTimeAnswer | None, Meta(description="How time goes, if a field shape was given.")]
 
 
@@ -73,13 +78,14 @@ class FieldCapacityAnswer(Answer, frozen=True, kw_only=True):
     """Area an hour, and what follows."""
 
     capacity: Annotated[CapacitySummary, Meta(description="Area in a time.")]
+    outline: Annotated[OutlineAnswer | None, Meta(description="How the field is worked, if an outline was given.")]
     material: Annotated[FeedRate | None, Meta(description="Material handled, if a yield was given.")]
     about: AboutField
 
 
 def compute(request: FieldCapacityRequest, ledger: Ledger) -> FieldCapacityAnswer:
     """Answer a field capacity request."""
-    ways = [name for name in ("efficiency", "shape", "kind") if getattr(request, name) is not None]
+    ways = [name for name in ("efficiency", "shape", "outline", "kind") if getattr(request, name) is not None]
     if len(ways) > 1:
         ledger.fault(f"/{ways[1]}", f"give {ways[0]} or {ways[1]}, not both: each sets the field efficiency")
     practice = None
@@ -88,24 +94,25 @@ def compute(request: FieldCapacityRequest, ledger: Ledger) -> FieldCapacityAnswe
             practice = practice_row(request.kind)
         except UnknownReference as error:
             ledger.unknown("/kind", error)
-    summary = capacity_summary(
-        float(request.width),
-        float(request.speed),
-        request.efficiency,
-        request.shape,
-        practice,
-        request.area,
-        request.workday,
-        ledger,
-        "",
-    )
-    ledger.stop_at_faults()
+    width, speed, area = float(request.width), float(request.speed), request.area
+    outline = None
+    if request.outline is not None:
+        # A plan is made only for a request that is otherwise right.
+        ledger.stop_at_faults()
+        efficiency, outline = outline_answer(request.outline, width, speed, ledger, "/outline")
+        area = outline.area if area is None else area
+        summary = summary_at(width, speed, efficiency, "outline", area=area, workday=request.workday)
+    else:
+        summary = capacity_summary(
+            width, speed, request.efficiency, request.shape, practice, area, request.workday, ledger, ""
+        )
+        ledger.stop_at_faults()
     material = (
         FeedRate(float(material_capacity(float(summary.effective), float(request.crop_yield))))
         if request.crop_yield is not None
         else None
     )
-    return FieldCapacityAnswer(capacity=summary, material=material, about=ledger.about())
+    return FieldCapacityAnswer(capacity=summary, outline=outline, material=material, about=ledger.about())
 
 
 def capacity_summary(
@@ -139,7 +146,24 @@ def capacity_summary(
         )
     else:
         efficiency, method = ledger.fallback(None, f"{pointer}/efficiency", "field_efficiency"), "default"
-    effective = float(field_capacity(width, speed, efficiency))
+    return summary_at(
+        width, speed, Share.ranged(efficiency, low, high), method, area=area, workday=workday, in_field=in_field
+    )
+
+
+def summary_at(
+    width: float,
+    speed: float,
+    efficiency: Share,
+    method: EfficiencyMethod,
+    *,
+    area: float | None,
+    workday: float | None,
+    in_field: FieldTimeAnswer | None = None,
+) -> CapacitySummary:
+    """Return field capacity at an `efficiency`, with the range that comes of its range."""
+    effective = float(field_capacity(width, speed, float(efficiency)))
+    low, high = efficiency.low, efficiency.high
     ranged = (
         AreaRate.ranged(effective, *(float(field_capacity(width, speed, end)) for end in (low, high)))
         if low is not None and high is not None
@@ -147,7 +171,7 @@ def capacity_summary(
     )
     return CapacitySummary(
         width=Width(width),
-        efficiency=Share.ranged(efficiency, low, high),
+        efficiency=efficiency,
         efficiency_from=method,
         theoretical=AreaRate(float(field_capacity(width, speed, 1.0))),
         effective=ranged,
@@ -161,24 +185,15 @@ def capacity_summary(
 def _from_shape(
     shape: FieldShape, width: float, speed: float, ledger: Ledger, pointer: str
 ) -> tuple[float, FieldTimeAnswer | None]:
-    turn = shape.turn
-    path = None
-    if (turn.time is None) == (turn.radius is None):
-        ledger.fault(f"{pointer}/turn", "give time or radius, one of the two")
+    turn = turn_in_si(shape.turn, width, float(shape.overlap), speed, ledger, f"{pointer}/turn")
+    if turn is None:
         return 1.0, None
-    if turn.time is not None:
-        turn_time = float(turn.time)
-    else:
-        spacing = width * (1.0 - float(shape.overlap))
-        path = float((reversing_path if turn.reversing else turning_path)(float(turn.radius or 0.0), spacing))
-        turn_time = path / speed
-        ledger.assume(f"{pointer}/turn/time", ShortTime(turn_time), "Path of the turn at working speed.", "derived")
     spent = field_time(
-        float(shape.length), float(shape.width), width, float(shape.overlap), speed, turn_time, float(shape.stops)
+        float(shape.length), float(shape.width), width, float(shape.overlap), speed, turn.time, float(shape.stops)
     )
     answer = FieldTimeAnswer(
         passes=int(spent.passes),
-        turn_length=Length(path) if path is not None else None,
+        turn_length=Length(turn.path) if turn.path is not None else None,
         working=Time(float(spent.working)),
         turning=Time(float(spent.turning)),
         stopped=Time(float(spent.stopped)),
@@ -201,8 +216,10 @@ FIELD_CAPACITY = Calculation(
     summary="Area an hour",
     description=(
         "Width times speed times field efficiency (ASABE S495). The efficiency is given, looked up by kind of machine, "
-        "or worked out from the length of the field, its turns, overlap and stops; that replaces the "
-        "table's efficiency and is never multiplied with it."
+        "or worked out from a rectangle or from an outline in longitude and latitude, with turns, overlap and stops; "
+        "that replaces the table's efficiency and is never multiplied with it. For an outline the direction of least "
+        "time is sought, and `plan` gives every pass as GeoJSON."
     ),
+    takes_long=lambda request: request.outline is not None,
     example={"width": "6 m", "speed": "9 km/h", "kind": "field-cultivator", "area": "32 ha", "workday": "10 h"},
 )

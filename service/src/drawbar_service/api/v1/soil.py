@@ -1,21 +1,22 @@
 """Soil and field, as a request describes them."""
 
 from functools import partial
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, Literal, NamedTuple, TypeAlias
 
 import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
+from drawbar_service.engine.capacity import reversing_path, turning_path
 from drawbar_service.quantities import (
     Area,
     ConeIndex,
     Efficiency,
     Length,
-    MachineLength,
     Overlap,
     ShortTime,
     Slope,
+    TurningLength,
     Workday,
 )
 from drawbar_service.reference import SurfaceRow, surface
@@ -47,7 +48,11 @@ class Turn(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     """A headland turn: its time, or the radius it follows from."""
 
     time: Annotated[ShortTime | None, Meta(description="Time of one turn.", examples=["20 s"])] = None
-    radius: Annotated[MachineLength | None, Meta(description="Turning radius of tractor and tool.")] = None
+    radius: Annotated[TurningLength | None, Meta(description="Turning radius of tractor and tool.")] = None
+    tongue: Annotated[
+        TurningLength | None,
+        Meta(description="From the hitch back to the tools of a pulled implement. Lengthens a turn by radius."),
+    ] = None
     reversing: Annotated[bool, Meta(description="Whether turns too tight to loop are made with one reverse.")] = False
 
 
@@ -81,6 +86,35 @@ class Field(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     shape: Annotated[
         FieldShape | None, Meta(description="Field geometry, in place of an efficiency. Give one or neither.")
     ] = None
+
+
+class TurnInSI(NamedTuple):
+    """One headland turn, resolved."""
+
+    time: float
+    """[s]"""
+    path: float | None
+    """Way of the tractor [m], if it follows from a radius"""
+
+
+def turn_in_si(turn: Turn, width: float, overlap: float, speed: float, ledger: Ledger, pointer: str) -> TurnInSI | None:
+    """Return time and path of a turn from one pass into the next; None, with a fault noted, if it is not stated once.
+
+    `width` [m] and `overlap` [1] of the machine, working `speed` [m/s], `pointer` to the turn.
+    """
+    if (turn.time is None) == (turn.radius is None):
+        ledger.fault(pointer, "give time or radius, one of the two")
+        return None
+    if turn.radius is None:
+        if turn.tongue is not None:
+            ledger.warn("not-used", f"{pointer}/tongue", "The time of a turn was given; the tongue does not add to it.")
+        return TurnInSI(float(turn.time or 0.0), None)
+    spacing = width * (1.0 - overlap)
+    path = float((reversing_path if turn.reversing else turning_path)(float(turn.radius), spacing))
+    # The tractor goes on by the tongue until the tool is out, and is as far ahead when the tool is back in.
+    path += 2.0 * float(turn.tongue or 0.0)
+    ledger.assume(f"{pointer}/time", ShortTime(path / speed), "Path of the turn at working speed.", "derived")
+    return TurnInSI(path / speed, path)
 
 
 def surface_row(soil: Soil, ledger: Ledger) -> SurfaceRow:
