@@ -12,6 +12,7 @@ from drawbar._text import columns, wrapped
 from drawbar.models import (
     About,
     Assumption,
+    FieldPlan,
     GearChoice,
     GreatestAnswer,
     MatchAnswer,
@@ -399,7 +400,10 @@ def _members(value: msgspec.Struct, width: int, indent: str) -> list[str]:
         label = label if indent else label[:1].upper() + label[1:]
         if member is None or isinstance(member, About) or member == []:
             continue
-        if isinstance(member, list) and isinstance(cast("list[Any]", member)[0], Reading):
+        if isinstance(member, FieldPlan):
+            count = len(member.features)
+            lines += _labelled(label, f"{count} lines for a map; --json gives them", width, indent)
+        elif isinstance(member, list) and isinstance(cast("list[Any]", member)[0], Reading):
             lines += _labelled(label, _span(cast("list[Reading]", member)), width, indent)
         elif isinstance(member, list) and not isinstance(cast("list[Any]", member)[0], msgspec.Struct):
             lines += _labelled(label, ", ".join(_cell(one) for one in cast("list[object]", member)), width, indent)

@@ -134,6 +134,7 @@ __all__ = [
     "InputShare",
     "InterestRate",
     "IsoSlip",
+    "Kind",
     "KnownPull",
     "Labour",
     "Learned",
@@ -156,7 +157,6 @@ __all__ = [
     "MatchLimits",
     "MatchRequest",
     "MeasurementAnswer",
-    "MeasurementAnswerKind",
     "MethodsAnswer",
     "Mounting",
     "Multiplier",
@@ -174,6 +174,7 @@ __all__ = [
     "OutputSensitivity",
     "Overlap",
     "OwnedMachine",
+    "Part",
     "PartHours",
     "PartLength",
     "PassAnswer",
@@ -187,7 +188,6 @@ __all__ = [
     "PlanLine",
     "PlanLineType",
     "PlanProperties",
-    "PlanPropertiesKind",
     "Power",
     "PowerAnswer",
     "PowerMethod",
@@ -700,17 +700,17 @@ if TYPE_CHECKING:
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
+    Kind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     LeverName: TypeAlias = (
         Literal["a-week-earlier", "another-machine", "faster", "longer-day", "one-pass-fewer", "wider-tool"] | str
     )
     LimitName: TypeAlias = (
         Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
     )
-    MeasurementAnswerKind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
+    Part: TypeAlias = Literal["headland", "pass"] | str
     PlanFeatureType: TypeAlias = Literal["Feature"] | str
     PlanLineType: TypeAlias = Literal["LineString"] | str
-    PlanPropertiesKind: TypeAlias = Literal["headland", "pass"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
     SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
     WarningCode: TypeAlias = (
@@ -730,13 +730,13 @@ else:
     FieldPlanType = str
     HealthStatus = str
     Input = str
+    Kind = str
     LeverName = str
     LimitName = str
-    MeasurementAnswerKind = str
     Output = str
+    Part = str
     PlanFeatureType = str
     PlanLineType = str
-    PlanPropertiesKind = str
     PowerMethod = str
     SourceBasis = str
     WarningCode = str
@@ -1612,7 +1612,7 @@ class MeasurementAnswer(msgspec.Struct, frozen=True, kw_only=True):
     pointer: str
     """Which measurement of the request."""
 
-    kind: MeasurementAnswerKind
+    kind: Kind
     """What was measured."""
 
     residual: float
@@ -2806,7 +2806,7 @@ class PlanLine(msgspec.Struct, frozen=True, kw_only=True):
 class PlanProperties(msgspec.Struct, frozen=True, kw_only=True):
     """What a line of a plan is; plain values, for programs that draw maps."""
 
-    kind: PlanPropertiesKind
+    part: Part
     """Lap of the headland, or pass."""
 
     number: int

@@ -17,6 +17,8 @@ Indices: TypeAlias = npt.NDArray[np.intp]
 
 SLIVER = 0.01
 """Part of a strip at either side that counts as worked by its neighbours [1]: keeps rounding from making passes."""
+_GAP = 0.01
+"""A gap in a pass that is but rounding [m]."""
 _BATCH = 200_000
 """Pieces of edge worked on at a time; more do not fit in a processor's cache."""
 
@@ -167,11 +169,11 @@ def _stretches(
 
 
 def _joined(row: Indices, start: FloatArray, end: FloatArray) -> tuple[Indices, FloatArray, FloatArray]:
-    """Join stretches that overlap."""
+    """Join stretches that overlap or meet."""
     order = np.argsort(start)
     start = start[order]
     reach = np.maximum.accumulate(end[order])
-    begins = np.flatnonzero(np.concatenate(([True], start[1:] > reach[:-1])))
+    begins = np.flatnonzero(np.concatenate(([True], start[1:] > reach[:-1] + _GAP)))
     closes = np.append(begins[1:], order.size) - 1
     return row[order[begins]], start[begins], reach[closes]
 

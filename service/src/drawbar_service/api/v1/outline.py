@@ -89,7 +89,7 @@ class PlanLine(msgspec.Struct, frozen=True, kw_only=True):
 class PlanProperties(msgspec.Struct, frozen=True, kw_only=True):
     """What a line of a plan is; plain values, for programs that draw maps."""
 
-    kind: Annotated[Track, Meta(description="Lap of the headland, or pass.")]
+    part: Annotated[Track, Meta(description="Lap of the headland, or pass.")]
     number: Annotated[
         int, Meta(description="Order among the laps, from the edge inwards, or among the passes; from 1.")
     ]
@@ -307,11 +307,11 @@ def _plan(plan: "Plan", field: "Outline") -> FieldPlan:
     from drawbar_service.geometry.plan import lap_tracks, pass_tracks  # noqa: PLC0415 - as in outline_answer
 
     features: list[PlanFeature] = []
-    kinds: tuple[Track, Track] = ("headland", "pass")
-    for kind, tracks in zip(kinds, (lap_tracks(plan), pass_tracks(plan)), strict=True):
+    parts: tuple[Track, Track] = ("headland", "pass")
+    for part, tracks in zip(parts, (lap_tracks(plan), pass_tracks(plan)), strict=True):
         for number, track in enumerate(tracks, 1):
             positions = np.round(field.plane.positions(track.points), _DECIMALS)
             line = PlanLine(type="LineString", coordinates=positions.tolist())
-            properties = PlanProperties(kind=kind, number=number, block=track.block + 1, length=round(track.length, 3))
+            properties = PlanProperties(part=part, number=number, block=track.block + 1, length=round(track.length, 3))
             features.append(PlanFeature(type="Feature", geometry=line, properties=properties))
     return FieldPlan(type="FeatureCollection", features=features)
