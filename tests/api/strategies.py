@@ -32,6 +32,7 @@ from drawbar_service.api.v1.hydraulic_functions import Cylinder, Cylinders, Hydr
 from drawbar_service.api.v1.hydraulics import TractorHydraulics
 from drawbar_service.api.v1.implement import GroundTool, Implement, RotaryNeed
 from drawbar_service.api.v1.ownership import OwnedMachine
+from drawbar_service.api.v1.outline import FieldOutline
 from drawbar_service.api.v1.power import PowerRequest, Pulling
 from drawbar_service.api.v1.sensitivity import SensitivityRequest
 from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns
@@ -334,7 +335,15 @@ def _mend_fuel(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
 
 
 def _mend_capacity(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
-    _one_of(draw, body, style, FieldCapacityRequest, "efficiency", "shape", "kind")
+    _one_of(draw, body, style, FieldCapacityRequest, "efficiency", "shape", "outline", "kind")
+
+
+def _mend_outline(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    # Any list of positions is no polygon: a triangle of some hundred metres is one.
+    corners = [[-25.4, 41.2], [-25.394, 41.2], [draw(st.floats(-25.4, -25.394)), 41.203], [-25.4, 41.2]]
+    body["polygon"] = {"type": "Polygon", "coordinates": [corners]}
+    body.pop("headland_width", None)
+    body["headland_passes"] = draw(st.integers(0, 2))
 
 
 def _mend_slip(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
@@ -545,4 +554,5 @@ _MEND = {
     FieldCapacityRequest: _mend_capacity,
     FieldPass: _mend_pass,
     SystemRequest: _mend_system,
+    FieldOutline: _mend_outline,
 }

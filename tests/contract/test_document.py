@@ -76,7 +76,8 @@ def test_every_schema_and_every_property_has_a_description(contract: Contract) -
         if not schema.get("description"):
             silent.append(name)
         for place, node in nodes(schema, name):
-            properties = node.get("properties", {})
+            # A field of an object may itself be called "properties".
+            properties = node.get("properties", {}) if node.get("type") == "object" else {}
             if "unit" in properties and "additionalProperties" in node:
                 continue  # the object form of a quantity, described as a whole
             silent += [f"{place}/{field}" for field, member in properties.items() if not member.get("description")]

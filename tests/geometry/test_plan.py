@@ -90,7 +90,8 @@ def test_turning_a_field_turns_the_plan(outline, angle, laps):
     # The grid of directions does not turn with the field.
     assert efficiency(there, used) == pytest.approx(efficiency(here, used), rel=0.01)
     fixed = field_plan(turned, used, laps, (here.direction + angle) % np.pi) if here.direction is not None else there
-    assert fixed.total == pytest.approx(here.total, rel=0.01)
+    # Where the bearing passes 180 deg, the machine starts at the other side and end.
+    assert fixed.total == pytest.approx(here.total, rel=0.02)
 
 
 @given(outlines, st.floats(-5_000.0, 5_000.0), st.floats(-5_000.0, 5_000.0), st.integers(0, 2))

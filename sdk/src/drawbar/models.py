@@ -134,7 +134,6 @@ __all__ = [
     "InputShare",
     "InterestRate",
     "IsoSlip",
-    "Kind",
     "KnownPull",
     "Labour",
     "Learned",
@@ -157,6 +156,7 @@ __all__ = [
     "MatchLimits",
     "MatchRequest",
     "MeasurementAnswer",
+    "MeasurementAnswerKind",
     "MethodsAnswer",
     "Mounting",
     "Multiplier",
@@ -700,13 +700,13 @@ if TYPE_CHECKING:
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
-    Kind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     LeverName: TypeAlias = (
         Literal["a-week-earlier", "another-machine", "faster", "longer-day", "one-pass-fewer", "wider-tool"] | str
     )
     LimitName: TypeAlias = (
         Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
     )
+    MeasurementAnswerKind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
     Part: TypeAlias = Literal["headland", "pass"] | str
     PlanFeatureType: TypeAlias = Literal["Feature"] | str
@@ -730,9 +730,9 @@ else:
     FieldPlanType = str
     HealthStatus = str
     Input = str
-    Kind = str
     LeverName = str
     LimitName = str
+    MeasurementAnswerKind = str
     Output = str
     Part = str
     PlanFeatureType = str
@@ -1612,7 +1612,7 @@ class MeasurementAnswer(msgspec.Struct, frozen=True, kw_only=True):
     pointer: str
     """Which measurement of the request."""
 
-    kind: Kind
+    kind: MeasurementAnswerKind
     """What was measured."""
 
     residual: float

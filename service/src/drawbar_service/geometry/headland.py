@@ -51,12 +51,14 @@ def headland(field: shapely.Polygon, passes: int, width: float, spacing: float) 
     left: Area = field
     tolerance = COARSENESS * spacing
     for index in range(passes):
-        middle = shapely.simplify(inset(left, 0.5 * width), tolerance)
-        rings = list(shapely.get_rings(shapely.get_parts(middle)))
+        middle = inset(left, 0.5 * width)
+        # Lines that are travelled may cross where borders must not, which makes them simpler at less cost.
+        rings = shapely.simplify(shapely.get_rings(shapely.get_parts(middle)), tolerance, preserve_topology=False)
+        rings = [ring for ring in rings if not ring.is_empty]
         laps += rings
         number += [index] * len(rings)
         worked = shapely.buffer(middle, 0.5 * width, join_style="mitre")
-        missed += left.difference(worked).area
+        missed += max(left.area - worked.area, 0.0)
         # Step by step, and simpler each time: one deep inset of a ragged edge would take seconds.
         left = shapely.simplify(inset(left, spacing), tolerance)
         if shapely.is_empty(left):

@@ -27,8 +27,6 @@ Track: TypeAlias = Literal["headland", "pass"]
 MOST_LAPS = 15
 """Most laps of a headland."""
 Laps = Annotated[int, Meta(ge=0, le=MOST_LAPS)]
-MOST_PLANNED = 5_000
-"""Most passes and laps that a plan lists."""
 _NARROW = 0.01
 """Part of a field in places too narrow to work that is worth a warning [1]."""
 _DECIMALS = 8
@@ -184,13 +182,6 @@ def outline_answer(
             f"{pointer}/headland_passes",
             f"the field is nowhere as wide as the machine ({ledger.say(Length(width))}), so it has no room for a lap; "
             "0 leaves all of it to passes",
-        )
-    planned = len(plan.headland.laps) + (plan.passes.start.size if plan.passes else 0)
-    if outline.plan and planned > MOST_PLANNED:
-        ledger.fault(
-            f"{pointer}/plan",
-            f"the plan would have {planned:,} laps and passes and lists at most {MOST_PLANNED:,}: leave it out, or "
-            "give a greater working width",
         )
     ledger.stop_at_faults()
     if plan.area - plan.worked > _NARROW * plan.area:
