@@ -31,8 +31,8 @@ from drawbar_service.api.v1.hitch_categories import HitchedMachine
 from drawbar_service.api.v1.hydraulic_functions import Cylinder, Cylinders, HydraulicFunction, OilMotor
 from drawbar_service.api.v1.hydraulics import TractorHydraulics
 from drawbar_service.api.v1.implement import GroundTool, Implement, RotaryNeed
-from drawbar_service.api.v1.ownership import OwnedMachine
 from drawbar_service.api.v1.outline import FieldOutline
+from drawbar_service.api.v1.ownership import OwnedMachine
 from drawbar_service.api.v1.power import PowerRequest, Pulling
 from drawbar_service.api.v1.sensitivity import SensitivityRequest
 from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns

@@ -52,7 +52,9 @@ def assumed(answer):
 
 
 @pytest.mark.parametrize("overlap", ["0 %", "7 %"])
-@pytest.mark.parametrize("turn", [BY_TIME, {"radius": "5 m"}, {"radius": "7 m", "tongue": "4 m", "reversing": True}])
+@pytest.mark.parametrize(
+    "turn", [BY_TIME, {"radius": "5 m"}, {"radius": "7 m", "tongue_length": "4 m", "reversing": True}]
+)
 def test_a_rectangle_is_answered_as_a_shape_is(overlap, turn):
     common = {"turn": turn, "overlap": overlap, "stops": "12 min"}
     by_shape = capacity(shape={"length": "600 m", "width": "300 m", **common})
@@ -106,7 +108,7 @@ def test_a_direction_is_kept_and_takes_no_less_time():
 
 def test_the_headland_follows_from_the_turn():
     # Passes 14 m apart and a radius of 6 m: the turn reaches 6 m, the tool trails 3 m and stands out 7 m; 16 m, 2 laps.
-    answer = capacity("14 m", outline=outline(turn={"radius": "6 m", "tongue": "3 m"}))
+    answer = capacity("14 m", outline=outline(turn={"radius": "6 m", "tongue_length": "3 m"}))
     assert answer.outline is not None
     assert answer.outline.headland_passes == 2
     # pi R + q - 2 R, and twice the tongue.
@@ -134,8 +136,8 @@ def test_a_headland_too_narrow_for_its_turns_is_warned_of():
 
 
 def test_a_tongue_beside_a_time_is_not_used():
-    answer = capacity(outline=outline(turn={"time": "20 s", "tongue": "3 m"}))
-    assert [(one.code, one.pointer) for one in answer.about.warnings] == [("not-used", "/outline/turn/tongue")]
+    answer = capacity(outline=outline(turn={"time": "20 s", "tongue_length": "3 m"}))
+    assert [(one.code, one.pointer) for one in answer.about.warnings] == [("not-used", "/outline/turn/tongue_length")]
 
 
 def test_places_too_narrow_are_warned_of_and_not_counted_as_worked():
@@ -287,7 +289,7 @@ def test_the_dearest_request_is_bounded(seed):
     st.none() | st.integers(0, MOST_LAPS),
 )
 def test_extremes_are_finite_or_told(shape, width, speed, overlap, radius, reversing, laps):
-    turn = {"radius": radius, "tongue": radius, "reversing": reversing}
+    turn = {"radius": radius, "tongue_length": radius, "reversing": reversing}
     asked = outline(shape, turn=turn, overlap=overlap, headland_passes=laps, plan=True)
     try:
         answer = capacity(width, speed, outline=asked)

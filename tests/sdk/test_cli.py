@@ -334,3 +334,12 @@ def test_lines_keep_within_the_terminal(run, monkeypatch, columns):
     for arguments in (("match", FARM, "--job", "straw"), ("match", FARM), ("tables", "surfaces"), ("sources",)):
         told = run(*arguments)[1]
         assert max(map(len, told.splitlines())) <= columns
+
+
+def test_a_plan_is_counted_in_a_sheet_and_whole_in_json(capsys):
+    example = str(ROOT / "sdk/examples/outline.toml")
+    assert cli.main(["field-capacity", example]) == cli.FITS
+    sheet = capsys.readouterr().out
+    assert cli.main(["field-capacity", example, "--json"]) == cli.FITS
+    features = json.loads(capsys.readouterr().out)["outline"]["plan"]["features"]
+    assert f"{len(features)} lines for a map; --json gives them" in sheet

@@ -2748,7 +2748,7 @@ class Turn(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     radius: TurningLength | None = None
     """Turning radius of tractor and tool."""
 
-    tongue: TurningLength | None = None
+    tongue_length: TurningLength | None = None
     """From the hitch back to the tools of a pulled implement. Lengthens a turn by radius."""
 
     reversing: bool = False

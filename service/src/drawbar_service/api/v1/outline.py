@@ -218,7 +218,7 @@ def _laps(outline: FieldOutline, width: float, spacing: float, ledger: Ledger, p
     if turn.radius is not None:
         radius = float(turn.radius)
         reach = radius if turn.reversing else float(turn_reach(radius, spacing))
-        needed = float(headland_width(reach, float(turn.tongue or 0.0), width))
+        needed = float(headland_width(reach, float(turn.tongue_length or 0.0), width))
     if outline.headland_passes is not None or outline.headland_width is not None:
         laps = _whole(float(outline.headland_width or 0.0) / spacing)
         laps = outline.headland_passes if outline.headland_passes is not None else laps

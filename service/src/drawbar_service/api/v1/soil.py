@@ -49,7 +49,7 @@ class Turn(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 
     time: Annotated[ShortTime | None, Meta(description="Time of one turn.", examples=["20 s"])] = None
     radius: Annotated[TurningLength | None, Meta(description="Turning radius of tractor and tool.")] = None
-    tongue: Annotated[
+    tongue_length: Annotated[
         TurningLength | None,
         Meta(description="From the hitch back to the tools of a pulled implement. Lengthens a turn by radius."),
     ] = None
@@ -106,13 +106,15 @@ def turn_in_si(turn: Turn, width: float, overlap: float, speed: float, ledger: L
         ledger.fault(pointer, "give time or radius, one of the two")
         return None
     if turn.radius is None:
-        if turn.tongue is not None:
-            ledger.warn("not-used", f"{pointer}/tongue", "The time of a turn was given; the tongue does not add to it.")
+        if turn.tongue_length is not None:
+            ledger.warn(
+                "not-used", f"{pointer}/tongue_length", "The time of a turn was given; the tongue does not add to it."
+            )
         return TurnInSI(float(turn.time or 0.0), None)
     spacing = width * (1.0 - overlap)
     path = float((reversing_path if turn.reversing else turning_path)(float(turn.radius), spacing))
     # The tractor goes on by the tongue until the tool is out, and is as far ahead when the tool is back in.
-    path += 2.0 * float(turn.tongue or 0.0)
+    path += 2.0 * float(turn.tongue_length or 0.0)
     ledger.assume(f"{pointer}/time", ShortTime(path / speed), "Path of the turn at working speed.", "derived")
     return TurnInSI(path / speed, path)
 
