@@ -1,5 +1,6 @@
 """A JSON Pointer into a request or an answer: what kind of value it leads to, and how to get or set it."""
 
+import datetime
 import types
 from collections.abc import Mapping, Sequence
 from typing import Annotated, Any, Literal, NamedTuple, TypeAlias, Union, cast, get_args, get_origin
@@ -92,7 +93,7 @@ def _kind_of(inner: Any, path: Sequence[str | int]) -> ValueKind:
         return "flag"
     if inner in (int, float):
         return "number"
-    if inner is str:
+    if inner in (str, datetime.date):
         return "text"
     if get_origin(inner) is Literal:
         return "text" if all(isinstance(choice, str) for choice in get_args(inner)) else "number"
@@ -156,4 +157,6 @@ def get(answer: object, one: Leaf) -> object:
             here = here[step]
         else:
             here = getattr(here, step)
+    if isinstance(here, datetime.date):
+        return here.isoformat()
     return getattr(here, one.end) if one.end and here is not None else here

@@ -14,10 +14,14 @@ from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_
 from drawbar_service.api.v1.batch import MAX_COLUMNS
 from drawbar_service.batch.leaves import Leaf, NoSuchLeaf, leaf, put
 from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.quantities import Quantity, UnitSystem
+from drawbar_service.quantities import Quantity, UnitSystem, decode_quantity
 
 Mode: TypeAlias = Literal["zip", "grid"]
 Index: TypeAlias = npt.NDArray[np.intp]
+
+
+MOST_LONG_ROWS = 32
+"""Most rows of a calculation that takes long alone."""
 
 
 class Given(NamedTuple):
@@ -233,10 +237,19 @@ def _check_scenario(plan: Plan, faults: _Faults) -> None:
             body = put(body, one.leaf.path, one.at(sound))
         except NoSuchLeaf as error:
             faults.add(f"/vary/{_escaped(one.leaf.pointer)}", str(error))
-    for fault in find_faults(body, plan.calculation.request):
+    found = find_faults(body, plan.calculation.request)
+    for fault in found:
         # Where no value of a leaf can be used, each row tells why; that the leaf is missing as well says nothing new.
         if not any(f"{pointer}/".startswith(f"{fault.pointer}/") for pointer in unsound):
             faults.add(f"/scenario{fault.pointer}", fault.detail)
+    if not found and takes_long(plan, body) and plan.rows > MOST_LONG_ROWS:
+        faults.add("/vary", f"{plan.rows} rows that may take seconds each; at most {MOST_LONG_ROWS} in one request")
+
+
+def takes_long(plan: Plan, body: object) -> bool:
+    """Return whether a single row, such as this decoded `body`, takes long."""
+    request = msgspec.convert(body, plan.calculation.request, dec_hook=decode_quantity)
+    return plan.calculation.takes_long(request)
 
 
 def more_rows(plan: Plan, vary: Mapping[str, Given]) -> Plan:

@@ -7,7 +7,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from threading import Event
 
 from drawbar_service.batch import match, rows
-from drawbar_service.batch.plan import Plan
+from drawbar_service.batch.plan import MOST_LONG_ROWS, Plan
 from drawbar_service.batch.table import Block
 
 BLOCK_ROWS = 8192
@@ -38,9 +38,11 @@ def run(plan: Plan, threads: int | None = None, cancelled: Event | None = None) 
         Once `cancelled` is set.
     """
     on_arrays = match.on_arrays(plan)
-    evaluate = match.evaluate if on_arrays else rows.evaluate
-    size = BLOCK_ROWS if on_arrays else BLOCK_ROWS_ONE_BY_ONE
-    threads = threads or os.cpu_count() or 1
+    if on_arrays:
+        evaluate, size, threads = match.evaluate, BLOCK_ROWS, threads or os.cpu_count() or 1
+    else:
+        # Python works one row at a time whatever the threads; rows that may take long are few, and go one by one.
+        evaluate, size, threads = rows.evaluate, BLOCK_ROWS_ONE_BY_ONE if plan.rows > MOST_LONG_ROWS else 1, 1
     starts = range(0, plan.rows, size)
 
     def work(start: int) -> Block:

@@ -1,0 +1,123 @@
+"""Matches on arrays give the numbers of the same matches asked one by one."""
+
+import copy
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from drawbar_service.api.faults import ImpossibleInput
+from drawbar_service.api.v1.completion import COMPLETION
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.season import SEASON
+from drawbar_service.batch import match, rows
+from drawbar_service.batch.plan import Given, make_plan
+from drawbar_service.batch.run import run
+from drawbar_service.batch.table import Column, joined
+
+SIZE = 120
+
+
+def scenario(**changes: Any) -> dict[str, Any]:
+    body = copy.deepcopy(dict(MATCH.example))
+    body.pop("speed", None)
+    return body | changes
+
+
+def varied(seed: int) -> dict[str, Given]:
+    random = np.random.default_rng(seed)
+    return {
+        "/speed": Given(random.uniform(3.0, 14.0, SIZE), "km/h"),
+        "/implement/draft_multiplier": Given(random.uniform(0.5, 2.0, SIZE)),
+        "/implement/tools/0/depth": Given(random.uniform(5.0, 40.0, SIZE), "cm"),
+        "/implement/tools/0/count": Given(random.integers(3, 20, SIZE).tolist()),
+        "/implement/tools/0/spacing": Given(random.uniform(20.0, 50.0, SIZE), "cm"),
+        "/implement/tools/1/width": Given(random.uniform(1.0, 6.0, SIZE), "m"),
+        "/soil/cone_index": Given(random.uniform(300.0, 2000.0, SIZE), "kPa"),
+        "/soil/texture": Given(random.choice(["fine", "medium", "coarse"], SIZE).tolist()),
+        "/tractor/power/rated_pto": Given(random.uniform(80.0, 250.0, SIZE), "kW"),
+        "/limits/slip": Given(random.uniform(0.08, 0.2, SIZE)),
+        "/limits/power_reserve": Given(random.uniform(0.0, 0.3, SIZE)),
+        "/limits/front_share": Given(random.uniform(0.05, 0.3, SIZE)),
+        "/field/efficiency": Given(random.uniform(0.6, 0.95, SIZE)),
+    }
+
+
+def same(one: Column, other: Column) -> None:
+    assert (one.pointer, one.unit) == (other.pointer, other.unit)
+    if isinstance(one.values, list):
+        assert one.values == other.values, one.pointer
+    else:
+        np.testing.assert_allclose(one.values, other.values, rtol=1e-12, err_msg=one.pointer)
+
+
+@pytest.mark.parametrize("ends", [{}, {"depth_range": ["10 cm", "30 cm"]}], ids=["free", "depth range"])
+@pytest.mark.parametrize("find", [None, ["speed", "width", "depth"]], ids=["as it comes", "find all"])
+@pytest.mark.parametrize("left_out", ["", "/speed", "/soil/texture"])
+def test_every_column_is_what_single_matches_tell(left_out: str, find: Any, ends: dict[str, Any]) -> None:
+    columns = {pointer: given for pointer, given in varied(1).items() if pointer != left_out}
+    body = scenario(**({"find": find} if find else {}))
+    body["implement"] = body["implement"] | ends
+    plan = make_plan(MATCH, body, columns, "zip", list(match.COLUMNS), "us", 10_000)
+    assert match.on_arrays(plan)
+    alone, together = rows.evaluate(plan, 0, SIZE), match.evaluate(plan, 0, SIZE)
+    assert alone.answered.tolist() == together.answered.tolist()
+    for one, other in zip(alone.columns, together.columns, strict=True):
+        same(one, other)
+
+
+@settings(max_examples=15)
+@given(st.integers(0, 2**32 - 1))
+def test_any_rows_agree(seed: int) -> None:
+    plan = make_plan(MATCH, scenario(), varied(seed), "zip", list(match.COLUMNS), "metric", 10_000)
+    alone, together = rows.evaluate(plan, 0, 40), match.evaluate(plan, 0, 40)
+    for one, other in zip(alone.columns, together.columns, strict=True):
+        same(one, other)
+
+
+def test_what_does_not_go_as_arrays_is_worked_alone_with_the_same_columns() -> None:
+    tires = Given(["540/65R30", "480/70R30", "no tire"])
+    gears = [{"name": "C2", "speed": "9.1 km/h"}]
+    body = scenario(speed="8 km/h")
+    for changes in ({}, {"tractor": body["tractor"] | {"gears": gears}}, {"tractor": {"drive": "rubber-track"}}):
+        whole = body | {"tractor": body["tractor"] | changes.get("tractor", {})}
+        vary = {"/tractor/tires/front/size": tires, "/speed": Given([7.0, 8.0, 900.0], "km/h")}
+        plan = make_plan(MATCH, whole, vary, "grid", ["/verdict/fits", "/fuel/rate", "/at_work/slip"], "metric", 99)
+        alone, together = rows.evaluate(plan, 0, plan.rows), match.evaluate(plan, 0, plan.rows)
+        assert alone.answered.tolist() == together.answered.tolist()
+        assert alone.faults == together.faults
+        for one, other in zip(alone.columns, together.columns, strict=True):
+            same(one, other)
+
+
+def test_blocks_and_threads_do_not_show() -> None:
+    random = np.random.default_rng(2)
+    vary = {"/speed": Given(random.uniform(3.0, 14.0, 30_000), "km/h")}
+    plan = make_plan(MATCH, scenario(), vary, "zip", ["/at_work/pto_power", "/verdict/binding"], "metric", 10**6)
+    one, many = joined(list(run(plan, threads=1))), joined(list(run(plan, threads=3)))
+    for first, second in zip(one.columns, many.columns, strict=True):
+        same(first, second)
+    assert len(one.answered) == 30_000
+
+
+def test_the_first_leaf_varies_slowest_in_a_grid() -> None:
+    vary = {"/speed": Given([6.0, 9.0], "km/h"), "/soil/surface": Given(["firm", "tilled", "soft"])}
+    plan = make_plan(MATCH, scenario(), vary, "grid", ["/at_work/speed"], "metric", 10)
+    assert joined(list(run(plan))).columns[0].values == pytest.approx([6.0, 6.0, 6.0, 9.0, 9.0, 9.0])
+
+
+def test_dates_go_in_and_out_as_texts() -> None:
+    # The suitable days are of the window, so a longer one with as many is a drier one.
+    vary = {"/finish_by": Given(["2027-11-20", "2027-12-10"])}
+    plan = make_plan(COMPLETION, dict(COMPLETION.example), vary, "zip", ["/dates/even", "/chance"], "metric", 10)
+    block = joined(list(run(plan)))
+    assert block.columns[0].values == ["2027-11-04", "2027-11-14"]
+
+
+def test_rows_that_take_seconds_each_are_few() -> None:
+    vary = {"/window/workday": Given(np.linspace(5.0, 12.0, 33), "h")}
+    with pytest.raises(ImpossibleInput) as caught:
+        make_plan(SEASON, dict(SEASON.example), vary, "zip", ["/verdict/days_late"], "metric", 10**6)
+    assert caught.value.faults[0].pointer == "/vary"
