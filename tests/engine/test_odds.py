@@ -62,6 +62,28 @@ def test_sobol_indices_of_a_function_known_in_closed_form():
     np.testing.assert_allclose(total[1], [1.0, 1.0, 0.0], atol=0.05)
 
 
+def test_sobol_indices_agree_with_another_library():
+    """SALib, a general library for sensitivity analysis, on the function of Ishigami and Homma (1990)."""
+    from SALib.analyze import sobol as analyze
+    from SALib.sample import sobol as sample
+    from scipy.stats import norm
+
+    def ishigami(x):
+        return np.sin(x[0]) + 7.0 * np.sin(x[1]) ** 2 + 0.1 * x[2] ** 4 * np.sin(x[0])
+
+    problem = {"num_vars": 3, "names": ["a", "b", "c"], "bounds": [[-np.pi, np.pi]] * 3}
+    drawn = sample.sample(problem, 8192, calc_second_order=False, seed=1)
+    theirs = analyze.analyze(problem, ishigami(drawn.T), calc_second_order=False, seed=1)
+    first, total = sobol_indices(
+        lambda scores: ishigami(np.pi * (2.0 * norm.cdf(scores) - 1.0))[np.newaxis], 3, 8192, 0
+    )
+    np.testing.assert_allclose(first[0], theirs["S1"], atol=0.02)
+    np.testing.assert_allclose(total[0], theirs["ST"], atol=0.02)
+    # Closed form for these coefficients: 0.314, 0.442, 0; 0.558, 0.442, 0.244.
+    np.testing.assert_allclose(first[0], [0.3139, 0.4424, 0.0], atol=0.01)
+    np.testing.assert_allclose(total[0], [0.5576, 0.4424, 0.2437], atol=0.01)
+
+
 def test_rows_of_a_record_are_those_rows_of_every_array_in_it():
     class Inner(NamedTuple):
         values: np.ndarray

@@ -198,10 +198,11 @@ a source are in `test_trade.py`; how the published models stand to each other is
 {examples()}
 {field()}
 {derived()}
-## 4. Not checked yet
+## 4. Not checked against anything outside
 
-- Costs: there is no such calculation yet.
-- Suitable days: there is no such calculation yet.
+- Season plans: held to brute force and to problems solved by hand in `tests/engine/test_season.py`; no published plan
+  was at hand.
+- Residue left by an operation: the table is from memory, so there is nothing to check it against.
 """
 
 
