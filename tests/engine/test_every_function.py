@@ -1,7 +1,10 @@
 """What holds for every public function of the engine: one code path for floats and arrays, and a full docstring."""
 
+import ast
 import inspect
+import pkgutil
 import re
+from pathlib import Path
 
 import numpy as np
 import pint
@@ -22,6 +25,7 @@ from tests.engine.samples import (
     row,
 )
 
+import drawbar_service.engine
 from drawbar_service.engine.reach import greatest_amount, greatest_speed
 
 FUNCTIONS = dict(public_functions())
@@ -131,3 +135,34 @@ def test_a_docstring_gives_units_that_pint_reads(name):
     assert units, f"{name} gives no unit"
     for unit in units - {"1"}:
         REGISTRY.parse_units(re.sub(r"(?<=[a-zA-Z0-9]) (?=[a-zA-Z])", "*", unit))
+
+
+# ---- constants
+
+
+def constants():
+    """Every module-level constant of the engine that holds numbers, with the statement after it and the line before."""
+    for found in pkgutil.iter_modules(drawbar_service.engine.__path__):
+        source = Path(drawbar_service.engine.__path__[0], f"{found.name}.py").read_text("utf-8")
+        lines, body = source.splitlines(), ast.parse(source).body
+        for statement, after in zip(body, [*body[1:], None], strict=True):
+            if isinstance(statement, ast.Assign) and any(
+                isinstance(part, ast.Constant) and isinstance(part.value, int | float) for part in ast.walk(statement)
+            ):
+                yield found.name, ast.unparse(statement.targets[0]), statement, after, lines
+
+
+def test_a_constant_says_what_it_is():
+    """A docstring after it, a comment before it, or one that speaks for the constants it stands among."""
+    silent = []
+    spoken_for = set()
+    for module, name, statement, after, lines in constants():
+        before = lines[statement.lineno - 2].strip()
+        told = isinstance(after, ast.Expr) and isinstance(getattr(after.value, "value", None), str)
+        followed = isinstance(after, ast.Assign) and after.lineno == statement.end_lineno + 1
+        if told or before.startswith("#") or before.endswith('"""') or (module, statement.lineno) in spoken_for:
+            if followed:
+                spoken_for.add((module, after.lineno))
+        elif not followed:
+            silent.append(f"{module}.{name}")
+    assert not silent, ", ".join(silent)

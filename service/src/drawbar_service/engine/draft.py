@@ -47,6 +47,7 @@ class DraftTerms(NamedTuple):
 
 
 NO_DRAFT = DraftTerms(0.0, 0.0, 0.0)
+"""Of a machine that only rolls [N], [N s/m], [N s^2/m^2]."""
 
 
 def draft_terms(a: Real, b: Real, c: Real, texture_factor: Real, width: Real, depth: Real | None) -> DraftTerms:

@@ -16,6 +16,7 @@ from drawbar_service.engine.arrays import Real, choose, larger
 from drawbar_service.engine.power import hydraulic_power
 
 _TURN = 2.0 * math.pi
+"""Angle of one turn [rad]."""
 
 
 def pump_flow(displacement: Real, rotation: Real, efficiency: Real) -> Real:

@@ -23,7 +23,9 @@ _LEAST_STEEPNESS = 1e-6
 _POWER_GOES_WITH_SPEED, _POWER_GOES_WITH_PULL = 1.5, 1.1
 """Exponents [1] to start the search with."""
 _MAX_STEPS = 100
+"""Far more than the search takes [1]; it never runs on for ever."""
 _TINY = 1e-300
+"""Least number [1] that a logarithm is taken of."""
 _NEAREST_NOTHING = 1e-9
 """Low end of a search from 0, over its high end [1]: logarithms want more than 0."""
 

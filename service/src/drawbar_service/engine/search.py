@@ -63,6 +63,7 @@ def greatest_within(exceeds: Callable[[Real], Real], low: Real, high: Real, tole
 
 
 _MAX_STEPS = 100
+"""More than bisection takes from any bracket to the last digit that counts [1]."""
 
 
 def _chandrupatla_share(a: Real, f_a: Real, b: Real, f_b: Real, c: Real, f_c: Real) -> Real:

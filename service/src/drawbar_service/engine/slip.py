@@ -30,6 +30,7 @@ MAX_SLIP = 0.9
 _TOLERANCE = 1e-9
 # Keeps the last steps beside the peak short, where N is flat; slopes elsewhere are thousands of times this [N].
 _LEAST_SLOPE = 1.0
+# Newton takes about six; beside the peak of traction up to thirty.
 _MAX_STEPS = 60
 
 
