@@ -88,7 +88,7 @@ def test_axle_power_goes_four_ways_and_no_other(front, rear, stance, share, weig
     machine = reweighed(tractor(front, rear, stance), stance, weight, share)
     point = operate(machine, Work(NO_DRAFT, pull, 0.0), speed)
     assume(point.pull_effort < 1.0)
-    # Front wheels that are geared ahead may push more than is asked for at no slip, which a rounding above 0 stands for.
+    # Front wheels geared ahead may push more than is asked for without slip; a rounding above 0 stands for none.
     assume(point.slip > 1e-9)
     assume(machine.loads.front(pull) > 100.0)
     assert sum(power_paths(machine, point)) == pytest.approx(point.axle_power, rel=1e-7, abs=1.0)
