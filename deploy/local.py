@@ -15,6 +15,7 @@ import argparse
 import hashlib
 import importlib.util
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -30,8 +31,13 @@ RUN_LOCK = "requirements.lock"
 BUILD_LOCK = "deploy/requirements.lock"
 TEST_LOCK = "tests/requirements.lock"
 BENCH_LOCK = "tests/benchmarks/requirements.lock"
+LONG_LOCK = "tests/long/requirements.lock"
+EXTRAS = ("access", "arrow", "dask", "files", "metrics", "numpy", "pandas", "pictures", "plot", "polars", "traces")
+SERVICE_LOCK = "deploy/service.lock"  # for the container: the service with all its extras
 PYTHON = f"{sys.version_info.major}.{sys.version_info.minor}"
 UNFINISHED = "unfinished"
+PROGRAMS = {"chromium": "chromium", "nginx": "nginx-light", "redis-server": "redis-server", "ip": "iproute2"}
+"""Programs that some tests start, each with the Debian package that brings it."""
 LINTERS = (("ruff", "check", "."), ("ruff", "format", "--check", "."), ("basedpyright",), ("lint-imports", "--no-logo"))
 
 
@@ -164,7 +170,25 @@ def lint(arguments: list[str]) -> int:
     return run_steps(*LINTERS)
 
 
+def install_programs() -> None:
+    """Bring the programs that some tests start, where this can be done unasked: as root, on Debian or Ubuntu."""
+    missing = [program for program in PROGRAMS if shutil.which(program) is None]
+    if not missing:
+        return
+    packages = [PROGRAMS[program] for program in missing]
+    if hasattr(os, "geteuid") and os.geteuid() == 0 and shutil.which("apt-get"):
+        print(f"Installing {', '.join(packages)} for the tests that start them ...", file=sys.stderr, flush=True)
+        apt = ("env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "-qq", "-o", "Dpkg::Use-Pty=0")
+        if not (run(*apt, "update") or run(*apt, "install", "-y", "--no-install-recommends", *packages)):
+            return
+        print("apt-get could not install them; its message is above.", file=sys.stderr)
+    print(
+        f"Tests that need {', '.join(missing)} are skipped. To run them, install: {' '.join(packages)}", file=sys.stderr
+    )
+
+
 def test(arguments: list[str]) -> int:
+    install_programs()
     return run_steps(*LINTERS, ("pytest", *arguments))
 
 
@@ -183,10 +207,17 @@ def lock(arguments: list[str]) -> int:
     projects = tuple(f"{package}/pyproject.toml" for package in PACKAGES)
     # Each lock is held to the versions of those before it, so that all of them fit in one environment.
     inputs = {
-        RUN_LOCK: projects,
+        RUN_LOCK: (*projects, "--extra", "pictures"),
         BUILD_LOCK: ("--group", "build", "--constraints", RUN_LOCK),
-        TEST_LOCK: (*projects, "--group", "dev", "--constraints", RUN_LOCK, "--constraints", BUILD_LOCK),
+        TEST_LOCK: (
+            *projects,
+            *(word for extra in EXTRAS for word in ("--extra", extra)),
+            *("--group", "dev"),
+            *("--constraints", RUN_LOCK, "--constraints", BUILD_LOCK),
+        ),
+        SERVICE_LOCK: (projects[0], "--all-extras", "--constraints", TEST_LOCK),
         BENCH_LOCK: ("--group", "benchmarks", "--constraints", TEST_LOCK),
+        LONG_LOCK: ("--group", "long", "--constraints", TEST_LOCK),
     }
     for name, sources in inputs.items():
         code = run(*compile_lock, *sources, "--output-file", name, cwd=ROOT)
