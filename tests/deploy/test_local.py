@@ -14,7 +14,9 @@ LOCKS = (
     "requirements.lock",
     "deploy/requirements.lock",
     "tests/requirements.lock",
+    "deploy/service.lock",
     "tests/benchmarks/requirements.lock",
+    "tests/long/requirements.lock",
 )
 
 
@@ -53,6 +55,7 @@ def commands(local: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setattr(local, "ROOT", tmp_path)
     monkeypatch.setattr(local, "VENV", tmp_path / ".venv")
     monkeypatch.setattr(local, "run", commands)
+    monkeypatch.setattr(local, "PROGRAMS", {})
     return commands
 
 
@@ -196,6 +199,27 @@ def test_locks_are_compiled_in_an_order_that_keeps_them_compatible(local: Module
     assert all("--generate-hashes" in line and "--no-emit-index-url" in line for line in compiled)
     assert all("--upgrade" in line for line in compiled)
     assert all("--constraints" in line for line in compiled[1:])
+
+
+@pytest.mark.parametrize(("user", "said"), [(0, "Installing"), (1000, "skipped")])
+def test_missing_programs_are_installed_by_root_and_named_to_others(
+    local: ModuleType,
+    commands: Commands,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    user: int,
+    said: str,
+) -> None:
+    monkeypatch.setattr(local, "PROGRAMS", {"chromium": "chromium", "sh": "dash"})
+    monkeypatch.setattr(local.os, "geteuid", lambda: user)
+    monkeypatch.setattr(local.shutil, "which", lambda name: None if name == "chromium" else f"/bin/{name}")
+    local.install_programs()
+    asked = [line for line in commands.take() if "apt-get" in line]
+    assert [line.endswith("chromium") for line in asked] == ([False, True] if user == 0 else [])
+    told = capsys.readouterr().err
+    assert said in told
+    assert "chromium" in told
+    assert "dash" not in told
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no SIGTERM to pass on")
