@@ -5,6 +5,7 @@
     python3 deploy/local.py lint                        check style, types and imports
     python3 deploy/local.py test [pytest arguments]     lint, then test
     python3 deploy/local.py bench [pytest arguments]    measure speed
+    python3 deploy/local.py release check|build|cut     what a release needs, see deploy/RELEASING.md
     python3 deploy/local.py lock [--upgrade]            compile the lock files anew
 
 The first run makes .venv in the repository and installs the pinned, hashed packages there. Later runs start at once
@@ -197,6 +198,11 @@ def bench(arguments: list[str]) -> int:
     return run(tool("pytest"), "tests/benchmarks", *arguments, cwd=ROOT)
 
 
+def release(arguments: list[str]) -> int:
+    set_up(TEST_LOCK, LONG_LOCK)
+    return run(tool("python"), "deploy/release.py", *arguments, cwd=ROOT)
+
+
 def lock(arguments: list[str]) -> int:
     set_up(TEST_LOCK)
     compile_lock = (
@@ -227,7 +233,7 @@ def lock(arguments: list[str]) -> int:
     return 0
 
 
-COMMANDS = {command.__name__: command for command in (demo, serve, lint, test, bench, lock)}
+COMMANDS = {command.__name__: command for command in (demo, serve, lint, test, bench, release, lock)}
 
 
 def main(argv: list[str]) -> int:

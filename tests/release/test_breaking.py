@@ -1,0 +1,125 @@
+"""A change of the contract that breaks callers is found, and one that does not is let pass."""
+
+import copy
+
+import pytest
+
+
+@pytest.fixture(scope="module")
+def contract(release):
+    return release.read_contract(release.CONTRACT)
+
+
+def schema(document, name):
+    return document["components"]["schemas"][name]
+
+
+def match(document):
+    return document["paths"]["/v1/match"]["post"]
+
+
+def request_form(document, media_type):
+    return match(document)["requestBody"]["content"][media_type]
+
+
+BREAKING = {
+    "an operation goes": (lambda d: d["paths"].pop("/v1/match"), "POST /v1/match: removed"),
+    "an operation is renamed": (lambda d: match(d).update(operationId="fit"), "operationId 'match' became 'fit'"),
+    "a parameter word goes": (
+        lambda d: match(d)["parameters"][0]["schema"].update(enum=["metric"]),
+        "query parameter 'units': no longer takes 'us'",
+    ),
+    "a parameter becomes required": (
+        lambda d: match(d)["parameters"][0].update(required=True),
+        "query parameter 'units': now required",
+    ),
+    "a parameter is added and required": (
+        lambda d: match(d)["parameters"].append({"in": "header", "name": "X", "required": True, "schema": {}}),
+        "header parameter 'X': new and required",
+    ),
+    "a way to write a request goes": (
+        lambda d: match(d)["requestBody"]["content"].pop("application/msgpack"),
+        "request as application/msgpack: removed",
+    ),
+    "the good answer goes": (lambda d: match(d)["responses"].pop("200"), "answer 200: removed"),
+    "a request field goes": (lambda d: schema(d, "Tractor")["properties"].pop("mass"), "Tractor/mass: removed"),
+    "a request field becomes required": (
+        lambda d: schema(d, "MatchRequest")["required"].append("speed"),
+        "MatchRequest/speed: now required",
+    ),
+    "a range of a request narrows": (
+        lambda d: schema(d, "Depth")["x-quantity"]["maximum"].update(value=100.0),
+        "Depth: maximum of the quantity",
+    ),
+    "a text may be less long": (
+        lambda d: schema(d, "Depth")["anyOf"][0].update(maxLength=8),
+        "Depth as string: maxLength 64 became 8",
+    ),
+    "a unit goes": (
+        lambda d: schema(d, "Depth")["anyOf"][1]["properties"]["unit"]["enum"].remove("in"),
+        "no longer takes 'in'",
+    ),
+    "a quantity is no longer read as text": (lambda d: schema(d, "Depth")["anyOf"].pop(0), "no longer taken as string"),
+    "an answer field goes": (lambda d: schema(d, "Verdict")["properties"].pop("summary"), "Verdict/summary: removed"),
+    "an answer field may be absent": (
+        lambda d: schema(d, "Verdict")["required"].remove("fits"),
+        "Verdict/fits: may now be absent",
+    ),
+    "an answer changes its type": (
+        lambda d: schema(d, "Verdict")["properties"]["fits"].update(type="string"),
+        "Verdict/fits: type boolean became string",
+    ),
+    "an answer may be null": (
+        lambda d: schema(d, "Verdict")["properties"].update(
+            fits={"anyOf": [schema(d, "Verdict")["properties"]["fits"], {"type": "null"}]}
+        ),
+        "Verdict/fits: may now be null",
+    ),
+}
+
+HARMLESS = {
+    "nothing": lambda d: None,
+    "an operation comes": lambda d: d["paths"].update({"/v1/new": {"get": {"responses": {}}}}),
+    "a description changes": lambda d: schema(d, "Depth").update(description="How deep."),
+    "an optional request field comes": lambda d: schema(d, "Tractor")["properties"].update(colour={"type": "string"}),
+    "a request field becomes optional": lambda d: schema(d, "Tractor")["required"].remove("mass"),
+    "a range of a request widens": lambda d: schema(d, "Depth")["x-quantity"]["maximum"].update(value=200.0),
+    "a unit comes": lambda d: (
+        schema(d, "Depth")["anyOf"][1]["properties"]["unit"]["enum"].append("furlong"),
+        schema(d, "Depth")["anyOf"][0].update(pattern="^ *[0-9]+ *furlong$"),
+    ),
+    "an answer field comes": lambda d: schema(d, "Verdict")["properties"].update(why={"type": "string"}),
+    "a word of an answer comes": lambda d: schema(d, "Verdict")["properties"]["binding"].get("enum", []).append("mud"),
+    "a failure is told more closely": lambda d: match(d)["responses"].update({"429": {"description": "Too often."}}),
+}
+
+
+@pytest.mark.parametrize("name", BREAKING)
+def test_what_breaks_callers_is_found(contract, release, name):
+    change, said = BREAKING[name]
+    changed = copy.deepcopy(contract)
+    change(changed)
+    found = release.breaks(contract, changed)
+    assert found
+    assert all(said in line for line in found), found
+
+
+@pytest.mark.parametrize("name", HARMLESS)
+def test_what_breaks_nobody_passes(contract, release, name):
+    changed = copy.deepcopy(contract)
+    HARMLESS[name](changed)
+    assert release.breaks(contract, changed) == []
+
+
+def test_the_command_says_what_breaks(contract, release, tmp_path, capsys):
+    import json
+
+    import breaking
+
+    changed = copy.deepcopy(contract)
+    BREAKING["an operation goes"][0](changed)
+    (tmp_path / "new.json").write_text(json.dumps(changed))
+    assert breaking.main([str(release.CONTRACT), str(tmp_path / "new.json")]) == 1
+    assert capsys.readouterr().out == "POST /v1/match: removed\n"
+    assert breaking.main([str(release.CONTRACT), str(release.CONTRACT)]) == 0
+    assert breaking.main([]) == 2
