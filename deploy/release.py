@@ -128,7 +128,9 @@ def build(target: Path) -> list[str]:
     bill = (tools / "cyclonedx-py", "requirements", lock, "--output-reproducible", "-o", target / "sbom.cdx.json")
     if subprocess.run(bill, check=False).returncode:
         found.append("no bill of materials was made; the message is above")
-    if subprocess.run((tools / "pip-audit", "--strict", "--require-hashes", "--disable-pip", "-r", lock), check=False).returncode:
+    if subprocess.run(
+        (tools / "pip-audit", "--strict", "--require-hashes", "--disable-pip", "-r", lock), check=False
+    ).returncode:
         found.append("pip-audit found known faults in deploy/service.lock, or could not ask; its message is above")
     return found
 

@@ -51,7 +51,9 @@ def broken(released: Path, current: Path) -> list[str]:
         Directories that hold the package `drawbar`, as stubs or as source.
     """
     old, new = (griffe.load("drawbar", search_paths=[place]) for place in (released, current))
-    exported = tuple(one.target_path for one in old.members.values() if isinstance(one, griffe.Alias) and one.is_exported)
+    exported = tuple(
+        one.target_path for one in old.members.values() if isinstance(one, griffe.Alias) and one.is_exported
+    )
     return sorted(
         f"{one.obj.path}: {one.kind.value}"
         for one in griffe.find_breaking_changes(old, new)

@@ -263,6 +263,28 @@ def test_no_service_at_the_address(run):
     assert "No whole answer from" in errors
 
 
+class Old(BaseHTTPRequestHandler):
+    def do_GET(self):
+        self.send_response(200)
+        self.send_header("Content-Type", "application/json")
+        self.end_headers()
+        self.wfile.write(b'{"service": "0.0.9", "api": "v1", "model": "1"}')
+
+    def log_message(self, format, *args):
+        pass
+
+
+@pytest.mark.parametrize("words", [["sources"], ["version"]])
+def test_a_service_that_is_too_old(run, words):
+    with HTTPServer(("127.0.0.1", 0), Old) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        code, told, errors = run(*words, "--url", f"http://127.0.0.1:{server.server_port}")
+        server.shutdown()
+    assert code == 3
+    assert "0.0.9, older than this client's" in errors
+    assert ("service 0.0.9" in told) == (words == ["version"])
+
+
 class Broken(BaseHTTPRequestHandler):
     def do_GET(self):
         self.send_response(501)

@@ -47,7 +47,7 @@ exit code:
   0  answered; a match fits, a season is done in time
   1  answered; a match does not fit, a season is not done in time
   2  wrong use, or the request was refused; each fault names its place in the file
-  3  no service reached
+  3  no service reached, or one too old for this command
   4  the service failed
 """
 _CALCULATIONS: Final[Mapping[str, tuple[Operation[Any], str]]] = {
@@ -189,11 +189,13 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _client(options: argparse.Namespace) -> _Asker:
+def _client(options: argparse.Namespace, *, of_any_version: bool = False) -> _Asker:
     units = getattr(options, "units", None)
     client = _Asker(options.url, units=units) if options.url else _Asker.in_process(units=units)
     # The service inside this process sets logging up as for a server, and the HTTP library tells of each request.
     logging.getLogger("httpx2").setLevel(logging.WARNING)
+    if options.url and not of_any_version:
+        client.connect()
     return client
 
 
@@ -405,9 +407,10 @@ def _serve(options: argparse.Namespace) -> int:
 
 def _version(options: argparse.Namespace) -> int:
     print(f"drawbar {__version__}")
-    with _client(options) as client:
+    with _client(options, of_any_version=True) as client:
         answer = client.version()
-    print(f"service {answer.service}, paths {answer.api}, model {answer.model}")
+        print(f"service {answer.service}, paths {answer.api}, model {answer.model}", flush=True)
+        client.connect()
     return FITS
 
 

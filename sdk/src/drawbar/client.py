@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from drawbar import _operations as operations
 from drawbar._client_core import AsyncCore, SyncCore
+from drawbar._compatible import compatible
 from drawbar._options import RetryPolicy, Units
 from drawbar.errors import Busy
 from drawbar.models import (
@@ -405,6 +406,20 @@ class Client(SyncCore):
         """Ask which version of the service and of its models answers here."""
         return self._call(operations.VERSION)
 
+    def connect(self) -> VersionAnswer:
+        """Ask which service this is and make sure that it offers all that this client asks for.
+
+        Nobody has to call it; it turns a puzzling failure later into a plain one now.
+
+        Raises
+        ------
+        Incompatible
+            If the service is of another API or older than this client.
+        ConnectionFailed
+            If nothing answers.
+        """
+        return compatible(self.version(), self._options.address)
+
     def livez(self) -> HealthAnswer:
         """Ask whether the service is up, able to calculate or not."""
         return self._call(operations.LIVEZ)
@@ -779,6 +794,20 @@ class AsyncClient(AsyncCore):
     async def version(self) -> VersionAnswer:
         """Ask which version of the service and of its models answers here."""
         return await self._call(operations.VERSION)
+
+    async def connect(self) -> VersionAnswer:
+        """Ask which service this is and make sure that it offers all that this client asks for.
+
+        Nobody has to call it; it turns a puzzling failure later into a plain one now.
+
+        Raises
+        ------
+        Incompatible
+            If the service is of another API or older than this client.
+        ConnectionFailed
+            If nothing answers.
+        """
+        return compatible(await self.version(), self._options.address)
 
     async def livez(self) -> HealthAnswer:
         """Ask whether the service is up, able to calculate or not."""

@@ -97,6 +97,26 @@ class TimedOut(ConnectionFailed):
         )
 
 
+class Incompatible(DrawbarError):
+    """The service there is another API or older than this client, so some calls would fail.
+
+    Parameters
+    ----------
+    address
+        The service's address.
+    reason
+        Which versions meet, and what would be right.
+    """
+
+    def __init__(self, address: str, reason: str) -> None:
+        super().__init__(address, reason)
+        self.address = address
+        self.reason = reason
+
+    def __str__(self) -> str:
+        return f"The service at {self.address} does not serve this client: {self.reason}"
+
+
 class UnreadableAnswer(DrawbarError):
     """A success by its status, but with a body that is not the promised result.
 
