@@ -379,6 +379,7 @@ def every_error():
     yield drawbar.DrawbarError("plain")
     yield drawbar.BadSetting("no")
     yield drawbar.ConnectionFailed("http://x", "refused", 3)
+    yield drawbar.Incompatible("http://yard:8000", "it is version 0.0.9")
     yield drawbar.TimedOut("http://x", "late")
     yield drawbar.UnreadableAnswer(200, "not JSON", "req-1")
     for status in STATUSES:
