@@ -1,6 +1,7 @@
 """Write what follows from the service's types: `python openapi/generate.py`, or `--check` to only compare.
 
-The contract is openapi/drawbar-v1.json; the SDK's types, sdk/src/drawbar/models.py, are made from it.
+The contract is openapi/drawbar-v1.json, and without its blanks the file that the service serves; the SDK's types,
+sdk/src/drawbar/models.py, are made from it.
 """
 
 import sys
@@ -17,9 +18,12 @@ ROOT = Path(__file__).resolve().parents[1]
 
 def generated() -> dict[str, str]:
     """Return the text of every generated file, by its path in the repository."""
-    contract = msgspec.json.format(msgspec.json.encode(document()), indent=2).decode() + "\n"
-    read_back = msgspec.json.decode(contract, type=dict[str, Any])
-    return {"openapi/drawbar-v1.json": contract, "sdk/src/drawbar/models.py": models(read_back)}
+    served = msgspec.json.encode(document())
+    return {
+        "openapi/drawbar-v1.json": msgspec.json.format(served, indent=2).decode() + "\n",
+        "service/src/drawbar_service/api/contract.json": served.decode(),
+        "sdk/src/drawbar/models.py": models(msgspec.json.decode(served, type=dict[str, Any])),
+    }
 
 
 def main(arguments: list[str]) -> int:

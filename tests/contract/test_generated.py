@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-FILES = ("openapi/drawbar-v1.json", "sdk/src/drawbar/models.py")
+FILES = ("openapi/drawbar-v1.json", "sdk/src/drawbar/models.py", "service/src/drawbar_service/api/contract.json")
 
 
 @pytest.fixture(scope="module")

@@ -1,6 +1,7 @@
 """Start the service: ``python -m drawbar_service``."""
 
 import argparse
+import contextlib
 import logging
 import os
 import signal
@@ -8,9 +9,9 @@ import sys
 from types import FrameType
 
 import msgspec
-import uvicorn
 
-from drawbar_service.app import warm_up
+from drawbar_service.app import create_app, warm_up
+from drawbar_service.serving import Server
 from drawbar_service.settings import BadSettings, Settings, read_settings
 
 
@@ -35,16 +36,10 @@ def main() -> int:
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     # While a batch runs, the event loop asks for its turn; by default a thread gives it up after 5 ms.
     sys.setswitchinterval(0.001)
-    warm_up()
-    uvicorn.run(
-        "drawbar_service.app:create_app",
-        factory=True,
-        host=settings.host,
-        port=settings.port,
-        access_log=False,
-        server_header=False,
-        timeout_graceful_shutdown=20,
-    )
+    server = Server(create_app(settings), settings, once_up=warm_up)
+    # Ctrl-C is how a person stops it; uvicorn raises it again once it has stopped.
+    with contextlib.suppress(KeyboardInterrupt):
+        server.run()
     return 0
 
 

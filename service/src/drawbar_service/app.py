@@ -6,7 +6,6 @@ import logging
 import os
 import re
 from concurrent.futures import ThreadPoolExecutor
-from functools import cache
 from typing import Any, Literal, TypeAlias
 from urllib.parse import parse_qs
 
@@ -19,7 +18,7 @@ from litestar.types import Message, Scope
 from drawbar_service.api.answers import MODEL_VERSION, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.faults import Fault, ImpossibleInput
-from drawbar_service.api.openapi import document
+from drawbar_service.api.openapi import contract
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
 from drawbar_service.api.v1.calculations import CALCULATIONS
 from drawbar_service.api.v1.reference import READINGS, READY, Reading
@@ -39,6 +38,7 @@ from drawbar_service.batch.route import BatchLimits, Busy, NoSuchCalculation, ba
 from drawbar_service.batch.serve import Stalled
 from drawbar_service.docs.page import page
 from drawbar_service.docs.pages import pages
+from drawbar_service.quantities import decode_quantity
 from drawbar_service.selfcheck import self_check
 from drawbar_service.settings import Settings, read_settings
 
@@ -87,7 +87,15 @@ async def _add_headers(message: Message, scope: Scope) -> None:
         message["headers"] = headers
 
 
-def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
+async def _body(request: AnyRequest, patience: float) -> bytes:
+    try:
+        async with asyncio.timeout(patience):
+            return await request.body()
+    except TimeoutError:
+        raise Stalled(f"the body did not come within {patience:g} s") from None
+
+
+def _calculate(calculation: Calculation[Any, Any], patience: float) -> HTTPRouteHandler:
     reader = Reader(calculation.request)
 
     @post(calculation.path, name=calculation.name, status_code=200)
@@ -99,7 +107,7 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
         )
         query = request.scope["query_string"]
         units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
-        body = await request.body()
+        body = await _body(request, patience)
         asked = reader.read(body, media_type)
         if calculation.takes_long(asked):
             answer = await asyncio.get_running_loop().run_in_executor(_LONG, calculation.compute, asked, Ledger(units))
@@ -141,7 +149,10 @@ def _written(request: AnyRequest, answer: msgspec.Struct) -> Bytes:
 
 @route(READY.path, http_method=_READ, name=READY.name)
 async def readyz(request: AnyRequest) -> Bytes:
-    """Say whether the service computes what it should on this machine."""
+    """Say whether the service computes what it should on this machine, and goes on to."""
+    if request.app.state.get("draining"):
+        detail = "draining: the service is about to stop; ask another"
+        return _problem_response(request, 503, detail, headers={"Retry-After": "1"})
     fault = self_check()
     if fault:
         log.error("self-check failed: %s", fault)
@@ -184,7 +195,8 @@ def _too_big(request: AnyRequest, error: TooBig) -> Bytes:
 
 
 def _too_slow(request: AnyRequest, error: Stalled) -> Bytes:
-    return _problem_response(request, 408, str(error))
+    # What is left of the body would otherwise be waited for.
+    return _problem_response(request, 408, str(error), headers={"Connection": "close"})
 
 
 def _busy(request: AnyRequest, error: Busy) -> Bytes:
@@ -208,14 +220,11 @@ def _failed(request: AnyRequest, error: Exception) -> Bytes:
     return _problem_response(request, 500, KINDS[500].meaning)
 
 
-@cache
-def contract() -> bytes:
-    """Return the contract as it is served; made on first use, because it answers every worked example."""
-    return msgspec.json.encode(document())
-
-
 def warm_up() -> None:
-    """Make what is made once, so that no first caller waits for it: the contract, the page, SciPy's import."""
+    """Make what is made once, so that no first caller waits for it: SciPy's import, in the answers; the page."""
+    for calculation in CALCULATIONS:
+        asked = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
+        calculation.compute(asked, Ledger("metric"))
     contract()
     page()
 
@@ -230,7 +239,7 @@ def create_app(settings: Settings | None = None) -> Litestar:
 
     return Litestar(
         route_handlers=[
-            *(_calculate(one) for one in CALCULATIONS),
+            *(_calculate(one, settings.body_patience) for one in CALCULATIONS),
             batch_route(
                 BatchLimits(
                     whole_bytes=settings.batch_body_bytes,

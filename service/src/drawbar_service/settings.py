@@ -10,6 +10,7 @@ from msgspec import Meta
 Port = Annotated[int, Meta(ge=1, le=65535)]
 BodyLimit = Annotated[int, Meta(ge=1024)]
 Count = Annotated[int, Meta(ge=1)]
+DrainSeconds = Annotated[int, Meta(ge=0, le=300)]
 
 
 class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -33,6 +34,15 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Batches at work at the same time."""
     batch_patience: Count = 60
     """Longest wait for a caller of a batch who neither sends nor takes [s]."""
+
+    head_patience: Count = 20
+    """Longest wait for the head of a request once it has begun, and for a new caller to begin one [s]."""
+    body_patience: Count = 20
+    """Longest wait for the whole body of a single calculation [s]."""
+    keep_alive: Count = 65
+    """Longest wait for the next request on a connection; longer than a proxy in front keeps one unused [s]."""
+    drain_seconds: DrainSeconds = 0
+    """Between being asked to stop (SIGTERM) and refusing callers; long enough for balancers to see /readyz fail [s]."""
 
 
 class BadSettings(ValueError):  # noqa: N818 - it names the settings

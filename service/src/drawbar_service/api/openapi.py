@@ -1,10 +1,13 @@
 """The contract: an OpenAPI 3.1 document made from the calculations and their types.
 
 msgspec writes the schema of every type; this module adds quantities, paths and problems. The
-document is committed as ``openapi/drawbar-v1.json`` and served as it is.
+document is committed as ``openapi/drawbar-v1.json``, and without its blanks as ``contract.json``
+beside this module, which is served: making it answers every worked example and takes a second.
 """
 
 from collections.abc import Callable, Iterable
+from functools import cache
+from importlib.resources import files
 from typing import Any, TypeAlias, cast
 
 import msgspec
@@ -25,6 +28,12 @@ Schema: TypeAlias = dict[str, Any]
 _REF = "#/components/schemas/{name}"
 _EXAMPLE_DIGITS = 6
 """Digits of the numbers in examples, so that the document is the same on every processor."""
+
+
+@cache
+def contract() -> bytes:
+    """Return the contract as it is served."""
+    return (files("drawbar_service.api") / "contract.json").read_bytes()
 
 
 def document() -> Schema:
@@ -197,7 +206,7 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema, p
                     for media in MEDIA_TYPES
                 },
             },
-            **_problems(problem, 400, 406, 413, 415, 422, 500),
+            **_problems(problem, 400, 406, 408, 413, 415, 422, 500),
         },
     }
 

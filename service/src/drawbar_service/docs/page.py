@@ -6,9 +6,11 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, cast
 
+import msgspec
+
 from drawbar_service import __version__
 from drawbar_service.api.answers import CAUTIONS, MODEL_VERSION
-from drawbar_service.api.openapi import Schema, document
+from drawbar_service.api.openapi import Schema, contract
 from drawbar_service.api.problems import KINDS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.docs.fields import fields_of, name_of
@@ -30,11 +32,11 @@ _BASES = {
 @cache
 def page() -> bytes:
     """Return the whole page as HTML in UTF-8."""
-    contract = document()
-    components = contract["components"]["schemas"]
+    schema = msgspec.json.decode(contract(), type=Schema)
+    components = schema["components"]["schemas"]
     operations = [
         (method.upper(), path, operation)
-        for path, item in contract["paths"].items()
+        for path, item in schema["paths"].items()
         for method, operation in item.items()
     ]
     links = {path: f"#{operation['operationId']}" for _, path, operation in operations}
@@ -68,7 +70,7 @@ def page() -> bytes:
         element(
             "header",
             element("h1", "drawbar"),
-            element("p", str(contract["info"]["summary"])),
+            element("p", str(schema["info"]["summary"])),
             element("p", f"Service {__version__}, model {MODEL_VERSION}.", class_="note"),
         ),
         element("nav", element("h2", "Contents"), element("ol", *contents), aria_label="Contents"),

@@ -1,0 +1,160 @@
+"""How the service stops, and how long it waits for callers: what uvicorn leaves open."""
+
+import asyncio
+import logging
+import signal
+import threading
+import time
+from collections.abc import Callable
+from types import FrameType
+from typing import Any, Final
+
+import uvicorn
+from litestar import Litestar
+from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
+
+from drawbar_service.settings import Settings
+
+FINISH_SECONDS: Final = 20
+"""Longest wait for requests under way, once callers are refused [s]."""
+
+_REQUEST_TIMEOUT = b"HTTP/1.1 408 Request Timeout\r\nconnection: close\r\ncontent-length: 0\r\n\r\n"
+
+log = logging.getLogger("drawbar_service")
+
+
+class Connection(HttpToolsProtocol):
+    """A connection on which the head of a request has to come in time, and the last answer has to be taken.
+
+    uvicorn closes a connection that is idle after an answer. It waits for ever for one that has asked nothing yet, that
+    sends its head byte by byte, that goes on sending a body after its answer, or that does not take its answer.
+    """
+
+    patience: float = 20.0
+    """Longest wait [s]."""
+
+    _waiting: asyncio.TimerHandle | None = None
+    _asked = False
+    """Whether a head has ever come whole."""
+    _in_head = False
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # pyright: ignore[reportIncompatibleMethodOverride]
+        """Wait for a head."""
+        super().connection_made(transport)
+        self._wait()
+
+    def data_received(self, data: bytes) -> None:
+        """Wait for a head if this was no whole one."""
+        super().data_received(data)
+        if not (self._asked and not self.cycle.response_complete):
+            self._wait()
+
+    def on_message_begin(self) -> None:
+        """Note that a head has begun."""
+        self._in_head = True
+        super().on_message_begin()
+
+    def on_headers_complete(self) -> None:
+        """Wait no longer."""
+        self._asked, self._in_head = True, False
+        self._wait_no_longer()
+        super().on_headers_complete()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Wait no longer."""
+        self._wait_no_longer()
+        super().connection_lost(exc)
+
+    def shutdown(self) -> None:
+        """Close when what is under way has been answered, or at once if nothing is."""
+        super().shutdown()
+        if self.transport.is_closing():
+            self._see_it_closed()
+
+    def timeout_keep_alive_handler(self) -> None:
+        """Close a connection that nobody has used since its last answer."""
+        super().timeout_keep_alive_handler()
+        self._see_it_closed()
+
+    def _wait(self) -> None:
+        # The first byte counts: more of them, one by one, buy no time.
+        if self._waiting is None and not self.transport.is_closing():
+            self._waiting = self.loop.call_later(self.patience, self._give_up)
+
+    def _wait_no_longer(self) -> None:
+        if self._waiting is not None:
+            self._waiting.cancel()
+            self._waiting = None
+
+    def _give_up(self) -> None:
+        self._waiting = None
+        if self.transport.is_closing():
+            return
+        if self._in_head:
+            self.transport.write(_REQUEST_TIMEOUT)
+        self.transport.close()
+        self._see_it_closed()
+
+    def _see_it_closed(self) -> None:
+        # A transport that is closed still waits for its last bytes to be taken.
+        self.loop.call_later(self.patience, self.transport.abort)
+
+
+class Server(uvicorn.Server):
+    """A server that says it is about to stop before it does.
+
+    Asked to stop by SIGTERM, it first fails ``/readyz`` and closes each connection after its next answer, so that
+    balancers and callers turn elsewhere; new callers are still answered. After `drain_seconds` it refuses them and
+    finishes what is under way. A second signal, or Ctrl-C, ends the wait.
+
+    Parameters
+    ----------
+    app : Litestar
+    settings : Settings
+    once_up : callable
+        Called in a thread of its own as soon as callers are answered.
+    """
+
+    def __init__(self, app: Litestar, settings: Settings, once_up: Callable[[], Any]) -> None:
+        patient = type("Connection", (Connection,), {"patience": float(settings.head_patience)})
+        super().__init__(
+            uvicorn.Config(
+                app,
+                host=settings.host,
+                port=settings.port,
+                http=patient,
+                ws="none",
+                access_log=False,
+                server_header=False,
+                timeout_keep_alive=settings.keep_alive,
+                timeout_graceful_shutdown=FINISH_SECONDS,
+            )
+        )
+        self._app = app
+        self._drain_seconds = settings.drain_seconds
+        self._once_up = once_up
+        self._refuse_at: float | None = None
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        """Begin to drain, or stop if there is no time for that."""
+        if sig == signal.SIGTERM and self.started and self._drain_seconds and self._refuse_at is None:
+            self._refuse_at = time.monotonic() + self._drain_seconds
+        else:
+            super().handle_exit(sig, frame)
+
+    async def startup(self, sockets: Any = None) -> None:
+        """Start, and only then make what would keep the first callers waiting."""
+        await super().startup(sockets)
+        if self.started:
+            threading.Thread(target=self._once_up, name="once-up", daemon=True).start()
+
+    async def on_tick(self, counter: int) -> bool:
+        """Go on draining, ten times a second."""
+        if self._refuse_at is not None and not self._app.state.get("draining"):
+            self._app.state.draining = True
+            self.config.encoded_headers.append((b"connection", b"close"))
+            self.server_state.default_headers = [*self.server_state.default_headers, (b"connection", b"close")]
+            log.info("draining: refusing callers in %d s", self._drain_seconds)
+        if self._refuse_at is not None and time.monotonic() >= self._refuse_at and not self.should_exit:
+            super().handle_exit(signal.SIGTERM, None)
+        return await super().on_tick(counter)
