@@ -1,41 +1,15 @@
 """The service as a process of its own, asked over a loopback port."""
 
-import http.client
-import os
 import signal
 import socket
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from typing import Any
 
 import msgspec
 import pytest
-
-PATIENCE = 20.0
-"""Longest wait for the process [s]."""
-
-
-def environment(**settings: str) -> dict[str, str]:
-    kept = {name: value for name, value in os.environ.items() if not name.startswith("DRAWBAR_")}
-    return kept | {f"DRAWBAR_{name.upper()}": value for name, value in settings.items()}
-
-
-def start(**settings: str) -> subprocess.Popen[str]:
-    return subprocess.Popen(
-        [sys.executable, "-m", "drawbar_service"],
-        env=environment(**settings),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+from tests.faults.processes import PATIENCE, free_port, raw, send, start, wait_for
 
 
 @pytest.fixture(scope="module")
@@ -43,45 +17,11 @@ def port() -> Iterator[int]:
     port = free_port()
     process = start(port=str(port))
     try:
-        _wait_for(port, process)
+        wait_for(port, process)
         yield port
     finally:
         process.kill()
         process.communicate()
-
-
-def _wait_for(port: int, process: subprocess.Popen[str]) -> None:
-    until = time.monotonic() + PATIENCE
-    while time.monotonic() < until:
-        assert process.poll() is None, process.communicate()
-        try:
-            if send(port, "GET", "/readyz")[0] == 200:
-                return
-        except ConnectionRefusedError:
-            time.sleep(0.05)
-    raise TimeoutError(f"no answer on port {port}")
-
-
-def send(
-    port: int, method: str, path: str, body: bytes | None = None, headers: dict[str, str] | None = None
-) -> tuple[int, dict[str, str], bytes]:
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
-    try:
-        connection.request(method, path, body, headers or {})
-        response = connection.getresponse()
-        return response.status, {name.lower(): value for name, value in response.getheaders()}, response.read()
-    finally:
-        connection.close()
-
-
-def raw(port: int, text: bytes) -> bytes:
-    with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE) as link:
-        link.sendall(text)
-        link.shutdown(socket.SHUT_WR)
-        answer = b""
-        while part := link.recv(65_536):
-            answer += part
-        return answer
 
 
 def test_it_answers_as_it_does_without_a_network(port: int, ask: Any, match_body: bytes) -> None:
@@ -173,7 +113,7 @@ def test_asked_to_stop_it_stops_with_code_0() -> None:
     port = free_port()
     process = start(port=str(port))
     try:
-        _wait_for(port, process)
+        wait_for(port, process)
         process.send_signal(signal.SIGTERM)
         _, errors = process.communicate(timeout=PATIENCE)
     finally:

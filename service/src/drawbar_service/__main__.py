@@ -10,8 +10,6 @@ from types import FrameType
 
 import msgspec
 
-from drawbar_service.app import create_app, warm_up
-from drawbar_service.serving import Server
 from drawbar_service.settings import BadSettings, Settings, read_settings
 
 
@@ -31,6 +29,10 @@ def main() -> int:
     except BadSettings as error:
         sys.stderr.write(f"{error}\n")
         return 2
+    # Help and bad settings do not wait for the application to load.
+    from drawbar_service.app import create_app, warm_up  # noqa: PLC0415
+    from drawbar_service.serving import Server  # noqa: PLC0415
+
     # Once it has stopped, uvicorn raises the signal again; unhandled, that would be an exit code of -15.
     signal.signal(signal.SIGTERM, _stopped)
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")

@@ -195,8 +195,8 @@ def _too_big(request: AnyRequest, error: TooBig) -> Bytes:
 
 
 def _too_slow(request: AnyRequest, error: Stalled) -> Bytes:
-    # What is left of the body would otherwise be waited for.
-    return _problem_response(request, 408, str(error), headers={"Connection": "close"})
+    # Not closed at once: a caller who is still sending would be reset before he reads this.
+    return _problem_response(request, 408, str(error))
 
 
 def _busy(request: AnyRequest, error: Busy) -> Bytes:
@@ -221,12 +221,11 @@ def _failed(request: AnyRequest, error: Exception) -> Bytes:
 
 
 def warm_up() -> None:
-    """Make what is made once, so that no first caller waits for it: SciPy's import, in the answers; the page."""
+    """Make what is made once, so that no first caller waits for it: the page; SciPy's import, in the answers."""
+    page()  # first, because what it frees is then used by the rest
     for calculation in CALCULATIONS:
         asked = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
         calculation.compute(asked, Ledger("metric"))
-    contract()
-    page()
 
 
 def create_app(settings: Settings | None = None) -> Litestar:

@@ -5,13 +5,13 @@ import logging
 import signal
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from types import FrameType
 from typing import Any, Final
 
 import uvicorn
 from litestar import Litestar
-from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
+from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol, RequestResponseCycle
 
 from drawbar_service.settings import Settings
 
@@ -24,19 +24,23 @@ log = logging.getLogger("drawbar_service")
 
 
 class Connection(HttpToolsProtocol):
-    """A connection on which the head of a request has to come in time, and the last answer has to be taken.
+    """A connection on which the head of a request has to come in time, and answers have to be taken.
 
     uvicorn closes a connection that is idle after an answer. It waits for ever for one that has asked nothing yet, that
     sends its head byte by byte, that goes on sending a body after its answer, or that does not take its answer.
     """
 
-    patience: float = 20.0
-    """Longest wait [s]."""
+    head_patience: float = 20.0
+    """Longest wait for a head [s]."""
+    take_patience: float = 60.0
+    """Longest wait for a caller who takes nothing of what is ready [s]."""
 
     _waiting: asyncio.TimerHandle | None = None
+    _watching: asyncio.TimerHandle | None = None
     _asked = False
     """Whether a head has ever come whole."""
     _in_head = False
+    _cycles: Sequence[RequestResponseCycle] = ()
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # pyright: ignore[reportIncompatibleMethodOverride]
         """Wait for a head."""
@@ -59,27 +63,45 @@ class Connection(HttpToolsProtocol):
         self._asked, self._in_head = True, False
         self._wait_no_longer()
         super().on_headers_complete()
+        self._cycles = [*(one for one in self._cycles if not one.response_complete), self.cycle]
 
-    def connection_lost(self, exc: Exception | None) -> None:
-        """Wait no longer."""
-        self._wait_no_longer()
-        super().connection_lost(exc)
+    def on_response_complete(self) -> None:
+        """Wait for the rest of a head that began during the answer."""
+        super().on_response_complete()
+        if self._in_head:
+            self._wait()
+
+    def pause_writing(self) -> None:
+        """See whether anything is taken."""
+        super().pause_writing()
+        self._watch()
 
     def shutdown(self) -> None:
         """Close when what is under way has been answered, or at once if nothing is."""
         super().shutdown()
         if self.transport.is_closing():
-            self._see_it_closed()
+            self._watch()
 
     def timeout_keep_alive_handler(self) -> None:
         """Close a connection that nobody has used since its last answer."""
         super().timeout_keep_alive_handler()
-        self._see_it_closed()
+        self._watch()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Wait no longer."""
+        self._wait_no_longer()
+        if self._watching is not None:
+            self._watching.cancel()
+        # uvicorn tells only the last of several requests sent in a row; the one at work would write to nobody.
+        for cycle in self._cycles:
+            cycle.disconnected = True
+        self.pipeline.clear()
+        super().connection_lost(exc)
 
     def _wait(self) -> None:
         # The first byte counts: more of them, one by one, buy no time.
         if self._waiting is None and not self.transport.is_closing():
-            self._waiting = self.loop.call_later(self.patience, self._give_up)
+            self._waiting = self.loop.call_later(self.head_patience, self._give_up)
 
     def _wait_no_longer(self) -> None:
         if self._waiting is not None:
@@ -93,11 +115,21 @@ class Connection(HttpToolsProtocol):
         if self._in_head:
             self.transport.write(_REQUEST_TIMEOUT)
         self.transport.close()
-        self._see_it_closed()
+        self._watch()
 
-    def _see_it_closed(self) -> None:
-        # A transport that is closed still waits for its last bytes to be taken.
-        self.loop.call_later(self.patience, self.transport.abort)
+    def _watch(self) -> None:
+        if self._watching is None:
+            left = self.transport.get_write_buffer_size()
+            self._watching = self.loop.call_later(self.take_patience, self._look, left)
+
+    def _look(self, left_before: int) -> None:
+        """Break off if the caller has taken nothing; a closed connection, too, would wait for its last bytes."""
+        self._watching = None
+        left = self.transport.get_write_buffer_size()
+        if left and left >= left_before:
+            self.transport.abort()
+        elif left:
+            self._watch()
 
 
 class Server(uvicorn.Server):
@@ -116,13 +148,13 @@ class Server(uvicorn.Server):
     """
 
     def __init__(self, app: Litestar, settings: Settings, once_up: Callable[[], Any]) -> None:
-        patient = type("Connection", (Connection,), {"patience": float(settings.head_patience)})
+        patience = {"head_patience": settings.head_patience, "take_patience": settings.batch_patience}
         super().__init__(
             uvicorn.Config(
                 app,
                 host=settings.host,
                 port=settings.port,
-                http=patient,
+                http=type("PatientConnection", (Connection,), patience),
                 ws="none",
                 access_log=False,
                 server_header=False,

@@ -33,7 +33,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     batch_slots: Count = 4
     """Batches at work at the same time."""
     batch_patience: Count = 60
-    """Longest wait for a caller of a batch who neither sends nor takes [s]."""
+    """Longest wait for a caller of a batch who sends nothing, and for any caller who takes nothing [s]."""
 
     head_patience: Count = 20
     """Longest wait for the head of a request once it has begun, and for a new caller to begin one [s]."""
