@@ -12,8 +12,9 @@ from packaging.utils import canonicalize_name
 RUN = "requirements.lock"
 BUILD = "deploy/requirements.lock"
 TEST = "tests/requirements.lock"
+SERVICE = "deploy/service.lock"
 BENCH = "tests/benchmarks/requirements.lock"
-LOCKS = (RUN, BUILD, TEST, BENCH)
+LOCKS = (RUN, BUILD, TEST, SERVICE, BENCH)
 
 
 def pins(lock: Path) -> dict[str, str]:
@@ -36,7 +37,7 @@ def pins(lock: Path) -> dict[str, str]:
 
 def declared(root: Path, lock: str) -> Iterator[Requirement]:
     workspace = tomllib.loads((root / "pyproject.toml").read_text("utf-8"))
-    groups = {RUN: [], BUILD: ["build"], TEST: ["build", "dev"], BENCH: ["benchmarks"]}[lock]
+    groups = {RUN: [], SERVICE: [], BUILD: ["build"], TEST: ["build", "dev"], BENCH: ["benchmarks"]}[lock]
     for group in groups:
         for entry in workspace["dependency-groups"][group]:
             if isinstance(entry, str):
@@ -45,6 +46,10 @@ def declared(root: Path, lock: str) -> Iterator[Requirement]:
         for package in ("service", "sdk"):
             project = tomllib.loads((root / package / "pyproject.toml").read_text("utf-8"))["project"]
             yield from map(Requirement, project["dependencies"])
+    if lock == SERVICE:
+        project = tomllib.loads((root / "service/pyproject.toml").read_text("utf-8"))["project"]
+        for lines in (project["dependencies"], *project["optional-dependencies"].values()):
+            yield from map(Requirement, lines)
 
 
 @pytest.mark.parametrize("lock", LOCKS)
@@ -58,7 +63,7 @@ def test_every_declared_dependency_is_pinned_in_its_range(root: Path, lock: str)
         assert requirement.specifier.contains(version), f"{lock} has {version}, not {requirement}"
 
 
-@pytest.mark.parametrize("lock", [BUILD, TEST, BENCH])
+@pytest.mark.parametrize("lock", [BUILD, TEST, SERVICE, BENCH])
 def test_locks_agree_wherever_they_pin_the_same_package(root: Path, lock: str) -> None:
     # All of them are installed into one environment. TEST is the largest and holds all that the others share.
     reference = pins(root / RUN) | pins(root / TEST)
@@ -72,6 +77,7 @@ def test_the_test_lock_holds_all_that_runs_and_builds(root: Path) -> None:
     test = pins(root / TEST).items()
     assert pins(root / RUN).items() <= test
     assert pins(root / BUILD).items() <= test
+    assert pins(root / SERVICE).items() <= test
 
 
 def test_the_sdk_does_not_bring_the_service_along(root: Path) -> None:
