@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-PATIENCE = 20.0
+PATIENCE = 60.0
 """Longest wait for a process [s]."""
 
 

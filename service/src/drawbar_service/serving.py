@@ -69,6 +69,7 @@ class Connection(HttpToolsProtocol):
         """Wait for the rest of a head that began during the answer."""
         super().on_response_complete()
         if self._in_head:
+            self._unset_keepalive_if_required()
             self._wait()
 
     def pause_writing(self) -> None:

@@ -8,6 +8,7 @@ one the answer has to be taken while it is sent.
 from collections.abc import Awaitable, Callable, Iterator
 from functools import partial
 from threading import Event
+from time import monotonic
 from typing import Any, NamedTuple, TypeAlias
 
 from anyio import (
@@ -31,6 +32,8 @@ Send: TypeAlias = Callable[[Any], Awaitable[None]]
 
 _PIECE = 65_536
 """Size of a piece of a body [bytes]; servers hand on about that much at a time."""
+_LEAST_RATE = 1024
+"""What a caller has to send on the whole, beside what patience allows [bytes/s]; a slot is not kept for drops."""
 _WAITING_PIECES = 1024
 _WAITING_PARTS = 4
 
@@ -109,9 +112,11 @@ class BatchResponse:
     ) -> None:
         """Take in the body, then wait for the caller to go away."""
         come = 0
+        waited = 0.0
         more = True
         try:
             while True:
+                began = monotonic()
                 # Once all has come, nothing more is expected of the caller.
                 message = await self._in_time(receive(), "send") if more else await receive()
                 if message["type"] == "http.disconnect":
@@ -119,7 +124,10 @@ class BatchResponse:
                     break
                 body: bytes = message.get("body", b"")
                 come += len(body)
+                waited += monotonic() - began
                 self._check_bytes(come)
+                if more:
+                    self._check_pace(come, waited)
                 if more:
                     for start in range(0, len(body), _PIECE):
                         await pieces.send(body[start : start + _PIECE])
@@ -175,6 +183,10 @@ class BatchResponse:
     def _check_bytes(self, come: int) -> None:
         if come > self._limits.body_bytes:
             raise TooBig(f"a body of {come} bytes or more; as {self._batch.sent} at most {self._limits.body_bytes}")
+
+    def _check_pace(self, come: int, waited: float) -> None:
+        if waited > self._limits.patience + come / _LEAST_RATE:
+            raise Stalled(f"the caller sent {come} bytes in {waited:.0f} s; expected are {_LEAST_RATE} a second")
 
     def _fail(self, failure: Exception) -> None:
         if self._failure is None and not isinstance(failure, Cancelled):
