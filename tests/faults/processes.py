@@ -101,6 +101,17 @@ def taken(link: socket.socket) -> bytes:
     return answer
 
 
+def connections(process: subprocess.Popen[str]) -> int:
+    """Return how many sockets the process has open, its own among them."""
+    found = 0
+    for link in Path(f"/proc/{process.pid}/fd").iterdir():
+        try:
+            found += link.readlink().name.startswith("socket:")
+        except FileNotFoundError:  # closed since they were listed
+            continue
+    return found
+
+
 def descriptors(process: subprocess.Popen[str]) -> int:
     return len(list(Path(f"/proc/{process.pid}/fd").iterdir()))
 

@@ -15,7 +15,7 @@ from tests.faults.processes import (
     PATIENCE,
     ROOT,
     Callers,
-    descriptors,
+    connections,
     free_port,
     proxy,
     running,
@@ -56,8 +56,8 @@ class Farm:
         """Start a replica anew and wait until nginx asks it, which it does two seconds after the last failure."""
         process = self.processes[which] = self._start(self.ports[which])
         wait_for(self.ports[which], process)
-        unasked = descriptors(process)
-        until(lambda: descriptors(process) > unasked, "a connection from nginx, which it keeps")
+        unasked = connections(process)
+        until(lambda: connections(process) > unasked, "a connection from nginx, which it keeps")
 
     def stop(self, which: int, by: signal.Signals) -> tuple[int, str]:
         """Return the exit code and what was logged."""

@@ -180,6 +180,19 @@ def test_a_body_packed_to_burst_is_not_unpacked(service: Service) -> None:
     assert peak < 400_000
 
 
+def test_who_waits_for_leave_to_send_is_given_it(service: Service, match_body: bytes) -> None:
+    port, _ = service
+    with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE) as link:
+        link.sendall(
+            HEAD + b"Expect: 100-continue\r\nConnection: close\r\nContent-Length: %d\r\n\r\n" % len(match_body)
+        )
+        assert link.recv(65_536) == b"HTTP/1.1 100 Continue\r\n\r\n"
+        link.sendall(match_body)
+        # Head and body come in one piece, so that nothing can happen to the service between them.
+        assert link.recv(65_536).endswith(b"}")
+        assert taken(link) == b""
+
+
 @pytest.mark.parametrize("told", [-1, 1])
 def test_a_body_of_another_length_than_told_does_no_harm(service: Service, match_body: bytes, told: int) -> None:
     port, _ = service

@@ -18,9 +18,44 @@ from drawbar_service.settings import Settings
 FINISH_SECONDS: Final = 20
 """Longest wait for requests under way, once callers are refused [s]."""
 
+_CONTINUE = b"HTTP/1.1 100 Continue\r\n\r\n"
 _REQUEST_TIMEOUT = b"HTTP/1.1 408 Request Timeout\r\nconnection: close\r\ncontent-length: 0\r\n\r\n"
 
 log = logging.getLogger("drawbar_service")
+
+
+class _Together(asyncio.Transport):
+    """Sends the head of an answer together with the first of its body.
+
+    uvicorn writes them one after the other. Of a process that is killed in between, a proxy would have passed on the
+    head, and could no longer ask another.
+    """
+
+    def __init__(self, transport: asyncio.Transport) -> None:
+        super().__init__()
+        self._transport = transport
+        self._head: bytes | None = b""
+
+    def write(self, data: bytes | bytearray | memoryview) -> None:
+        """Keep the head, send everything else."""
+        if self._head is None or data == _CONTINUE:
+            self._transport.write(data)
+        elif not self._head:
+            self._head = bytes(data)
+        else:
+            self._transport.write(self._head + data)
+            self._head = None
+
+    def close(self) -> None:
+        """Send what is kept, then close."""
+        if self._head:
+            self._transport.write(self._head)
+            self._head = None
+        self._transport.close()
+
+    def is_closing(self) -> bool:
+        """Whether the connection is closing."""
+        return self._transport.is_closing()
 
 
 class Connection(HttpToolsProtocol):
@@ -63,6 +98,8 @@ class Connection(HttpToolsProtocol):
         self._asked, self._in_head = True, False
         self._wait_no_longer()
         super().on_headers_complete()
+        if self.scope["method"] != "HEAD":  # where a head is all there is
+            self.cycle.transport = _Together(self.transport)
         self._cycles = [*(one for one in self._cycles if not one.response_complete), self.cycle]
 
     def on_response_complete(self) -> None:
