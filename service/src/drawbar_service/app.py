@@ -41,6 +41,8 @@ from drawbar_service.docs.page import page
 from drawbar_service.docs.pages import pages
 from drawbar_service.selfcheck import self_check
 from drawbar_service.settings import Settings, read_settings
+from drawbar_service.workbench.page import page as workbench_page
+from drawbar_service.workbench.pages import workbench
 
 AnyRequest: TypeAlias = Request[Any, Any, Any]
 Bytes: TypeAlias = Response[bytes]
@@ -215,9 +217,10 @@ def contract() -> bytes:
 
 
 def warm_up() -> None:
-    """Make what is made once, so that no first caller waits for it: the contract, the page, SciPy's import."""
+    """Make what is made once, so that no first caller waits for it: the contract, the pages, SciPy's import."""
     contract()
     page()
+    workbench_page()
 
 
 def create_app(settings: Settings | None = None) -> Litestar:
@@ -245,6 +248,7 @@ def create_app(settings: Settings | None = None) -> Litestar:
             readyz,
             openapi,
             *pages(),
+            *workbench(),
         ],
         openapi_config=None,
         request_max_body_size=settings.max_body_bytes,

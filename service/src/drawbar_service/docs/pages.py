@@ -17,11 +17,7 @@ _POLICY = {
 
 
 def pages() -> list[HTTPRouteHandler]:
-    """Return the handlers of ``/``, ``/docs`` and its stylesheet."""
-
-    @route("/", http_method=_READ)
-    async def home() -> Response[bytes]:
-        return Response(b"", media_type="text/plain", status_code=302, headers={"Location": "/docs"})
+    """Return the handlers of ``/docs`` and its stylesheet."""
 
     @route("/docs", http_method=_READ)
     async def docs() -> Response[bytes]:
@@ -31,4 +27,4 @@ def pages() -> list[HTTPRouteHandler]:
     async def css() -> Response[bytes]:
         return Response(style(), media_type="text/css")
 
-    return [home, docs, css]
+    return [docs, css]

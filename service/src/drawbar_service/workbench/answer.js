@@ -1,0 +1,199 @@
+// The answers, set out to be read.
+
+import { byId, fill, make } from "./dom.js";
+import { inWords, labelOf } from "./form.js";
+import { called, range, rounded, words } from "./units.js";
+import { inHundred, LEVERS, LIMITS } from "./words.js";
+
+// ---- the job
+
+function headline(match, wanted) {
+  const speed = words(match.at_work.speed);
+  if (match.verdict.fits) return wanted ? `Yes, at ${speed}.` : `Yes, up to ${speed}.`;
+  const least = match.greatest.speed?.value ? ` It goes no faster than ${words(match.greatest.speed.value)}.` : "";
+  return `Not at ${speed}.${least}`;
+}
+
+export function showMatch(match, wanted) {
+  const { verdict } = match;
+  const head = headline(match, wanted);
+  byId("answer").classList.toggle("fits", verdict.fits);
+  byId("answer").classList.toggle("fails", !verdict.fits);
+  const odds = match.odds
+    ? make("p", { class: "odds" }, make("strong", {}, inHundred(match.odds.holds_speed.value)), " that it keeps every limit at this speed, soil and table being as uncertain as they are.")
+    : null;
+  fill(
+    byId("verdict"),
+    make("h3", { class: "verdict" }, head),
+    make("p", { class: "binds" }, verdict.fits ? "First to stop it: " : "Stopped by: ", make("strong", {}, LIMITS[verdict.binding])),
+    make("p", {}, verdict.summary),
+    odds,
+  );
+  fill(byId("figures"), ...figures(match));
+  fill(byId("limits-kept"), limits(match));
+  fill(byId("further"), ...further(match));
+  return `${head} ${verdict.fits ? "First to stop it" : "Stopped by"}: ${LIMITS[verdict.binding]}.`;
+}
+
+function figure(name, main, ...notes) {
+  const small = notes.filter((note) => note).map((note) => make("span", { class: "note" }, note));
+  return make("div", {}, make("dt", {}, name), make("dd", {}, make("b", {}, main), ...small));
+}
+
+function figures({ at_work: work, capacity, fuel }) {
+  const band = work.slip_band.map((end) => rounded(end.value));
+  const spread = (quantity) => (range(quantity) ? `likely ${range(quantity)}` : "");
+  return [
+    figure("Speed", words(work.speed)),
+    figure("Area an hour", words(capacity.effective), spread(capacity.effective)),
+    fuel ? figure("Fuel by area", words(fuel.per_area), spread(fuel.per_area)) : figure("Fuel", "none", "not enough power"),
+    fuel ? figure("Fuel by the hour", words(fuel.rate), spread(fuel.rate)) : null,
+    work.slip ? figure("Slip", words(work.slip), `best ${band.join(" to ")} %`, spread(work.slip)) : null,
+    figure("Power used", words(work.load_fraction), "of rated, at the PTO", spread(work.load_fraction)),
+    figure("Pull", words(work.pull), spread(work.pull)),
+    capacity.time ? figure("This field", words(capacity.time), capacity.days ? `${rounded(capacity.days)} days` : "") : null,
+  ].filter((one) => one !== null);
+}
+
+function limits(match) {
+  const rows = match.limits.map((limit) => {
+    const room = Math.round(limit.margin.value);
+    const told = limit.kept ? `${room} % to spare` : `over by ${Math.abs(room) || "under 1"} %`;
+    return make(
+      "tr",
+      { class: limit.name === match.verdict.binding ? "binding" : "" },
+      make("th", { scope: "row" }, LIMITS[limit.name]),
+      make("td", { class: limit.kept ? "kept" : "broken" }, limit.kept ? "kept" : "broken"),
+      make("td", {}, told),
+      make("td", { class: "detail" }, limit.detail),
+    );
+  });
+  return table("Limits", ["Limit", "Kept?", "Room", "Where it stands"], rows, "limits");
+}
+
+function table(caption, columns, rows, class_ = "") {
+  const heads = columns.map((column) => (column ? make("th", { scope: "col" }, column) : make("td", {})));
+  return make(
+    "div",
+    { class: `table ${class_}`.trim(), tabindex: "0", role: "region", "aria-label": caption },
+    make("table", {}, make("caption", {}, caption), make("thead", {}, make("tr", {}, ...heads)), make("tbody", {}, ...rows)),
+  );
+}
+
+function further({ greatest, odds }) {
+  const found = [
+    ["speed", "Faster", greatest.speed],
+    ["width", "Wider", greatest.width],
+    ["depth", "Deeper", greatest.depth],
+  ].filter(([, , one]) => one !== null);
+  if (found.length === 0) return [];
+  const lines = found.map(([what, title, one]) => {
+    const limit = LIMITS[one.limited_by];
+    if (one.value === null) return make("li", {}, make("b", {}, title), `: not at all; ${limit} stops it`);
+    const many = one.count ? ` (${one.count} tools)` : "";
+    const pace = one.at_speed ? ` at ${words(one.at_speed)}` : "";
+    const spread = odds && odds.greatest[what] ? range(odds.greatest[what]) : "";
+    const poor = one.within_tool_range === false ? "; slower than the tool works well" : "";
+    return make("li", {}, make("b", {}, `${title}: up to ${words(one.value)}`), `${many}${pace}${spread ? `, likely ${spread}` : ""}; then ${limit}${poor}`);
+  });
+  return [make("h4", {}, "One thing changed, what would still fit"), make("ul", { class: "further" }, ...lines)];
+}
+
+// ---- done in time
+
+export function showCompletion(answer, normal, bad) {
+  const years = [
+    ["A normal year", normal],
+    ["A bad year", bad],
+  ].filter(([, days]) => Number.isFinite(days)).map(([year, days]) => {
+    const spare = days - answer.days_needed;
+    const told = spare >= 0 ? `done, ${rounded(spare, 2)} to spare` : `not done, ${rounded(-spare, 2)} short`;
+    return make("li", {}, make("b", {}, `${year}: ${told}`), ` (${rounded(days)} fit days, ${rounded(answer.days_needed)} needed)`);
+  });
+  const levers = answer.levers.filter((lever) => lever.gain.value >= 1).slice(0, 4).map((lever) =>
+    make("li", {}, make("b", {}, `${LEVERS[lever.name]}: ${inHundred(lever.chance)}`), ` (${lever.change})`),
+  );
+  fill(
+    byId("completion-answer"),
+    make("h3", { class: "verdict" }, `${inHundred(answer.chance)}.`),
+    make("p", {}, answer.summary),
+    make("ul", {}, ...years),
+    levers.length > 0 ? make("h4", {}, "What would raise it") : null,
+    levers.length > 0 ? make("ul", {}, ...levers) : null,
+  );
+}
+
+// ---- cost
+
+export function showCost(answer) {
+  const items = [
+    ["Owning", answer.ownership],
+    ["Running", answer.operating],
+    ["of it fuel and oil", null, answer.fuel, answer.oil],
+    ["of it labour", answer.labour],
+    ["All", answer.total],
+  ];
+  const sum = (lines, measure) => lines.filter((line) => line !== null).reduce((total, line) => total + line[measure].value, 0);
+  const area = called(answer.total.per_area.unit).replace("per ", "");
+  const rows = items.map(([name, ...lines]) =>
+    make("tr", { class: name === "All" ? "binding" : "" }, make("th", { scope: "row" }, name), ...["per_area", "per_hour", "per_year"].map((measure) => make("td", { class: "number" }, rounded(sum(lines, measure))))),
+  );
+  const { hire } = answer;
+  fill(
+    byId("cost-answer"),
+    make("h3", { class: "verdict" }, `${rounded(answer.total.per_area.value)} per ${area}.`),
+    make("p", {}, `${words(answer.area)} in a year, ${words(answer.hours)} at work.`),
+    table("Cost", ["Item", `per ${area}`, "an hour", "a year"], rows, "money"),
+    hire ? make("p", {}, hire.says) : null,
+  );
+}
+
+export function showNot(id, reason) {
+  fill(byId(id), make("p", { class: "not" }, reason));
+}
+
+// ---- what to know of the answers
+
+export function showBeware(answers) {
+  const all = (part) => answers.flatMap(([question, answer]) => answer.about[part].map((one) => [question, one]));
+  const warnings = all("warnings").map(([question, one]) => make("li", {}, placed(question, one.pointer), one.detail));
+  const assumptions = all("assumptions");
+  const rows = assumptions.map(([question, one]) =>
+    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value), make("td", {}, one.why), make("td", {}, make("a", { href: `docs#source-${one.source}` }, one.source))),
+  );
+  const cautions = new Set(answers.flatMap(([, answer]) => answer.about.cautions));
+  fill(
+    byId("beware"),
+    make("ul", { class: "cautions" }, ...[...cautions].map((caution) => make("li", {}, caution))),
+    warnings.length > 0 ? make("h3", {}, "To beware of") : null,
+    warnings.length > 0 ? make("ul", {}, ...warnings) : null,
+    make("h3", {}, `Assumed, since nothing was given (${assumptions.length})`),
+    table("Assumptions", ["What", "Taken", "Why", "Source"], rows, "assumed"),
+  );
+  byId("model").textContent = `Model ${answers[0][1].about.model}.`;
+}
+
+function nameOf(question, pointer) {
+  const label = labelOf(`${question.calculation}${pointer}`) ?? labelOf(question.nameOf(pointer));
+  return label ?? pointer.slice(1).replaceAll("/", ", ").replaceAll("_", " ");
+}
+
+function placed(question, pointer) {
+  const name = pointer ? labelOf(question.nameOf(pointer)) : null;
+  return name === null ? "" : make("b", {}, `${name}: `);
+}
+
+// On paper the controls are gone: this says what was set in them.
+export function showSetup(values) {
+  const groups = [
+    ["Tractor", "match/tractor/"],
+    ["Tool", "match/implement/"],
+    ["Soil and field", "match/soil/", "match/field/"],
+    ["Speed", "match/speed"],
+  ];
+  const items = groups.map(([title, ...starts]) => {
+    const names = [...values.keys()].filter((name) => starts.some((start) => name.startsWith(start)));
+    return make("div", {}, make("dt", {}, title), make("dd", {}, inWords(names).join(" · ") || "the greatest that fits"));
+  });
+  fill(byId("setup"), ...items);
+}
