@@ -1,6 +1,6 @@
 // The answers, set out to be read.
 
-import { byId, fill, make } from "./dom.js";
+import { byId, drawn, fill, make } from "./dom.js";
 import { inWords, labelOf } from "./form.js";
 import { called, range, rounded, words } from "./units.js";
 import { inHundred, LEVERS, LIMITS } from "./words.js";
@@ -20,19 +20,27 @@ export function showMatch(match, wanted) {
   byId("answer").classList.toggle("fits", verdict.fits);
   byId("answer").classList.toggle("fails", !verdict.fits);
   const odds = match.odds
-    ? make("p", { class: "odds" }, make("strong", {}, inHundred(match.odds.holds_speed.value)), " that it keeps every limit at this speed, soil and table being as uncertain as they are.")
+    ? make("p", { class: "odds" }, make("strong", {}, inHundred(match.odds.holds_speed.value)), " that every limit is kept at this speed, with draft as uncertain as the table says.")
     : null;
   fill(
     byId("verdict"),
     make("h3", { class: "verdict" }, head),
     make("p", { class: "binds" }, verdict.fits ? "First to stop it: " : "Stopped by: ", make("strong", {}, LIMITS[verdict.binding])),
-    make("p", {}, verdict.summary),
+    verdict.fits ? null : make("p", {}, verdict.summary),
     odds,
   );
+  brief([head, match.fuel ? words(match.capacity.effective) : null, match.fuel ? words(match.fuel.per_area) : LIMITS[verdict.binding]]);
   fill(byId("figures"), ...figures(match));
   fill(byId("limits-kept"), limits(match));
   fill(byId("further"), ...further(match));
   return `${head} ${verdict.fits ? "First to stop it" : "Stopped by"}: ${LIMITS[verdict.binding]}.`;
+}
+
+// The answer in a line, which stays in sight on a small screen while something is changed.
+function brief(parts) {
+  const line = document.querySelector(".brief");
+  line.hidden = false;
+  line.querySelector("a").textContent = parts.filter((part) => part).join(" · ").replace(". · ", " · ");
 }
 
 function figure(name, main, ...notes) {
@@ -42,7 +50,7 @@ function figure(name, main, ...notes) {
 
 function figures({ at_work: work, capacity, fuel }) {
   const band = work.slip_band.map((end) => rounded(end.value));
-  const spread = (quantity) => (range(quantity) ? `likely ${range(quantity)}` : "");
+  const spread = (quantity) => (range(quantity) ? range(quantity) : "");
   return [
     figure("Speed", words(work.speed)),
     figure("Area an hour", words(capacity.effective), spread(capacity.effective)),
@@ -58,17 +66,27 @@ function figures({ at_work: work, capacity, fuel }) {
 function limits(match) {
   const rows = match.limits.map((limit) => {
     const room = Math.round(limit.margin.value);
-    const told = limit.kept ? `${room} % to spare` : `over by ${Math.abs(room) || "under 1"} %`;
+    const told = limit.kept ? `${room} % to spare` : `broken by ${Math.abs(room) || "under 1"} %`;
     return make(
       "tr",
       { class: limit.name === match.verdict.binding ? "binding" : "" },
       make("th", { scope: "row" }, LIMITS[limit.name]),
-      make("td", { class: limit.kept ? "kept" : "broken" }, limit.kept ? "kept" : "broken"),
-      make("td", {}, told),
+      make("td", { class: limit.kept ? "kept" : "broken" }, bar(limit), told),
       make("td", { class: "detail" }, limit.detail),
     );
   });
-  return table("Limits", ["Limit", "Kept?", "Room", "Where it stands"], rows, "limits");
+  return table("Limits", ["Limit", "Room left", "Where it stands"], rows, "limits");
+}
+
+// How much of a limit is taken up, the upright line being the limit; the words beside it say the same.
+function bar({ kept, margin }) {
+  const used = Math.min(Math.max(100 - margin.value, 2), 130);
+  const svg = drawn("svg", { viewBox: "0 0 132 12", class: kept ? "bar-kept" : "bar-broken", "aria-hidden": "true" });
+  svg.append(
+    drawn("rect", { x: 0, y: 2, width: used, height: 8, class: "used" }),
+    drawn("rect", { x: 99, y: 0, width: 2, height: 12, class: "limit" }),
+  );
+  return svg;
 }
 
 function table(caption, columns, rows, class_ = "") {
@@ -94,7 +112,7 @@ function further({ greatest, odds }) {
     const pace = one.at_speed ? ` at ${words(one.at_speed)}` : "";
     const spread = odds && odds.greatest[what] ? range(odds.greatest[what]) : "";
     const poor = one.within_tool_range === false ? "; slower than the tool works well" : "";
-    return make("li", {}, make("b", {}, `${title}: up to ${words(one.value)}`), `${many}${pace}${spread ? `, likely ${spread}` : ""}; then ${limit}${poor}`);
+    return make("li", {}, make("b", {}, `${title}: up to ${words(one.value)}`), `${many}${pace}${spread ? ` (9 times in 10: ${spread})` : ""}; then ${limit}${poor}`);
   });
   return [make("h4", {}, "One thing changed, what would still fit"), make("ul", { class: "further" }, ...lines)];
 }
@@ -117,10 +135,27 @@ export function showCompletion(answer, normal, bad) {
     byId("completion-answer"),
     make("h3", { class: "verdict" }, `${inHundred(answer.chance)}.`),
     make("p", {}, answer.summary),
+    curve(answer),
     make("ul", {}, ...years),
     levers.length > 0 ? make("h4", {}, "What would raise it") : null,
     levers.length > 0 ? make("ul", {}, ...levers) : null,
   );
+}
+
+// The chance by date, as a line from none to certain; the summary above says the same at the end of it.
+function curve({ curve: points, dates }) {
+  const across = (index) => (points.length > 1 ? (index / (points.length - 1)) * 300 : 150);
+  const line = points.map(({ chance }, index) => `${across(index).toFixed(1)},${(100 - chance.value).toFixed(1)}`).join(" ");
+  const picture = drawn("svg", { viewBox: "-2 -4 306 110", class: "curve", role: "img", "aria-label": curveInWords(points, dates) });
+  for (const level of [0, 50, 100]) picture.append(drawn("line", { x1: 0, x2: 300, y1: 100 - level, y2: 100 - level, class: "grid" }));
+  picture.append(drawn("polyline", { points: line, class: "line" }));
+  const ends = make("div", { class: "ends", "aria-hidden": "true" }, make("span", {}, points[0].date), make("span", {}, points.at(-1).date));
+  return make("div", { class: "curve-box" }, make("p", { class: "note", "aria-hidden": "true" }, "Chance to be done, by date: none at the foot, certain at the top"), picture, ends);
+}
+
+function curveInWords(points, { even, likely }) {
+  const told = [even && `50 in 100 by ${even}`, likely && `80 in 100 by ${likely}`].filter((one) => one).join(", ");
+  return `Chance to be done by date, rising from ${points[0].date} to ${points.at(-1).date}${told ? `: ${told}` : ""}.`;
 }
 
 // ---- cost
@@ -159,7 +194,7 @@ export function showBeware(answers) {
   const warnings = all("warnings").map(([question, one]) => make("li", {}, placed(question, one.pointer), one.detail));
   const assumptions = all("assumptions");
   const rows = assumptions.map(([question, one]) =>
-    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value), make("td", {}, one.why), make("td", {}, make("a", { href: `docs#source-${one.source}` }, one.source))),
+    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value.replace(/ ?money$/, "")), make("td", {}, one.why), make("td", {}, make("a", { href: `docs#source-${one.source}` }, one.source))),
   );
   const cautions = new Set(answers.flatMap(([, answer]) => answer.about.cautions));
   fill(
@@ -167,15 +202,21 @@ export function showBeware(answers) {
     make("ul", { class: "cautions" }, ...[...cautions].map((caution) => make("li", {}, caution))),
     warnings.length > 0 ? make("h3", {}, "To beware of") : null,
     warnings.length > 0 ? make("ul", {}, ...warnings) : null,
-    make("h3", {}, `Assumed, since nothing was given (${assumptions.length})`),
-    table("Assumptions", ["What", "Taken", "Why", "Source"], rows, "assumed"),
+    make(
+      "details",
+      {},
+      make("summary", {}, `What was assumed, since nothing was given (${assumptions.length})`),
+      table("Assumptions", ["What", "Taken", "Why", "Source"], rows, "assumed"),
+    ),
   );
   byId("model").textContent = `Model ${answers[0][1].about.model}.`;
 }
 
 function nameOf(question, pointer) {
   const label = labelOf(`${question.calculation}${pointer}`) ?? labelOf(question.nameOf(pointer));
-  return label ?? pointer.slice(1).replaceAll("/", ", ").replaceAll("_", " ");
+  if (label !== null) return label;
+  const path = pointer.slice(1).replace("machines/0", "tractor").replace("machines/1", "tool");
+  return path.replaceAll("/", ", ").replaceAll("_", " ");
 }
 
 function placed(question, pointer) {

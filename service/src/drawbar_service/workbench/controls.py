@@ -108,11 +108,11 @@ GROUPS: dict[str, tuple[Control, ...]] = {
     "tractor": (
         Control(
             "match/tractor/drive",
-            "Driven wheels",
+            "Drive",
             choices=(
-                ("two-wheel", "Two, rear"),
-                ("front-wheel-assist", "Rear, and front on call"),
-                ("four-wheel", "Four equal, articulated"),
+                ("two-wheel", "Two-wheel drive"),
+                ("front-wheel-assist", "Front-wheel assist"),
+                ("four-wheel", "Four-wheel drive, articulated"),
                 ("rubber-track", "Rubber tracks"),
             ),
         ),
@@ -194,7 +194,6 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("match/soil/cone_index", "Cone index, if measured", ConeIndex),
         Control("match/field/slope", "Slope along the passes", Slope, hint="Uphill is positive."),
         Control("match/field/area", "Area of this field", Area),
-        Control("match/field/workday", "Hours at work in a day", Workday),
         Control(
             "match/field/efficiency",
             "Field efficiency",
@@ -214,6 +213,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
     "completion": (
         Control("completion/area", "Land to work", Area),
         Control("completion/passes", "Times over", form="whole"),
+        Control("match/field/workday", "Hours at work in a day", Workday),
         Control("completion/start", "From", form="date"),
         Control("completion/finish_by", "Done by", form="date"),
         Control(
@@ -261,6 +261,7 @@ def _control(control: Control) -> Markup:
     id_ = id_of(control.name)
     spoken = [f"{id_}-unit"] if control.kind is not None else []
     spoken += [f"{id_}-hint"] if control.hint else []
+    spoken.append(f"{id_}-fault")
     about = {"id": id_, "name": control.name, "data_form": control.form, "aria_describedby": " ".join(spoken)}
     about |= {"data_kind": control.kind.__name__} if control.kind is not None else {}
     about |= {"data_instead": control.instead} if control.instead else {}

@@ -7,6 +7,12 @@ export function make(name, attributes = {}, ...children) {
   return element;
 }
 
+export function drawn(name, attributes) {
+  const shape = document.createElementNS("http://www.w3.org/2000/svg", name);
+  for (const [key, value] of Object.entries(attributes)) shape.setAttribute(key, String(value));
+  return shape;
+}
+
 export function fill(element, ...children) {
   element.replaceChildren(...children.filter((child) => child !== null));
 }

@@ -10,6 +10,7 @@ const PARTS = {
   field: ["match/soil/", "match/field/"],
 };
 const MOST_TOOLS = 16;
+const MOST_TOLD = 4;
 
 export function controls() {
   return [...document.querySelectorAll("main [name]")];
@@ -45,15 +46,32 @@ export function values() {
   return new Map(controls().filter(counts).map((entry) => [entry.name, value(entry)]));
 }
 
-// What is given in words, for paper and for the line that stands for a closed group.
+// What is set in a control, as it is read: the words of a choice, a number with its unit.
+function told(entry) {
+  if (entry.tagName === "SELECT") return entry.selectedOptions[0].textContent;
+  const unit = entry.dataset.kind ? called(unitOf(entry.dataset.kind)) : "";
+  return /[a-z%]$/i.test(entry.value) || !unit ? entry.value : `${entry.value} ${unit}`;
+}
+
+// What is set in the controls of these names, each with its label; for paper.
 export function inWords(names) {
   return names
     .map(control)
     .filter((entry) => entry !== null && counts(entry))
-    .map((entry) => {
-      if (entry.tagName === "SELECT") return entry.selectedOptions[0].textContent.toLowerCase();
-      return entry.dataset.kind ? value(entry).replace(/money\/?/, "per ").trim() : entry.value;
-    });
+    .map((entry) => `${labelOf(entry.name)}: ${told(entry)}`);
+}
+
+// The line that stands for a closed group.
+function inShort(details) {
+  if (details.dataset.set === "implement") return rows().map(toolInShort).join(" + ") || "no ground tools";
+  const set = [...details.querySelectorAll("[name]")].filter(counts).map(told);
+  return set.slice(0, MOST_TOLD).join(" · ") || "none set";
+}
+
+function toolInShort(row) {
+  const [tool, count, spacing, width, depth] = [...row.querySelectorAll("[name]")].map((entry) => (counts(entry) ? told(entry) : ""));
+  const across = [count, spacing].filter((part) => part).join(" × ") || width;
+  return [tool, across, depth && `${depth} deep`].filter((part) => part).join(", ");
 }
 
 export function labelOf(name) {
@@ -62,7 +80,11 @@ export function labelOf(name) {
 
 // ---- what a name brings with it
 
+// The length of a day belongs to whoever works it, not to the field.
+const APART = "match/field/workday";
+
 function partOf(name) {
+  if (name === APART) return undefined;
   return KINDS.find((kind) => PARTS[kind].some((start) => name.startsWith(start)));
 }
 
@@ -172,10 +194,9 @@ export function arrange() {
     unit.textContent = called(unitOf(entry.dataset.kind));
   }
   for (const details of document.querySelectorAll("details[data-set]")) {
-    const names = [...details.querySelectorAll("[name]")].map((entry) => entry.name);
-    details.querySelector(".set").textContent = inWords(names).slice(0, 6).join(" · ") || "none set";
+    details.querySelector(".set").textContent = inShort(details);
   }
-  for (const button of document.querySelectorAll("[data-units]")) {
+  for (const button of document.querySelectorAll("button[data-units]")) {
     button.setAttribute("aria-pressed", String(button.dataset.units === document.body.dataset.units));
   }
 }
@@ -225,7 +246,6 @@ export function showFaults(calculation, faults, nameOf) {
   for (const { entry, detail } of placed.filter((fault) => fault.entry !== null)) {
     const place = byId(`${entry.id}-fault`);
     entry.setAttribute("aria-invalid", "true");
-    entry.setAttribute("aria-errormessage", place.id);
     entry.dataset.faulty = calculation;
     place.textContent = place.hidden ? detail : `${place.textContent}; ${detail}`;
     place.hidden = false;
@@ -238,7 +258,6 @@ export function showFaults(calculation, faults, nameOf) {
 function clearFault(entry) {
   const place = byId(`${entry.id}-fault`);
   entry.removeAttribute("aria-invalid");
-  entry.removeAttribute("aria-errormessage");
   delete entry.dataset.faulty;
   place.textContent = "";
   place.hidden = true;

@@ -154,7 +154,7 @@ function start() {
     form.addTool();
     later();
   });
-  for (const button of document.querySelectorAll("[data-units]")) {
+  for (const button of document.querySelectorAll("button[data-units]")) {
     button.addEventListener("click", () => {
       form.changeUnits(button.dataset.units, true);
       later(0);

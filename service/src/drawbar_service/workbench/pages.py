@@ -25,10 +25,10 @@ def workbench() -> list[HTTPRouteHandler]:
     async def home(request: _AnyRequest) -> Response[bytes]:
         return _sent(request, page(), _ASKED_AGAIN, {"Content-Security-Policy": _POLICY})
 
-    @route("/workbench/{of:str}/{name:str}", http_method=_READ)
-    async def part(request: _AnyRequest, of: str, name: str) -> Response[bytes]:
-        found = parts().get(name)
-        if found is None or of != edition():
+    @route("/workbench/{edition:str}/{name:str}", http_method=_READ)
+    async def part(request: _AnyRequest) -> Response[bytes]:
+        found = parts().get(request.path_params["name"])
+        if found is None or request.path_params["edition"] != edition():
             raise NotFoundException
         return _sent(request, found, _KEPT, {})
 
