@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 BROWSER = shutil.which("chromium") or "/usr/bin/chromium"
-PATIENCE = 20.0
+PATIENCE = 60.0
 """Longest wait for the service, and for an answer on the page [s]."""
 
 
@@ -58,7 +58,7 @@ def turn(page: Any) -> str:
     return page.evaluate("document.body.dataset.turn")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def service() -> Iterator[str]:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
@@ -84,15 +84,14 @@ def _wait_for(url: str, process: "subprocess.Popen[bytes]") -> None:
     while time.monotonic() < until:
         assert process.poll() is None, "the service stopped"
         try:
-            with urllib.request.urlopen(url + "readyz", timeout=2) as response:
-                assert response.status == 200
-            return
+            with urllib.request.urlopen(url + "readyz", timeout=2):
+                return
         except (urllib.error.URLError, ConnectionError):
             time.sleep(0.05)  # the deadline above ends it
     raise TimeoutError(f"no service at {url}")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")  # while it runs so does an event loop, and other tests start their own
 def browser() -> Iterator[Any]:
     if shutil.which(BROWSER) is None:
         pytest.skip("there is no chromium on this machine")

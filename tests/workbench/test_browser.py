@@ -7,7 +7,6 @@ import sys
 from typing import Any
 
 import pytest
-
 from tests.workbench.conftest import Bench, number, settled, turn
 
 SPEED = "#match-speed"
@@ -154,7 +153,9 @@ def test_it_says_no_and_what_would_fit(bench: Bench) -> None:
     assert page.complaints == []
 
 
-@pytest.mark.parametrize("setup", ["tractor=heron&implement=baler", "tractor=elk&implement=subsoiler&field=gorse-heath"])
+@pytest.mark.parametrize(
+    "setup", ["tractor=heron&implement=baler", "tractor=elk&implement=subsoiler&field=gorse-heath"]
+)
 def test_every_kind_of_machine_is_answered(bench: Bench, setup: str) -> None:
     page = bench.open(f"#{setup}&units=metric")
     assert page.complaints == []
@@ -183,7 +184,16 @@ def test_everything_is_reached_by_keyboard(bench: Bench) -> None:
     for _ in range(9):
         page.keyboard.press("Tab")
         met.append(page.evaluate("document.activeElement.id || document.activeElement.parentElement.dataset.set"))
-    assert met[:8] == ["pick-tractor", "pick-implement", "pick-field", "match-speed", "tractor", "implement", "field", "limits"]
+    assert met[:8] == [
+        "pick-tractor",
+        "pick-implement",
+        "pick-field",
+        "match-speed",
+        "tractor",
+        "implement",
+        "field",
+        "limits",
+    ]
     page.focus("details[data-set=implement] summary")
     page.keyboard.press("Enter")
     page.focus("#add-tool")

@@ -1,9 +1,11 @@
 // The answers, set out to be read.
 
 import { byId, drawn, fill, make } from "./dom.js";
-import { inWords, labelOf } from "./form.js";
+import { inWords, labelOf, toolsInShort } from "./form.js";
 import { called, range, rounded, words } from "./units.js";
 import { inHundred, LEVERS, LIMITS } from "./words.js";
+
+const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "kind", "rotary"].map((part) => `match/implement/${part}`);
 
 // ---- the job
 
@@ -29,7 +31,8 @@ export function showMatch(match, wanted) {
     verdict.fits ? null : make("p", {}, verdict.summary),
     odds,
   );
-  brief([head, match.fuel ? words(match.capacity.effective) : null, match.fuel ? words(match.fuel.per_area) : LIMITS[verdict.binding]]);
+  const more = verdict.fits && match.fuel ? [match.capacity.effective, match.fuel.per_area].map((one) => words(one)) : [LIMITS[verdict.binding]];
+  brief([`${verdict.fits ? "Yes" : "Not"} at ${words(match.at_work.speed)}`, ...more]);
   fill(byId("figures"), ...figures(match));
   fill(byId("limits-kept"), limits(match));
   fill(byId("further"), ...further(match));
@@ -40,7 +43,7 @@ export function showMatch(match, wanted) {
 function brief(parts) {
   const line = document.querySelector(".brief");
   line.hidden = false;
-  line.querySelector("a").textContent = parts.filter((part) => part).join(" · ").replace(". · ", " · ");
+  line.querySelector("a").textContent = parts.join(" · ");
 }
 
 function figure(name, main, ...notes) {
@@ -48,18 +51,18 @@ function figure(name, main, ...notes) {
   return make("div", {}, make("dt", {}, name), make("dd", {}, make("b", {}, main), ...small));
 }
 
-function figures({ at_work: work, capacity, fuel }) {
+function figures({ verdict, at_work: work, capacity, fuel }) {
   const band = work.slip_band.map((end) => rounded(end.value));
   const spread = (quantity) => (range(quantity) ? range(quantity) : "");
   return [
     figure("Speed", words(work.speed)),
-    figure("Area an hour", words(capacity.effective), spread(capacity.effective)),
-    fuel ? figure("Fuel by area", words(fuel.per_area), spread(fuel.per_area)) : figure("Fuel", "none", "not enough power"),
-    fuel ? figure("Fuel by the hour", words(fuel.rate), spread(fuel.rate)) : null,
+    verdict.fits ? figure("Area an hour", words(capacity.effective), spread(capacity.effective)) : null,
+    verdict.fits && fuel ? figure("Fuel by area", words(fuel.per_area), spread(fuel.per_area)) : null,
+    verdict.fits && fuel ? figure("Fuel by the hour", words(fuel.rate), spread(fuel.rate)) : null,
     work.slip ? figure("Slip", words(work.slip), `best ${band.join(" to ")} %`, spread(work.slip)) : null,
     figure("Power used", words(work.load_fraction), "of rated, at the PTO", spread(work.load_fraction)),
     figure("Pull", words(work.pull), spread(work.pull)),
-    capacity.time ? figure("This field", words(capacity.time), capacity.days ? `${rounded(capacity.days)} days` : "") : null,
+    verdict.fits && capacity.time ? figure("This field", words(capacity.time), capacity.days ? `${rounded(capacity.days)} days` : "") : null,
   ].filter((one) => one !== null);
 }
 
@@ -225,16 +228,14 @@ function placed(question, pointer) {
 }
 
 // On paper the controls are gone: this says what was set in them.
-export function showSetup(values) {
-  const groups = [
-    ["Tractor", "match/tractor/"],
-    ["Tool", "match/implement/"],
-    ["Soil and field", "match/soil/", "match/field/"],
-    ["Speed", "match/speed"],
+export function showSetup() {
+  const items = [
+    ["Tractor", inWords(["match/tractor/"])],
+    ["Tool", [...toolsInShort(), ...inWords(OF_TOOL)]],
+    ["Soil, field", inWords(["match/soil/", "match/field/a", "match/field/e", "match/field/s"])],
+    ["Job", inWords(["match/speed", "match/limits/"])],
+    ["Window", inWords(["completion/", "page/", "match/field/workday"])],
+    ["Cost", inWords(["cost/"])],
   ];
-  const items = groups.map(([title, ...starts]) => {
-    const names = [...values.keys()].filter((name) => starts.some((start) => name.startsWith(start)));
-    return make("div", {}, make("dt", {}, title), make("dd", {}, inWords(names).join(" · ") || "the greatest that fits"));
-  });
-  fill(byId("setup"), ...items);
+  fill(byId("setup"), ...items.map(([title, told]) => make("div", {}, make("dt", {}, title), make("dd", {}, told.join(" · ") || "as assumed"))));
 }

@@ -102,9 +102,7 @@ _TRACTORS_SOLD, _TOOLS_SOLD = (
 )
 
 GROUPS: dict[str, tuple[Control, ...]] = {
-    "speed": (
-        Control("match/speed", "Ground speed", Speed, hint="Leave empty for the greatest that fits."),
-    ),
+    "speed": (Control("match/speed", "Ground speed", Speed, hint="Leave empty for the greatest that fits."),),
     "tractor": (
         Control(
             "match/tractor/drive",
@@ -118,21 +116,21 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         ),
         Control(
             "match/tractor/power/rated_pto",
-            "Rated power at the PTO",
+            "Rated PTO power",
             RatedPower,
-            hint="The surer of the two.",
+            hint="Give this or engine power. This is the surer.",
             instead="match/tractor/power/engine",
         ),
         Control(
-            "match/tractor/power/engine", "or at the engine", RatedPower, instead="match/tractor/power/rated_pto"
+            "match/tractor/power/engine", "Rated engine power", RatedPower, instead="match/tractor/power/rated_pto"
         ),
         Control("match/tractor/mass", "Mass, ballast on", TractorMass),
-        Control("match/tractor/front_share", "of it on the front axle", Share, hint="Standing level, tool unhitched."),
-        Control("match/tractor/wheelbase", "Front axle to rear axle", Wheelbase),
-        Control("match/tractor/tires/front/size", "Front tires", hint=_SIZE),
-        Control("match/tractor/tires/front/count", "How many in front", choices=_TIRES, form="whole"),
-        Control("match/tractor/tires/rear/size", "Rear tires", hint=_SIZE),
-        Control("match/tractor/tires/rear/count", "How many behind", choices=_TIRES, form="whole"),
+        Control("match/tractor/front_share", "Front axle carries", Share, hint="Standing level, tool unhitched."),
+        Control("match/tractor/wheelbase", "Front to rear axle", Wheelbase),
+        Control("match/tractor/tires/front/size", "Front tire size", hint=_SIZE),
+        Control("match/tractor/tires/front/count", "Tires in front", choices=_TIRES, form="whole"),
+        Control("match/tractor/tires/rear/size", "Rear tire size", hint=_SIZE),
+        Control("match/tractor/tires/rear/count", "Tires behind", choices=_TIRES, form="whole"),
     ),
     "implement": (
         Control(
@@ -213,7 +211,6 @@ GROUPS: dict[str, tuple[Control, ...]] = {
     "completion": (
         Control("completion/area", "Land to work", Area),
         Control("completion/passes", "Times over", form="whole"),
-        Control("match/field/workday", "Hours at work in a day", Workday),
         Control("completion/start", "From", form="date"),
         Control("completion/finish_by", "Done by", form="date"),
         Control(
@@ -225,6 +222,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
             form="number",
             hint="About the worst of six: one standard deviation below normal.",
         ),
+        Control("match/field/workday", "Hours at work in a day", Workday),
     ),
     "cost": (
         Control("cost/work/area", "Worked in a year", Area, hint="Worked twice counts twice."),
@@ -270,9 +268,13 @@ def _control(control: Control) -> Markup:
     elif control.form == "date":
         entry = _input(type="date", **about)
     else:
-        entry = _input(
-            type="text", inputmode="numeric" if control.form == "whole" else "decimal", autocomplete="off", **about
-        ) if control.kind is not None or control.form != "text" else _input(type="text", autocomplete="off", **about)
+        entry = (
+            _input(
+                type="text", inputmode="numeric" if control.form == "whole" else "decimal", autocomplete="off", **about
+            )
+            if control.kind is not None or control.form != "text"
+            else _input(type="text", autocomplete="off", **about)
+        )
     parts: list[Child] = [element("label", control.label, for_=id_)]
     unit = element("span", class_="unit", id=f"{id_}-unit") if control.kind is not None else ""
     parts.append(element("span", entry, unit, class_="entry"))

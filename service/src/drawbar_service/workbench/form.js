@@ -42,10 +42,6 @@ export function counts(entry) {
   return entry.closest("[hidden]") === null && entry.value.trim() !== "";
 }
 
-export function values() {
-  return new Map(controls().filter(counts).map((entry) => [entry.name, value(entry)]));
-}
-
 // What is set in a control, as it is read: the words of a choice, a number with its unit.
 function told(entry) {
   if (entry.tagName === "SELECT") return entry.selectedOptions[0].textContent;
@@ -53,18 +49,26 @@ function told(entry) {
   return /[a-z%]$/i.test(entry.value) || !unit ? entry.value : `${entry.value} ${unit}`;
 }
 
-// What is set in the controls of these names, each with its label; for paper.
-export function inWords(names) {
-  return names
-    .map(control)
-    .filter((entry) => entry !== null && counts(entry))
-    .map((entry) => `${labelOf(entry.name)}: ${told(entry)}`);
+function labelled(entry) {
+  return `${labelOf(entry.name)}: ${told(entry)}`;
+}
+
+// What is set in the controls whose names begin with one of these, each with its label; for paper.
+export function inWords(starts) {
+  return controls()
+    .filter((entry) => counts(entry) && starts.some((start) => entry.name.startsWith(start)))
+    .map(labelled);
+}
+
+export function toolsInShort() {
+  return rows().map(toolInShort);
 }
 
 // The line that stands for a closed group.
 function inShort(details) {
-  if (details.dataset.set === "implement") return rows().map(toolInShort).join(" + ") || "no ground tools";
-  const set = [...details.querySelectorAll("[name]")].filter(counts).map(told);
+  if (details.dataset.set === "implement") return toolsInShort().join(" + ") || "no ground tools";
+  const words = details.dataset.words === "labelled" ? labelled : told;
+  const set = [...details.querySelectorAll("[name]")].filter(counts).map(words);
   return set.slice(0, MOST_TOLD).join(" · ") || "none set";
 }
 
@@ -231,8 +235,12 @@ export function showTaken(calculation, assumptions) {
   for (const entry of controls()) {
     if (!entry.name.startsWith(`${calculation}/`) || !("placeholder" in entry)) continue;
     const found = assumptions.find((one) => `${calculation}${one.pointer}` === entry.name);
-    entry.placeholder = found ? found.value.replace(/ ?money$/, "") : "";
+    entry.placeholder = found ? taken(entry, found.value) : "";
   }
+}
+
+function taken(entry, text) {
+  return entry.dataset.kind ? inShownUnit(text.replace(/ ?money$/, ""), entry.dataset.kind) : text;
 }
 
 // ---- faults

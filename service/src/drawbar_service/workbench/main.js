@@ -32,9 +32,9 @@ async function reckon() {
   turn += 1;
   const mine = turn;
   const stale = () => mine !== turn;
-  const values = form.values();
   keepLink();
   byId("answer").setAttribute("aria-busy", "true");
+  byId("answer").classList.remove("before");
   const match = matchQuestion();
   questions = { match };
   showCode(questions);
@@ -42,7 +42,7 @@ async function reckon() {
     const answer = await ask("match", match.path, match.body);
     if (answer === null || stale()) return;
     const spoken = showMatch(answer, match.body.speed !== undefined);
-    showSetup(values);
+    showSetup();
     form.showTaken("match", answer.about.assumptions);
     form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
     byId("answer").setAttribute("aria-busy", "false");
@@ -56,6 +56,8 @@ async function reckon() {
     await showPictures(match, spoken);
   } catch (error) {
     if (stale()) return;
+    byId("answer").setAttribute("aria-busy", "false");
+    byId("answer").classList.add("before");
     tell(error, match);
     document.body.dataset.turn = String(mine);
   }

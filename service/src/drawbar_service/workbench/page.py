@@ -117,8 +117,10 @@ def _presets() -> dict[str, dict[str, dict[str, str]]]:
 def _leaves(path: str, value: object) -> Iterator[tuple[str, str]]:
     """Yield the path and the text of every value within `value`."""
     if isinstance(value, dict | list):
-        members = cast("dict[str, object]", value).items() if isinstance(value, dict) else enumerate(
-            cast("list[object]", value)
+        members = (
+            cast("dict[str, object]", value).items()
+            if isinstance(value, dict)
+            else enumerate(cast("list[object]", value))
         )
         for key, member in members:
             yield from _leaves(f"{path}/{key}", member)

@@ -59,6 +59,9 @@ export function matchQuestion() {
     const ends = question.body.implement?.[pair];
     if (ends !== undefined) question.body.implement[pair] = [...ends].map((end) => end ?? "");
   }
+  // In the order a person would tell it.
+  const { tractor, implement, soil, field, ...rest } = question.body;
+  question.body = { tractor, implement, soil, field, ...rest };
   question.body.find = ["speed", "width", "depth"];
   if (question.body.tractor?.drive !== "rubber-track") question.body.odds = { samples: SAMPLES };
   return question;
