@@ -53,7 +53,7 @@ async function reckon() {
     if (rest.faults.length > 0) form.listFaults(rest.faults);
     say(rest.faults.length > 0 ? "" : spoken);
     document.body.dataset.turn = String(mine);
-    await showPictures(match, spoken);
+    await showPictures(match);
   } catch (error) {
     if (stale()) return;
     byId("answer").setAttribute("aria-busy", "false");

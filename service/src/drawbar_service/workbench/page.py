@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Any, NamedTuple, cast
 
 from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.case import MatchRequest
 from drawbar_service.docs.markup import Markup, element
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import DRAFT
@@ -17,6 +18,7 @@ from drawbar_service.workbench.controls import GROUPS, rendered
 
 _TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 _SOIL = "soil"
+_CURVES = "/v1/curves/"
 
 
 class Part(NamedTuple):
@@ -80,10 +82,19 @@ def lists() -> dict[str, Any]:
             for kind in kinds
         },
         "tools": {row.id: {"by": row.counted_in, "depth": row.depth_counts} for row in DRAFT.rows.values()},
-        "curves": [one.path.removeprefix("/") for one in CALCULATIONS if one.path.startswith("/v1/curves/")],
+        "pictures": _pictures(),
         "start": _start(),
         "presets": _presets(),
     }
+
+
+def _pictures() -> list[str]:
+    """Return the addresses that draw a match."""
+    return [
+        one.path.removeprefix("/")
+        for one in CALCULATIONS
+        if one.path.startswith(_CURVES) and one.request is MatchRequest
+    ]
 
 
 def _kind(kind: type[Quantity]) -> dict[str, str | bool]:
