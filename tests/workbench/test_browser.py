@@ -333,3 +333,35 @@ def test_figures_are_those_of_the_answer(bench: Bench) -> None:
     page.wait_for_function("() => document.querySelector('.verdict').textContent === 'Yes, at 7.3 km/h.'")
     shown = page.inner_text("#figures div:has-text('Fuel by area') b")
     assert number(shown) == pytest.approx(answer["fuel"]["per_area"]["value"], rel=5e-3)
+
+
+SKETCH = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="40" height="30"><title>Pull &amp; speed</title>'
+    '<desc>It rises.</desc><path d="M0 0h9v9z" style="fill: #123"/></svg>'
+)
+
+
+def test_pictures_are_shown_with_their_words_and_left_out_where_there_are_none(bench: Bench) -> None:
+    page = bench.open(settle=False)
+    page.route(
+        bench.url, lambda route: route.fulfill(response=(reply := route.fetch()), body=with_pictures(reply.text()))
+    )
+    drawn = {"status": 200, "content_type": "image/svg+xml", "body": SKETCH}
+    page.route("**/v1/curves/sketch*", lambda route: route.fulfill(**drawn))
+    page.route("**/v1/curves/none*", lambda route: route.fulfill(status=406, json={"detail": "", "errors": []}))
+    page.reload()
+    settled(page)
+    page.locator("#pictures").scroll_into_view_if_needed()
+    image = page.wait_for_selector("#pictures img")
+    assert image.get_attribute("alt") == "Pull & speed. It rises."
+    page.wait_for_function("() => document.querySelector('#pictures img').naturalWidth === 40")
+    assert page.locator("#pictures img").count() == 1
+    assert not any("Content Security Policy" in one for one in page.complaints)
+    drawn |= {"status": 406, "content_type": "application/problem+json", "body": "{}"}
+    page.fill(SPEED, "7.1")
+    page.locator("#pictures").scroll_into_view_if_needed()
+    page.wait_for_selector("#pictures", state="hidden")
+
+
+def with_pictures(text: str) -> str:
+    return re.sub(r'"pictures":\[[^]]*\]', '"pictures":["v1/curves/sketch","v1/curves/none"]', text)

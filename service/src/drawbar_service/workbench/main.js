@@ -5,7 +5,7 @@ import { ask, drop, Trouble, useKey } from "./ask.js";
 import { copy, showCode } from "./code.js";
 import { byId, fill, make, say } from "./dom.js";
 import * as form from "./form.js";
-import { showPictures } from "./pictures.js";
+import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
 import * as state from "./state.js";
 import { firstSystem, system } from "./units.js";
@@ -53,7 +53,7 @@ async function reckon() {
     if (rest.faults.length > 0) form.listFaults(rest.faults);
     say(rest.faults.length > 0 ? "" : spoken);
     document.body.dataset.turn = String(mine);
-    await showPictures(match);
+    showPictures(match);
   } catch (error) {
     if (stale()) return;
     byId("answer").setAttribute("aria-busy", "false");
@@ -174,6 +174,7 @@ function start() {
   addEventListener("hashchange", () => {
     if (location.hash.replace(/^#/, "") !== linked) followLink();
   });
+  watchPictures();
   followLink();
 }
 
