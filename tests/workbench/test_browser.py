@@ -57,6 +57,7 @@ def test_the_first_answer_stands_on_the_page_at_once(bench: Bench) -> None:
     assert "in 100" in page.inner_text(".odds")
     assert "in 100" in page.inner_text("#completion-answer .verdict")
     assert "per ha" in page.inner_text("#cost-answer .verdict")
+    assert json.loads(code(page, "cost", "json"))["machines"][0]["price"] == 124000
     assert "Stop the engine" in page.inner_text("#beware")
     assert "Yes, at 7.5 km/h" in page.inner_text("#said")
     assert page.complaints == []
@@ -261,7 +262,7 @@ def test_copying_is_told(bench: Bench) -> None:
     page = bench.open()
     page.context.grant_permissions(["clipboard-read", "clipboard-write"])
     page.click("#copy-code")
-    page.wait_for_function("() => document.querySelector('#said').textContent === 'Request copied.'")
+    page.wait_for_function("() => document.querySelector('#said').textContent === 'Copied.'")
     assert json.loads(page.evaluate("navigator.clipboard.readText()")) == json.loads(page.inner_text("#code-text"))
 
 

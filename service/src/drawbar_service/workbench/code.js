@@ -58,17 +58,22 @@ const FORMS = {
 export function showCode(questions) {
   const question = questions[byId("code-of").value];
   const form = byId("code-as").value;
+  for (const button of document.querySelectorAll("[data-done]")) delete button.dataset.done;
   byId("code-text").textContent = question ? FORMS[form](question) : "Asked once the tractor can pull the tool.";
 }
 
-export async function copy(text, what, element) {
+export async function copy(text, button, otherwise) {
   try {
     await navigator.clipboard.writeText(text);
-    say(`${what} copied.`);
-    element.dataset.done = "copied";
+    say("Copied.");
+    button.dataset.done = "";
   } catch {
-    // Without leave to write, which plain HTTP from another machine never has, the person copies what is selected.
-    getSelection().selectAllChildren(byId("code-text"));
-    say("It could not be copied from here; the request is selected for you to copy.");
+    // Plain HTTP from another machine never has leave to write.
+    say(otherwise());
   }
+}
+
+export function selectCode() {
+  getSelection().selectAllChildren(byId("code-text"));
+  return "It cannot be copied from here; the request is selected for you to copy.";
 }

@@ -121,7 +121,7 @@ export function restore(link) {
   }
   for (const kind of KINDS) {
     const own = Object.fromEntries([...link].filter(([name]) => partOf(name) === kind));
-    if (link.get(kind) in lists.presets[kind]) bring(kind, link.get(kind));
+    if (Object.hasOwn(lists.presets[kind], link.get(kind))) bring(kind, link.get(kind));
     else if (Object.keys(own).length > 0) {
       byId(`pick-${kind}`).value = "";
       if (kind === "implement") setTools(own);

@@ -2,7 +2,7 @@
 
 import { showBeware, showCompletion, showCost, showMatch, showNot, showSetup } from "./answer.js";
 import { ask, drop, Trouble, useKey } from "./ask.js";
-import { copy, showCode } from "./code.js";
+import { copy, selectCode, showCode } from "./code.js";
 import { byId, fill, make, say } from "./dom.js";
 import * as form from "./form.js";
 import { showPictures, watchPictures } from "./pictures.js";
@@ -163,8 +163,8 @@ function start() {
     });
   }
   for (const id of ["code-of", "code-as"]) byId(id).addEventListener("change", () => showCode(questions));
-  byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, "Request", event.target));
-  byId("copy-link").addEventListener("click", (event) => copy(location.href, "Link", event.target));
+  byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, event.target, selectCode));
+  byId("copy-link").addEventListener("click", (event) => copy(location.href, event.target, () => "It cannot be copied from here; the link is in the address bar."));
   byId("key").addEventListener("submit", () => {
     useKey(byId("key-entry").value);
     byId("key-entry").value = "";

@@ -59,6 +59,13 @@ def page() -> Part:
         options = [element("option", name, value=name) for name in names]
         options.append(element("option", f"my own {'tool' if kind == 'implement' else kind}", value=""))
         text = text.replace(f"{{{{{kind} names}}}}", "".join(options))
+    # The scripts that main.js asks for are fetched beside it, not after it.
+    ahead = [
+        element("link", rel="modulepreload", href=f"workbench/{edition()}/{name}")
+        for name in sorted(parts())
+        if name.endswith(".js") and name != "main.js"
+    ]
+    text = text.replace("{{scripts}}", "\n".join(ahead))
     # A closing tag inside the data would end it.
     data = Markup(json.dumps(lists(), ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
     body = text.replace("{{lists}}", data).replace("{{edition}}", edition()).encode()

@@ -58,7 +58,8 @@ export function inShownUnit(text, kind) {
 export function withUnit(text, kind) {
   const read = QUANTITY.exec(text);
   const unit = unitOf(kind);
-  return read === null || read[2] || unit === "1" ? text.trim() : `${read[1]} ${unit}`;
+  if (read === null || read[2]) return text.trim();
+  return called(unit) === "" ? read[1] : `${read[1]} ${unit}`;
 }
 
 export function rounded(value, digits = 3) {
