@@ -43,7 +43,7 @@ export function showMatch(match, wanted) {
 function brief(parts) {
   const line = document.querySelector(".brief");
   line.hidden = false;
-  line.querySelector("a").textContent = parts.join(" · ");
+  line.querySelector("a").textContent = parts.map((part) => part.replaceAll(" ", "\u00a0")).join(" · ");
 }
 
 function figure(name, main, ...notes) {

@@ -284,6 +284,7 @@ function nearest(name) {
 export function listFaults(placed) {
   const trouble = byId("trouble");
   trouble.hidden = placed.length === 0;
+  trouble.classList.remove("stays");
   if (placed.length === 0) return fill(trouble);
   const items = placed.map(({ entry, detail }) => {
     if (entry === null) return make("li", {}, detail);

@@ -58,6 +58,7 @@ async function reckon() {
     if (stale()) return;
     byId("answer").setAttribute("aria-busy", "false");
     byId("answer").classList.add("before");
+    document.querySelector(".brief").hidden = true;
     tell(error, match);
     document.body.dataset.turn = String(mine);
   }
@@ -112,6 +113,7 @@ function tell(error, question) {
   if (error.kind === "key") byId("key").hidden = false;
   const trouble = byId("trouble");
   fill(trouble, make("p", {}, error.message));
+  trouble.classList.add("stays");
   trouble.hidden = false;
   if (error.after !== null) later(error.after);
 }
