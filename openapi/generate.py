@@ -1,6 +1,7 @@
 """Write what follows from the service's types: `python openapi/generate.py`, or `--check` to only compare.
 
-The contract is openapi/drawbar-v1.json; the SDK's types, sdk/src/drawbar/models.py, are made from it.
+The contract is openapi/drawbar-v1.json; the SDK's types, sdk/src/drawbar/models.py, are made from it. Equations are
+typeset here, so that the service can show them without a typesetter.
 """
 
 import sys
@@ -8,9 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import msgspec
+from mathml import typeset
 from sdk_models import models
 
 from drawbar_service.api.openapi import document
+from drawbar_service.reference.methods import METHODS
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -19,7 +22,11 @@ def generated() -> dict[str, str]:
     """Return the text of every generated file, by its path in the repository."""
     contract = msgspec.json.format(msgspec.json.encode(document()), indent=2).decode() + "\n"
     read_back = msgspec.json.decode(contract, type=dict[str, Any])
-    return {"openapi/drawbar-v1.json": contract, "sdk/src/drawbar/models.py": models(read_back)}
+    return {
+        "openapi/drawbar-v1.json": contract,
+        "sdk/src/drawbar/models.py": models(read_back),
+        "service/src/drawbar_service/docs/equations.json": typeset(METHODS),
+    }
 
 
 def main(arguments: list[str]) -> int:

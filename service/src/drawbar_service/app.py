@@ -37,8 +37,8 @@ from drawbar_service.api.wire import (
 from drawbar_service.batch.answer import TooBig
 from drawbar_service.batch.route import BatchLimits, Busy, NoSuchCalculation, batch_route
 from drawbar_service.batch.serve import Stalled
-from drawbar_service.docs.page import page
 from drawbar_service.docs.pages import pages
+from drawbar_service.docs.site import site
 from drawbar_service.selfcheck import self_check
 from drawbar_service.settings import Settings, read_settings
 from drawbar_service.workbench.page import page as workbench_page
@@ -219,7 +219,7 @@ def contract() -> bytes:
 def warm_up() -> None:
     """Make what is made once, so that no first caller waits for it: the contract, the pages, SciPy's import."""
     contract()
-    page()
+    site()
     workbench_page()
 
 
