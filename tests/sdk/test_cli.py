@@ -307,7 +307,7 @@ def test_tables_and_sources(run):
     assert "drawbar-per-pto" in run("tables")[1]
     code, told, _ = run("tables", "draft")
     assert code == 0
-    assert re.search(r"^chisel-plow\.twisted-shovel-10cm +yes +123 +7\.3 +0 ", told, re.MULTILINE)
+    assert re.search(r"^chisel-plow\.twisted-shovel-10cm +tool +123 +7\.3 +0 ", told, re.MULTILINE)
     assert len(told.splitlines()) < 55
     assert json.loads(run("tables", "draft", "--json")[1])["id"] == "draft"
     assert run("tables", "drft")[0] == 2

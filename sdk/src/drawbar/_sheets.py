@@ -268,7 +268,7 @@ def table_rows(answer: WholeTableAnswer, width: int, wanted: Sequence[str] = ())
 
     while not wanted and sum(map(size, shown)) + 2 * (len(shown) - 1) > width:
         # The id says in short what texts say at length, so these give way first.
-        texts = [name for name in shown[1:] if any(isinstance(row.get(name), str) for row in answer.rows)]
+        texts = [name for name in shown[1:] if any(isinstance(row.get(name), str | bool) for row in answer.rows)]
         if not texts:
             break
         shown.remove(max(texts, key=size))
