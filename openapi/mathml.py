@@ -13,6 +13,7 @@ _BETWEEN = re.compile(r"[,;]\\(?:quad|;)\s*")
 _NAME = re.compile(r"(?<![\\A-Za-z])[A-Z]{2,}(?![a-z])")
 _INDEX = re.compile(r"_\{([A-Za-z,]{2,})\}")
 _LETTERS = re.compile(r'(?:<mi mathvariant="normal">[A-Za-z]</mi>)+')
+_FUNCTION = re.compile(r"(<mi>(?:sin|cos|ln|arcsin)</mi>)(?=<m(?:i|n|sub|row)>)")
 _ENTITY = re.compile(r"&#x([0-9A-F]+);")
 
 
@@ -35,6 +36,7 @@ def _mathml(latex: str, display: str) -> str:
     if "\\" in markup:
         raise ValueError(f"part of {latex} is not understood; write it otherwise: {markup}")
     markup = _LETTERS.sub(lambda match: f"<mi>{re.sub('<[^>]*>', '', match[0])}</mi>", markup)
+    markup = _FUNCTION.sub(r'\1<mspace width="0.167em" />', markup)
     return _ENTITY.sub(_character, markup)
 
 

@@ -298,6 +298,7 @@ def test_commands_for_the_network_can_be_typed_as_they_stand(client: Any, pages:
         if "data-problem" in attributes:
             kinds.add(attributes["data-problem"])
             assert response.json()["type"] == f"/docs/problems#{attributes['data-problem']}", command
+            assert shown is None or response.json() == msgspec.json.decode(shown), command
             continue
         assert response.status_code == 200, (path, command, response.text)
         if "data-warning" in attributes:

@@ -30,6 +30,8 @@ class Entry(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     do: str
     means: str = ""
     send: Sent | None = None
+    answer: str = ""
+    """What comes back, where that is worth showing."""
 
 
 class Catalogue(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -103,6 +105,8 @@ def _problems(links: Mapping[str, str]) -> Markup:
         example: list[Child] = []
         if entry.send is not None:
             example = [code(command(entry.send), class_="shell", data_problem=kind.name)]
+        if entry.answer:
+            example.append(code(entry.answer, class_="output"))
         parts.append(
             element(
                 "section",
