@@ -128,7 +128,7 @@ def table(caption: str, columns: list[str], rows: list[list[Child]], class_: str
     ]
     whole = element("table", element("caption", caption), element("thead", head), element("tbody", *body))
     # A table may be wider than a phone; whoever has no pointer scrolls it with the keyboard.
-    return element("div", whole, class_=f"table {class_}".strip(), tabindex="0", role="region", aria_label=caption)
+    return element("div", whole, class_=f"table {class_}".strip(), tabindex="0", role="group", aria_label=caption)
 
 
 def code(text: str, **attributes: str) -> Markup:
