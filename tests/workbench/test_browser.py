@@ -272,7 +272,7 @@ def test_a_service_that_is_away_or_busy_is_told_and_asked_again(bench: Bench) ->
     page.fill(SPEED, "7")
     page.wait_for_selector("[role=alert]:has-text('does not answer')")
     page.unroute("**/v1/match*")
-    busy = {"type": "/docs#busy", "title": "", "status": 503, "detail": "", "instance": "x", "errors": []}
+    busy = {"type": "/docs/problems#busy", "title": "", "status": 503, "detail": "", "instance": "x", "errors": []}
     page.route("**/v1/match*", lambda route: route.fulfill(status=503, json=busy, headers={"Retry-After": "1"}))
     page.fill(SPEED, "6.9")
     page.wait_for_selector("[role=alert]:has-text('busy')")
