@@ -1,7 +1,6 @@
 """Start the service: ``python -m drawbar_service``."""
 
 import argparse
-import logging
 import os
 import signal
 import sys
@@ -11,6 +10,7 @@ import msgspec
 import uvicorn
 
 from drawbar_service.app import warm_up
+from drawbar_service.observability import check_extras, configure_logging
 from drawbar_service.settings import BadSettings, Settings, read_settings
 
 
@@ -27,12 +27,13 @@ def main() -> int:
     given = {f"DRAWBAR_{name.upper()}": value for name, value in vars(parser.parse_args()).items() if value is not None}
     try:
         settings = read_settings({**os.environ, **given})
+        check_extras(settings)
     except BadSettings as error:
         sys.stderr.write(f"{error}\n")
         return 2
     # Once it has stopped, uvicorn raises the signal again; unhandled, that would be an exit code of -15.
     signal.signal(signal.SIGTERM, _stopped)
-    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    configure_logging(settings)
     # While a batch runs, the event loop asks for its turn; by default a thread gives it up after 5 ms.
     sys.setswitchinterval(0.001)
     warm_up()
@@ -42,6 +43,7 @@ def main() -> int:
         host=settings.host,
         port=settings.port,
         access_log=False,
+        log_config=None,  # its lines go where all others go
         server_header=False,
         timeout_graceful_shutdown=20,
     )

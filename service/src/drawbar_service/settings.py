@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Mapping
-from typing import Annotated
+from typing import Annotated, Literal
 
 import msgspec
 from msgspec import Meta
@@ -33,6 +33,20 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Batches at work at the same time."""
     batch_patience: Count = 60
     """Longest wait for a caller of a batch who neither sends nor takes [s]."""
+    log_format: Literal["auto", "text", "json"] = "auto"
+    """Form of the log; ``auto`` is text on a terminal, else JSON."""
+    log_level: Literal["debug", "info", "warning", "error"] = "info"
+    """Least severe lines that are logged."""
+    access_log: bool = False
+    """Whether every request is logged, at level ``info``."""
+    metrics: bool = False
+    """Whether metrics are kept for Prometheus, and shown at ``/metrics``; needs the extra ``metrics``."""
+    metrics_host: str = "127.0.0.1"
+    """Address of a `metrics_port`."""
+    metrics_port: Port | None = None
+    """Port that shows the metrics apart from the service; left out: beside the service."""
+    traces: bool = False
+    """Whether traces are sent, as the variables ``OTEL_...`` say; needs the extra ``traces``."""
 
 
 class BadSettings(ValueError):  # noqa: N818 - it names the settings
