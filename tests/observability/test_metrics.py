@@ -3,25 +3,26 @@
 import asyncio
 import socket
 import urllib.request
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import msgspec
 import pytest
-from litestar.exceptions import LitestarException
 from litestar.testing import TestClient
 from prometheus_client.parser import text_string_to_metric_families
+from tests.batch.test_limits import spoken, table
 from tests.faults.conftest import Ask
 from tests.observability.conftest import SECRET
 
+from drawbar_service.api.v1.batch import CSV
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.app import create_app
+from drawbar_service.batch import as_csv
 from drawbar_service.observability import metrics as module
 from drawbar_service.settings import BadSettings, Settings
 
 AS_JSON = ("content-type", b"application/json")
-CSV = b'#{"scenario":{"width":"6 m","kind":"field-cultivator"}}\r\n/speed [km/h]\r\n'
 
 Value = Callable[..., float]
 
@@ -105,30 +106,47 @@ def test_warnings_are_counted_by_code(ask: Ask, value: Value) -> None:
         assert value("drawbar_warnings_total", code=code) == expected
 
 
-def test_rows_of_a_batch_are_counted(ask: Ask, value: Value) -> None:
-    asked = CSV + b"7\r\n8\r\n-1\r\n"
-    reply = ask("POST", "/v1/batch/field-capacity", asked, [("content-type", b"text/csv"), ("accept", b"text/csv")])
-    assert reply.status == 200
-    assert value("drawbar_batch_rows_total", calculation="field-capacity", outcome="answered") == 2
-    assert value("drawbar_batch_rows_total", calculation="field-capacity", outcome="at-fault") == 1
-    assert value("drawbar_requests_total", method="POST", route="/v1/batch/{calculation}", status="2xx") == 1
-    assert value("drawbar_requests_in_flight", kind="batch") == 0
+AS_CSV = {"content-type": CSV, "accept": CSV}
 
 
-def test_rows_of_matches_on_arrays_are_counted(ask: Ask, value: Value) -> None:
+@pytest.fixture
+def client() -> Iterator[TestClient[Any]]:
+    """A caller who stays on the line, as a batch needs it."""
+    app = create_app(Settings(metrics=True, batch_stream_rows=10_000))
+    with TestClient(app, raise_server_exceptions=False) as client:
+        yield client
+
+
+def test_rows_of_a_batch_are_counted(client: TestClient[Any]) -> None:
+    reply = client.post("/v1/batch/field-capacity", content=table(2) + "-1\n", headers=AS_CSV)
+    assert reply.status_code == 200
+    text = client.get("/metrics").text
+    assert 'drawbar_batch_rows_total{calculation="field-capacity",outcome="answered"} 2.0' in text
+    assert 'drawbar_batch_rows_total{calculation="field-capacity",outcome="at-fault"} 1.0' in text
+    assert 'drawbar_requests_total{method="POST",route="/v1/batch/{calculation}",status="2xx"} 1.0' in text
+    assert 'drawbar_requests_in_flight{kind="batch"} 0.0' in text
+
+
+def test_rows_of_matches_on_arrays_are_counted(client: TestClient[Any]) -> None:
     body = {"scenario": dict(MATCH.example), "vary": {"/speed": {"unit": "km/h", "first": 5, "last": 9, "count": 9000}}}
-    assert ask("POST", "/v1/batch/match", msgspec.json.encode(body), [AS_JSON]).status == 200
-    assert value("drawbar_batch_rows_total", calculation="match", outcome="answered") == 9000
+    assert client.post("/v1/batch/match", json=body).status_code == 200
+    found = values(client.get("/metrics").text)
+    assert found["drawbar_batch_rows_total", frozenset({("calculation", "match"), ("outcome", "answered")})] == 9000
 
 
-def test_an_answer_that_breaks_off_is_counted(build: Callable[..., Ask]) -> None:
-    ask = build(metrics=True, batch_stream_rows=4096)
-    asked = CSV + b"7\r\n" * 20_000
-    with pytest.raises(LitestarException):
-        ask("POST", "/v1/batch/field-capacity", asked, [("content-type", b"text/csv"), ("accept", b"text/csv")])
-    found = values(ask("GET", "/metrics").body.decode())
-    assert found["drawbar_broken_off_total", frozenset({("by", "service")})] == 1
-    assert found["drawbar_broken_off_total", frozenset({("by", "caller")})] == 0
+@pytest.mark.parametrize("by", ["service", "caller"])
+def test_an_answer_that_breaks_off_is_counted(monkeypatch: pytest.MonkeyPatch, by: str) -> None:
+    monkeypatch.setattr(as_csv, "PART_ROWS", 5)
+    app = create_app(Settings(metrics=True, batch_stream_rows=12 if by == "service" else 20_000_000))
+    rows, takes = (20, None) if by == "service" else (20_000, 3)
+    sent = asyncio.run(spoken(app, table(rows).encode(), CSV, takes=takes))
+    assert sent[0]["status"] == 200
+    found = values(Ask(app)("GET", "/metrics").body.decode())
+    assert {one: found["drawbar_broken_off_total", frozenset({("by", one)})] for one in ("service", "caller")} == {
+        "service": float(by == "service"),
+        "caller": float(by == "caller"),
+    }
+    assert found["drawbar_requests_in_flight", frozenset({("kind", "batch")})] == 0
 
 
 def test_who_asks_for_metrics_is_in_flight(value: Value) -> None:
@@ -193,48 +211,3 @@ def test_an_address_that_is_taken_is_told() -> None:
         metrics = module.Metrics(Settings(metrics=True, metrics_port=port))
         with pytest.raises(BadSettings, match=f"DRAWBAR_METRICS_PORT={port} on 127.0.0.1"):
             metrics.open()
-
-
-def test_a_caller_who_goes_away_is_counted_apart(ask: Ask, value: Value) -> None:
-    """The first piece of the answer is taken, and then nobody is there."""
-
-    async def gone() -> None:
-        app: Any = create_app(Settings(metrics=True))
-        begun = asyncio.Event()
-        pieces: Iterable[dict[str, Any]] = iter(
-            [{"type": "http.request", "body": CSV + b"7\r\n" * 200_000, "more_body": False}]
-        )
-
-        async def receive() -> dict[str, Any]:
-            for piece in pieces:
-                return piece
-            await begun.wait()
-            return {"type": "http.disconnect"}
-
-        async def send(message: dict[str, Any]) -> None:
-            if message["type"] == "http.response.body":
-                begun.set()
-                await asyncio.sleep(0)
-
-        scope = {
-            "type": "http",
-            "asgi": {"version": "3.0"},
-            "http_version": "1.1",
-            "method": "POST",
-            "scheme": "http",
-            "path": "/v1/batch/field-capacity",
-            "root_path": "",
-            "query_string": b"",
-            "headers": [(b"content-type", b"text/csv"), (b"accept", b"text/csv")],
-            "state": {},
-        }
-        await asyncio.wait_for(app(scope, receive, send), 30)
-        here = Ask(app)
-        loop = asyncio.get_running_loop()
-        reply = await loop.run_in_executor(None, here, "GET", "/metrics")
-        found = values(reply.body.decode())
-        assert found["drawbar_broken_off_total", frozenset({("by", "caller")})] == 1
-        assert found["drawbar_broken_off_total", frozenset({("by", "service")})] == 0
-        assert found["drawbar_requests_in_flight", frozenset({("kind", "batch")})] == 0
-
-    asyncio.run(gone())
