@@ -3,6 +3,7 @@
 import io
 import logging
 import sys
+from datetime import UTC, datetime
 from typing import Any
 
 import msgspec
@@ -69,10 +70,15 @@ def test_the_id_of_a_key_is_logged(logged) -> None:
     assert line["whole"] is False
 
 
+NOW = datetime(2026, 9, 1, 6, 14, tzinfo=UTC)
+
+
 def test_an_access_line_as_text() -> None:
-    line = AccessLine("stubble-0001", "POST", "/v1/match", 200, 0.25, 6226, client="mill-farm", trace_id=TRACE)
+    head = (NOW, "info", "drawbar_service.access")
+    line = AccessLine(*head, "stubble-0001", "POST", "/v1/match", 200, 0.25, 6226, client="mill-farm", trace_id=TRACE)
     assert str(line) == f"POST /v1/match 200 0.25 ms 6226 bytes request stubble-0001 client mill-farm trace {TRACE}"
-    assert str(AccessLine("", "GET", "/", None, 0.25, 0, whole=False)) == "GET / - 0.25 ms 0 bytes broken off"
+    cut = AccessLine(*head, "", "GET", "/", None, 0.25, 0, whole=False)
+    assert str(cut) == "GET / - 0.25 ms 0 bytes broken off"
 
 
 @pytest.mark.parametrize("text", [PARENT, PARENT.replace("00-", "cc-", 1), f"cc{PARENT[2:]}-more"])

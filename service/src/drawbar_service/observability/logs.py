@@ -21,11 +21,15 @@ _TRACEPARENT = re.compile(r"(?!ff)([0-9a-f]{2})-(?!0{32})([0-9a-f]{32})-(?!0{16}
 # Controls but the line feed, separators of lines, and marks that turn the direction of what follows.
 _HARMFUL = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 _LONGEST_REASON = 200
+_ENCODER = msgspec.json.Encoder()
 
 
 class AccessLine(msgspec.Struct, frozen=True, omit_defaults=True):
-    """One request in the access log."""
+    """One request in the access log, with what every line of log has, so that it is encoded in one go."""
 
+    time: datetime
+    level: str
+    logger: str
     request_id: str
     method: str
     route: str
@@ -61,7 +65,7 @@ class Failure(msgspec.Struct, frozen=True):
 
 
 class _Entry(msgspec.Struct, frozen=True, omit_defaults=True):
-    time: str
+    time: datetime
     level: str
     logger: str
     message: str = ""
@@ -91,6 +95,9 @@ class AccessLog(Witness):
             return
         state: dict[str, Any] = served.asked["state"]
         line = AccessLine(
+            time=datetime.now(UTC),
+            level="info",
+            logger=ACCESS,
             request_id=state.get("request_id", ""),
             method=served.method,
             route=served.route,
@@ -110,22 +117,17 @@ class JsonFormatter(logging.Formatter):
 
     def format(self, record: logging.LogRecord) -> str:
         """Return a record as one line."""
-        time = datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
-        level = record.levelname.lower()
         line: object = record.msg
-        if isinstance(line, AccessLine):
-            head = msgspec.json.encode(_Entry(time, level, record.name))
-            return (head[:-1] + b"," + msgspec.json.encode(line)[1:]).decode()
-        return msgspec.json.encode(
-            _Entry(
-                time,
-                level,
+        if not isinstance(line, AccessLine):
+            line = _Entry(
+                datetime.fromtimestamp(record.created, UTC),
+                record.levelname.lower(),
                 record.name,
                 _encodable(record.getMessage()),
                 str(getattr(record, "request_id", "")),
                 _failure(record.exc_info) if record.exc_info else None,
             )
-        ).decode()
+        return _ENCODER.encode(line).decode()
 
 
 class TextFormatter(logging.Formatter):
