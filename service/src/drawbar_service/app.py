@@ -5,10 +5,9 @@ import hashlib
 import logging
 import os
 import re
-from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextvars import copy_context
-from functools import cache, partial
+from functools import cache
 from typing import Any, Literal, TypeAlias
 from urllib.parse import parse_qs
 
@@ -108,8 +107,10 @@ def _calculate(calculation: Calculation[Any, Any]) -> HTTPRouteHandler:
         asked = reader.read(body, media_type)
         if calculation.takes_long(asked):
             # In the context of this request, which a thread of a pool would not know by itself.
-            work: Callable[[], Any] = partial(copy_context().run, calculation.compute, asked, Ledger(units))
-            answer = await asyncio.get_running_loop().run_in_executor(_LONG, work)
+            context, ledger = copy_context(), Ledger(units)
+            answer = await asyncio.get_running_loop().run_in_executor(
+                _LONG, lambda: context.run(calculation.compute, asked, ledger)
+            )
         else:
             answer = calculation.compute(asked, Ledger(units))
         content = write(answer, answer_type, units)
