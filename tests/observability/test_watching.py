@@ -118,8 +118,9 @@ def test_prometheus_reads_the_alerts_and_the_port_of_the_page() -> None:
     assert CONFIG["rule_files"] == ["alerts.yml"]
     (job,) = CONFIG["scrape_configs"]
     assert job["job_name"] == "drawbar"
-    (names,) = job["dns_sd_configs"]
-    assert f"DRAWBAR_METRICS_PORT={names['port']}" in PAGE
+    (replicas,) = job["static_configs"]
+    ports = {target.rpartition(":")[2] for target in replicas["targets"]}
+    assert re.findall(r"DRAWBAR_METRICS_PORT=(\d+)", PAGE) == list(ports)
 
 
 def test_panels_do_not_overlap() -> None:

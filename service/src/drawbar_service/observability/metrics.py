@@ -157,7 +157,7 @@ class Metrics(Witness):
     def route(self) -> HTTPRouteHandler:
         """Return the handler that shows the metrics beside the service."""
 
-        # In a thread: writing some thousand lines takes milliseconds that callers would wait for.
+        # In a thread: writing some hundred lines takes milliseconds, for which no caller should wait.
         @route(PATH, http_method=_READ, sync_to_thread=True)
         def metrics(request: Request[Any, Any, Any]) -> Response[bytes]:
             encode, media_type = choose_encoder(request.headers.get("accept", ""))
