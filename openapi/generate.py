@@ -1,7 +1,8 @@
 """Write what follows from the service's types: `python openapi/generate.py`, or `--check` to only compare.
 
 The contract is openapi/drawbar-v1.json, and without its blanks the file that the service serves; the SDK's types,
-sdk/src/drawbar/models.py, are made from it.
+sdk/src/drawbar/models.py, are made from it. Equations are typeset here, so that the service can show them without a
+typesetter.
 """
 
 import sys
@@ -9,9 +10,11 @@ from pathlib import Path
 from typing import Any
 
 import msgspec
+from mathml import typeset
 from sdk_models import models
 
 from drawbar_service.api.openapi import document
+from drawbar_service.reference.methods import METHODS
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -23,6 +26,7 @@ def generated() -> dict[str, str]:
         "openapi/drawbar-v1.json": msgspec.json.format(served, indent=2).decode() + "\n",
         "service/src/drawbar_service/api/contract.json": served.decode(),
         "sdk/src/drawbar/models.py": models(msgspec.json.decode(served, type=dict[str, Any])),
+        "service/src/drawbar_service/docs/equations.json": typeset(METHODS),
     }
 
 

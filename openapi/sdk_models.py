@@ -41,9 +41,12 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import msgspec
 
+from drawbar.answers import Answer, MatchPicture
 from drawbar.quantities import Quantity, Reading
 
 '''
+_PICTURES = {"MatchAnswer": "MatchPicture"}
+"""Answers that can be drawn, and the base that draws them; any other answer is an `Answer`."""
 
 
 def models(contract: Mapping[str, Any]) -> str:
@@ -217,7 +220,11 @@ class _Models:
         schema = self._schemas[name]
         is_request = name in self._requests
         options = "frozen=True, kw_only=True" + (", omit_defaults=True" if is_request else "")
-        lines = [f"class {name}(msgspec.Struct, {options}):", _docstring(schema["description"], "    ").rstrip("\n")]
+        base = "Answer" if not is_request and "about" in schema.get("properties", {}) else "msgspec.Struct"
+        lines = [
+            f"class {name}({_PICTURES.get(name, base)}, {options}):",
+            _docstring(schema["description"], "    ").rstrip("\n"),
+        ]
         required = set(_list(schema.get("required", [])))
         for field, member in schema.get("properties", {}).items():
             lines.append("")

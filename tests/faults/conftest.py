@@ -91,7 +91,7 @@ def problem_of() -> Callable[[Reply], Any]:
         problem = reply.json()
         assert problem["status"] == reply.status
         assert problem["instance"] == reply.headers["x-request-id"]
-        assert problem["type"].startswith("/docs#")
+        assert problem["type"].startswith("/docs/problems#")
         assert problem["title"]
         assert problem["detail"]
         text = reply.body.decode("utf-8")

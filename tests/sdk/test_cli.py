@@ -307,11 +307,36 @@ def test_tables_and_sources(run):
     assert "drawbar-per-pto" in run("tables")[1]
     code, told, _ = run("tables", "draft")
     assert code == 0
-    assert "\nchisel-plow.twisted-shovel-10cm\n" in told
+    assert re.search(r"^chisel-plow\.twisted-shovel-10cm +tool +123 +7\.3 +0 ", told, re.MULTILINE)
+    assert len(told.splitlines()) < 55
     assert json.loads(run("tables", "draft", "--json")[1])["id"] == "draft"
     assert run("tables", "drft")[0] == 2
     assert "asae-d497 (memory)" in run("sources")[1]
     assert json.loads(run("sources", "--json")[1])["sources"]
+
+
+def test_a_table_is_terse_unless_asked_otherwise(run):
+    _, told, _ = run("tables", "draft")
+    assert "In every row: fine 1; basis memory; source asae-d497." in told
+    assert "Left out: " in told
+    assert "one published" not in told
+    whole = run("tables", "draft", "--verbose")[1]
+    assert "\nchisel-plow.twisted-shovel-10cm\n  group major-tillage; implement Chisel plow;" in whole
+    assert re.search(r"^  counted_in +What width counts", whole, re.MULTILINE)
+    lines = run("tables", "draft", "--columns", "id,C,note")[1].splitlines()
+    assert any(line.startswith("moldboard-plow") for line in lines)
+    code, told, errors = run("tables", "draft", "--columns", "id,D")
+    assert (code, told) == (2, "")
+    assert "no column 'D'; there are id, group, implement," in errors
+
+
+@pytest.mark.parametrize("columns", [60, 80, 120])
+@pytest.mark.parametrize("table", ["draft", "practice", "suitable-days", "defaults", "pto"])
+def test_a_table_keeps_within_the_terminal(run, monkeypatch, columns, table):
+    monkeypatch.setenv("COLUMNS", str(columns))
+    lines = run("tables", table)[1].splitlines()
+    assert max(map(len, lines)) <= columns
+    assert lines[0]
 
 
 def test_version(run):

@@ -238,8 +238,60 @@ def tables_list(answer: TablesAnswer, width: int) -> list[str]:
     return [*columns(rows, width, header=("id", "rows", "what it is")), "", "`drawbar tables ID` shows one whole."]
 
 
+def table_rows(answer: WholeTableAnswer, width: int, wanted: Sequence[str] = ()) -> list[str]:
+    """Show the rows of a reference table, without what is the same in all of them and what there is no room for.
+
+    Parameters
+    ----------
+    answer
+        The table.
+    width
+        Longest line.
+    wanted
+        Names of the columns to show; none for those that fit.
+
+    Raises
+    ------
+    ValueError
+        If there is no such column.
+    """
+    units = {column.name: column.unit for column in answer.columns}
+    unknown = [name for name in wanted if name not in units]
+    if unknown:
+        raise ValueError(f"no column {unknown[0]!r}; there are {', '.join(units)}")
+    cells = {name: [_cell(row.get(name)) for row in answer.rows] for name in units}
+    same = {} if wanted or len(answer.rows) == 1 else {name: of[0] for name, of in cells.items() if len(set(of)) == 1}
+    shown = list(wanted) or [name for name in cells if name not in same and name != "note"]
+
+    def size(name: str) -> int:
+        return max(map(len, (name, *cells[name])))
+
+    while not wanted and sum(map(size, shown)) + 2 * (len(shown) - 1) > width:
+        # The id says in short what texts say at length, so these give way first.
+        texts = [name for name in shown[1:] if any(isinstance(row.get(name), str | bool) for row in answer.rows)]
+        if not texts:
+            break
+        shown.remove(max(texts, key=size))
+    lines = [answer.title, ""]
+    if sum(map(size, shown)) + 2 * (len(shown) - 1) <= width:
+        lines += columns(zip(*(cells[name] for name in shown), strict=True), width, header=shown)
+    else:
+        lines += _stacked(shown, cells, width)
+    lines.append("")
+    measured = [f"{name} {units[name]}" for name in shown if units[name]]
+    if measured:
+        lines += wrapped(f"Units: {', '.join(measured)}.", width)
+    told = [f"{name} {value}" for name, value in same.items() if value]
+    if told:
+        lines += wrapped(f"In every row: {'; '.join(told)}.", width)
+    left_out = [name for name in cells if name not in shown and name not in same]
+    if left_out:
+        lines += wrapped(f"Left out: {', '.join(left_out)}. `--verbose` shows all and what it means.", width)
+    return lines
+
+
 def whole_table(answer: WholeTableAnswer, width: int) -> list[str]:
-    """Show a reference table: in columns if they fit, else one row below the other.
+    """Show a reference table whole, with what its columns mean: in columns if they fit, else one row below the other.
 
     Parameters
     ----------
@@ -252,15 +304,20 @@ def whole_table(answer: WholeTableAnswer, width: int) -> list[str]:
     lines = [answer.title, "", *wrapped(answer.description, width), "", "Columns"]
     lines += columns(named, width, indent=_INDENT)
     names = [column.name for column in answer.columns]
-    rows = [[_cell(row.get(name)) for name in names] for row in answer.rows]
-    widest = [max(len(row[place]) for row in [names, *rows]) for place in range(len(names))]
+    cells = {name: [_cell(row.get(name)) for row in answer.rows] for name in names}
+    widest = [max(map(len, (name, *cells[name]))) for name in names]
     if sum(widest) + 2 * (len(names) - 1) <= width:
-        return [*lines, "", *columns(rows, width, header=names)]
-    for row in rows:
-        lines += ["", row[0]]
-        told = [f"{name} {cell}" for name, cell in zip(names[1:], row[1:], strict=True) if cell]
-        lines += wrapped("; ".join(told), width, _INDENT)
-    return lines
+        return [*lines, "", *columns(zip(*cells.values(), strict=True), width, header=names)]
+    return [*lines, "", *_stacked(names, cells, width)]
+
+
+def _stacked(names: Sequence[str], cells: Mapping[str, Sequence[str]], width: int) -> list[str]:
+    first, *others = names
+    lines: list[str] = []
+    for number, title in enumerate(cells[first]):
+        told = [f"{name} {cells[name][number]}" for name in others if cells[name][number]]
+        lines += [title, *wrapped("; ".join(told), width, _INDENT), ""]
+    return lines[:-1]
 
 
 def sources_list(answer: SourcesAnswer, width: int) -> list[str]:

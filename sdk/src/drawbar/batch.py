@@ -15,18 +15,55 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypeAlias, cast
 
 import msgspec
 
+from drawbar import _html, _plots
 from drawbar._columns import Column, Given, is_numpy, read
+from drawbar._extras import load
 from drawbar.models import About, BatchAnswer, RowFault, VariedValues
 
 if TYPE_CHECKING:
     import pandas
     import polars
+    from matplotlib.axes import Axes
 
 Vary: TypeAlias = Mapping[str, VariedValues | tuple[str, Column] | Column] | Any
 """Values by JSON Pointer, with or without a unit; or a table whose columns are called by pointer and unit."""
 Progress: TypeAlias = Callable[[int, int], object]
 
 __all__ = ["BatchResult", "Progress", "RowFault", "Vary"]
+
+
+@dataclass(frozen=True)
+class Varied:
+    """What varied from row to row, as it was given.
+
+    Parameters
+    ----------
+    given
+        Values by JSON Pointer into the request.
+    mode
+        Row by row, or each with each.
+    """
+
+    given: Mapping[str, Given]
+    mode: Literal["zip", "grid"]
+
+    def by_row(self) -> dict[str, list[Any]]:
+        """Give the value of each row, by pointer."""
+        columns: dict[str, list[Any]] = {}
+        after = math.prod(len(given) for given in self.given.values()) if self.mode == "grid" else 1
+        before = 1
+        for pointer, given in self.given.items():
+            values = given.some(0, len(given))
+            if self.mode == "grid":
+                after //= len(values)
+                values = [value for value in values for _ in range(after)] * before
+                before *= len(given)
+            columns[pointer] = values
+        return columns
+
+    def units(self) -> dict[str, str]:
+        """Give the units of the numbers, by pointer; empty for others."""
+        return {pointer: given.unit or "" for pointer, given in self.given.items()}
 
 
 @dataclass(frozen=True)
@@ -46,6 +83,8 @@ class BatchResult:
         Number of rows, faulty ones included.
     about
         What the answer to the first sound row says about itself.
+    varied
+        What was asked with, row by row.
     """
 
     columns: dict[str, Any]
@@ -53,20 +92,79 @@ class BatchResult:
     faults: list[RowFault] = field(repr=False)
     rows: int
     about: About | None = field(repr=False)
+    varied: Varied = field(default=Varied({}, "zip"), repr=False, compare=False)
 
-    def to_pandas(self) -> pandas.DataFrame:
-        """Give a pandas frame; its `attrs` hold the units. Needs `pip install 'drawbar[pandas]'`."""
-        import pandas  # noqa: PLC0415 - an extra
+    def to_pandas(self, *, varied: bool = False) -> pandas.DataFrame:
+        """Give a pandas frame; its `attrs` hold the units. Needs `pip install 'drawbar[pandas]'`.
 
-        frame = pandas.DataFrame(self.columns)
-        frame.attrs["units"] = dict(self.units)
+        Parameters
+        ----------
+        varied
+            Put what varied before the columns of the answer.
+        """
+        frame = load("pandas", "pandas").DataFrame((self.varied.by_row() if varied else {}) | self.columns)
+        frame.attrs["units"] = (self.varied.units() if varied else {}) | self.units
         return frame
 
-    def to_polars(self) -> polars.DataFrame:
-        """Give a polars frame. Needs `pip install 'drawbar[polars]'`."""
-        import polars  # noqa: PLC0415 - an extra
+    def to_polars(self, *, varied: bool = False) -> polars.DataFrame:
+        """Give a polars frame. Needs `pip install 'drawbar[polars]'`.
 
-        return polars.DataFrame(self._lists())
+        Parameters
+        ----------
+        varied
+            Put what varied before the columns of the answer.
+        """
+        return load("polars", "polars").DataFrame((self.varied.by_row() if varied else {}) | self._lists())
+
+    def plot(
+        self, column: str | None = None, *, x: str | None = None, y: str | None = None, ax: Axes | None = None
+    ) -> Axes:
+        """Draw a column over what varied: a line over one leaf, a map over two. Needs `drawbar[plot]`.
+
+        Parameters
+        ----------
+        column
+            Pointer of the column; None for the first.
+        x, y
+            Pointers of leaves that varied, or of other columns; None for the first and second that varied.
+        ax
+            Axes to draw on; None for new ones.
+
+        Raises
+        ------
+        ValueError
+            If there is nothing to draw it over, or a pointer is not known.
+        """
+        leaves = list(self.varied.given)
+        column = column or next(iter(self.columns), None)
+        if x is None and y is None:
+            x, y = (*leaves[:2], None, None)[:2]
+        if column is None or x is None:
+            raise ValueError("There is nothing to draw: a column, and a leaf that varied, are needed.")
+        if y is None:
+            return _plots.line(self._values(x), self._values(column), (self._label(x), self._label(column)), ax)
+        # The last leaf is the one that changes from row to row of a grid.
+        if self.varied.mode == "grid" and {x, y} == set(leaves) and len(leaves) == 2:
+            sides = [given.some(0, len(given)) for given in self.varied.given.values()]
+            labels = (self._label(leaves[1]), self._label(leaves[0]), self._label(column))
+            return _plots.two_way((sides[1], sides[0]), self._values(column), labels, ax)
+        return _plots.points({self._label(name): self._values(name) for name in (x, y, column)}, ax)
+
+    def _values(self, pointer: str) -> Any:
+        if pointer in self.columns:
+            return self.columns[pointer]
+        if pointer in self.varied.given:
+            return self.varied.by_row()[pointer]
+        raise ValueError(f"{pointer!r} is not here; there are {', '.join([*self.varied.given, *self.columns])}.")
+
+    def _label(self, pointer: str) -> str:
+        unit = (self.varied.units() | self.units).get(pointer, "")
+        return f"{pointer} [{unit}]" if unit else pointer
+
+    def _repr_html_(self) -> str:
+        names = {self._label(pointer): values for pointer, values in (self.varied.by_row() | self.columns).items()}
+        wrong = f", {len({fault.row for fault in self.faults}):,} of them with faults" if self.faults else ""
+        return f"<div><p><strong>{self.rows:,} rows{wrong}</strong></p>{_html.columns(names, self.rows)}</div>"
 
     def __arrow_c_stream__(self, requested_schema: object | None = None) -> object:
         """Hand the columns over to whatever reads Arrow, units in the metadata of fields.
@@ -144,6 +242,7 @@ class Batch:
         self._columns = columns
         self._most = rows_per_request
         self.numpy = is_numpy(self._vary)
+        self.varied = Varied(self._vary, mode)
         lengths = {pointer: len(given) for pointer, given in self._vary.items()}
         if mode == "zip" and len(set(lengths.values())) > 1:
             told = ", ".join(f"{pointer} {length}" for pointer, length in lengths.items())
@@ -228,7 +327,7 @@ class _Gathered:
         columns: dict[str, Any] = self._columns
         if self._batch.numpy:
             columns = {pointer: _array(values) for pointer, values in self._columns.items()}
-        return BatchResult(columns, self._units, self._faults, self._rows, self._about)
+        return BatchResult(columns, self._units, self._faults, self._rows, self._about, self._batch.varied)
 
 
 def _array(values: list[Any]) -> Any:

@@ -31,7 +31,7 @@ from drawbar.errors import (
     ServerFault,
     UnreadableAnswer,
 )
-from drawbar.models import MatchAnswer, SeasonAnswer
+from drawbar.models import MatchAnswer, SeasonAnswer, WholeTableAnswer
 
 FITS: Final = 0
 MISFIT: Final = 1
@@ -176,7 +176,10 @@ def _parser() -> argparse.ArgumentParser:
         )
         command.set_defaults(run=_calculate, operation=operation)
     tables = commands.add_parser("tables", parents=[output], help="the tables behind the answers")
-    tables.add_argument("id", nargs="?", help="show this table whole")
+    tables.add_argument("id", nargs="?", help="show the rows of this table")
+    how = tables.add_mutually_exclusive_group()
+    how.add_argument("--verbose", action="store_true", help="every column, with what it means")
+    how.add_argument("--columns", metavar="NAMES", help="these columns, such as id,A,B,C")
     tables.set_defaults(run=_tables)
     sources = commands.add_parser("sources", parents=[output], help="the sources that answers cite")
     sources.set_defaults(run=_sources)
@@ -380,9 +383,20 @@ def _tables(options: argparse.Namespace) -> int:
             operation = operations.REFERENCE_TABLE if options.id else operations.REFERENCE_TABLES
             _give(client.ask(operation, table=options.id))
         elif options.id:
-            _say(sheets.whole_table(client.reference_table(options.id), line_width()))
+            return _table(options, client.reference_table(options.id))
         else:
             _say(sheets.tables_list(client.reference_tables(), line_width()))
+    return FITS
+
+
+def _table(options: argparse.Namespace, table: WholeTableAnswer) -> int:
+    if options.verbose:
+        _say(sheets.whole_table(table, line_width()))
+        return FITS
+    try:
+        _say(sheets.table_rows(table, line_width(), (options.columns or "").replace(",", " ").split()))
+    except ValueError as fault:
+        return _refuse("--columns", [str(fault)])
     return FITS
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import msgspec
 
+from drawbar.answers import Answer, MatchPicture
 from drawbar.quantities import Quantity, Reading
 
 __all__ = [
@@ -1228,7 +1229,7 @@ class StandingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Stress in the soil, if it was asked for."""
 
 
-class BallastAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class BallastAnswer(Answer, frozen=True, kw_only=True):
     """How heavy, where, and what a wrong mass costs."""
 
     verdict: BallastVerdict
@@ -1614,7 +1615,7 @@ class RowFault(msgspec.Struct, frozen=True, kw_only=True):
     """What is wrong and what would be right."""
 
 
-class BatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class BatchAnswer(Answer, frozen=True, kw_only=True):
     """Columns, faults by row, and what the first row says about itself."""
 
     rows: int
@@ -1849,7 +1850,7 @@ class WithoutOutliers(msgspec.Struct, frozen=True, kw_only=True):
     """Cone index. [kPa or psi]"""
 
 
-class CalibrationAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class CalibrationAnswer(Answer, frozen=True, kw_only=True):
     """What to put into requests from now on, and how well it is known."""
 
     summary: str
@@ -2112,7 +2113,7 @@ class Recorded(msgspec.Struct, frozen=True, kw_only=True):
     """Number of years."""
 
 
-class CompletionAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class CompletionAnswer(Answer, frozen=True, kw_only=True):
     """Will it all be done in time."""
 
     chance: Reading
@@ -2381,7 +2382,7 @@ class WearComparison(msgspec.Struct, frozen=True, kw_only=True):
     """The option that costs least on an area; the earlier of equals."""
 
 
-class CostAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class CostAnswer(Answer, frozen=True, kw_only=True):
     """What the work costs, item by item, in today's money."""
 
     total: CostLine
@@ -2743,7 +2744,7 @@ class DraftSummary(msgspec.Struct, frozen=True, kw_only=True):
     """Each kind of tool, in the order of the request."""
 
 
-class DraftAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class DraftAnswer(Answer, frozen=True, kw_only=True):
     """What the implement pulls."""
 
     draft: DraftSummary
@@ -3036,7 +3037,7 @@ class OutlineAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Every lap and pass, if asked for."""
 
 
-class FieldCapacityAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class FieldCapacityAnswer(Answer, frozen=True, kw_only=True):
     """Area an hour, and what follows."""
 
     capacity: CapacitySummary
@@ -3319,7 +3320,7 @@ class OtherFuel(msgspec.Struct, frozen=True, kw_only=True):
     """That rate over the one answered, less 1. [%]"""
 
 
-class FuelAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class FuelAnswer(Answer, frozen=True, kw_only=True):
     """Fuel burnt."""
 
     rate: Reading
@@ -3587,7 +3588,7 @@ class ThreePointAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Between the lower hitch points. [mm or in]"""
 
 
-class HitchAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class HitchAnswer(Answer, frozen=True, kw_only=True):
     """What suits the tractor's power, and whether hitch, axles and tires bear the machine."""
 
     fits: bool
@@ -3785,7 +3786,7 @@ class OilForMatch(msgspec.Struct, frozen=True, kw_only=True):
     """Pressure of the pump. [bar or psi]"""
 
 
-class HydraulicsAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class HydraulicsAnswer(Answer, frozen=True, kw_only=True):
     """What the functions take and whether the tractor gives it."""
 
     fits: bool
@@ -3964,7 +3965,7 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in words."""
 
 
-class MatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class MatchAnswer(MatchPicture, frozen=True, kw_only=True):
     """Will it pull, how fast, and what stops it."""
 
     verdict: Verdict
@@ -4252,7 +4253,7 @@ class PullingPower(msgspec.Struct, frozen=True, kw_only=True):
     """How the PTO equivalent was reckoned."""
 
 
-class PowerAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class PowerAnswer(Answer, frozen=True, kw_only=True):
     """Power needs at the PTO."""
 
     pulling: PullingPower | None = None
@@ -4497,7 +4498,7 @@ class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Chance that it is done when due, the plan followed; null if it is not planned whole. [%]"""
 
 
-class SeasonAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class SeasonAnswer(Answer, frozen=True, kw_only=True):
     """Who does what when, and whether it gets done."""
 
     verdict: SeasonVerdict
@@ -4647,7 +4648,7 @@ class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):
     """Its net ratio over the answer's, less 1; null without net pull. [%]"""
 
 
-class SensitivityAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class SensitivityAnswer(Answer, frozen=True, kw_only=True):
     """What matters most."""
 
     outputs: list[OutputSensitivity]
@@ -4698,7 +4699,7 @@ class SlipRunAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Standard error from the reading error; null if none was given. [%]"""
 
 
-class SlipAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class SlipAnswer(Answer, frozen=True, kw_only=True):
     """Slip, and how well it is known. Standard errors are in percentage points of slip."""
 
     slip: Reading
@@ -4918,7 +4919,7 @@ class SystemVerdict(msgspec.Struct, frozen=True, kw_only=True):
     """Each criterion that could be reckoned for all."""
 
 
-class SystemAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class SystemAnswer(Answer, frozen=True, kw_only=True):
     """Systems side by side."""
 
     verdict: SystemVerdict
@@ -5008,7 +5009,7 @@ class TablesAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Every table; `/v1/reference/{id}` gives one whole."""
 
 
-class TractionAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class TractionAnswer(Answer, frozen=True, kw_only=True):
     """How the tractor stands under the pull."""
 
     carried: bool

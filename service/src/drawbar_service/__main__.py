@@ -2,7 +2,6 @@
 
 import argparse
 import contextlib
-import logging
 import os
 import signal
 import sys
@@ -10,6 +9,7 @@ from types import FrameType
 
 import msgspec
 
+from drawbar_service.observability import check_extras, configure_logging
 from drawbar_service.settings import BadSettings, Settings, read_settings
 
 
@@ -26,6 +26,7 @@ def main() -> int:
     given = {f"DRAWBAR_{name.upper()}": value for name, value in vars(parser.parse_args()).items() if value is not None}
     try:
         settings = read_settings({**os.environ, **given})
+        check_extras(settings)
     except BadSettings as error:
         sys.stderr.write(f"{error}\n")
         return 2
@@ -35,7 +36,7 @@ def main() -> int:
 
     # Once it has stopped, uvicorn raises the signal again; unhandled, that would be an exit code of -15.
     signal.signal(signal.SIGTERM, _stopped)
-    logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    configure_logging(settings)
     # While a batch runs, the event loop asks for its turn; by default a thread gives it up after 5 ms.
     sys.setswitchinterval(0.001)
     server = Server(create_app(settings), settings, once_up=warm_up)

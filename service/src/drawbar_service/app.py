@@ -6,6 +6,7 @@ import logging
 import os
 import re
 from concurrent.futures import ThreadPoolExecutor
+from contextvars import copy_context
 from typing import Any, Literal, TypeAlias
 from urllib.parse import parse_qs
 
@@ -36,11 +37,14 @@ from drawbar_service.api.wire import (
 from drawbar_service.batch.answer import TooBig
 from drawbar_service.batch.route import BatchLimits, Busy, NoSuchCalculation, batch_route
 from drawbar_service.batch.serve import Stalled
-from drawbar_service.docs.page import page
 from drawbar_service.docs.pages import pages
+from drawbar_service.docs.site import site
+from drawbar_service.observability import observe
 from drawbar_service.quantities import decode_quantity
 from drawbar_service.selfcheck import self_check
 from drawbar_service.settings import Settings, read_settings
+from drawbar_service.workbench.page import page as workbench_page
+from drawbar_service.workbench.pages import workbench
 
 AnyRequest: TypeAlias = Request[Any, Any, Any]
 Bytes: TypeAlias = Response[bytes]
@@ -110,7 +114,11 @@ def _calculate(calculation: Calculation[Any, Any], patience: float) -> HTTPRoute
         body = await _body(request, patience)
         asked = reader.read(body, media_type)
         if calculation.takes_long(asked):
-            answer = await asyncio.get_running_loop().run_in_executor(_LONG, calculation.compute, asked, Ledger(units))
+            # In the context of this request, which a thread of a pool would not know by itself.
+            context, ledger = copy_context(), Ledger(units)
+            answer = await asyncio.get_running_loop().run_in_executor(
+                _LONG, lambda: context.run(calculation.compute, asked, ledger)
+            )
         else:
             answer = calculation.compute(asked, Ledger(units))
         content = write(answer, answer_type, units)
@@ -216,13 +224,15 @@ def _http(request: AnyRequest, error: HTTPException) -> Bytes:
 
 
 def _failed(request: AnyRequest, error: Exception) -> Bytes:
-    log.exception("request %s failed", request_id_of(request.scope), exc_info=error)
+    name = request_id_of(request.scope)
+    log.exception("request %s failed", name, exc_info=error, extra={"request_id": name})
     return _problem_response(request, 500, KINDS[500].meaning)
 
 
 def warm_up() -> None:
-    """Make what is made once, so that no first caller waits for it: the page; SciPy's import, in the answers."""
-    page()  # first, because what it frees is then used by the rest
+    """Make what is made once, so that no first caller waits for it: the pages; SciPy's import, in the answers."""
+    site()  # first, because what it frees is then used by the rest
+    workbench_page()
     for calculation in CALCULATIONS:
         asked = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
         calculation.compute(asked, Ledger("metric"))
@@ -231,14 +241,15 @@ def warm_up() -> None:
 def create_app(settings: Settings | None = None) -> Litestar:
     """Return the web application."""
     settings = settings or read_settings()
+    observer = observe(settings)
 
     @route("/openapi/drawbar-v1.json", http_method=_READ)
     async def openapi() -> Bytes:
         return Response(contract(), media_type=JSON)
 
-    return Litestar(
+    application = Litestar(
         route_handlers=[
-            *(_calculate(one, settings.body_patience) for one in CALCULATIONS),
+            *(_calculate(one, settings.body_patience) for one in observer.watched(CALCULATIONS)),
             batch_route(
                 BatchLimits(
                     whole_bytes=settings.batch_body_bytes,
@@ -247,16 +258,21 @@ def create_app(settings: Settings | None = None) -> Litestar:
                     stream_rows=settings.batch_stream_rows,
                     slots=settings.batch_slots,
                     patience=settings.batch_patience,
-                )
+                ),
+                observer.watch,
             ),
             *(_read(one) for one in READINGS),
             readyz,
             openapi,
             *pages(),
+            *workbench(),
+            *observer.routes,
         ],
         openapi_config=None,
         request_max_body_size=settings.max_body_bytes,
         before_send=[_add_headers],
+        on_startup=observer.on_startup,
+        on_shutdown=observer.on_shutdown,
         exception_handlers={
             ImpossibleInput: _impossible,
             UnreadableBody: _unreadable,
@@ -272,3 +288,6 @@ def create_app(settings: Settings | None = None) -> Litestar:
         debug=False,
         logging_config=None,  # whoever embeds the application configures logging
     )
+    # Around the router, not a middleware inside it: requests that lead nowhere are to be seen too.
+    application.asgi_handler = observer.around(application.asgi_handler)
+    return application

@@ -195,6 +195,7 @@ class Server(uvicorn.Server):
                 http=type("PatientConnection", (Connection,), patience),
                 ws="none",
                 access_log=False,
+                log_config=None,  # its lines go where all others go
                 server_header=False,
                 timeout_keep_alive=settings.keep_alive,
                 timeout_graceful_shutdown=FINISH_SECONDS,

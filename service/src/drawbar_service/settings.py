@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Mapping
-from typing import Annotated
+from typing import Annotated, Literal
 
 import msgspec
 from msgspec import Meta
@@ -34,7 +34,6 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Batches at work at the same time."""
     batch_patience: Count = 60
     """Longest wait for a caller of a batch who sends nothing, and for any caller who takes nothing [s]."""
-
     head_patience: Count = 20
     """Longest wait for the head of a request once it has begun, and for a new caller to begin one [s]."""
     body_patience: Count = 20
@@ -43,6 +42,20 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Longest wait for the next request on a connection; longer than a proxy in front keeps one unused [s]."""
     drain_seconds: DrainSeconds = 0
     """Between being asked to stop (SIGTERM) and refusing callers; long enough for balancers to see /readyz fail [s]."""
+    log_format: Literal["auto", "text", "json"] = "auto"
+    """Form of the log; ``auto`` is text on a terminal, else JSON."""
+    log_level: Literal["debug", "info", "warning", "error"] = "info"
+    """Least severe lines that are logged."""
+    access_log: bool = False
+    """Whether every request is logged, at level ``info``."""
+    metrics: bool = False
+    """Whether metrics are kept for Prometheus, and shown at ``/metrics``; needs the extra ``metrics``."""
+    metrics_host: str = "127.0.0.1"
+    """Address of a `metrics_port`."""
+    metrics_port: Port | None = None
+    """Port that shows the metrics apart from the service; left out: beside the service."""
+    traces: bool = False
+    """Whether traces are sent, as the variables ``OTEL_...`` say; needs the extra ``traces``."""
 
 
 class BadSettings(ValueError):  # noqa: N818 - it names the settings

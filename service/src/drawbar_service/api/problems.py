@@ -8,6 +8,8 @@ from msgspec import Meta
 from drawbar_service.api.faults import Fault
 
 PROBLEM_MEDIA_TYPE = "application/problem+json"
+PATH = "/docs/problems"
+"""Page that explains every kind of problem, each at an anchor of its name."""
 
 
 class Problem(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -72,7 +74,7 @@ def problem(status: int, detail: str, request_id: str, errors: list[Fault] | Non
     """Return the problem document for a `status` listed in :data:`KINDS`."""
     kind = KINDS[status]
     return Problem(
-        type=f"/docs#{kind.name}",
+        type=f"{PATH}#{kind.name}",
         title=kind.title,
         status=status,
         detail=detail,

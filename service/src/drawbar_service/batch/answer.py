@@ -17,7 +17,7 @@ from drawbar_service.batch.leaves import NoSuchLeaf, ValueKind, leaf
 from drawbar_service.batch.parts import Part
 from drawbar_service.batch.plan import Plan, make_plan, more_rows
 from drawbar_service.batch.rows import as_column
-from drawbar_service.batch.run import run
+from drawbar_service.batch.run import Watch, run
 from drawbar_service.batch.table import Block
 from drawbar_service.quantities import UnitSystem, decode_quantity
 
@@ -39,6 +39,8 @@ class Batch(NamedTuple):
     """Media type of the answer."""
     units: UnitSystem
     most_rows: int
+    watch: Watch | None = None
+    """Sees every block at work."""
 
 
 def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[bytes]:
@@ -104,7 +106,7 @@ def _blocks(
     plan, unreadable = first
     before = 0
     while True:
-        for block in run(plan, cancelled=cancelled):
+        for block in run(plan, cancelled=cancelled, watch=batch.watch):
             yield _placed(block, before, unreadable)
         before += plan.rows
         part = next(parts, None)

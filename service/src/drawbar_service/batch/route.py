@@ -1,5 +1,6 @@
 """The route of batches: what the headers say, and whether there is room."""
 
+from collections.abc import Callable
 from typing import Any, NamedTuple
 from urllib.parse import parse_qs
 
@@ -12,6 +13,7 @@ from drawbar_service.api.v1.calculations import CALCULATIONS
 from drawbar_service.api.wire import accepted, media_type_of, units_of
 from drawbar_service.batch.answer import Batch
 from drawbar_service.batch.formats import NAMES, WHOLE
+from drawbar_service.batch.run import Watch
 from drawbar_service.batch.serve import BatchResponse, Limits
 
 
@@ -40,8 +42,19 @@ class NoSuchCalculation(LookupError):  # noqa: N818 - it names what was asked fo
     """There is no calculation of that name."""
 
 
-def batch_route(most: BatchLimits) -> HTTPRouteHandler:
-    """Return the handler of batches."""
+def _unwatched(calculation: str) -> None:
+    return None
+
+
+def batch_route(most: BatchLimits, watch: Callable[[str], Watch | None] = _unwatched) -> HTTPRouteHandler:
+    """Return the handler of batches.
+
+    Parameters
+    ----------
+    most : BatchLimits
+    watch : callable
+        From the name of a calculation to what sees the blocks of one batch of it at work.
+    """
     by_name = {one.name: one for one in CALCULATIONS}
     at_work = 0
 
@@ -61,7 +74,8 @@ def batch_route(most: BatchLimits) -> HTTPRouteHandler:
         units = units_of(parse_qs(request.scope["query_string"].decode("latin-1"), keep_blank_values=True))
         if at_work >= most.slots:
             raise Busy(f"{at_work} batches are at work, as many as may be; try again")
-        batch = Batch(by_name[name], sent, wanted, units, most.whole_rows if wanted in WHOLE else most.stream_rows)
+        most_rows = most.whole_rows if wanted in WHOLE else most.stream_rows
+        batch = Batch(by_name[name], sent, wanted, units, most_rows, watch(name))
         limits = Limits(most.whole_bytes if sent in WHOLE else most.stream_bytes, most.patience)
         told = headers.get("content-length", "")
         response = BatchResponse(batch, limits, int(told) if told.isdecimal() else None, done)

@@ -2,9 +2,10 @@
 
 import os
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from threading import Event
+from typing import TypeAlias
 
 from drawbar_service.batch import match, rows
 from drawbar_service.batch.plan import MOST_LONG_ROWS, Plan
@@ -15,12 +16,19 @@ BLOCK_ROWS = 8192
 BLOCK_ROWS_ONE_BY_ONE = 256
 """Rows in a block that is worked row by row: how long a cancelled batch goes on."""
 
+Evaluate: TypeAlias = Callable[[Plan, int, int], Block]
+"""Works the rows from one to before another."""
+Watch: TypeAlias = Callable[[Evaluate], Evaluate]
+"""Puts something around the function that works a block; several threads call what it returns."""
+
 
 class Cancelled(Exception):  # noqa: N818 - it names what happened, not a failure
     """Nobody waits for the batch any more."""
 
 
-def run(plan: Plan, threads: int | None = None, cancelled: Event | None = None) -> Iterator[Block]:
+def run(
+    plan: Plan, threads: int | None = None, cancelled: Event | None = None, watch: Watch | None = None
+) -> Iterator[Block]:
     """Yield the answers of a plan, block after block, in the order of the rows.
 
     Parameters
@@ -31,6 +39,8 @@ def run(plan: Plan, threads: int | None = None, cancelled: Event | None = None) 
         memory does not grow with the number of rows.
     cancelled : Event, optional
         Set it to stop before the next block.
+    watch : callable, optional
+        Sees every block at work.
 
     Raises
     ------
@@ -43,6 +53,8 @@ def run(plan: Plan, threads: int | None = None, cancelled: Event | None = None) 
     else:
         # Python works one row at a time whatever the threads; rows that may take long are few, and go one by one.
         evaluate, size, threads = rows.evaluate, BLOCK_ROWS_ONE_BY_ONE if plan.rows > MOST_LONG_ROWS else 1, 1
+    if watch is not None:
+        evaluate = watch(evaluate)
     starts = range(0, plan.rows, size)
 
     def work(start: int) -> Block:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TypeAlias
 
 _CODE = re.compile(r"`([^`]+)`")
-_EMPTY = frozenset({"meta", "link", "br"})
+_EMPTY = frozenset({"meta", "link", "br", "input"})
 
 
 class Markup(str):

@@ -1,11 +1,11 @@
 """The handlers of the documentation. It loads nothing from elsewhere and runs no script, so it works offline."""
 
-from typing import Literal
+from typing import Any, Literal
 
-from litestar import Response, route
+from litestar import Request, Response, route
 from litestar.handlers import HTTPRouteHandler
 
-from drawbar_service.docs.page import page, style
+from drawbar_service.docs.site import PATHS, site, style
 
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _POLICY = {
@@ -17,18 +17,14 @@ _POLICY = {
 
 
 def pages() -> list[HTTPRouteHandler]:
-    """Return the handlers of ``/``, ``/docs`` and its stylesheet."""
+    """Return the handlers of every page of the documentation, and of its stylesheet."""
 
-    @route("/", http_method=_READ)
-    async def home() -> Response[bytes]:
-        return Response(b"", media_type="text/plain", status_code=302, headers={"Location": "/docs"})
-
-    @route("/docs", http_method=_READ)
-    async def docs() -> Response[bytes]:
-        return Response(page(), media_type="text/html", headers=_POLICY)
+    @route(list(PATHS), http_method=_READ)
+    async def docs(request: Request[Any, Any, Any]) -> Response[bytes]:
+        return Response(site()[request.scope["path"].rstrip("/")], media_type="text/html", headers=_POLICY)
 
     @route("/docs/style.css", http_method=_READ)
     async def css() -> Response[bytes]:
         return Response(style(), media_type="text/css")
 
-    return [home, docs, css]
+    return [docs, css]

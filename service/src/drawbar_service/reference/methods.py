@@ -15,6 +15,15 @@ class Symbol(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
     unit: str
     means: str
+    latex: str = ""
+    """How it is typeset, where that is not plain from how it is written."""
+
+    def typeset(self, written: str) -> str:
+        """Return this symbol in LaTeX, given how it is `written` in the plain form."""
+        if self.latex:
+            return self.latex
+        letter, _, index = written.partition("_")
+        return f"{letter}_{{{index}}}" if index else letter
 
 
 class ValidRange(msgspec.Struct, frozen=True, forbid_unknown_fields=True):

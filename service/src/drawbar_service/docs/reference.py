@@ -1,0 +1,162 @@
+"""The reference: every operation, and the parts of requests and answers, from the contract."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any, cast
+
+from drawbar_service.api.openapi import Schema
+from drawbar_service.docs.fields import fields_of, name_of
+from drawbar_service.docs.layout import Page, Section, as_json, code, table
+from drawbar_service.docs.markup import Child, Markup, element, joined, prose
+
+
+def reference(operations: list[tuple[str, str, Schema]], components: Schema, links: Mapping[str, str]) -> Page:
+    """Return the page.
+
+    Parameters
+    ----------
+    operations : list of (str, str, Schema)
+        Method, path and description of every operation.
+    components : Schema
+        Types of requests and answers, by name.
+    links : mapping
+        Addresses of what stands in backticks in prose.
+    """
+    return Page(
+        "/docs/reference",
+        "Reference",
+        "Every operation with its fields, their units and limits, and worked examples.",
+        [
+            Section("operations", "Operations", _operations(operations, components, links)),
+            Section("parts", "Parts of requests and answers", _parts(operations, components, links)),
+        ],
+        "Reference",
+    )
+
+
+def _operations(operations: list[tuple[str, str, Schema]], components: Schema, links: Mapping[str, str]) -> Markup:
+    places = [
+        element(
+            "li", element("a", one["summary"], href=f"#{one['operationId']}"), " ", element("code", f"{method} {path}")
+        )
+        for method, path, one in operations
+    ]
+    said = [
+        element(
+            "p",
+            prose(
+                "Calculations are `POST`, tables and the service about itself are `GET`. A field marked required has "
+                "to be there; any other may be left out, and where its value was needed all the same, the answer says "
+                "what was assumed. A field that is not listed is refused, with the nearest name that is.",
+                links,
+            ),
+        ),
+        element("ul", *places, class_="places"),
+    ]
+    return joined([*said, *(_operation(method, path, one, components, links) for method, path, one in operations)])
+
+
+def _operation(method: str, path: str, operation: Schema, components: Schema, links: Mapping[str, str]) -> Markup:
+    address = element("code", f"{method} {path}")
+    parts: list[Child] = [
+        element("h3", operation["summary"]),
+        element("p", element("a", address, href=path) if method == "GET" and "{" not in path else address),
+        element("p", prose(operation["description"], links)),
+    ]
+    if "requestBody" in operation:
+        request, example = _content(operation["requestBody"])
+        parts.append(_struct_table(request, "Request", components, links))
+        examples = {one["name"]: one["example"] for one in operation["parameters"] if one["in"] == "path"}
+        parts.append(_example_of("Worked request", example, data_post=path.format_map(examples)))
+        parts += _other_media(operation["requestBody"], "Request", links)
+    for parameter in operation.get("parameters", []):
+        words = joined([element("code", word) for word in parameter["schema"]["enum"]], ", ")
+        where = "In the query" if parameter["in"] == "query" else "In the path"
+        name = element("code", parameter["name"])
+        parts.append(element("p", where, ": ", name, ". ", parameter["description"], " One of ", words, "."))
+    answer, example = _content(operation["responses"]["200"])
+    parts.append(_struct_table(answer, "Answer", components, links))
+    if example is not None:
+        parts.append(_example_of("Worked answer", example))
+    parts += _other_media(operation["responses"]["200"], "Answer", links)
+    return element("section", *parts, id=operation["operationId"], class_="operation")
+
+
+def _content(holder: Schema) -> tuple[str, Any]:
+    """Return the component a body is described by, and its example if there is one."""
+    media = holder["content"]["application/json"]
+    return name_of(media["schema"]), media.get("examples", {}).get("worked", {}).get("value")
+
+
+def _other_media(holder: Schema, title: str, links: Mapping[str, str]) -> Iterator[Markup]:
+    """Yield what is to be said of media types that are texts to JSON Schema: lines of rows, say."""
+    for name, media in holder["content"].items():
+        if "$ref" not in media["schema"]:
+            yield element(
+                "p", f"{title} as ", element("code", name), ": ", prose(media["schema"]["description"], links)
+            )
+            for example in media.get("examples", {}).values():
+                yield code(example["value"], class_="lines")
+
+
+def _example_of(title: str, value: Any, **attributes: str) -> Markup:
+    return element("details", element("summary", title), code(as_json(value), class_="json", **attributes))
+
+
+def _struct_table(name: str, title: str, components: Schema, links: Mapping[str, str]) -> Markup:
+    rows: list[list[Child]] = []
+    for field in fields_of(components[name], components):
+        label = joined([element("code", field.name), element("span", " required", class_="required")])
+        rows.append(
+            [
+                label if field.required and title != "Answer" else element("code", field.name),
+                field.kind,
+                field.limits,
+                prose(field.description, links),
+            ]
+        )
+    caption = f"{title}: {name}" if title else name
+    return table(caption, ["Field", "Kind", "Units and range", "What it is"], rows, "fields")
+
+
+def _parts(operations: list[tuple[str, str, Schema]], components: Schema, links: Mapping[str, str]) -> Markup:
+    requests = {_content(one["requestBody"])[0] for _, _, one in operations if "requestBody" in one}
+    answers = {_content(one["responses"]["200"])[0] for _, _, one in operations}
+    given = _within(requests, components)
+    parts: list[Child] = []
+    for name, schema in components.items():
+        if "properties" not in schema or "x-quantity" in schema or name in requests | answers:
+            continue
+        parts.append(
+            element(
+                "section",
+                element("h3", name),
+                element("p", prose(schema["description"], links)),
+                _struct_table(name, "" if name in given else "Answer", components, links),
+                id=name,
+            )
+        )
+    return joined([element("p", "Objects that the tables above refer to."), *parts])
+
+
+def _within(names: set[str], components: Schema) -> set[str]:
+    """Return the components that these are made of, themselves included."""
+    found: set[str] = set()
+    waiting = list(names)
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting += _references(components[name])
+    return found
+
+
+def _references(schema: Any) -> Iterator[str]:
+    if isinstance(schema, dict):
+        members = cast("Schema", schema)
+        if "$ref" in members:
+            yield name_of(members)
+        for member in members.values():
+            yield from _references(member)
+    elif isinstance(schema, list):
+        for item in cast("list[Any]", schema):
+            yield from _references(item)

@@ -1,0 +1,146 @@
+"""The documentation: a few pages made from the contract, the tables, the equations and what was written by hand."""
+
+import re
+from collections.abc import Mapping
+from functools import cache
+from types import MappingProxyType
+
+import msgspec
+
+from drawbar_service.api.answers import CAUTIONS
+from drawbar_service.api.openapi import Schema, contract
+from drawbar_service.api.v1.methods import USES
+from drawbar_service.docs.figures import quantities, sources, tables
+from drawbar_service.docs.layout import Page, Section, file, framed, table, written
+from drawbar_service.docs.markup import Child, Markup, element, joined
+from drawbar_service.docs.problems import problems
+from drawbar_service.docs.reference import reference
+from drawbar_service.docs.sheets import sheets
+from drawbar_service.reference import TABLES
+from drawbar_service.settings import Settings
+
+PATHS = (
+    "/docs",
+    "/docs/start",
+    "/docs/reference",
+    "/docs/methods",
+    *(f"/docs/methods/{name}" for name in USES),
+    "/docs/tables",
+    "/docs/sources",
+    "/docs/problems",
+    "/docs/limits",
+    "/docs/promise",
+)
+"""Path of every page, known before any is made: the contract, which answers every worked example, takes a second."""
+_ID = re.compile(r' id="([^"]*)"')
+_INSIDE = re.compile(r' href="#([^"]*)"')
+
+
+@cache
+def site() -> Mapping[str, bytes]:
+    """Return every page as HTML in UTF-8, by its path."""
+    made = {page.path: page for page in _pages()}
+    menu = {path: page.short for path, page in made.items() if page.short}
+    whole = {path: framed(page, menu) for path, page in made.items()}
+    homes = {anchor: path for path, text in whole.items() for anchor in _ID.findall(text)}
+    return MappingProxyType({path: _linked(text, path, homes).encode() for path, text in whole.items()})
+
+
+def style() -> bytes:
+    """Return the stylesheet of all pages."""
+    return file("style.css").encode()
+
+
+def _linked(text: str, path: str, homes: Mapping[str, str]) -> str:
+    """Let a link to an anchor lead to the page that the anchor is on."""
+    own = set(_ID.findall(text))
+
+    def address(match: re.Match[str]) -> str:
+        anchor = match[1]
+        return match[0] if anchor in own else f' href="{homes[anchor]}#{anchor}"'
+
+    return _INSIDE.sub(address, text)
+
+
+def _pages() -> list[Page]:
+    schema = msgspec.json.decode(contract(), type=Schema)
+    components = schema["components"]["schemas"]
+    operations = [
+        (method.upper(), path, operation)
+        for path, item in schema["paths"].items()
+        for method, operation in item.items()
+    ]
+    links = {path: f"#{operation['operationId']}" for _, path, operation in operations}
+    links |= {f"/v1/reference/{table}": f"#table-{table}" for table in TABLES}
+    links["/openapi/drawbar-v1.json"] = "/openapi/drawbar-v1.json"
+    return [
+        Page(
+            "/docs",
+            "What this is",
+            str(schema["info"]["summary"]),
+            [
+                Section("about", "", written("about")),
+                Section("answers", "How to read an answer", written("answers")),
+                quantities(),
+                Section("cautions", "Cautions", _cautions()),
+            ],
+            "Overview",
+        ),
+        Page(
+            "/docs/start",
+            "Start in five minutes",
+            "Three ways in: build it into farm software, ask it from a notebook, or put its answers on a dashboard.",
+            [
+                Section("developer", "In farm software", written("start_developer")),
+                Section("researcher", "In a notebook", written("start_researcher")),
+                Section("integrator", "On a dashboard", written("start_integrator")),
+            ],
+            "Start",
+        ),
+        reference(operations, components, links),
+        *sheets(operations, links),
+        tables(links),
+        sources(links),
+        problems(links),
+        Page(
+            "/docs/limits",
+            "What it cannot do",
+            "What the model leaves out, where its figures are weak, and how much the service takes at once.",
+            [
+                Section("cannot", "What the model leaves out", written("limits")),
+                Section("weak", "Where its figures are weak", written("weak")),
+                Section("sizes", "How much it takes at once", _sizes()),
+            ],
+            "Limits",
+        ),
+        Page(
+            "/docs/promise",
+            "What stays the same",
+            "What you may build on: versions, numbers, and notice before anything goes.",
+            [Section("promise", "", written("promise"))],
+            "Promise",
+        ),
+    ]
+
+
+def _cautions() -> Markup:
+    return element("ul", *(element("li", caution) for caution in CAUTIONS))
+
+
+def _sizes() -> Markup:
+    usual = Settings()
+    rows: list[list[Child]] = [
+        ["Body of a single calculation", f"{usual.max_body_bytes // 1024:,} kB", "DRAWBAR_MAX_BODY_BYTES"],
+        [
+            "Body of a batch in JSON or MessagePack",
+            f"{usual.batch_body_bytes // 2**20:,} MB",
+            "DRAWBAR_BATCH_BODY_BYTES",
+        ],
+        ["Body of a batch in lines", f"{usual.batch_stream_bytes // 2**20:,} MB", "DRAWBAR_BATCH_STREAM_BYTES"],
+        ["Rows of a batch in JSON or MessagePack", f"{usual.batch_rows:,}", "DRAWBAR_BATCH_ROWS"],
+        ["Rows of a batch in lines", f"{usual.batch_stream_rows:,}", "DRAWBAR_BATCH_STREAM_ROWS"],
+        ["Batches at work at the same time", f"{usual.batch_slots}", "DRAWBAR_BATCH_SLOTS"],
+        ["Wait for a caller of a batch who is silent", f"{usual.batch_patience} s", "DRAWBAR_BATCH_PATIENCE"],
+    ]
+    coded = [[what, most, element("code", setting)] for what, most, setting in rows]
+    return joined([written("sizes"), table("Most at once", ["What", "Usual", "Setting"], coded)])

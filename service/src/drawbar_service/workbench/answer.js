@@ -1,0 +1,241 @@
+// The answers, set out to be read.
+
+import { byId, drawn, fill, make } from "./dom.js";
+import { inWords, labelOf, toolsInShort } from "./form.js";
+import { called, range, rounded, words } from "./units.js";
+import { inHundred, LEVERS, LIMITS } from "./words.js";
+
+const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "kind", "rotary"].map((part) => `match/implement/${part}`);
+
+// ---- the job
+
+function headline(match, wanted) {
+  const speed = words(match.at_work.speed);
+  if (match.verdict.fits) return wanted ? `Yes, at ${speed}.` : `Yes, up to ${speed}.`;
+  const least = match.greatest.speed?.value ? ` It goes no faster than ${words(match.greatest.speed.value)}.` : "";
+  return `Not at ${speed}.${least}`;
+}
+
+export function showMatch(match, wanted) {
+  const { verdict } = match;
+  const head = headline(match, wanted);
+  byId("answer").classList.toggle("fits", verdict.fits);
+  byId("answer").classList.toggle("fails", !verdict.fits);
+  const odds = match.odds
+    ? make("p", { class: "odds" }, make("strong", {}, inHundred(match.odds.holds_speed.value)), " that every limit is kept at this speed, with draft as uncertain as the table says.")
+    : null;
+  fill(
+    byId("verdict"),
+    make("h3", { class: "verdict" }, head),
+    make("p", { class: "binds" }, verdict.fits ? "First to stop it: " : "Stopped by: ", make("strong", {}, LIMITS[verdict.binding])),
+    verdict.fits ? null : make("p", {}, verdict.summary),
+    odds,
+  );
+  const more = verdict.fits && match.fuel ? [match.capacity.effective, match.fuel.per_area].map((one) => words(one)) : [LIMITS[verdict.binding]];
+  brief([`${verdict.fits ? "Yes" : "Not"} at ${words(match.at_work.speed)}`, ...more]);
+  fill(byId("figures"), ...figures(match));
+  fill(byId("limits-kept"), limits(match));
+  fill(byId("further"), ...further(match));
+  return `${head} ${verdict.fits ? "First to stop it" : "Stopped by"}: ${LIMITS[verdict.binding]}.`;
+}
+
+// The answer in a line, which stays in sight on a small screen while something is changed.
+function brief(parts) {
+  const line = document.querySelector(".brief");
+  line.hidden = false;
+  line.querySelector("a").textContent = parts.map((part) => part.replaceAll(" ", "\u00a0")).join(" · ");
+}
+
+function figure(name, main, ...notes) {
+  const small = notes.filter((note) => note).map((note) => make("span", { class: "note" }, note));
+  return make("div", {}, make("dt", {}, name), make("dd", {}, make("b", {}, main), ...small));
+}
+
+function figures({ verdict, at_work: work, capacity, fuel }) {
+  const band = work.slip_band.map((end) => rounded(end.value));
+  const spread = (quantity) => (range(quantity) ? range(quantity) : "");
+  return [
+    figure("Speed", words(work.speed)),
+    verdict.fits ? figure("Area an hour", words(capacity.effective), spread(capacity.effective)) : null,
+    verdict.fits && fuel ? figure("Fuel by area", words(fuel.per_area), spread(fuel.per_area)) : null,
+    verdict.fits && fuel ? figure("Fuel by the hour", words(fuel.rate), spread(fuel.rate)) : null,
+    work.slip ? figure("Slip", words(work.slip), `best ${band.join(" to ")} %`, spread(work.slip)) : null,
+    figure("Power used", words(work.load_fraction), "of rated, at the PTO", spread(work.load_fraction)),
+    figure("Pull", words(work.pull), spread(work.pull)),
+    verdict.fits && capacity.time ? figure("This field", words(capacity.time), capacity.days ? `${rounded(capacity.days)} days` : "") : null,
+  ].filter((one) => one !== null);
+}
+
+function limits(match) {
+  const rows = match.limits.map((limit) => {
+    const room = Math.round(limit.margin.value);
+    const told = limit.kept ? `${room} % to spare` : `broken by ${Math.abs(room) || "under 1"} %`;
+    return make(
+      "tr",
+      { class: limit.name === match.verdict.binding ? "binding" : "" },
+      make("th", { scope: "row" }, LIMITS[limit.name]),
+      make("td", { class: limit.kept ? "kept" : "broken" }, bar(limit), told),
+      make("td", { class: "detail" }, limit.detail),
+    );
+  });
+  return table("Limits", ["Limit", "Room left", "Where it stands"], rows, "limits");
+}
+
+// How much of a limit is taken up, the upright line being the limit; the words beside it say the same.
+function bar({ kept, margin }) {
+  const used = Math.min(Math.max(100 - margin.value, 2), 130);
+  const svg = drawn("svg", { viewBox: "0 0 132 12", class: kept ? "bar-kept" : "bar-broken", "aria-hidden": "true" });
+  svg.append(
+    drawn("rect", { x: 0, y: 2, width: used, height: 8, class: "used" }),
+    drawn("rect", { x: 99, y: 0, width: 2, height: 12, class: "limit" }),
+  );
+  return svg;
+}
+
+function table(caption, columns, rows, class_ = "") {
+  const heads = columns.map((column) => (column ? make("th", { scope: "col" }, column) : make("td", {})));
+  return make(
+    "div",
+    { class: `table ${class_}`.trim(), tabindex: "0", role: "region", "aria-label": caption },
+    make("table", {}, make("caption", {}, caption), make("thead", {}, make("tr", {}, ...heads)), make("tbody", {}, ...rows)),
+  );
+}
+
+function further({ greatest, odds }) {
+  const found = [
+    ["speed", "Faster", greatest.speed],
+    ["width", "Wider", greatest.width],
+    ["depth", "Deeper", greatest.depth],
+  ].filter(([, , one]) => one !== null);
+  if (found.length === 0) return [];
+  const lines = found.map(([what, title, one]) => {
+    const limit = LIMITS[one.limited_by];
+    if (one.value === null) return make("li", {}, make("b", {}, title), `: not at all; ${limit} stops it`);
+    const many = one.count ? ` (${one.count} tools)` : "";
+    const pace = one.at_speed ? ` at ${words(one.at_speed)}` : "";
+    const spread = odds && odds.greatest[what] ? range(odds.greatest[what]) : "";
+    const poor = one.within_tool_range === false ? "; slower than the tool works well" : "";
+    return make("li", {}, make("b", {}, `${title}: up to ${words(one.value)}`), `${many}${pace}${spread ? ` (9 times in 10: ${spread})` : ""}; then ${limit}${poor}`);
+  });
+  return [make("h4", {}, "One thing changed, what would still fit"), make("ul", { class: "further" }, ...lines)];
+}
+
+// ---- done in time
+
+export function showCompletion(answer, normal, bad) {
+  const years = [
+    ["A normal year", normal],
+    ["A bad year", bad],
+  ].filter(([, days]) => Number.isFinite(days)).map(([year, days]) => {
+    const spare = days - answer.days_needed;
+    const told = spare >= 0 ? `done, ${rounded(spare, 2)} to spare` : `not done, ${rounded(-spare, 2)} short`;
+    return make("li", {}, make("b", {}, `${year}: ${told}`), ` (${rounded(days)} fit days, ${rounded(answer.days_needed)} needed)`);
+  });
+  const levers = answer.levers.filter((lever) => lever.gain.value >= 1).slice(0, 4).map((lever) =>
+    make("li", {}, make("b", {}, `${LEVERS[lever.name]}: ${inHundred(lever.chance)}`), ` (${lever.change})`),
+  );
+  fill(
+    byId("completion-answer"),
+    make("h3", { class: "verdict" }, `${inHundred(answer.chance)}.`),
+    make("p", {}, answer.summary),
+    curve(answer),
+    make("ul", {}, ...years),
+    levers.length > 0 ? make("h4", {}, "What would raise it") : null,
+    levers.length > 0 ? make("ul", {}, ...levers) : null,
+  );
+}
+
+// The chance by date, as a line from none to certain; the summary above says the same at the end of it.
+function curve({ curve: points, dates }) {
+  const across = (index) => (points.length > 1 ? (index / (points.length - 1)) * 300 : 150);
+  const line = points.map(({ chance }, index) => `${across(index).toFixed(1)},${(100 - chance.value).toFixed(1)}`).join(" ");
+  const picture = drawn("svg", { viewBox: "-2 -4 306 110", class: "curve", role: "img", "aria-label": curveInWords(points, dates) });
+  for (const level of [0, 50, 100]) picture.append(drawn("line", { x1: 0, x2: 300, y1: 100 - level, y2: 100 - level, class: "grid" }));
+  picture.append(drawn("polyline", { points: line, class: "line" }));
+  const ends = make("div", { class: "ends", "aria-hidden": "true" }, make("span", {}, points[0].date), make("span", {}, points.at(-1).date));
+  return make("div", { class: "curve-box" }, make("p", { class: "note", "aria-hidden": "true" }, "Chance to be done, by date: none at the foot, certain at the top"), picture, ends);
+}
+
+function curveInWords(points, { even, likely }) {
+  const told = [even && `50 in 100 by ${even}`, likely && `80 in 100 by ${likely}`].filter((one) => one).join(", ");
+  return `Chance to be done by date, rising from ${points[0].date} to ${points.at(-1).date}${told ? `: ${told}` : ""}.`;
+}
+
+// ---- cost
+
+export function showCost(answer) {
+  const items = [
+    ["Owning", answer.ownership],
+    ["Running", answer.operating],
+    ["of it fuel and oil", null, answer.fuel, answer.oil],
+    ["of it labour", answer.labour],
+    ["All", answer.total],
+  ];
+  const sum = (lines, measure) => lines.filter((line) => line !== null).reduce((total, line) => total + line[measure].value, 0);
+  const area = called(answer.total.per_area.unit).replace("per ", "");
+  const rows = items.map(([name, ...lines]) =>
+    make("tr", { class: name === "All" ? "binding" : "" }, make("th", { scope: "row" }, name), ...["per_area", "per_hour", "per_year"].map((measure) => make("td", { class: "number" }, rounded(sum(lines, measure))))),
+  );
+  const { hire } = answer;
+  fill(
+    byId("cost-answer"),
+    make("h3", { class: "verdict" }, `${rounded(answer.total.per_area.value)} per ${area}.`),
+    make("p", {}, `${words(answer.area)} in a year, ${words(answer.hours)} at work.`),
+    table("Cost", ["Item", `per ${area}`, "an hour", "a year"], rows, "money"),
+    hire ? make("p", {}, hire.says) : null,
+  );
+}
+
+export function showNot(id, reason) {
+  fill(byId(id), make("p", { class: "not" }, reason));
+}
+
+// ---- what to know of the answers
+
+export function showBeware(answers) {
+  const all = (part) => answers.flatMap(([question, answer]) => answer.about[part].map((one) => [question, one]));
+  const warnings = all("warnings").map(([question, one]) => make("li", {}, placed(question, one.pointer), one.detail));
+  const assumptions = all("assumptions");
+  const rows = assumptions.map(([question, one]) =>
+    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value.replace(/ ?money$/, "")), make("td", {}, one.why), make("td", {}, make("a", { href: `docs#source-${one.source}` }, one.source))),
+  );
+  const cautions = new Set(answers.flatMap(([, answer]) => answer.about.cautions));
+  fill(
+    byId("beware"),
+    make("ul", { class: "cautions" }, ...[...cautions].map((caution) => make("li", {}, caution))),
+    warnings.length > 0 ? make("h3", {}, "To beware of") : null,
+    warnings.length > 0 ? make("ul", {}, ...warnings) : null,
+    make(
+      "details",
+      {},
+      make("summary", {}, `What was assumed, since nothing was given (${assumptions.length})`),
+      table("Assumptions", ["What", "Taken", "Why", "Source"], rows, "assumed"),
+    ),
+  );
+  byId("model").textContent = `Model ${answers[0][1].about.model}.`;
+}
+
+function nameOf(question, pointer) {
+  const label = labelOf(`${question.calculation}${pointer}`) ?? labelOf(question.nameOf(pointer));
+  if (label !== null) return label;
+  const path = pointer.slice(1).replace("machines/0", "tractor").replace("machines/1", "tool");
+  return path.replaceAll("/", ", ").replaceAll("_", " ");
+}
+
+function placed(question, pointer) {
+  const name = pointer ? labelOf(question.nameOf(pointer)) : null;
+  return name === null ? "" : make("b", {}, `${name}: `);
+}
+
+// On paper the controls are gone: this says what was set in them.
+export function showSetup() {
+  const items = [
+    ["Tractor", inWords(["match/tractor/"])],
+    ["Tool", [...toolsInShort(), ...inWords(OF_TOOL)]],
+    ["Soil, field", inWords(["match/soil/", "match/field/a", "match/field/e", "match/field/s"])],
+    ["Job", inWords(["match/speed", "match/limits/"])],
+    ["Window", inWords(["completion/", "page/", "match/field/workday"])],
+    ["Cost", inWords(["cost/"])],
+  ];
+  fill(byId("setup"), ...items.map(([title, told]) => make("div", {}, make("dt", {}, title), make("dd", {}, told.join(" · ") || "as assumed"))));
+}

@@ -1,0 +1,296 @@
+// The controls: their values, their units, what shows when, and faults beside them.
+
+import { byId, fill, make } from "./dom.js";
+import { called, inShownUnit, lists, setSystem, unitOf, withUnit } from "./units.js";
+
+const KINDS = ["tractor", "implement", "field"];
+const PARTS = {
+  tractor: ["match/tractor/", "cost/machines/0/price", "cost/machines/0/remaining_value", "cost/machines/0/practice"],
+  implement: ["match/implement/", "cost/machines/1/"],
+  field: ["match/soil/", "match/field/"],
+};
+const MOST_TOOLS = 16;
+const MOST_TOLD = 4;
+
+export function controls() {
+  return [...document.querySelectorAll("main [name]")];
+}
+
+export function control(name) {
+  return document.querySelector(`main [name="${CSS.escape(name)}"]`);
+}
+
+// ---- values
+
+// As given, with the unit it was given in, so that a change of units and back changes nothing.
+function given(entry) {
+  return entry.dataset.given ?? entry.value;
+}
+
+function give(entry, text) {
+  entry.dataset.given = text;
+  entry.value = entry.dataset.kind ? inShownUnit(text, entry.dataset.kind) : text;
+  if (entry.tagName === "SELECT" && entry.value !== text) entry.selectedIndex = 0;
+}
+
+// What is asked with: what stands in the control, which is what the person sees.
+export function value(entry) {
+  return entry.dataset.kind ? withUnit(entry.value, entry.dataset.kind) : entry.value.trim();
+}
+
+export function counts(entry) {
+  return entry.closest("[hidden]") === null && entry.value.trim() !== "";
+}
+
+// What is set in a control, as it is read: the words of a choice, a number with its unit.
+function told(entry) {
+  if (entry.tagName === "SELECT") return entry.selectedOptions[0].textContent;
+  const unit = entry.dataset.kind ? called(unitOf(entry.dataset.kind)) : "";
+  return /[a-z%]$/i.test(entry.value) || !unit ? entry.value : `${entry.value} ${unit}`;
+}
+
+function labelled(entry) {
+  return `${labelOf(entry.name)}: ${told(entry)}`;
+}
+
+// What is set in the controls whose names begin with one of these, each with its label; for paper.
+export function inWords(starts) {
+  return controls()
+    .filter((entry) => counts(entry) && starts.some((start) => entry.name.startsWith(start)))
+    .map(labelled);
+}
+
+export function toolsInShort() {
+  return rows().map(toolInShort);
+}
+
+// The line that stands for a closed group.
+function inShort(details) {
+  if (details.dataset.set === "implement") return toolsInShort().join(" + ") || "no ground tools";
+  const words = details.dataset.words === "labelled" ? labelled : told;
+  const set = [...details.querySelectorAll("[name]")].filter(counts).map(words);
+  return set.slice(0, MOST_TOLD).join(" · ") || "none set";
+}
+
+function toolInShort(row) {
+  const [tool, count, spacing, width, depth] = [...row.querySelectorAll("[name]")].map((entry) => (counts(entry) ? told(entry) : ""));
+  const across = [count, spacing].filter((part) => part).join(" × ") || width;
+  return [tool, across, depth && `${depth} deep`].filter((part) => part).join(", ");
+}
+
+export function labelOf(name) {
+  return control(name)?.closest(".control").querySelector("label").textContent ?? null;
+}
+
+// ---- what a name brings with it
+
+// The length of a day belongs to whoever works it, not to the field.
+const APART = "match/field/workday";
+
+function partOf(name) {
+  if (name === APART) return undefined;
+  return KINDS.find((kind) => PARTS[kind].some((start) => name.startsWith(start)));
+}
+
+export function chosen() {
+  return Object.fromEntries(KINDS.map((kind) => [kind, byId(`pick-${kind}`).value]));
+}
+
+function bring(kind, name) {
+  byId(`pick-${kind}`).value = name;
+  const preset = lists.presets[kind][name];
+  if (preset === undefined) return;
+  if (kind === "implement") setTools(preset);
+  for (const entry of controls().filter((one) => partOf(one.name) === kind)) give(entry, preset[entry.name] ?? "");
+}
+
+// Values that no choice by name explains: what a link must hold.
+export function unexplained() {
+  const picks = chosen();
+  const found = controls().filter((entry) => {
+    const kind = partOf(entry.name);
+    return kind !== undefined ? picks[kind] === "" && given(entry) !== "" : given(entry) !== (lists.start.values[entry.name] ?? "");
+  });
+  return Object.fromEntries(found.map((entry) => [entry.name, given(entry)]));
+}
+
+export function restore(link) {
+  for (const kind of KINDS) bring(kind, lists.start.chosen[kind]);
+  for (const entry of controls().filter((one) => partOf(one.name) === undefined)) {
+    give(entry, link.get(entry.name) ?? lists.start.values[entry.name] ?? "");
+  }
+  for (const kind of KINDS) {
+    const own = Object.fromEntries([...link].filter(([name]) => partOf(name) === kind));
+    if (Object.hasOwn(lists.presets[kind], link.get(kind))) bring(kind, link.get(kind));
+    else if (Object.keys(own).length > 0) {
+      byId(`pick-${kind}`).value = "";
+      if (kind === "implement") setTools(own);
+      for (const entry of controls().filter((one) => partOf(one.name) === kind)) give(entry, own[entry.name] ?? "");
+    }
+  }
+  arrange();
+}
+
+// ---- ground tools
+
+function rows() {
+  return [...document.querySelectorAll("#tools fieldset")];
+}
+
+function setTools(preset) {
+  byId("tools").replaceChildren();
+  const places = Object.keys(preset).map((name) => /\/tools\/(\d+)\//.exec(name)?.[1]).filter((place) => place);
+  const many = Math.min(Math.max(-1, ...places.map(Number)) + 1, MOST_TOOLS);
+  for (let place = 0; place < many; place += 1) addRow();
+}
+
+function addRow() {
+  const row = byId("tool-row").content.cloneNode(true);
+  byId("tools").append(row);
+  numberRows();
+}
+
+// Names, ids and what refers to them go by the place of a row.
+function numberRows() {
+  rows().forEach((row, place) => {
+    for (const element of row.querySelectorAll("[id],[for],[name],[aria-describedby]")) {
+      for (const key of ["id", "for", "name", "aria-describedby"]) {
+        const text = element.getAttribute(key);
+        if (text !== null) element.setAttribute(key, text.replace(/([/-])tools([/-])(?:N|\d+)([/-])/g, `$1tools$2${place}$3`));
+      }
+    }
+    row.querySelector("legend").textContent = rows().length > 1 ? `Ground tool ${place + 1}` : "Ground tool";
+  });
+  byId("add-tool").disabled = rows().length >= MOST_TOOLS;
+}
+
+export function addTool() {
+  addRow();
+  byId("pick-implement").value = "";
+  arrange();
+  rows().at(-1).querySelector("select").focus();
+}
+
+export function removeTool(row) {
+  row.remove();
+  byId("pick-implement").value = "";
+  numberRows();
+  arrange();
+  byId("add-tool").focus();
+}
+
+// ---- what shows
+
+export function arrange() {
+  for (const row of rows()) {
+    const entry = (last) => row.querySelector(`[name$="/${last}"]`).closest(".control");
+    const { by, depth } = lists.tools[row.querySelector("select").value];
+    entry("count").hidden = entry("spacing").hidden = by === "m";
+    entry("width").hidden = by !== "m";
+    entry("depth").hidden = !depth;
+  }
+  const tracks = control("match/tractor/drive").value === "rubber-track";
+  for (const entry of controls()) {
+    if (/^match\/tractor\/(wheelbase|front_share|tires)/.test(entry.name)) entry.closest(".control").hidden = tracks;
+  }
+  for (const unit of document.querySelectorAll("main .unit")) {
+    const entry = unit.parentElement.querySelector("[data-kind]");
+    unit.textContent = called(unitOf(entry.dataset.kind));
+  }
+  for (const details of document.querySelectorAll("details[data-set]")) {
+    details.querySelector(".set").textContent = inShort(details);
+  }
+  for (const button of document.querySelectorAll("button[data-units]")) {
+    button.setAttribute("aria-pressed", String(button.dataset.units === document.body.dataset.units));
+  }
+}
+
+export function changeUnits(chosenSystem, remember) {
+  setSystem(chosenSystem, remember);
+  document.body.dataset.units = chosenSystem;
+  for (const entry of controls().filter((one) => one.dataset.kind)) give(entry, given(entry));
+  arrange();
+}
+
+// A person has typed or chosen.
+export function edited(entry) {
+  if (entry.dataset.pick !== undefined) {
+    if (entry.value) bring(entry.dataset.pick, entry.value);
+  } else if (entry.name) {
+    entry.dataset.given = value(entry);
+    if (entry.dataset.instead && entry.value.trim()) give(control(entry.dataset.instead), "");
+    const kind = partOf(entry.name);
+    if (kind !== undefined) byId(`pick-${kind}`).value = "";
+  }
+  arrange();
+}
+
+// Typing is done: what was typed in another unit is shown in this one.
+export function settled(entry) {
+  if (entry.dataset.kind) give(entry, given(entry));
+}
+
+// What was taken for a control that is empty stands in it faintly.
+export function showTaken(calculation, assumptions) {
+  for (const entry of controls()) {
+    if (!entry.name.startsWith(`${calculation}/`) || !("placeholder" in entry)) continue;
+    const found = assumptions.find((one) => `${calculation}${one.pointer}` === entry.name);
+    entry.placeholder = found ? taken(entry, found.value) : "";
+  }
+}
+
+function taken(entry, text) {
+  return entry.dataset.kind ? inShownUnit(text.replace(/ ?money$/, ""), entry.dataset.kind) : text;
+}
+
+// ---- faults
+
+// Tell each fault beside the control it is about; return those that are about none.
+export function showFaults(calculation, faults, nameOf) {
+  for (const entry of controls()) {
+    if (entry.dataset.faulty === calculation) clearFault(entry);
+  }
+  const placed = faults.map((fault) => ({ ...fault, entry: nearest(nameOf(fault.pointer)) }));
+  for (const { entry, detail } of placed.filter((fault) => fault.entry !== null)) {
+    const place = byId(`${entry.id}-fault`);
+    entry.setAttribute("aria-invalid", "true");
+    entry.dataset.faulty = calculation;
+    place.textContent = place.hidden ? detail : `${place.textContent}; ${detail}`;
+    place.hidden = false;
+    const group = entry.closest("details");
+    if (group !== null) group.open = true;
+  }
+  return placed;
+}
+
+function clearFault(entry) {
+  const place = byId(`${entry.id}-fault`);
+  entry.removeAttribute("aria-invalid");
+  delete entry.dataset.faulty;
+  place.textContent = "";
+  place.hidden = true;
+}
+
+// The control of this name, or the first within or about what it names.
+function nearest(name) {
+  const shown = controls().filter((entry) => entry.closest("[hidden]") === null);
+  for (let path = name; path.includes("/"); path = path.slice(0, path.lastIndexOf("/"))) {
+    const found = shown.find((entry) => entry.name === path) ?? shown.find((entry) => entry.name.startsWith(`${path}/`));
+    if (found) return found;
+  }
+  return null;
+}
+
+export function listFaults(placed) {
+  const trouble = byId("trouble");
+  trouble.hidden = placed.length === 0;
+  trouble.classList.remove("stays");
+  if (placed.length === 0) return fill(trouble);
+  const items = placed.map(({ entry, detail }) => {
+    if (entry === null) return make("li", {}, detail);
+    const label = entry.closest(".control").querySelector("label").textContent;
+    return make("li", {}, make("a", { href: `#${entry.id}`, "data-goto": entry.id }, label), `: ${detail}`);
+  });
+  const many = placed.length > 1 ? `${placed.length} things` : "One thing";
+  return fill(trouble, make("p", {}, `${many} to put right; what stands below is the answer before:`), make("ul", {}, ...items));
+}

@@ -1,0 +1,183 @@
+// The page at work: what is set goes to the service, and what comes back is shown.
+
+import { showBeware, showCompletion, showCost, showMatch, showNot, showSetup } from "./answer.js";
+import { ask, drop, Trouble, useKey } from "./ask.js";
+import { copy, selectCode, showCode } from "./code.js";
+import { byId, fill, make, say } from "./dom.js";
+import * as form from "./form.js";
+import { showPictures, watchPictures } from "./pictures.js";
+import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
+import * as state from "./state.js";
+import { firstSystem, system } from "./units.js";
+
+const PAUSE = 250;
+const WAITING = "Reckoned once the tractor can pull the tool within its limits.";
+
+let turn = 0;
+let soon = null;
+let linked = "";
+let questions = {};
+
+function later(wait = PAUSE) {
+  clearTimeout(soon);
+  soon = setTimeout(reckon, wait);
+}
+
+function keepLink() {
+  linked = state.written(form.chosen(), form.unexplained(), system);
+  state.keep(linked);
+}
+
+async function reckon() {
+  turn += 1;
+  const mine = turn;
+  const stale = () => mine !== turn;
+  keepLink();
+  byId("answer").setAttribute("aria-busy", "true");
+  byId("answer").classList.remove("before");
+  const match = matchQuestion();
+  questions = { match };
+  showCode(questions);
+  try {
+    const answer = await ask("match", match.path, match.body);
+    if (answer === null || stale()) return;
+    const spoken = showMatch(answer, match.body.speed !== undefined);
+    showSetup();
+    form.showTaken("match", answer.about.assumptions);
+    form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
+    byId("answer").setAttribute("aria-busy", "false");
+    const rest = await reckonRest(answer, stale);
+    if (rest === null) return;
+    showCode(questions);
+    showBeware([[match, answer], ...rest.answered]);
+    if (rest.faults.length > 0) form.listFaults(rest.faults);
+    say(rest.faults.length > 0 ? "" : spoken);
+    document.body.dataset.turn = String(mine);
+    showPictures(match);
+  } catch (error) {
+    if (stale()) return;
+    byId("answer").setAttribute("aria-busy", "false");
+    byId("answer").classList.add("before");
+    document.querySelector(".brief").hidden = true;
+    tell(error, match);
+    document.body.dataset.turn = String(mine);
+  }
+}
+
+// What follows from the match: whether it is done in time, and what it costs.
+async function reckonRest(match, stale) {
+  const makers = { completion: completionQuestion, cost: costQuestion };
+  const show = {
+    completion: (answer) => showCompletion(answer, number("completion/suitable/mean"), number("page/bad_year")),
+    cost: showCost,
+  };
+  const able = match.verdict.fits && match.fuel !== null;
+  const answered = [];
+  const faults = [];
+  for (const name of Object.keys(makers)) {
+    if (!able) {
+      drop(name);
+      form.showFaults(name, [], () => "");
+      showNot(`${name}-answer`, WAITING);
+      continue;
+    }
+    const question = makers[name](match);
+    questions[name] = question;
+    try {
+      const answer = await ask(name, question.path, question.body);
+      if (answer === null || stale()) return null;
+      form.showFaults(name, [], () => "");
+      form.showTaken(name, answer.about.assumptions);
+      show[name](answer);
+      answered.push([question, answer]);
+    } catch (error) {
+      if (stale()) return null;
+      if (!(error instanceof Trouble) || error.kind !== "faults") throw error;
+      showNot(`${name}-answer`, "Not reckoned: something is to be put right first.");
+      faults.push(...form.showFaults(name, error.faults, (pointer) => question.nameOf(pointer)));
+    }
+  }
+  return { answered, faults };
+}
+
+function number(name) {
+  return Number.parseFloat(form.control(name).value);
+}
+
+function tell(error, question) {
+  if (!(error instanceof Trouble)) throw error;
+  if (error.kind === "faults") {
+    form.listFaults(form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer)));
+    return;
+  }
+  if (error.kind === "key") byId("key").hidden = false;
+  const trouble = byId("trouble");
+  fill(trouble, make("p", {}, error.message));
+  trouble.classList.add("stays");
+  trouble.hidden = false;
+  if (error.after !== null) later(error.after);
+}
+
+function followLink() {
+  const link = state.read(location.hash);
+  document.body.dataset.units = firstSystem(link.get("units"));
+  form.changeUnits(document.body.dataset.units, false);
+  form.restore(link);
+  later(0);
+}
+
+function start() {
+  const main = document.querySelector("main");
+  main.addEventListener("submit", (event) => event.preventDefault());
+  main.addEventListener("input", (event) => {
+    if (event.target.name || event.target.dataset.pick !== undefined) {
+      form.edited(event.target);
+      later();
+    }
+  });
+  main.addEventListener("change", (event) => {
+    if (event.target.name) form.settled(event.target);
+  });
+  main.addEventListener("click", (event) => {
+    const goal = event.target.closest("[data-goto]")?.dataset.goto;
+    if (goal) {
+      event.preventDefault();
+      byId(goal).focus();
+    }
+    const remove = event.target.closest(".remove");
+    if (remove !== null) {
+      form.removeTool(remove.closest("fieldset"));
+      later();
+    }
+  });
+  document.querySelector(".skip").addEventListener("click", (event) => {
+    event.preventDefault();
+    byId("answer").focus();
+  });
+  byId("add-tool").addEventListener("click", () => {
+    form.addTool();
+    later();
+  });
+  for (const button of document.querySelectorAll("button[data-units]")) {
+    button.addEventListener("click", () => {
+      form.changeUnits(button.dataset.units, true);
+      later(0);
+    });
+  }
+  for (const id of ["code-of", "code-as"]) byId(id).addEventListener("change", () => showCode(questions));
+  byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, event.target, selectCode));
+  byId("copy-link").addEventListener("click", (event) => copy(location.href, event.target, () => "It cannot be copied from here; the link is in the address bar."));
+  byId("key").addEventListener("submit", () => {
+    useKey(byId("key-entry").value);
+    byId("key-entry").value = "";
+    byId("key").hidden = true;
+    later(0);
+  });
+  addEventListener("hashchange", () => {
+    if (location.hash.replace(/^#/, "") !== linked) followLink();
+  });
+  watchPictures();
+  followLink();
+}
+
+start();

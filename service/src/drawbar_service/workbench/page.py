@@ -1,0 +1,154 @@
+"""The page and its parts: what is rendered once from the tables, and the files as they are."""
+
+import datetime
+import hashlib
+import json
+import tomllib
+from collections.abc import Iterator, Mapping
+from functools import cache
+from importlib.resources import files
+from typing import Any, NamedTuple, cast
+
+from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.case import MatchRequest
+from drawbar_service.docs.markup import Markup, element
+from drawbar_service.quantities import Quantity
+from drawbar_service.reference import DRAFT
+from drawbar_service.workbench.controls import GROUPS, rendered
+
+_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+_SOIL = "soil"
+_CURVES = "/v1/curves/"
+
+
+class Part(NamedTuple):
+    """A file as it is sent."""
+
+    body: bytes
+    media_type: str
+    mark: str
+    """Changes with the body."""
+
+
+@cache
+def parts() -> Mapping[str, Part]:
+    """Return the stylesheet and the scripts, by name."""
+    found: dict[str, Part] = {}
+    for entry in files("drawbar_service.workbench").iterdir():
+        _, dot, ending = entry.name.rpartition(".")
+        if dot + ending in _TYPES:
+            body = entry.read_bytes()
+            found[entry.name] = Part(body, _TYPES[dot + ending], _mark(body))
+    return found
+
+
+@cache
+def edition() -> str:
+    """Return what names this set of stylesheet and scripts; another set has another name, so any may be kept."""
+    return _mark(b"".join(part.body for _, part in sorted(parts().items())))
+
+
+@cache
+def page() -> Part:
+    """Return the page itself."""
+    text = _file("index.html")
+    for group in GROUPS:
+        text = text.replace(f"{{{{{group}}}}}", rendered(group))
+    for kind in ("tractor", "implement", "field"):
+        names = farm()[f"{kind}s"]
+        options = [element("option", name, value=name) for name in names]
+        options.append(element("option", f"my own {'tool' if kind == 'implement' else kind}", value=""))
+        text = text.replace(f"{{{{{kind} names}}}}", "".join(options))
+    # The scripts that main.js asks for are fetched beside it, not after it.
+    ahead = [
+        element("link", rel="modulepreload", href=f"workbench/{edition()}/{name}")
+        for name in sorted(parts())
+        if name.endswith(".js") and name != "main.js"
+    ]
+    text = text.replace("{{scripts}}", "\n".join(ahead))
+    # A closing tag inside the data would end it.
+    data = Markup(json.dumps(lists(), ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
+    body = text.replace("{{lists}}", data).replace("{{edition}}", edition()).encode()
+    return Part(body, "text/html", _mark(body))
+
+
+def farm() -> dict[str, Any]:
+    """Return the farm the page starts with."""
+    return tomllib.loads(_file("farm.toml"))
+
+
+def lists() -> dict[str, Any]:
+    """Return what the scripts need to know of the service: units, ground tools, pictures and the farm to start with."""
+    kinds = {control.kind for controls in GROUPS.values() for control in controls if control.kind is not None}
+    return {
+        "kinds": {kind.__name__: _kind(kind) for kind in sorted(kinds, key=lambda kind: kind.__name__)},
+        "units": {
+            kind.dimension.name: {
+                spelling: kind.dimension.factors[unit] for spelling, unit in kind.dimension.spellings.items()
+            }
+            for kind in kinds
+        },
+        "tools": {row.id: {"by": row.counted_in, "depth": row.depth_counts} for row in DRAFT.rows.values()},
+        "pictures": _pictures(),
+        "start": _start(),
+        "presets": _presets(),
+    }
+
+
+def _pictures() -> list[str]:
+    """Return the addresses that draw a match."""
+    return [
+        one.path.removeprefix("/")
+        for one in CALCULATIONS
+        if one.path.startswith(_CURVES) and one.request is MatchRequest
+    ]
+
+
+def _kind(kind: type[Quantity]) -> dict[str, str | bool]:
+    return {"of": kind.dimension.name, "metric": kind.metric, "us": kind.us, "bare": kind.bare}
+
+
+def _start() -> dict[str, Any]:
+    """Return what is chosen at the start, and the values of what belongs to no machine or field."""
+    given = farm()
+    names = ("match", "completion", "page", "cost")
+    values = {path: text for name in names for path, text in _leaves(name, given[name])}
+    return {"chosen": given["start"], "values": values}
+
+
+def _presets() -> dict[str, dict[str, dict[str, str]]]:
+    """Return the values that each tractor, implement and field of the farm gives to controls."""
+    given = farm()
+    presets: dict[str, dict[str, dict[str, str]]] = {"tractor": {}, "implement": {}, "field": {}}
+    for place, kind in enumerate(("tractor", "implement")):
+        for name, machine in given[f"{kind}s"].items():
+            owned = given["owned"][f"{kind}s"][name]
+            presets[kind][name] = dict(_leaves(f"match/{kind}", machine)) | dict(
+                _leaves(f"cost/machines/{place}", owned)
+            )
+    for name, field in given["fields"].items():
+        rest = {key: value for key, value in field.items() if key != _SOIL}
+        presets["field"][name] = dict(_leaves("match/soil", field[_SOIL])) | dict(_leaves("match/field", rest))
+    return presets
+
+
+def _leaves(path: str, value: object) -> Iterator[tuple[str, str]]:
+    """Yield the path and the text of every value within `value`."""
+    if isinstance(value, dict | list):
+        members = (
+            cast("dict[str, object]", value).items()
+            if isinstance(value, dict)
+            else enumerate(cast("list[object]", value))
+        )
+        for key, member in members:
+            yield from _leaves(f"{path}/{key}", member)
+    else:
+        yield path, value.isoformat() if isinstance(value, datetime.date) else str(value)
+
+
+def _file(name: str) -> str:
+    return (files("drawbar_service.workbench") / name).read_text(encoding="utf-8")
+
+
+def _mark(body: bytes) -> str:
+    return hashlib.blake2b(body, digest_size=8).hexdigest()

@@ -1,0 +1,44 @@
+"""The handlers of the page. It loads its own stylesheet and scripts and asks this service, nothing else."""
+
+from typing import Any, Literal, TypeAlias
+
+from litestar import Request, Response, route
+from litestar.exceptions import NotFoundException
+from litestar.handlers import HTTPRouteHandler
+
+from drawbar_service.workbench.page import Part, edition, page, parts
+
+_AnyRequest: TypeAlias = Request[Any, Any, Any]
+_READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
+_POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
+_KEPT = "public, max-age=31536000, immutable"
+_ASKED_AGAIN = "no-cache"
+
+
+def workbench() -> list[HTTPRouteHandler]:
+    """Return the handlers of ``/`` and of the page's stylesheet and scripts."""
+
+    @route("/", http_method=_READ)
+    async def home(request: _AnyRequest) -> Response[bytes]:
+        return _sent(request, page(), _ASKED_AGAIN, {"Content-Security-Policy": _POLICY})
+
+    @route("/workbench/{edition:str}/{name:str}", http_method=_READ)
+    async def part(request: _AnyRequest) -> Response[bytes]:
+        found = parts().get(request.path_params["name"])
+        if found is None or request.path_params["edition"] != edition():
+            raise NotFoundException
+        return _sent(request, found, _KEPT, {})
+
+    return [home, part]
+
+
+def _sent(request: _AnyRequest, part: Part, kept: str, headers: dict[str, str]) -> Response[bytes]:
+    mark = f'"{part.mark}"'
+    headers = {**headers, "ETag": mark, "Cache-Control": kept}
+    known = [one.strip().removeprefix("W/") for one in request.headers.get("if-none-match", "").split(",")]
+    if mark in known:
+        return Response(b"", status_code=304, media_type=part.media_type, headers=headers)
+    return Response(part.body, media_type=part.media_type, headers=headers)

@@ -1,0 +1,68 @@
+// Pictures of the answer, where this service draws them.
+
+import { ask, Trouble } from "./ask.js";
+import { byId, make } from "./dom.js";
+import { lists } from "./units.js";
+
+const SVG = "image/svg+xml";
+
+let paths = lists.pictures;
+let wanted = null;
+let inSight = false;
+
+// Draw for this question, once someone looks; pictures take longer than the answer they are of.
+export function showPictures(question) {
+  wanted = question;
+  byId("pictures").hidden = paths.length === 0;
+  if (inSight) draw();
+}
+
+export function watchPictures() {
+  const watcher = new IntersectionObserver(([entry]) => {
+    inSight = entry.isIntersecting;
+    if (inSight && wanted !== null) draw();
+  });
+  watcher.observe(byId("pictures"));
+}
+
+// A picture that cannot be drawn is left out.
+async function draw() {
+  const question = wanted;
+  wanted = null;
+  const pictures = await Promise.all(paths.map((path) => picture(path, question)));
+  if (pictures.includes(undefined)) return; // another question has come in between
+  const found = pictures.filter((one) => one !== null);
+  const place = byId("pictures").querySelector(".pictures");
+  for (const image of place.querySelectorAll("img")) URL.revokeObjectURL(image.src);
+  place.replaceChildren(...found);
+  byId("pictures").hidden = found.length === 0;
+}
+
+async function picture(path, question) {
+  const { find, odds, ...body } = question.body;
+  try {
+    const blob = await ask(path, path, body, SVG);
+    if (blob === null) return undefined;
+    if (!blob.type.startsWith(SVG)) return null;
+    return make("figure", {}, make("img", { src: URL.createObjectURL(blob), alt: await inWords(blob, path) }));
+  } catch (error) {
+    if (!(error instanceof Trouble)) throw error;
+    // Not asked for again: this service does not draw it.
+    if (error.kind === "failed") paths = paths.filter((one) => one !== path);
+    return null;
+  }
+}
+
+// A picture carries its title and what it shows in words. They are cut out of its text: parsed as a document, its styles
+// would break this page's policy, which a picture that is only shown does not.
+async function inWords(blob, path) {
+  const text = await blob.text();
+  const told = ["title", "desc"].map((name) => new RegExp(`<${name}[^>]*>([^<]*)</${name}>`).exec(text)?.[1].trim());
+  return told.filter((words) => words).map(plain).join(". ") || path.split("/").at(-1).replaceAll("-", " ");
+}
+
+const ENTITIES = { "&lt;": "<", "&gt;": ">", "&quot;": '"', "&#39;": "'", "&apos;": "'", "&amp;": "&" };
+
+function plain(text) {
+  return text.replace(/&(?:lt|gt|quot|#39|apos|amp);/g, (entity) => ENTITIES[entity]);
+}

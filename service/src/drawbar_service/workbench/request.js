@@ -1,0 +1,109 @@
+// Requests from what is set on the page, and which control each part of a request came from.
+
+import { control, counts, value } from "./form.js";
+import { lists, rounded } from "./units.js";
+
+const SAMPLES = 4096;
+
+// A request, the address to send it to, and the control behind a pointer.
+class Question {
+  constructor(calculation) {
+    this.calculation = calculation;
+    this.path = `v1/${calculation}`;
+    this.body = {};
+    this.origins = new Map();
+  }
+
+  put(pointer, part, name = null) {
+    const keys = pointer.slice(1).split("/");
+    const last = keys.pop();
+    let place = this.body;
+    keys.forEach((key, index) => {
+      const next = keys[index + 1] ?? last;
+      place[key] ??= /^\d+$/.test(next) ? [] : {};
+      place = place[key];
+    });
+    place[last] = part;
+    if (name !== null) this.origins.set(pointer, name);
+  }
+
+  // Put what is set in the control of this name, if anything is.
+  take(name, pointer = name.slice(name.indexOf("/"))) {
+    const entry = control(name);
+    this.origins.set(pointer, name);
+    if (entry === null || !counts(entry)) return;
+    this.put(pointer, typed(entry), name);
+  }
+
+  takeAll() {
+    for (const entry of document.querySelectorAll(`main [name^="${this.calculation}/"]`)) this.take(entry.name);
+  }
+
+  nameOf(pointer) {
+    return this.origins.get(pointer) ?? `${this.calculation}${pointer}`;
+  }
+}
+
+// Numbers are sent as numbers, so that the request reads well; what is no number is sent as typed, and refused in words.
+function typed(entry) {
+  const text = value(entry);
+  const bare = entry.dataset.kind ? lists.kinds[entry.dataset.kind].bare : entry.dataset.form !== "text" && entry.dataset.form !== "date";
+  return bare && /^[+-]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : text;
+}
+
+export function matchQuestion() {
+  const question = new Question("match");
+  question.takeAll();
+  // One end of a range alone leaves a gap before it.
+  for (const pair of ["speed_range", "depth_range"]) {
+    const ends = question.body.implement?.[pair];
+    if (ends !== undefined) question.body.implement[pair] = [...ends].map((end) => end ?? "");
+  }
+  // In the order a person would tell it.
+  const { tractor, implement, soil, field, ...rest } = question.body;
+  question.body = { tractor, implement, soil, field, ...rest };
+  question.body.find = ["speed", "width", "depth"];
+  if (question.body.tractor?.drive !== "rubber-track") question.body.odds = { samples: SAMPLES };
+  return question;
+}
+
+// How fast the land is worked, of which the odds know the range; without odds, the plain figure.
+function pace(match) {
+  return match.odds?.capacity ?? { ...match.capacity.effective, low: null };
+}
+
+function text(number, unit) {
+  return `${rounded(number, 4)} ${unit}`;
+}
+
+export function completionQuestion(match) {
+  const question = new Question("completion");
+  question.takeAll();
+  question.take("match/field/workday", "/workday");
+  const { value: middle, low, high, unit } = pace(match);
+  question.put("/capacity", text(middle, unit));
+  if (low !== null && rounded(low, 4) !== rounded(high, 4)) {
+    question.put("/capacity_low", text(low, unit));
+    question.put("/capacity_high", text(high, unit));
+  }
+  const bad = control("page/bad_year");
+  question.origins.set("/suitable/spread", bad.name);
+  if (counts(bad)) {
+    const spread = Number(control("completion/suitable/mean").value) - Number(bad.value);
+    question.put("/suitable/spread", Number.isFinite(spread) ? Number(rounded(spread, 4)) : bad.value, bad.name);
+  }
+  return question;
+}
+
+export function costQuestion(match) {
+  const question = new Question("cost");
+  question.put("/machines", [{ name: "tractor" }, { name: "tool" }]);
+  question.takeAll();
+  question.take("cost/machines/0/years", "/machines/1/years");
+  const { value: middle, unit } = pace(match);
+  question.put("/work/capacity", text(middle, unit));
+  const { value: rate, unit: rateUnit } = match.fuel.rate;
+  question.put("/work/fuel/rate", text(rate, rateUnit));
+  if (question.body.work.fuel.price === undefined) delete question.body.work.fuel;
+  return question;
+}

@@ -1,0 +1,23 @@
+// What is set on the page, in its address, so that a link brings it back. Nothing else is kept.
+
+// A link holds what is chosen by name, and the value of each control that no such choice explains.
+export function written(chosen, values, system) {
+  const parts = [
+    ...Object.entries(chosen).filter(([, name]) => name),
+    ...Object.entries(values),
+    ["units", system],
+  ];
+  return parts.map(([key, value]) => `${escaped(key)}=${escaped(value)}`).join("&");
+}
+
+export function read(hash) {
+  return new Map(new URLSearchParams(hash.replace(/^#/, "")).entries());
+}
+
+export function keep(text) {
+  history.replaceState(null, "", `#${text}`);
+}
+
+function escaped(text) {
+  return encodeURIComponent(text).replaceAll("%2F", "/").replaceAll("%20", "+");
+}

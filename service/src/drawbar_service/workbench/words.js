@@ -1,0 +1,28 @@
+// What the service names by a code, in words.
+
+export const LIMITS = {
+  power: "power",
+  slip: "wheel slip",
+  pull: "grip of the soil",
+  "front-axle": "weight on the front axle",
+  "tool-speed": "speed range of the tool",
+  "tool-depth": "depth range of the tool",
+  "search-end": "nothing within reason",
+};
+
+export const LEVERS = {
+  "longer-day": "A longer day",
+  "another-machine": "One more machine",
+  "wider-tool": "A wider tool",
+  faster: "Faster",
+  "one-pass-fewer": "Once less over",
+  "a-week-earlier": "A week earlier",
+};
+
+// A share in percent as a count in a hundred, which never claims to be certain.
+export function inHundred(share) {
+  const count = Math.round(share.value);
+  if (share.value > 99) return "over 99 in 100";
+  if (share.value < 1) return "under 1 in 100";
+  return `${count} in 100`;
+}

@@ -1,0 +1,111 @@
+"""The documentation in a browser: nothing blocked, nothing wider than a phone, nothing that hinders a reader."""
+
+import shutil
+import threading
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+import uvicorn
+
+from drawbar_service.app import create_app
+from drawbar_service.docs.site import PATHS
+from drawbar_service.settings import Settings
+
+CHROMIUM = shutil.which("chromium")
+OPTIONS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the program chromium")
+
+
+@pytest.fixture(scope="module")
+def address() -> Iterator[str]:
+    started = threading.Event()
+
+    class Server(uvicorn.Server):
+        async def startup(self, sockets: Any = None) -> None:
+            await super().startup(sockets)
+            started.set()
+
+    server = Server(uvicorn.Config(create_app(Settings()), port=0, log_level="error"))
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    assert started.wait(30)
+    port = server.servers[0].sockets[0].getsockname()[1]
+    yield f"http://127.0.0.1:{port}"
+    server.should_exit = True
+    thread.join(30)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        made = playwright.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+        yield made
+        made.close()
+
+
+def opened(browser: Any, width: int, said: list[str]) -> Any:
+    page = browser.new_page(viewport={"width": width, "height": 800})
+    page.on("console", lambda message: said.append(message.text))
+    page.route("**/favicon.ico", lambda route: route.fulfill(status=204))
+    return page
+
+
+def test_no_page_is_wider_than_a_phone_and_nothing_is_blocked(address: str, browser: Any) -> None:
+    said: list[str] = []
+    page = opened(browser, 360, said)
+    for path in PATHS:
+        page.goto(address + path)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360, path
+    page.close()
+    assert said == []
+
+
+def test_equations_are_typeset(address: str, browser: Any) -> None:
+    page = opened(browser, 1200, [])
+    page.goto(f"{address}/docs/methods/traction")
+    sizes = page.eval_on_selector_all("math", "all => all.map(one => one.getBoundingClientRect().height)")
+    assert len(sizes) > 20
+    assert min(sizes) > 5
+    fraction, row = (page.locator(name).first.bounding_box()["height"] for name in ("mfrac", "mfrac mrow"))
+    assert fraction > 1.8 * row
+    page.close()
+
+
+@pytest.mark.parametrize("path", ["/docs", "/docs/start", "/docs/methods/system", "/docs/problems"])
+def test_nothing_hinders_a_reader(address: str, browser: Any, path: str) -> None:
+    check_with_axe(address, browser, path)
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("path", PATHS)
+def test_nothing_hinders_a_reader_anywhere(address: str, browser: Any, path: str) -> None:
+    check_with_axe(address, browser, path)
+
+
+def check_with_axe(address: str, browser: Any, path: str) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = opened(browser, 1200, [])
+    page.goto(address + path)
+    found = Axe().run(page)
+    page.close()
+    assert found.violations_count == 0, found.generate_report()
+
+
+def test_details_are_open_on_paper(address: str, browser: Any) -> None:
+    page = opened(browser, 1200, [])
+    page.goto(f"{address}/docs/tables")
+    page.emulate_media(media="print")
+    assert page.locator("details dl").first.is_visible()
+    assert not page.locator(".menu").is_visible()
+    page.close()

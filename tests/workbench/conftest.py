@@ -1,0 +1,125 @@
+import os
+import re
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+BROWSER = shutil.which("chromium") or "/usr/bin/chromium"
+PATIENCE = 60.0
+"""Longest wait for the service, and for an answer on the page [s]."""
+
+
+class Bench:
+    """The page in a browser, with everything it asked for and complained of."""
+
+    def __init__(self, browser: Any, url: str) -> None:
+        self.browser, self.url = browser, url
+        self.pages: list[Any] = []
+
+    def open(self, link: str = "", settle: bool = True, **context: Any) -> Any:
+        given = {"locale": "en-GB", "viewport": {"width": 1280, "height": 900}} | context
+        page = self.browser.new_context(**given).new_page()
+        page.set_default_timeout(1000 * PATIENCE)
+        page.asked, page.complaints = [], []
+        page.on("request", lambda request: page.asked.append(request.url))
+        page.on("console", lambda message: page.complaints.append(message.text) if message.type == "error" else None)
+        page.on("pageerror", lambda error: page.complaints.append(str(error)))
+        self.pages.append(page)
+        page.goto(self.url + link)
+        if settle:
+            settled(page)
+        return page
+
+    def close(self) -> None:
+        for page in self.pages:
+            page.context.close()
+
+
+def settled(page: Any, after: str | None = None) -> None:
+    """Wait until the page has answered what was last asked of it; `after` is the turn it has to come after."""
+    page.wait_for_function(
+        "before => document.body.dataset.turn !== undefined && document.body.dataset.turn !== before"
+        " && document.querySelector('#answer').getAttribute('aria-busy') === 'false'"
+        " || document.querySelector('[aria-invalid]') !== null && document.body.dataset.turn !== before",
+        arg=after,
+    )
+
+
+def turn(page: Any) -> str:
+    return page.evaluate("document.body.dataset.turn")
+
+
+@pytest.fixture(scope="module")
+def service() -> Iterator[str]:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("DRAWBAR_")}
+    process = subprocess.Popen(
+        [sys.executable, "-m", "drawbar_service", "--port", str(port)],
+        env=kept,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    url = f"http://127.0.0.1:{port}/"
+    try:
+        _wait_for(url, process)
+        yield url
+    finally:
+        process.send_signal(signal.SIGKILL)
+        process.wait(PATIENCE)
+
+
+def _wait_for(url: str, process: "subprocess.Popen[bytes]") -> None:
+    until = time.monotonic() + PATIENCE
+    while time.monotonic() < until:
+        assert process.poll() is None, "the service stopped"
+        try:
+            with urllib.request.urlopen(url + "readyz", timeout=2):
+                return
+        except (urllib.error.URLError, ConnectionError):
+            time.sleep(0.05)  # the deadline above ends it
+    raise TimeoutError(f"no service at {url}")
+
+
+@pytest.fixture(scope="module")  # while it runs so does an event loop, and other tests start their own
+def browser() -> Iterator[Any]:
+    if shutil.which(BROWSER) is None:
+        pytest.skip("there is no chromium on this machine")
+    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    with sync_api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=BROWSER,
+            args=[
+                "--no-sandbox",
+                "--disable-gpu",
+                "--disable-background-networking",
+                "--disable-component-update",
+                "--disable-sync",
+                "--no-first-run",
+            ],
+        )
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def bench(browser: Any, service: str) -> Iterator[Bench]:
+    bench = Bench(browser, service)
+    yield bench
+    bench.close()
+
+
+def number(text: str) -> float:
+    found = re.search(r"-?\d+(\.\d+)?", text)
+    assert found is not None, text
+    return float(found[0])

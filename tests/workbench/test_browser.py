@@ -1,0 +1,368 @@
+"""The page in a browser, against a service process of its own."""
+
+import json
+import re
+import subprocess
+import sys
+from typing import Any
+
+import pytest
+from tests.workbench.conftest import Bench, number, settled, turn
+
+SPEED = "#match-speed"
+
+
+def enter(page: Any, control: str, text: str) -> None:
+    before = turn(page)
+    page.fill(control, text)
+    page.press(control, "Tab")
+    settled(page, before)
+
+
+def choose(page: Any, control: str, value: str) -> None:
+    before = turn(page)
+    page.select_option(control, value)
+    settled(page, before)
+
+
+def press(page: Any, selector: str) -> None:
+    before = turn(page)
+    page.click(selector)
+    settled(page, before)
+
+
+def verdict(page: Any) -> str:
+    return page.inner_text("#answer .verdict")
+
+
+def code(page: Any, of: str, form: str) -> str:
+    page.select_option("#code-of", of)
+    page.select_option("#code-as", form)
+    return page.inner_text("#code-text")
+
+
+def violations(page: Any) -> list[str]:
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
+    found = axe.Axe().run(page).response["violations"]
+    return [f"{one['id']}: {node['html'][:200]}" for one in found for node in one["nodes"]]
+
+
+def test_the_first_answer_stands_on_the_page_at_once(bench: Bench) -> None:
+    page = bench.open()
+    assert verdict(page) == "Yes, at 7.5 km/h."
+    assert "power" in page.inner_text(".binds")
+    figures = page.inner_text("#figures")
+    for name in ("Speed", "Slip", "Fuel by area", "Fuel by the hour", "Area an hour", "Pull", "Power used"):
+        assert name in figures
+    assert "in 100" in page.inner_text(".odds")
+    assert "in 100" in page.inner_text("#completion-answer .verdict")
+    assert "per ha" in page.inner_text("#cost-answer .verdict")
+    assert json.loads(code(page, "cost", "json"))["machines"][0]["price"] == 124000
+    assert "Stop the engine" in page.inner_text("#beware")
+    assert "Yes, at 7.5 km/h" in page.inner_text("#said")
+    assert page.complaints == []
+
+
+def test_it_asks_nobody_else_and_weighs_little(bench: Bench) -> None:
+    page = bench.open(settle=False)
+    sizes: list[int] = []
+    page.on("response", lambda response: sizes.append(len(response.body())))
+    page.reload()
+    settled(page)
+    page.wait_for_load_state("networkidle")
+    assert {url[: len(bench.url)] for url in page.asked if not url.startswith("blob:")} == {bench.url}
+    scripts = sum(url.endswith(".js") for url in set(page.asked))
+    assert scripts >= 5
+    assert 20_000 < sum(sizes) < 300_000
+    assert page.complaints == []
+
+
+def test_units_convert_both_ways_and_are_remembered(bench: Bench) -> None:
+    page = bench.open()
+    press(page, "button[data-units=us]")
+    assert page.input_value(SPEED) == "4.66"
+    assert "mph" in verdict(page)
+    assert page.get_attribute("button[data-units=us]", "aria-pressed") == "true"
+    body = json.loads(code(page, "match", "json"))
+    assert body["speed"] == "4.66 mph"
+    assert body["implement"]["tools"][0]["depth"] == "7.48 in"
+    assert "gal/ac" in page.inner_text("#figures")
+    assert "per ac" in page.inner_text("#cost-answer")
+    page.goto("about:blank")
+    page.goto(bench.url)
+    settled(page)
+    assert page.input_value(SPEED) == "4.66"
+    press(page, "button[data-units=metric]")
+    assert page.input_value(SPEED) == "7.5"
+    assert json.loads(code(page, "match", "json"))["implement"]["tools"][0]["depth"] == "19 cm"
+
+
+def test_a_link_brings_the_setup_back_elsewhere(bench: Bench) -> None:
+    page = bench.open()
+    choose(page, "#pick-tractor", "elk")
+    page.click("details[data-set=implement] summary")
+    enter(page, "#match-implement-tools-0-depth", "24")
+    enter(page, "#completion-area", "90")
+    link, before = page.url, json.loads(code(page, "match", "json"))
+    assert "tractor=elk" in link
+    other = bench.open(link[len(bench.url) :], locale="en-US")
+    assert json.loads(code(other, "match", "json")) == before
+    assert other.input_value("#completion-area") == "90"
+    assert other.input_value("#pick-implement") == ""
+    assert verdict(other) == verdict(page)
+    assert other.evaluate("localStorage.length") == 0
+
+
+def test_a_fault_is_told_beside_its_control(bench: Bench) -> None:
+    page = bench.open()
+    enter(page, SPEED, "900")
+    assert page.get_attribute(SPEED, "aria-invalid") == "true"
+    fault = page.inner_text("#match-speed-fault")
+    assert "out of range" in fault
+    assert "match-speed-fault" in page.get_attribute(SPEED, "aria-describedby").split()
+    assert "Ground speed" in page.inner_text("[role=alert]")
+    assert violations(page) == []
+    page.click("[data-goto]")
+    assert page.evaluate("document.activeElement.id") == "match-speed"
+    enter(page, SPEED, "7")
+    assert page.get_attribute(SPEED, "aria-invalid") is None
+    assert not page.is_visible("[role=alert]")
+    assert verdict(page) == "Yes, at 7 km/h."
+
+
+def test_a_fault_opens_the_group_it_is_in_and_lower_blocks_have_theirs(bench: Bench) -> None:
+    page = bench.open()
+    page.click("details[data-set=tractor] summary")
+    page.fill("#match-tractor-tires-rear-size", "big")
+    page.click("details[data-set=tractor] summary")
+    page.wait_for_selector("#match-tractor-tires-rear-size-fault:visible")
+    assert "710/70R42" in page.inner_text("#match-tractor-tires-rear-size-fault")
+    choose(page, "#pick-tractor", "heron")
+    enter(page, "#page-bad_year", "0")
+    assert "at most" in page.inner_text("#page-bad_year-fault")
+    assert "put right" in page.inner_text("#completion-answer")
+    assert "per ha" in page.inner_text("#cost-answer .verdict")
+
+
+def test_it_says_no_and_what_would_fit(bench: Bench) -> None:
+    page = bench.open("#tractor=wren&implement=chisel&field=sluice-marsh&units=metric")
+    assert verdict(page).startswith("Not at 7.5 km/h.")
+    assert "Stopped by" in page.inner_text(".binds")
+    assert "broken" in page.inner_text("#limits-kept")
+    assert "Wider: " in page.inner_text("#further")
+    assert "once the tractor can pull" in page.inner_text("#completion-answer")
+    assert page.complaints == []
+
+
+@pytest.mark.parametrize(
+    "setup", ["tractor=heron&implement=baler", "tractor=elk&implement=subsoiler&field=gorse-heath"]
+)
+def test_every_kind_of_machine_is_answered(bench: Bench, setup: str) -> None:
+    page = bench.open(f"#{setup}&units=metric")
+    assert page.complaints == []
+    assert "km/h" in verdict(page)
+    assert page.locator("[aria-invalid]").count() == 0
+
+
+def test_rubber_tracks_ask_for_no_tires(bench: Bench) -> None:
+    page = bench.open()
+    page.click("details[data-set=tractor] summary")
+    choose(page, "#match-tractor-drive", "rubber-track")
+    assert not page.is_visible("#match-tractor-tires-rear-size")
+    assert "tires" not in json.loads(code(page, "match", "json"))["tractor"]
+    assert "Slip" not in page.inner_text("#figures")
+    assert page.input_value("#pick-tractor") == ""
+
+
+def test_everything_is_reached_by_keyboard(bench: Bench) -> None:
+    page = bench.open()
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "answer"
+    page.focus("button[data-units=us]")
+    met: list[str] = []
+    for _ in range(9):
+        page.keyboard.press("Tab")
+        met.append(page.evaluate("document.activeElement.id || document.activeElement.parentElement.dataset.set"))
+    assert met[:8] == [
+        "pick-tractor",
+        "pick-implement",
+        "pick-field",
+        "match-speed",
+        "tractor",
+        "implement",
+        "field",
+        "limits",
+    ]
+    page.focus("details[data-set=implement] summary")
+    page.keyboard.press("Enter")
+    page.focus("#add-tool")
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.name") == "match/implement/tools/2/tool"
+    page.keyboard.press("Enter")
+    before = turn(page)
+    page.focus(SPEED)
+    page.keyboard.press("Control+A")
+    page.keyboard.type("6.5")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("[aria-invalid=true]")
+    assert turn(page) != before
+    assert "count" in page.evaluate("document.querySelector('[aria-invalid=true]').name")
+
+
+@pytest.mark.parametrize(("units", "scheme"), [("metric", "light"), ("us", "dark")])
+def test_axe_finds_nothing(bench: Bench, units: str, scheme: Any) -> None:
+    page = bench.open(f"#units={units}", color_scheme=scheme)
+    page.eval_on_selector_all("details", "all => all.forEach(one => one.open = true)")
+    assert violations(page) == []
+
+
+def test_it_fits_a_phone(bench: Bench) -> None:
+    page = bench.open("#units=us", viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True)
+    page.eval_on_selector_all("details", "all => all.forEach(one => one.open = true)")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    page.eval_on_selector_all("details", "all => all.forEach(one => one.open = false)")
+    box = page.locator(".brief").bounding_box()
+    assert box is not None
+    assert box["y"] + box["height"] <= 741
+    assert "4.66\xa0mph" in page.inner_text(".brief")
+    assert violations(page) == []
+    small = page.eval_on_selector_all(
+        "button, input, select, summary", "all => all.filter(one => one.offsetHeight && one.offsetHeight < 43).length"
+    )
+    assert small == 0
+
+
+def test_it_prints_on_two_pages_without_controls(bench: Bench) -> None:
+    page = bench.open()
+    for paper in ("A4", "Letter"):
+        assert len(re.findall(rb"/Type ?/Page\b", page.pdf(format=paper))) in (1, 2), paper
+    page.emulate_media(media="print")
+    assert page.locator("main :is(input, select, button, pre):visible").count() == 0
+    text = page.inner_text("main")
+    for words in ("Yes, at 7.5 km/h.", "Mass, ballast on: 8600 kg", "Stop the engine", "in 100", "per ha"):
+        assert words in text
+
+
+def test_the_copied_command_and_program_run(bench: Bench) -> None:
+    page = bench.open("#units=us")
+    command = code(page, "match", "curl")
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, timeout=20, check=True)
+    answer = json.loads(done.stdout)
+    assert answer["verdict"]["fits"]
+    assert answer["at_work"]["speed"]["unit"] == "mph"
+    for question, told in (("match", "Fits at"), ("completion", "in 100"), ("cost", "money/ac")):
+        program = code(page, question, "python")
+        ran = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, timeout=20, check=True)
+        assert told in ran.stdout, question
+
+
+def test_copying_is_told(bench: Bench) -> None:
+    page = bench.open()
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    page.click("#copy-code")
+    page.wait_for_function("() => document.querySelector('#said').textContent === 'Copied.'")
+    assert json.loads(page.evaluate("navigator.clipboard.readText()")) == json.loads(page.inner_text("#code-text"))
+
+
+def test_a_service_that_is_away_or_busy_is_told_and_asked_again(bench: Bench) -> None:
+    page = bench.open()
+    page.route("**/v1/match*", lambda route: route.abort())
+    page.fill(SPEED, "7")
+    page.wait_for_selector("[role=alert]:has-text('does not answer')")
+    page.unroute("**/v1/match*")
+    busy = {"type": "/docs/problems#busy", "title": "", "status": 503, "detail": "", "instance": "x", "errors": []}
+    page.route("**/v1/match*", lambda route: route.fulfill(status=503, json=busy, headers={"Retry-After": "1"}))
+    page.fill(SPEED, "6.9")
+    page.wait_for_selector("[role=alert]:has-text('busy')")
+    page.unroute("**/v1/match*")
+    page.wait_for_function("() => document.querySelector('.verdict').textContent === 'Yes, at 6.9 km/h.'")
+    assert not page.is_visible("[role=alert]")
+
+
+def test_a_key_is_asked_for_sent_and_kept_in_the_tab(bench: Bench) -> None:
+    page = bench.open(settle=False)
+    sent: list[str | None] = []
+
+    def guard(route: Any) -> None:
+        bearer = route.request.headers.get("authorization")
+        sent.append(bearer)
+        if bearer == "Bearer open-sesame":
+            route.continue_()
+        else:
+            route.fulfill(status=401, json={"detail": "An access key is needed.", "status": 401, "errors": []})
+
+    page.route("**/v1/**", guard)
+    page.reload()
+    page.wait_for_selector("#key:visible")
+    page.fill("#key-entry", "open-sesame")
+    page.press("#key-entry", "Enter")
+    settled(page)
+    assert not page.is_visible("#key")
+    assert not page.is_visible("[role=alert]")
+    assert sent[0] is None
+    assert sent[-1] == "Bearer open-sesame"
+    assert "open-sesame" not in page.url + code(page, "match", "curl") + code(page, "match", "python")
+    assert page.evaluate("JSON.stringify(localStorage)") == "{}"
+
+
+def test_the_last_question_wins(bench: Bench) -> None:
+    page = bench.open()
+    held: list[Any] = []
+
+    def hold_the_first(route: Any) -> None:
+        if held:
+            route.continue_()
+        else:
+            held.append(route)
+
+    page.route("**/v1/match*", hold_the_first)
+    with page.expect_request("**/v1/match*"):
+        page.fill(SPEED, "6.8")
+    page.fill(SPEED, "7.2")
+    page.wait_for_function("() => document.querySelector('.verdict').textContent === 'Yes, at 7.2 km/h.'")
+    assert len(held) == 1
+    assert page.complaints == []
+
+
+def test_figures_are_those_of_the_answer(bench: Bench) -> None:
+    page = bench.open()
+    with page.expect_response("**/v1/match*") as caught:
+        page.fill(SPEED, "7.3")
+    answer = caught.value.json()
+    page.wait_for_function("() => document.querySelector('.verdict').textContent === 'Yes, at 7.3 km/h.'")
+    shown = page.inner_text("#figures div:has-text('Fuel by area') b")
+    assert number(shown) == pytest.approx(answer["fuel"]["per_area"]["value"], rel=5e-3)
+
+
+SKETCH = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="40" height="30"><title>Pull &amp; speed</title>'
+    '<desc>It rises.</desc><path d="M0 0h9v9z" style="fill: #123"/></svg>'
+)
+
+
+def test_pictures_are_shown_with_their_words_and_left_out_where_there_are_none(bench: Bench) -> None:
+    page = bench.open(settle=False)
+    page.route(
+        bench.url, lambda route: route.fulfill(response=(reply := route.fetch()), body=with_pictures(reply.text()))
+    )
+    drawn = {"status": 200, "content_type": "image/svg+xml", "body": SKETCH}
+    page.route("**/v1/curves/sketch*", lambda route: route.fulfill(**drawn))
+    page.route("**/v1/curves/none*", lambda route: route.fulfill(status=406, json={"detail": "", "errors": []}))
+    page.reload()
+    settled(page)
+    page.locator("#pictures").scroll_into_view_if_needed()
+    image = page.wait_for_selector("#pictures img")
+    assert image.get_attribute("alt") == "Pull & speed. It rises."
+    page.wait_for_function("() => document.querySelector('#pictures img').naturalWidth === 40")
+    assert page.locator("#pictures img").count() == 1
+    assert not any("Content Security Policy" in one for one in page.complaints)
+    drawn |= {"status": 406, "content_type": "application/problem+json", "body": "{}"}
+    page.fill(SPEED, "7.1")
+    page.locator("#pictures").scroll_into_view_if_needed()
+    page.wait_for_selector("#pictures", state="hidden")
+
+
+def with_pictures(text: str) -> str:
+    return re.sub(r'"pictures":\[[^]]*\]', '"pictures":["v1/curves/sketch","v1/curves/none"]', text)

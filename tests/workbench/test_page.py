@@ -1,0 +1,125 @@
+"""The page and its parts as they are served, without a browser."""
+
+import json
+import re
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from litestar.testing import TestClient
+
+from drawbar_service.api.openapi import document
+from drawbar_service.app import create_app
+from drawbar_service.quantities import Quantity
+from drawbar_service.settings import Settings
+from drawbar_service.workbench.controls import GROUPS
+from drawbar_service.workbench.page import farm
+
+FARM = tomllib.loads((Path(__file__).parents[2] / "sdk" / "examples" / "farm.toml").read_text("utf-8"))
+
+
+@pytest.fixture(scope="module")
+def client() -> Iterator[Any]:
+    with TestClient(create_app(Settings())) as client:
+        yield client
+
+
+@pytest.fixture(scope="module")
+def components() -> Any:
+    return document()["components"]["schemas"]
+
+
+def lists_of(text: str) -> Any:
+    found = re.search(r'<script type="application/json" id="lists">(.*?)</script>', text, re.DOTALL)
+    assert found is not None
+    return json.loads(found[1])
+
+
+def test_it_may_run_its_own_scripts_and_ask_its_own_service_only(client: Any) -> None:
+    policy = client.get("/").headers["content-security-policy"]
+    assert dict(part.strip().split(" ", 1) for part in policy.split(";")) == {
+        "default-src": "'none'",
+        "script-src": "'self'",
+        "style-src": "'self'",
+        "img-src": "'self' blob:",
+        "connect-src": "'self'",
+        "base-uri": "'none'",
+        "form-action": "'none'",
+        "frame-ancestors": "'none'",
+    }
+
+
+def test_the_page_is_asked_for_again_and_its_parts_are_kept(client: Any) -> None:
+    page = client.get("/")
+    assert page.headers["cache-control"] == "no-cache"
+    again = client.get("/", headers={"If-None-Match": f'"other", W/{page.headers["etag"]}'})
+    assert (again.status_code, again.content) == (304, b"")
+    parts = re.findall(r'(?:href|src)="(workbench/[^"]+)"', page.text)
+    assert {part.rpartition(".")[2] for part in parts} == {"css", "js", "svg"}
+    for part in parts:
+        found = client.get(f"/{part}")
+        assert found.headers["cache-control"] == "public, max-age=31536000, immutable"
+        assert client.get(f"/{part}", headers={"If-None-Match": found.headers["etag"]}).status_code == 304
+
+
+@pytest.mark.parametrize("path", ["/workbench/0000/main.js", "/workbench/{}/farm.toml", "/workbench/{}/..%2Fpage.py"])
+def test_nothing_else_is_served(client: Any, path: str) -> None:
+    edition = re.search(r"workbench/([0-9a-f]+)/", client.get("/").text)
+    assert edition is not None
+    assert client.get(path.format(edition[1])).status_code == 404
+
+
+def test_nothing_is_written_into_the_page_that_the_policy_forbids(client: Any) -> None:
+    text = client.get("/").text
+    assert "{{" not in text
+    assert not re.search(r"<style|\sstyle=|\son[a-z]+=", text)
+    assert all("src=" in tag or "application/json" in tag for tag in re.findall(r"<script[^>]*>", text))
+
+
+def test_the_farm_is_the_one_of_the_sdk() -> None:
+    ours = farm()
+    for kind in ("tractors", "implements", "fields"):
+        assert ours[kind].keys() == FARM[kind].keys()
+        for name, machine in ours[kind].items():
+            assert machine == {key: FARM[kind][name][key] for key in machine}, name
+            left_out = FARM[kind][name].keys() - machine.keys()
+            assert left_out <= {"gears", "workday"}, name
+
+
+@pytest.mark.parametrize("name", [control.name for controls in GROUPS.values() for control in controls])
+def test_every_control_goes_somewhere_in_a_request_as_what_it_is(name: str, components: Any) -> None:
+    (control,) = [one for controls in GROUPS.values() for one in controls if one.name == name]
+    calculation, _, pointer = name.partition("/")
+    if calculation == "page":
+        return
+    schema: Any = {"$ref": f"#/components/schemas/{calculation.capitalize()}Request"}
+    for key in pointer.split("/"):
+        schema = _plain(schema, components)
+        schema = schema["items"] if key.isdecimal() or key == "N" else schema["properties"][key]
+    schema = _plain(schema, components)
+    if control.kind is not None:
+        assert issubclass(control.kind, Quantity)
+        assert schema["x-quantity"]["dimension"] == control.kind.dimension.name
+        assert schema["x-quantity"]["metric"] == control.kind.metric
+    if "enum" in schema:
+        assert {str(word) for word in schema["enum"]} == {value for value, _ in control.choices}
+
+
+def _plain(schema: Any, components: Any) -> Any:
+    """Follow references to where a schema is told, passing over that its value may be null."""
+    while "x-quantity" not in schema and ("$ref" in schema or "anyOf" in schema):
+        if "$ref" in schema:
+            schema = components[schema["$ref"].rpartition("/")[2]]
+        else:
+            schema = next(form for form in schema["anyOf"] if form != {"type": "null"})
+    return schema
+
+
+def test_the_lists_are_those_of_the_tables(client: Any) -> None:
+    lists = lists_of(client.get("/").text)
+    tools = client.get("/v1/reference/draft").json()["rows"]
+    assert lists["tools"] == {row["id"]: {"by": row["counted_in"], "depth": row["depth_counts"]} for row in tools}
+    assert lists["units"]["length"]["in"] == pytest.approx(0.0254)
+    assert set(lists["presets"]["tractor"]) == {"wren", "heron", "elk"}
