@@ -9,8 +9,8 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 FILES = (
     "openapi/drawbar-v1.json",
-    "service/src/drawbar_service/api/contract.json",
     "sdk/src/drawbar/models.py",
+    "service/src/drawbar_service/api/contract.json",
     "service/src/drawbar_service/docs/equations.json",
 )
 
