@@ -185,5 +185,5 @@ def test_without_replicas_callers_are_told_to_come_back() -> None:
     problem = msgspec.json.decode(body)
     assert (status, headers["content-type"]) == (503, "application/problem+json")
     assert int(headers["retry-after"]) > 0
-    assert (problem["type"], problem["title"]) == (f"/docs#{KINDS[503].name}", KINDS[503].title)
+    assert (problem["type"], problem["title"]) == (f"/docs/problems#{KINDS[503].name}", KINDS[503].title)
     assert (problem["status"], problem["instance"]) == (503, "row-0815")
