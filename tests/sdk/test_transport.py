@@ -39,7 +39,7 @@ SOURCE = Operation("GET", "/v1/sources/{id}", Pull)
 
 @pytest.fixture(autouse=True)
 def _bare_environment(monkeypatch):
-    for name in ("DRAWBAR_URL", "DRAWBAR_TOKEN"):
+    for name in ("DRAWBAR_URL", "DRAWBAR_TOKEN", "DRAWBAR_API_KEY"):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("NO_PROXY", "127.0.0.1")
 
