@@ -77,7 +77,8 @@ def send(
 def raw(port: int, text: bytes) -> bytes:
     with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE) as link:
         link.sendall(text)
-        link.shutdown(socket.SHUT_WR)
+        if b"Connection: close" not in text:
+            link.shutdown(socket.SHUT_WR)
         answer = b""
         while part := link.recv(65_536):
             answer += part

@@ -22,7 +22,7 @@ _MOST_CALLERS: Final = 100_000
 """Buckets kept in one process; beyond it those not used for longest are forgotten, which makes them full."""
 _REST: Final = 1.0
 """How long a store that failed is left alone [s]."""
-_TIMEOUT: Final = 0.25
+_TIMEOUT: Final = 0.5
 """Longest wait for the store [s]."""
 _CONNECTIONS: Final = 16
 
