@@ -43,14 +43,14 @@ def port() -> Iterator[int]:
     port = free_port()
     process = start(port=str(port))
     try:
-        _wait_for(port, process)
+        wait_for(port, process)
         yield port
     finally:
         process.kill()
         process.communicate()
 
 
-def _wait_for(port: int, process: subprocess.Popen[str]) -> None:
+def wait_for(port: int, process: subprocess.Popen[str]) -> None:
     until = time.monotonic() + PATIENCE
     while time.monotonic() < until:
         assert process.poll() is None, process.communicate()
@@ -174,7 +174,7 @@ def test_asked_to_stop_it_stops_with_code_0() -> None:
     port = free_port()
     process = start(port=str(port))
     try:
-        _wait_for(port, process)
+        wait_for(port, process)
         process.send_signal(signal.SIGTERM)
         _, errors = process.communicate(timeout=PATIENCE)
     finally:

@@ -28,7 +28,7 @@ class Places:
     most : int
         How many there are.
     patience : float
-        Longest wait for one [s].
+        Longest wait for one; 0 for none [s].
     what : str
         What is at work in them, in the plural.
     retry_after : int
@@ -38,7 +38,7 @@ class Places:
     def __init__(self, most: int, patience: float, what: str, retry_after: int = 1) -> None:
         self._free = most
         self._patience = patience
-        self._refusal = f"{most} {what} are at work, as many as may be, and none ended in time; try again"
+        self._refusal = f"{most} {what} are at work, as many as may be, and none ended in time"
         self._retry_after = str(retry_after)
         self._line: deque[asyncio.Future[bool]] = deque()
 
@@ -53,13 +53,15 @@ class Places:
         if self._free > 0:
             self._free -= 1
             return
+        if not self._patience:
+            raise self._refused()
         loop = asyncio.get_running_loop()
         turn: asyncio.Future[bool] = loop.create_future()
         self._line.append(turn)
         timer = loop.call_later(self._patience, _answer, turn, False)
         try:
             if not await turn:
-                raise Refused(503, self._refusal, {"Retry-After": self._retry_after})
+                raise self._refused()
         except asyncio.CancelledError:
             # The place may have been handed over in the same turn of the loop.
             if turn.done() and not turn.cancelled() and turn.result():
@@ -67,6 +69,9 @@ class Places:
             raise
         finally:
             timer.cancel()
+
+    def _refused(self) -> Refused:
+        return Refused(503, self._refusal, {"Retry-After": self._retry_after})
 
     def give(self) -> None:
         """Give a place back: to the one who has waited longest, if anybody waits."""
