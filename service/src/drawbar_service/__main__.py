@@ -12,6 +12,7 @@ import uvicorn
 
 from drawbar_service.app import warm_up
 from drawbar_service.security.access import access_of
+from drawbar_service.security.head import BoundedHead
 from drawbar_service.security.keys import command
 from drawbar_service.settings import BadSettings, Settings, read_settings
 
@@ -50,6 +51,7 @@ def main() -> int:
         access_log=False,
         server_header=False,
         limit_concurrency=settings.connections,
+        http=BoundedHead,
         timeout_graceful_shutdown=20,
     )
     return 0
