@@ -40,7 +40,7 @@ def test_each_refusal_has_its_class(app, key):
     assert key not in str(caught.value)
 
 
-def test_the_command_line_takes_its_key_from_the_environment(app, key, monkeypatch):
+def test_a_key_comes_from_the_environment(app, key, monkeypatch):
     monkeypatch.setenv("DRAWBAR_API_KEY", key)
     with drawbar.Client.in_process(app) as client:
         assert client.sources().sources
