@@ -114,7 +114,7 @@ def test_without_a_key_it_is_said_what_is_wanted(guarded: Any, match_body: bytes
     assert reply.headers["www-authenticate"] == 'Bearer realm="drawbar"'
     assert reply.headers["content-type"] == "application/problem+json"
     problem = reply.json()
-    assert problem["type"] == "/docs#who-are-you"
+    assert problem["type"] == "/docs/problems#who-are-you"
     assert problem["instance"] == reply.headers["x-request-id"]
     assert "Authorization" in problem["detail"]
 
@@ -167,7 +167,7 @@ def test_a_scope_that_is_missing_is_named(guarded: Any, match_body: bytes) -> No
     reply = client.post("/v1/batch/field-capacity", content=body, headers=bearer(single))
     assert reply.status_code == 403
     assert 'error="insufficient_scope", scope="batch"' in reply.headers["www-authenticate"]
-    assert reply.json()["type"] == "/docs#not-allowed"
+    assert reply.json()["type"] == "/docs/problems#not-allowed"
     assert "batch" in reply.json()["detail"]
     assert client.post("/v1/batch/field-capacity", content=body, headers=bearer(whole)).status_code == 200
 

@@ -137,7 +137,7 @@ def test_over_http(serve: Any, make_key: Any, key_file: Any) -> None:
     assert {reply.headers["ratelimit-policy"] for reply in replies} == {'"caller";q=3;w=3600'}
     refused = replies[-1]
     assert refused.headers["content-type"] == "application/problem+json"
-    assert refused.json()["type"] == "/docs#too-often"
+    assert refused.json()["type"] == "/docs/problems#too-often"
     assert 1190 <= int(refused.headers["retry-after"]) <= 1200
     assert usual not in refused.text
     assert "ratelimit" not in client.get("/livez").headers

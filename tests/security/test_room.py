@@ -74,7 +74,7 @@ def test_who_finds_no_place_in_time_is_refused_with_a_problem_and_the_rest_is_an
         assert headers["content-type"] == "application/problem+json"
         assert headers["x-content-type-options"] == "nosniff"
         problem = msgspec.json.decode(body)
-        assert problem["type"] == "/docs#busy"
+        assert problem["type"] == "/docs/problems#busy"
         assert problem["instance"] == headers["x-request-id"]
         assert "2 requests are at work" in problem["detail"]
         # Neither the service's health nor its documentation has to wait for a place.
