@@ -86,10 +86,11 @@ def send(
 
 
 def raw(port: int, text: bytes) -> bytes:
-    """Send bytes, close that direction, and return all that comes back."""
+    """Send bytes, close that direction unless they ask the other side to, and return all that comes back."""
     with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE) as link:
         link.sendall(text)
-        link.shutdown(socket.SHUT_WR)
+        if b"Connection: close" not in text:
+            link.shutdown(socket.SHUT_WR)
         return taken(link)
 
 

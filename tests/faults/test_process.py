@@ -102,6 +102,24 @@ def test_what_is_no_http_does_no_harm(port: int, text: bytes) -> None:
     assert send(port, "GET", "/readyz")[0] == 200
 
 
+@pytest.mark.parametrize("line", [b"X-Long: ", b"GET /", b"X-Many: 1\r\n"])
+def test_a_head_without_end_is_cut_off(port: int, line: bytes) -> None:
+    answer = b""
+    with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE) as link:
+        try:
+            link.sendall(line if line.startswith(b"GET") else b"GET /version HTTP/1.1\r\nHost: x\r\n" + line)
+            for _ in range(1_000):
+                link.sendall(line * 1_000 if b"\n" in line else b"a" * 10_000)
+            raise AssertionError("ten million bytes and more were taken")
+        except ConnectionError:
+            try:
+                answer = link.recv(65_536)
+            except ConnectionError:
+                answer = b""  # reset before it could be read
+    assert answer[:12] in (b"", b"HTTP/1.1 431")
+    assert send(port, "GET", "/readyz")[0] == 200
+
+
 def test_a_caller_who_hangs_up_does_no_harm(port: int) -> None:
     for _ in range(20):
         with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE) as link:

@@ -11,7 +11,7 @@ from http.server import BaseHTTPRequestHandler, HTTPServer
 import msgspec
 import pytest
 from opentelemetry.proto.collector.trace.v1.trace_service_pb2 import ExportTraceServiceRequest
-from tests.faults.test_process import environment, free_port, send
+from tests.faults.processes import environment, free_port, send
 from tests.observability.test_metrics import values
 
 from drawbar_service.__main__ import main

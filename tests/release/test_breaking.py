@@ -90,7 +90,7 @@ HARMLESS = {
     ),
     "an answer field comes": lambda d: schema(d, "Verdict")["properties"].update(why={"type": "string"}),
     "a word of an answer comes": lambda d: schema(d, "Verdict")["properties"]["binding"].get("enum", []).append("mud"),
-    "a failure is told more closely": lambda d: match(d)["responses"].update({"429": {"description": "Too often."}}),
+    "a failure is told more closely": lambda d: match(d)["responses"].update({"409": {"description": "Not now."}}),
 }
 
 

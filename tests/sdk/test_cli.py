@@ -34,7 +34,7 @@ EXAMPLES = {
 def _plain_surroundings(monkeypatch):
     monkeypatch.setenv("COLUMNS", "100")
     monkeypatch.setenv("NO_PROXY", "127.0.0.1")
-    for name in ("DRAWBAR_URL", "DRAWBAR_TOKEN"):
+    for name in ("DRAWBAR_URL", "DRAWBAR_TOKEN", "DRAWBAR_API_KEY"):
         monkeypatch.delenv(name, raising=False)
 
 

@@ -17,7 +17,7 @@ WORKED = CONTRACT["paths"]["/v1/season"]["post"]["requestBody"]["content"]["appl
 @pytest.fixture(autouse=True)
 def _plain_surroundings(monkeypatch):
     monkeypatch.setenv("COLUMNS", "100")
-    for name in ("DRAWBAR_URL", "DRAWBAR_TOKEN"):
+    for name in ("DRAWBAR_URL", "DRAWBAR_TOKEN", "DRAWBAR_API_KEY"):
         monkeypatch.delenv(name, raising=False)
 
 

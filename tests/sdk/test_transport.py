@@ -39,7 +39,7 @@ SOURCE = Operation("GET", "/v1/sources/{id}", Pull)
 
 @pytest.fixture(autouse=True)
 def _bare_environment(monkeypatch):
-    for name in ("DRAWBAR_URL", "DRAWBAR_TOKEN"):
+    for name in ("DRAWBAR_URL", "DRAWBAR_TOKEN", "DRAWBAR_API_KEY"):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("NO_PROXY", "127.0.0.1")
 
@@ -165,6 +165,44 @@ def test_the_environment_fills_in_address_and_token(call, monkeypatch):
     call(MATCH, Pull(1.0), base_url="http://barn.example", token="other", transport=answering(seen=seen))
     assert [str(request.url) for request in seen] == ["http://shed.example:81/v1/match", "http://barn.example/v1/match"]
     assert [request.headers["authorization"] for request in seen] == [f"Bearer {SECRET}", "Bearer other"]
+
+
+def test_an_api_key_goes_where_a_token_goes(call, monkeypatch):
+    seen = []
+    call(MATCH, Pull(1.0), api_key="dbk_yard_x", transport=answering(seen=seen))
+    monkeypatch.setenv("DRAWBAR_API_KEY", SECRET)
+    call(MATCH, Pull(1.0), transport=answering(seen=seen))
+    call(MATCH, Pull(1.0), token="other", transport=answering(seen=seen))
+    assert [request.headers["authorization"] for request in seen] == [
+        "Bearer dbk_yard_x",
+        f"Bearer {SECRET}",
+        "Bearer other",
+    ]
+
+
+def test_a_function_gives_the_token_of_each_call(call):
+    seen = []
+    fresh = iter(["first", "second"])
+    for _ in range(2):
+        call(MATCH, Pull(1.0), token=lambda: next(fresh), transport=answering(seen=seen))
+    assert [request.headers["authorization"] for request in seen] == ["Bearer first", "Bearer second"]
+
+
+@pytest.mark.parametrize("given", [f"{SECRET} ", "", "\n"])
+def test_a_function_that_gives_no_token_is_told_so_without_repeating_it(call, given):
+    with pytest.raises(drawbar.BadSetting, match="plain ASCII") as caught:
+        call(MATCH, Pull(1.0), token=lambda: given, transport=answering())
+    assert SECRET not in str(caught.value)
+
+
+def test_a_key_and_a_token_are_one_too_many(monkeypatch):
+    with pytest.raises(drawbar.BadSetting, match="not both"):
+        drawbar.Client(api_key="a", token="b")
+    monkeypatch.setenv("DRAWBAR_API_KEY", "a")
+    monkeypatch.setenv("DRAWBAR_TOKEN", "b")
+    with pytest.raises(drawbar.BadSetting, match="not both"):
+        drawbar.AsyncClient()
+    assert drawbar.Client(api_key="c")._options.token == "c"
 
 
 def test_without_settings_the_address_is_local_and_no_token_is_sent(call):

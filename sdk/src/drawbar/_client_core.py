@@ -9,7 +9,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Any, Literal, Self
 
 from drawbar._operations import BATCH
-from drawbar._options import Options, ResponseInfo, RetryPolicy, Timeout, Units, as_timeout
+from drawbar._options import Options, ResponseInfo, RetryPolicy, Timeout, Token, Units, as_timeout
 from drawbar._wire import Operation, T, build
 
 if TYPE_CHECKING:
@@ -81,7 +81,8 @@ class SyncCore(BaseClient):
         self,
         base_url: str | None = None,
         *,
-        token: str | None = None,
+        api_key: str | None = None,
+        token: Token | None = None,
         timeout: float | Timeout | None = None,
         retry: RetryPolicy | None = None,
         units: Units | None = None,
@@ -93,7 +94,13 @@ class SyncCore(BaseClient):
         from drawbar._transport import sync_transport  # noqa: PLC0415
 
         self._options = Options.settled(
-            base_url, token=token, timeout=timeout, retry=retry, units=units, on_response=on_response
+            base_url,
+            api_key=api_key,
+            token=token,
+            timeout=timeout,
+            retry=retry,
+            units=units,
+            on_response=on_response,
         )
         self._transport = sync_transport(self._options.address, http_client, transport)
         self._closes = True
@@ -103,7 +110,8 @@ class SyncCore(BaseClient):
         cls,
         app: AsgiApp | None = None,
         *,
-        token: str | None = None,
+        api_key: str | None = None,
+        token: Token | None = None,
         timeout: float | Timeout | None = None,
         retry: RetryPolicy | None = None,
         units: Units | None = None,
@@ -118,7 +126,7 @@ class SyncCore(BaseClient):
         ----------
         app
             An ASGI app; None for the service itself, which needs `pip install 'drawbar[local]'`.
-        token, timeout, retry, units, on_response
+        api_key, token, timeout, retry, units, on_response
             As for the class.
 
         Raises
@@ -132,6 +140,7 @@ class SyncCore(BaseClient):
         try:
             return cls(
                 ADDRESS,
+                api_key=api_key,
                 token=token,
                 timeout=timeout,
                 retry=retry,
@@ -233,7 +242,8 @@ class AsyncCore(BaseClient):
         self,
         base_url: str | None = None,
         *,
-        token: str | None = None,
+        api_key: str | None = None,
+        token: Token | None = None,
         timeout: float | Timeout | None = None,
         retry: RetryPolicy | None = None,
         units: Units | None = None,
@@ -245,7 +255,13 @@ class AsyncCore(BaseClient):
         from drawbar._transport import async_transport  # noqa: PLC0415
 
         self._options = Options.settled(
-            base_url, token=token, timeout=timeout, retry=retry, units=units, on_response=on_response
+            base_url,
+            api_key=api_key,
+            token=token,
+            timeout=timeout,
+            retry=retry,
+            units=units,
+            on_response=on_response,
         )
         self._transport = async_transport(self._options.address, http_client, transport)
         self._closes = True
@@ -255,7 +271,8 @@ class AsyncCore(BaseClient):
         cls,
         app: AsgiApp | None = None,
         *,
-        token: str | None = None,
+        api_key: str | None = None,
+        token: Token | None = None,
         timeout: float | Timeout | None = None,
         retry: RetryPolicy | None = None,
         units: Units | None = None,
@@ -270,7 +287,7 @@ class AsyncCore(BaseClient):
         ----------
         app
             An ASGI app; None for the service itself, which needs `pip install 'drawbar[local]'`.
-        token, timeout, retry, units, on_response
+        api_key, token, timeout, retry, units, on_response
             As for the class.
 
         Raises
@@ -284,6 +301,7 @@ class AsyncCore(BaseClient):
         try:
             return cls(
                 ADDRESS,
+                api_key=api_key,
                 token=token,
                 timeout=timeout,
                 retry=retry,

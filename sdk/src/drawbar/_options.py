@@ -14,6 +14,9 @@ from drawbar.errors import BadSetting
 
 Units: TypeAlias = Literal["metric", "us"]
 
+Token: TypeAlias = str | Callable[[], str]
+"""A bearer token, or a function that gives one: called before each call, so it should keep what still holds."""
+
 DEFAULT_URL: Final = "http://127.0.0.1:8000"
 
 
@@ -153,7 +156,7 @@ class Options:
     """All settings of one client; `settled` makes them from what the caller and the environment give."""
 
     address: str
-    token: str | None = field(repr=False)
+    token: Token | None = field(repr=False)
     timeout: Timeout
     retry: RetryPolicy
     units: Units | None
@@ -164,7 +167,8 @@ class Options:
         cls,
         base_url: str | None = None,
         *,
-        token: str | None = None,
+        api_key: str | None = None,
+        token: Token | None = None,
         timeout: float | Timeout | None = None,
         retry: RetryPolicy | None = None,
         units: Units | None = None,
@@ -176,8 +180,8 @@ class Options:
         ----------
         base_url
             Address of the service; else DRAWBAR_URL, else `DEFAULT_URL`.
-        token
-            Bearer token; else DRAWBAR_TOKEN, else none.
+        api_key, token
+            Who calls: an API key, else DRAWBAR_API_KEY; or a bearer token, or what gives one, else DRAWBAR_TOKEN.
         timeout
             Limits of one attempt; a bare number is the total [s].
         retry
@@ -190,11 +194,11 @@ class Options:
         Raises
         ------
         BadSetting
-            If the address or the token cannot be used.
+            If the address, the key or the token cannot be used, or both of the latter are given.
         """
         return cls(
             address=_address(base_url or os.environ.get("DRAWBAR_URL") or DEFAULT_URL),
-            token=_token(token or os.environ.get("DRAWBAR_TOKEN") or None),
+            token=_who(api_key, token),
             timeout=as_timeout(timeout) if timeout is not None else Timeout(),
             retry=retry or RetryPolicy(),
             units=units,
@@ -234,13 +238,37 @@ def _address(text: str) -> str:
     if not usable or not text.isascii() or not text.isprintable() or " " in text:
         raise BadSetting(f"{hint} must look like https://host or http://host:8000/path.")
     if parts.username is not None or parts.password is not None:
-        raise BadSetting(f"{hint} must not hold a user or password. Pass token= or set DRAWBAR_TOKEN.")
+        raise BadSetting(f"{hint} must not hold a user or password. Pass api_key= or token=.")
     if parts.query or parts.fragment:
         raise BadSetting(f"{hint} must end with its path: no '?' and no '#'.")
     return text.rstrip("/")
 
 
-def _token(text: str | None) -> str | None:
-    if text is not None and not (text.isascii() and text.isprintable() and " " not in text):
-        raise BadSetting("The token (token or DRAWBAR_TOKEN) must be plain ASCII without spaces or line breaks.")
-    return text
+def _who(api_key: str | None, token: Token | None) -> Token | None:
+    if not api_key and not token:
+        api_key, token = os.environ.get("DRAWBAR_API_KEY"), os.environ.get("DRAWBAR_TOKEN")
+    if api_key and token:
+        raise BadSetting("Give an API key (api_key or DRAWBAR_API_KEY) or a token (token or DRAWBAR_TOKEN), not both.")
+    given = api_key or token or None
+    return checked(given) if isinstance(given, str) else given
+
+
+def checked(credential: str) -> str:
+    """Refuse what cannot stand in a header, without repeating it.
+
+    Parameters
+    ----------
+    credential
+        A key or a token.
+
+    Raises
+    ------
+    BadSetting
+        If it cannot.
+    """
+    if not (credential and credential.isascii() and credential.isprintable() and " " not in credential):
+        raise BadSetting(
+            "The API key or token (api_key or DRAWBAR_API_KEY, token or DRAWBAR_TOKEN) must be plain ASCII without "
+            "spaces or line breaks."
+        )
+    return credential

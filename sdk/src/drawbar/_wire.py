@@ -12,7 +12,7 @@ from urllib.parse import quote, urlencode, urlsplit
 
 import msgspec
 
-from drawbar._options import Options, Units
+from drawbar._options import Options, Units, checked
 from drawbar._version import __version__
 from drawbar.errors import ApiError, Problem, UnreadableAnswer, error_class
 
@@ -125,7 +125,8 @@ def build(
         asked["units"] = chosen
     headers = {"Accept": f"{operation.accept}, {_PROBLEM_JSON}", "User-Agent": f"drawbar-python/{__version__}"}
     if options.token is not None:
-        headers["Authorization"] = f"Bearer {options.token}"
+        bearer = options.token if isinstance(options.token, str) else checked(options.token())
+        headers["Authorization"] = f"Bearer {bearer}"
     content = None
     if isinstance(body, bytes):
         content = body

@@ -61,8 +61,11 @@ class Client(SyncCore):
     ----------
     base_url
         Address of the service; else the environment variable DRAWBAR_URL, else http://127.0.0.1:8000.
+    api_key
+        API key, sent as `Authorization: Bearer`; else the environment variable DRAWBAR_API_KEY, else none.
     token
-        Bearer token; else the environment variable DRAWBAR_TOKEN, else none.
+        Bearer token instead of a key, or a function that gives one, called before each call; else the environment
+        variable DRAWBAR_TOKEN, else none.
     timeout
         Limits of one attempt: 5 s to connect and 30 s in all unless said otherwise. A bare number is the total [s].
     retry
@@ -446,8 +449,11 @@ class AsyncClient(AsyncCore):
     ----------
     base_url
         Address of the service; else the environment variable DRAWBAR_URL, else http://127.0.0.1:8000.
+    api_key
+        API key, sent as `Authorization: Bearer`; else the environment variable DRAWBAR_API_KEY, else none.
     token
-        Bearer token; else the environment variable DRAWBAR_TOKEN, else none.
+        Bearer token instead of a key, or a function that gives one, called before each call; else the environment
+        variable DRAWBAR_TOKEN, else none.
     timeout
         Limits of one attempt: 5 s to connect and 30 s in all unless said otherwise. A bare number is the total [s].
     retry

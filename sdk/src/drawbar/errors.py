@@ -58,7 +58,7 @@ class DrawbarError(Exception):
 
 
 class BadSetting(DrawbarError, ValueError):
-    """A client setting (address, token, timeout, retry policy) that cannot work; nothing was sent."""
+    """A client setting (address, key or token, timeout, retry policy) that cannot work; nothing was sent."""
 
 
 class ConnectionFailed(DrawbarError):
@@ -197,13 +197,13 @@ class BadRequest(ApiError):
 
 
 class Unauthorized(ApiError):
-    """401: the service wants a token, or does not know this one. Pass `token=` or set DRAWBAR_TOKEN."""
+    """401: the service wants a key or token, or this one is not good. Pass `api_key=` or set DRAWBAR_API_KEY."""
 
-    meaning = "Token missing or unknown"
+    meaning = "Key or token missing or not good"
 
 
 class Forbidden(ApiError):
-    """403: the token is known, but not allowed to do this."""
+    """403: the key or token is good, but lacks the scope for this."""
 
     meaning = "Not allowed"
 

@@ -10,16 +10,21 @@ from types import FrameType
 import msgspec
 
 from drawbar_service.observability import check_extras, configure_logging
+from drawbar_service.security.access import access_of
+from drawbar_service.security.keys import command
 from drawbar_service.settings import BadSettings, Settings, read_settings
 
 
 def main() -> int:
-    """Serve until stopped; return an exit code."""
+    """Serve until stopped, or make a key; return an exit code."""
+    if sys.argv[1:2] == ["key"]:
+        return command(sys.argv[2:])
     parser = argparse.ArgumentParser(
         prog="drawbar_service",
         description="Serve until stopped. Settings are environment variables: "
         + ", ".join(f"DRAWBAR_{field.name.upper()}" for field in msgspec.structs.fields(Settings))
         + ".",
+        epilog="To make an API key: python -m drawbar_service key new --help",
     )
     parser.add_argument("--host", help="address to listen on (127.0.0.1)")
     parser.add_argument("--port", help="port to listen on (8000)")
@@ -27,6 +32,7 @@ def main() -> int:
     try:
         settings = read_settings({**os.environ, **given})
         check_extras(settings)
+        access_of(settings)  # here, where it can be said in a sentence what is wrong
     except BadSettings as error:
         sys.stderr.write(f"{error}\n")
         return 2

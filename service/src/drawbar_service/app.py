@@ -18,6 +18,7 @@ from litestar.types import Message, Scope
 
 from drawbar_service.api.answers import MODEL_VERSION, Ledger
 from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.farewell import farewell
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
@@ -41,6 +42,10 @@ from drawbar_service.docs.pages import pages
 from drawbar_service.docs.site import site
 from drawbar_service.observability import observe
 from drawbar_service.quantities import decode_quantity
+from drawbar_service.security.access import access_of
+from drawbar_service.security.cors import cors_of
+from drawbar_service.security.refusal import Refused
+from drawbar_service.security.room import Places, counted
 from drawbar_service.selfcheck import self_check
 from drawbar_service.settings import Settings, read_settings
 from drawbar_service.workbench.page import page as workbench_page
@@ -56,9 +61,16 @@ _LONG = ThreadPoolExecutor(max_workers=os.cpu_count() or 1, thread_name_prefix="
 
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
+_ALWAYS = (
+    (b"x-content-type-options", b"nosniff"),
+    (b"x-frame-options", b"DENY"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+)
 _UNLESS_SET = (
     (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
     (b"cache-control", b"no-store"),
+    (b"cross-origin-resource-policy", b"same-origin"),
 )
 
 
@@ -86,8 +98,10 @@ async def _add_headers(message: Message, scope: Scope) -> None:
     if message["type"] == "http.response.start":
         headers = list(message["headers"])
         names = {name for name, _ in headers}
-        headers += ((b"x-request-id", request_id_of(scope).encode()), (b"x-content-type-options", b"nosniff"))
+        headers += ((b"x-request-id", request_id_of(scope).encode()), *_ALWAYS)
         headers += [header for header in _UNLESS_SET if header[0] not in names]
+        headers += scope["state"].get("headers", ())  # how the caller stands with its rate
+        headers += farewell(scope["path_template"]) if "path_template" in scope else ()
         message["headers"] = headers
 
 
@@ -99,10 +113,10 @@ async def _body(request: AnyRequest, patience: float) -> bytes:
         raise Stalled(f"the body did not come within {patience:g} s") from None
 
 
-def _calculate(calculation: Calculation[Any, Any], patience: float) -> HTTPRouteHandler:
+def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: float, long: Places) -> HTTPRouteHandler:
     reader = Reader(calculation.request)
 
-    @post(calculation.path, name=calculation.name, status_code=200)
+    @post(calculation.path, name=calculation.name, status_code=200, request_max_body_size=most_bytes)
     async def handler(request: AnyRequest) -> Bytes:
         """Read, compute, write; on the event loop, unless the calculation says that it takes long."""
         answer_type = accepted(header_of(request.scope, b"accept"))
@@ -116,8 +130,10 @@ def _calculate(calculation: Calculation[Any, Any], patience: float) -> HTTPRoute
         if calculation.takes_long(asked):
             # In the context of this request, which a thread of a pool would not know by itself.
             context, ledger = copy_context(), Ledger(units)
-            answer = await asyncio.get_running_loop().run_in_executor(
-                _LONG, lambda: context.run(calculation.compute, asked, ledger)
+            answer = await long.hold(
+                asyncio.get_running_loop().run_in_executor,
+                _LONG,
+                lambda: context.run(calculation.compute, asked, ledger),
             )
         else:
             answer = calculation.compute(asked, Ledger(units))
@@ -211,6 +227,10 @@ def _busy(request: AnyRequest, error: Busy) -> Bytes:
     return _problem_response(request, 503, str(error), headers={"Retry-After": "1"})
 
 
+def _refused(request: AnyRequest, error: Refused) -> Bytes:
+    return _problem_response(request, error.status, error.detail, headers=error.headers)
+
+
 def _not_acceptable(request: AnyRequest, error: NotAcceptable) -> Bytes:
     return _problem_response(request, 406, str(error))
 
@@ -220,7 +240,13 @@ def _http(request: AnyRequest, error: HTTPException) -> Bytes:
     status = error.status_code if error.status_code in KINDS else (400 if error.status_code < 500 else 500)
     kind = KINDS[status]
     kept = {name: value for name, value in (error.headers or {}).items() if name.lower() == "allow"}
-    return _problem_response(request, status, kind.meaning, headers=kept)
+    detail = f"At most {_most_bytes(request)} bytes are read here." if status == 413 else kind.meaning
+    return _problem_response(request, status, detail, headers=kept)
+
+
+def _most_bytes(request: AnyRequest) -> int | None:
+    handler = request.scope["route_handler"]
+    return handler.resolve_request_max_body_size() if isinstance(handler, HTTPRouteHandler) else None
 
 
 def _failed(request: AnyRequest, error: Exception) -> Bytes:
@@ -242,6 +268,9 @@ def create_app(settings: Settings | None = None) -> Litestar:
     """Return the web application."""
     settings = settings or read_settings()
     observer = observe(settings)
+    access = access_of(settings)
+    long = Places(settings.long_slots, settings.queue_patience, "long calculations", retry_after=5)
+    counting = counted(Places(settings.concurrency, settings.queue_patience, "requests"))
 
     @route("/openapi/drawbar-v1.json", http_method=_READ)
     async def openapi() -> Bytes:
@@ -249,7 +278,10 @@ def create_app(settings: Settings | None = None) -> Litestar:
 
     application = Litestar(
         route_handlers=[
-            *(_calculate(one, settings.body_patience) for one in observer.watched(CALCULATIONS)),
+            *(
+                _calculate(one, settings.body_bytes(one.name), settings.body_patience, long)
+                for one in observer.watched(CALCULATIONS)
+            ),
             batch_route(
                 BatchLimits(
                     whole_bytes=settings.batch_body_bytes,
@@ -270,9 +302,11 @@ def create_app(settings: Settings | None = None) -> Litestar:
         ],
         openapi_config=None,
         request_max_body_size=settings.max_body_bytes,
+        middleware=[counting] if access is None else [access.middleware, counting],
+        cors_config=cors_of(settings),
         before_send=[_add_headers],
         on_startup=observer.on_startup,
-        on_shutdown=observer.on_shutdown,
+        on_shutdown=[*observer.on_shutdown, *([] if access is None else [access.close])],
         exception_handlers={
             ImpossibleInput: _impossible,
             UnreadableBody: _unreadable,
@@ -282,6 +316,7 @@ def create_app(settings: Settings | None = None) -> Litestar:
             TooBig: _too_big,
             Stalled: _too_slow,
             Busy: _busy,
+            Refused: _refused,
             HTTPException: _http,
             Exception: _failed,
         },

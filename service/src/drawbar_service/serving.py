@@ -11,8 +11,9 @@ from typing import Any, Final
 
 import uvicorn
 from litestar import Litestar
-from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol, RequestResponseCycle
+from uvicorn.protocols.http.httptools_impl import RequestResponseCycle
 
+from drawbar_service.security.head import BoundedHead
 from drawbar_service.settings import Settings
 
 FINISH_SECONDS: Final = 20
@@ -58,7 +59,7 @@ class _Together(asyncio.Transport):
         return self._transport.is_closing()
 
 
-class Connection(HttpToolsProtocol):
+class Connection(BoundedHead):
     """A connection on which the head of a request has to come in time, and answers have to be taken.
 
     uvicorn closes a connection that is idle after an answer. It waits for ever for one that has asked nothing yet, that
@@ -74,7 +75,6 @@ class Connection(HttpToolsProtocol):
     _watching: asyncio.TimerHandle | None = None
     _asked = False
     """Whether a head has ever come whole."""
-    _in_head = False
     _cycles: Sequence[RequestResponseCycle] = ()
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # pyright: ignore[reportIncompatibleMethodOverride]
@@ -88,14 +88,9 @@ class Connection(HttpToolsProtocol):
         if not (self._asked and not self.cycle.response_complete):
             self._wait()
 
-    def on_message_begin(self) -> None:
-        """Note that a head has begun."""
-        self._in_head = True
-        super().on_message_begin()
-
     def on_headers_complete(self) -> None:
         """Wait no longer."""
-        self._asked, self._in_head = True, False
+        self._asked = True
         self._wait_no_longer()
         super().on_headers_complete()
         if self.scope["method"] != "HEAD":  # where a head is all there is
@@ -197,6 +192,7 @@ class Server(uvicorn.Server):
                 access_log=False,
                 log_config=None,  # its lines go where all others go
                 server_header=False,
+                limit_concurrency=settings.connections,
                 timeout_keep_alive=settings.keep_alive,
                 timeout_graceful_shutdown=FINISH_SECONDS,
             )

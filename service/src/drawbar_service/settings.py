@@ -11,6 +11,7 @@ Port = Annotated[int, Meta(ge=1, le=65535)]
 BodyLimit = Annotated[int, Meta(ge=1024)]
 Count = Annotated[int, Meta(ge=1)]
 DrainSeconds = Annotated[int, Meta(ge=0, le=300)]
+Seconds = Annotated[float, Meta(ge=0.0, le=60.0)]
 
 
 class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -20,8 +21,18 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Address to listen on."""
     port: Port = 8000
     """Port to listen on."""
+    connections: Count = 2048
+    """Connections open at the same time; beyond it the server itself answers a plain 503."""
+    concurrency: Count = 64
+    """Calculations and batches at work at the same time."""
+    queue_patience: Seconds = 0.5
+    """Longest wait for a place among them, before a 503 [s]."""
     max_body_bytes: BodyLimit = 65_536
     """Largest body of a single calculation."""
+    season_body_bytes: BodyLimit = 65_536
+    """Largest body of a season."""
+    long_slots: Count = 8
+    """Calculations that take long, at work or in line for a processor at the same time."""
     batch_body_bytes: BodyLimit = 16_777_216
     """Largest body of a batch that is read whole: JSON and MessagePack."""
     batch_stream_bytes: BodyLimit = 1_073_741_824
@@ -56,6 +67,26 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Port that shows the metrics apart from the service; left out: beside the service."""
     traces: bool = False
     """Whether traces are sent, as the variables ``OTEL_...`` say; needs the extra ``traces``."""
+    api_keys: str = ""
+    """File of API keys; with it or `jwks` set, callers need a key or a token."""
+    jwks: str = ""
+    """File or address of the public keys (JWKS) that tokens are checked with."""
+    jwt_issuer: str = ""
+    """Who must have issued a token (`iss`)."""
+    jwt_audience: str = ""
+    """Whom a token must be for (`aud`)."""
+    jwt_algorithms: str = "RS256,ES256,EdDSA"
+    """Signatures of tokens that are admitted."""
+    rate: str = ""
+    """How often a caller without a rate of its own may ask, such as 600/min; empty for no limit."""
+    redis_url: str = ""
+    """Redis or Valkey in which replicas share what is left of each rate; empty for each on its own."""
+    cors_origins: str = ""
+    """Web origins whose pages may call, such as https://farm.example, with commas between; empty for none."""
+
+    def body_bytes(self, calculation: str) -> int:
+        """Return the largest body of a calculation that is read [bytes]."""
+        return self.season_body_bytes if calculation == "season" else self.max_body_bytes
 
 
 class BadSettings(ValueError):  # noqa: N818 - it names the settings

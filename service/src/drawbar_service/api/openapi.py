@@ -15,6 +15,7 @@ import msgspec
 from drawbar_service import __version__
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
 from drawbar_service.api.v1.batch import PATH, BatchAnswer, BatchRequest
 from drawbar_service.api.v1.calculations import CALCULATIONS
@@ -50,10 +51,17 @@ def document() -> Schema:
     batch = _rounded(batch_operation(requests[-1], answers[len(CALCULATIONS)]))
     batch["parameters"].append(_UNITS)
     batch["responses"]["200"]["headers"] = _headers()
-    batch["responses"] |= _problems(problems[0], 400, 404, 406, 408, 413, 415, 422, 500, 503)
+    batch["responses"] |= _problems(problems[0], 400, 404, 406, 408, 413, 415, 422, 500)
     paths[PATH] = {"post": batch}
     for reading, answer in zip(readings, answers[len(CALCULATIONS) + 1 :], strict=True):
         paths[reading.path] = {"get": _get(reading, answer, problems[0])}
+    for path, item in paths.items():
+        for operation in item.values():
+            if path.startswith("/v1/"):
+                operation["security"] = _SECURITY
+                operation["responses"] |= _problems(problems[0], 401, 403, 429, 503)
+            if path in FAREWELLS:
+                operation["deprecated"] = True
     components = _quantity_components() | request_components | answer_components | problem_components
     return {
         "openapi": "3.1.0",
@@ -75,7 +83,7 @@ def document() -> Schema:
             {"name": "service", "description": "The service about itself."},
         ],
         "paths": paths,
-        "components": {"schemas": dict(sorted(components.items()))},
+        "components": {"schemas": dict(sorted(components.items())), "securitySchemes": _SCHEMES},
     }
 
 
@@ -242,13 +250,35 @@ def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
     return operation
 
 
+_SCHEMES: Schema = {
+    "bearer": {
+        "type": "http",
+        "scheme": "bearer",
+        "description": (
+            "An API key or a JWT, where the service asks for one. Calculations and reference data take the scope "
+            "`single`, batches the scope `batch`."
+        ),
+    }
+}
+_SECURITY: list[Schema] = [{}, {"bearer": []}]
+"""The first says that it may be left out: whether a service asks for it is for whoever runs it to say."""
+
 _HEADERS: dict[str, str] = {
     "X-Request-ID": "Id of this request; quote it when something is wrong.",
     "ETag": "The same for the same request, units and model.",
     "Accept-Post": "Media types that are read.",
     "Retry-After": "Seconds to wait before asking again.",
+    "WWW-Authenticate": "What is wanted in the header `Authorization`.",
+    "RateLimit": "Requests left, `r`, and seconds until all are there again, `t`.",
+    "RateLimit-Policy": "Requests, `q`, in how many seconds, `w`.",
 }
-_PROBLEM_HEADERS = {415: ("Accept-Post",), 503: ("Retry-After",)}
+_PROBLEM_HEADERS = {
+    401: ("WWW-Authenticate",),
+    403: ("WWW-Authenticate",),
+    415: ("Accept-Post",),
+    429: ("Retry-After", "RateLimit", "RateLimit-Policy"),
+    503: ("Retry-After",),
+}
 
 
 def _headers(*more: str) -> Schema:

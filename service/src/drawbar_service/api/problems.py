@@ -36,6 +36,13 @@ KINDS = {
     kind.status: kind
     for kind in (
         Kind("unreadable", 400, "The body could not be read", "It is not well-formed JSON or MessagePack in UTF-8."),
+        Kind(
+            "who-are-you",
+            401,
+            "A key or token is needed, or this one is not good",
+            "This service wants to know who calls: send a key or token in the header `Authorization: Bearer`.",
+        ),
+        Kind("not-allowed", 403, "You may not do this", "The key or token is good, but lacks the scope for this."),
         Kind("not-found", 404, "There is nothing at this address", "The path, or the id in it, does not exist."),
         Kind("wrong-method", 405, "This address does not take that method", "The header `Allow` lists those it takes."),
         Kind(
@@ -49,7 +56,7 @@ KINDS = {
             "too-big",
             413,
             "The body is too big",
-            "A single calculation takes at most 64 kB. Of a batch the detail says how many bytes or rows are taken.",
+            "The detail says how many bytes, or of a batch how many rows, are taken.",
         ),
         Kind(
             "wrong-media-type",
@@ -63,6 +70,12 @@ KINDS = {
             "The request can be read but not answered",
             "A field is missing, misspelt, of the wrong kind, in an unknown unit, or beyond what makes physical sense. "
             "All faults are listed, each with a pointer.",
+        ),
+        Kind(
+            "too-often",
+            429,
+            "You ask more often than you may",
+            "Try again after the seconds in the header `Retry-After`. `RateLimit` says how many requests are left.",
         ),
         Kind("fault", 500, "The service failed", "A fault of the service, not of the request. Quote the request id."),
         Kind("busy", 503, "The service is busy", "Try again after the seconds in the header `Retry-After`."),

@@ -206,6 +206,7 @@ def learn(runs: FieldRuns, measured: Measurements, prior: Prior) -> Posterior:
         xtol=1e-10,
         ftol=1e-10,
         gtol=1e-10,
+        max_nfev=_EVALUATIONS,
     )
     scores = cast("FloatArray", found.x)
     count = len(measured.value)
@@ -227,6 +228,8 @@ _NUDGE = 1e-4
 """Step to either side for slopes, in prior standard deviations [1]."""
 _GRID = 17
 """Points along each axis of the coarse grid."""
+_EVALUATIONS = 200
+"""Most steps of the refinement; it takes about ten."""
 
 
 def _left_out(slope: FloatArray, left: FloatArray, run: IntArray) -> FloatArray:

@@ -16,7 +16,8 @@ MAX_COLUMNS = 64
 MAX_VALUES = 1_000_000
 """Most values of one leaf in a request that is read whole."""
 
-Cell: TypeAlias = float | bool | str | None
+Text: TypeAlias = Annotated[str, Meta(max_length=200)]
+Cell: TypeAlias = float | bool | Text | None
 Pointer: TypeAlias = Annotated[str, Meta(max_length=200)]
 Pointers: TypeAlias = Annotated[list[Pointer], Meta(max_length=MAX_COLUMNS)]
 UnitName: TypeAlias = Annotated[str, Meta(max_length=32)]

@@ -1,0 +1,26 @@
+"""The page for operators names settings that there are, with the defaults that they have."""
+
+import re
+from pathlib import Path
+
+import msgspec
+
+from drawbar_service.settings import Settings
+
+PAGE = Path(__file__).resolve().parents[2] / "service" / "OPERATING.md"
+
+
+def test_its_table_of_settings_is_true() -> None:
+    defaults = {f"DRAWBAR_{one.name.upper()}": one.default for one in msgspec.structs.fields(Settings)}
+    told: dict[str, str] = {}
+    for line in PAGE.read_text("utf-8").splitlines():
+        if line.startswith("| `DRAWBAR_"):
+            names, values = (re.findall("`([^`]+)`", cell) for cell in line.split("|")[1:3])
+            told |= dict(zip(names, values or [""] * len(names), strict=True))
+    assert len(told) > 15
+    assert told == {name: str(defaults[name]) for name in told}
+
+
+def test_it_names_no_variable_that_is_none() -> None:
+    named = set(re.findall(r"DRAWBAR_[A-Z_]+", PAGE.read_text("utf-8")))
+    assert named <= {f"DRAWBAR_{one.name.upper()}" for one in msgspec.structs.fields(Settings)}
