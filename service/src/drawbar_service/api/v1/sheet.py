@@ -164,11 +164,6 @@ def _start_with(answer: MatchAnswer, case: Case, ledger: Ledger) -> list[SheetLi
         ),
         SheetLine(what="Working width", value=say(Width(case.width))),
     ]
-    lines += [
-        SheetLine(what=f"Depth, {draft.row.id}", value=say(Depth(draft.depth)))
-        for draft in case.drafts
-        if draft.depth is not None
-    ]
     if answer.gear is not None:
         best = next((gear for gear in answer.gear.gears if gear.name == answer.gear.best and gear.possible), None)
         lines.append(
@@ -179,6 +174,11 @@ def _start_with(answer: MatchAnswer, case: Case, ledger: Ledger) -> list[SheetLi
     elif request.tractor.engine_speed is not None:
         lines.append(SheetLine(what="Engine speed", value=f"{say(request.tractor.engine_speed)} of full throttle"))
     lines.append(SheetLine(what="Ballast", value=_ballast(answer, ledger), note="/v1/ballast says how much and where"))
+    lines += [
+        SheetLine(what=f"Depth, {draft.row.id}", value=say(Depth(draft.depth)))
+        for draft in case.drafts
+        if draft.depth is not None
+    ]
     lines += [
         SheetLine(
             what=f"Oil{f', {need.name}' if need.name else ''}",
@@ -216,12 +216,11 @@ def _watch(answer: MatchAnswer, case: Case, ledger: Ledger) -> list[SheetLine]:
     lines: list[SheetLine] = []
     if at_work.slip is not None:
         low, high = at_work.slip_band
+        carried = all(limit.kept for limit in answer.limits if limit.name == "pull")
+        expect = f"expect {say(at_work.slip)}" if carried else "no slip carries this pull"
+        most = say(Ratio(float(case.limits.slip)))
         lines.append(
-            SheetLine(
-                what="Slip",
-                value=f"{say(low)} to {say(high)}",
-                note=f"expect {say(at_work.slip)}; change something above {say(Ratio(float(case.limits.slip)))}",
-            )
+            SheetLine(what="Slip", value=f"{say(low)} to {say(high)}", note=f"{expect}; change something above {most}")
         )
     lines.append(
         SheetLine(what="Engine load", value=say(at_work.load_fraction), note=_ranged(at_work.load_fraction, ledger))
