@@ -95,8 +95,7 @@ def test_it_says_what_the_match_says(client: Any) -> None:
 def test_oil_and_the_best_gear_are_among_the_settings(client: Any) -> None:
     body = BODY | {
         "tractor": BODY["tractor"] | {"gears": [{"name": "C2", "speed": "9 km/h"}, {"name": "C3", "speed": "11 km/h"}]},
-        "implement": BODY["implement"]
-        | {"hydraulic": [{"name": "fan", "flow": "30 L/min", "pressure": "120 bar"}]},
+        "implement": BODY["implement"] | {"hydraulic": [{"name": "fan", "flow": "30 L/min", "pressure": "120 bar"}]},
     }
     best = client.post("/v1/match", json=body).json()["gear"]["best"]
     by_name = {line["what"]: line["value"] for line in sheet(client, body)["start_with"]}

@@ -16,7 +16,7 @@ from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Proble
 from drawbar_service.api.v1.batch import PATH, BatchAnswer, BatchRequest
 from drawbar_service.api.v1.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.v1.reference import READINGS, READY, Reading
-from drawbar_service.api.wire import MEDIA_TYPES
+from drawbar_service.api.wire import JSON, MEDIA_TYPES
 from drawbar_service.batch.operation import operation as batch_operation
 from drawbar_service.quantities import Quantity, decode_quantity, encode_metric
 
@@ -197,6 +197,8 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema, p
                 "content": {
                     **{
                         media: {"schema": answer, "examples": {"worked": {"value": _rounded(answered)}}}
+                        if media == JSON or not calculation.shown_as
+                        else {"schema": answer}  # the numbers of a picture are many: once is enough
                         for media in MEDIA_TYPES
                     },
                     **{

@@ -153,11 +153,11 @@ def soil_stress_by_depth(figure: Any, answer: SoilStressByDepthAnswer, units: Un
     axes = figure.add_subplot()
     depth = array(answer.depth)
     for one in answer.curves:
-        advised, rear = one.ballast == "advised", one.axle == "rear"
+        advised, rear = one.standing == "advised", one.axle == "rear"
         axes.plot(
             array(one.stress), depth, color=RUST if rear else BLUE, linestyle=(0, (5, 2)) if advised else "-",
             linewidth=1.6 if advised else 2.2, marker="s" if rear else "o", markevery=6, markersize=4.5,
-            label=f"{one.axle} tire, {one.ballast.replace('-', ' ')} ({one.mass.words(units)})",
+            label=f"{one.axle} tire, {one.standing.replace('-', ' ')} ({one.mass.words(units)})",
         )  # fmt: skip
     axes.set_ylim(float(depth[-1]), 0.0)
     axes.set_xlim(0.0, None)

@@ -31,9 +31,9 @@ from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.reach import by_width, greatest_amount
 from drawbar_service.quantities import Ratio, Speed, Width
 
-WIDTHS = 24
-SPEED_STEP = 2
-"""Of the speeds of the power curve, every second one is enough for a map."""
+WIDTHS = 20
+SPEED_STEP = 3
+"""Of the speeds of the power curve, every third one is enough for a map."""
 _BESIDE = (1.0 - 1e-3, 1.0 + 1e-3)
 """Just outside the low and the high end of a range, over that end [1]."""
 _BY_WIDTH: tuple[LimitName, ...] = ("power", "pull", "slip", "front-axle")

@@ -22,7 +22,7 @@ class StressCurve(msgspec.Struct, frozen=True, kw_only=True):
     """Stress under the tires of one axle."""
 
     axle: Annotated[Literal["front", "rear"], Meta(description="Which axle.")]
-    ballast: Annotated[Literal["as-it-stands", "advised"], Meta(description="Of which tractor: as given, or advised.")]
+    standing: Annotated[Literal["as-it-stands", "advised"], Meta(description="Of which tractor: as given, or advised.")]
     mass: Annotated[Mass, Meta(description="Mass of that tractor.")]
     contact_stress: Annotated[Pressure, Meta(description="Mean stress at the surface.")]
     stress: Annotated[Series, Meta(description="Vertical stress at each depth.")]
@@ -56,7 +56,7 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
             curves.append(
                 StressCurve(
                     axle=axle,
-                    ballast=name,
+                    standing=name,
                     mass=one.mass,
                     contact_stress=found.contact_stress,
                     stress=series("Vertical stress", Pressure, ledger.units, stress),
