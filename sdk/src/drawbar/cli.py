@@ -187,7 +187,7 @@ def _parser() -> argparse.ArgumentParser:
             description=f"{help_text[:1].upper()}{help_text[1:]}. FILE is the request.",
         )
         command.set_defaults(run=_calculate, operation=operation)
-    _add_shown(commands)
+    _add_shown(commands.add_parser)
     tables = commands.add_parser("tables", parents=[output], help="the tables behind the answers")
     tables.add_argument("id", nargs="?", help="show the rows of this table")
     how = tables.add_mutually_exclusive_group()
@@ -205,10 +205,10 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _add_shown(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    picture = commands.add_parser("picture", help="a curve as a picture, SVG or PNG")
+def _add_shown(add: Callable[..., argparse.ArgumentParser]) -> None:
+    picture = add("picture", help="a curve as a picture, SVG or PNG")
     picture.add_argument("curve", choices=_CURVES, metavar="CURVE", help=", ".join(_CURVES))
-    sheet = commands.add_parser("sheet", help="a match as a page to print and carry")
+    sheet = add("sheet", help="a match as a page to print and carry")
     for command, kinds in ((picture, tuple(_PICTURES)), (sheet, (".html",))):
         command.add_argument("file", metavar="FILE", help="a request, or a farm file; - for standard input")
         command.add_argument("-o", "--output", required=True, help=f"file to write: {' or '.join(kinds)}")

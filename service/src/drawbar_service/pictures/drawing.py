@@ -13,6 +13,10 @@ def _usual(answer: Any) -> float:
     return 4.1
 
 
+def _tall(answer: Any) -> float:
+    return 5.0
+
+
 def _nothing(answer: Any) -> str:
     return ""
 
@@ -27,7 +31,7 @@ class _Drawing(NamedTuple):
 _DRAWINGS: Mapping[str, _Drawing] = {
     "power-by-speed": _Drawing(machines.power_by_speed),
     "slip-by-pull": _Drawing(machines.slip_by_pull),
-    "fit-map": _Drawing(machines.fit_map, lambda answer: 5.0),
+    "fit-map": _Drawing(machines.fit_map, _tall),
     "draft-by-tool": _Drawing(machines.draft_by_tool),
     "finish-by-date": _Drawing(times.finish_by_date),
     "season-timeline": _Drawing(times.season_timeline, times.height_of_timeline, times.note_of_timeline),

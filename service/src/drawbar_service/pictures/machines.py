@@ -191,10 +191,10 @@ def fit_map(figure: Any, answer: FitMapAnswer, units: UnitSystem) -> Key:
                 label=f"limit: {_LIMIT_WORDS[one.limit]}",
             )  # fmt: skip
     if answer.tool_speeds is not None:
-        for end in answer.tool_speeds:
-            line = axes.axvline(shown(end, units), color=OCHRE, linestyle=(0, (3, 2)), linewidth=2.0)
-            line.set_label("limit: tool's speed range")
-        handles.append(line)
+        dashes: dict[str, Any] = {"color": OCHRE, "linestyle": (0, (3, 2)), "linewidth": 2.0}
+        low, high = answer.tool_speeds
+        axes.axvline(shown(low, units), **dashes)
+        handles.append(axes.axvline(shown(high, units), **dashes, label="limit: tool's speed range"))
     point = answer.operating
     _marked(axes, shown(point.speed, units), shown(point.width, units), point.fits, _this(point.fits))
     handles.append(axes.lines[-1])

@@ -86,7 +86,7 @@ def series(
     unit, factor = kind.shown(units)
     if ends is None:
         return Series(name=name, unit=unit, values=numbers(values, factor))
-    whole = [values, *ends]
+    whole = [np.asarray(one, dtype=np.float64) for one in (values, *ends)]
     return Series(
         name=name,
         unit=unit,

@@ -77,7 +77,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> PowerBySpeedAnswer:
     found = matched(request, ledger)
     case, at_work, verdict = found.case, found.answer.at_work, found.answer.verdict
     speeds = speeds_to_show(found)
-    powers = [power_needed(case, work, speeds) for work in case.work]
+    powers = [np.asarray(power_needed(case, work, speeds)) for work in case.work]
     kept = np.broadcast_to(all_kept(judged(found, case.work[0], speeds).left), speeds.shape)
     say = ledger.say
     return PowerBySpeedAnswer(

@@ -1,6 +1,6 @@
 """POST /v1/curves/soil-stress-by-depth: vertical stress under the tires of a tractor at work."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeAlias
 
 import msgspec
 import numpy as np
@@ -11,7 +11,12 @@ from drawbar_service.api.v1 import ballast
 from drawbar_service.api.v1.ballast import BALLAST, BallastRequest
 from drawbar_service.api.v1.curves.curve import PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.api.v1.soil_stress import AxleStress, SoilStress
+from drawbar_service.api.v1.standing import StandingAnswer
+from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.quantities import Depth, Mass, Pressure
+
+AxleName: TypeAlias = Literal["front", "rear"]
+BallastState: TypeAlias = Literal["as-it-stands", "advised"]
 
 SHALLOWEST, DEEPEST = 0.05, 1.0
 """Depths [m] between which the curve runs, unless the request asks deeper."""
@@ -21,8 +26,8 @@ POINTS = 39
 class StressCurve(msgspec.Struct, frozen=True, kw_only=True):
     """Stress under the tires of one axle."""
 
-    axle: Annotated[Literal["front", "rear"], Meta(description="Which axle.")]
-    standing: Annotated[Literal["as-it-stands", "advised"], Meta(description="Of which tractor: as given, or advised.")]
+    axle: Annotated[AxleName, Meta(description="Which axle.")]
+    standing: Annotated[BallastState, Meta(description="Of which tractor: as given, or advised.")]
     mass: Annotated[Mass, Meta(description="Mass of that tractor.")]
     contact_stress: Annotated[Pressure, Meta(description="Mean stress at the surface.")]
     stress: Annotated[Series, Meta(description="Vertical stress at each depth.")]
@@ -48,10 +53,18 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
     answer = ballast.compute(msgspec.structs.replace(request, soil_stress=dense), ledger)
     curves: list[StressCurve] = []
     words: list[str] = []
-    for name, one in (("as-it-stands", answer.as_it_stands), ("advised", answer.advised)):
+    states: tuple[tuple[BallastState, StandingAnswer | None], ...] = (
+        ("as-it-stands", answer.as_it_stands),
+        ("advised", answer.advised),
+    )
+    for name, one in states:
         if one is None or one.soil_stress is None:
             continue
-        for axle, found in (("front", one.soil_stress.front), ("rear", one.soil_stress.rear)):
+        axles: tuple[tuple[AxleName, AxleStress], ...] = (
+            ("front", one.soil_stress.front),
+            ("rear", one.soil_stress.rear),
+        )
+        for axle, found in axles:
             stress = _stress(found)
             curves.append(
                 StressCurve(
@@ -78,7 +91,7 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
     )
 
 
-def _stress(found: AxleStress) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def _stress(found: AxleStress) -> FloatArray:
     return np.array([float(one.stress) for one in found.stress])
 
 
