@@ -185,6 +185,11 @@ def browser() -> Iterator[Any]:
         launched.close()
 
 
+def served(answer: Any) -> Any:
+    """A handler of the browser's request, so that the page comes with its policy."""
+    return lambda route: route.fulfill(body=answer.text, headers=dict(answer.headers))
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_it_prints_on_one_page(client: Any, browser: Any, case: str) -> None:
     page = browser.new_page()
@@ -193,7 +198,7 @@ def test_it_prints_on_one_page(client: Any, browser: Any, case: str) -> None:
     body = {key: value for key, value in CASES[case].items() if value is not None}
     for paper, units in (("A4", "metric"), ("Letter", "us")):
         answer = html(client, body, units)
-        page.route("**/sheet", lambda route, answer=answer: route.fulfill(body=answer.text, headers=answer.headers))
+        page.route("**/sheet", served(answer))
         page.goto("http://farm.test/sheet")
         printed = page.pdf(format=paper)
         assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1
