@@ -20,15 +20,15 @@ INK, QUIET, FRAME = "#1b2b34", "#56636b", "#9aa5ab"
 RUST, BLUE, OCHRE, LEAF, PLUM = "#9c3d0f", "#1d5c96", "#c98a00", "#3f7d3a", "#6b3a6e"
 """Told apart by people who see few colours, and in grey by their lightness; lines differ in their dashes as well."""
 SAND, MIST = "#f2e3cf", "#dfe9f1"
-FILLS = ("#7fa8c4", "#d9a441", "#8c4a2f", "#a9c3b0", "#6f5c82", "#e3d3b8")
-HATCHES = ("", "////", "..", "\\\\\\\\", "xx", "--")
+_FILLS = ("#7fa8c4", "#d9a441", "#8c4a2f", "#a9c3b0", "#6f5c82", "#e3d3b8")
+_HATCHES = ("", "////", "..", "\\\\\\\\", "xx", "--")
 """Fills of areas, each with its hatch."""
 
 WIDTH = 4.8
 """Width of a picture [in]: on a phone a little over its own size, on paper a column and a half."""
 DOTS_PER_INCH = 200
 _SOURCE_LETTERS, _SOURCE_SIZE = 104, 6.3
-_NOTE_LETTERS, _NOTE_SIZE = 88, 8.0
+_NOTE_LETTERS, _NOTE_SIZE = 78, 8.0
 _LINE_SPACING = 1.25
 _LEFT = 0.015
 _POINTS_PER_INCH = 72.0
@@ -117,6 +117,16 @@ def legible(text: str, most: int = 24) -> str:
     line = " ".join("".join(one if one.isprintable() else " " for one in text).split())
     line = line if len(line) <= most else line[: most - 1].rstrip() + "\N{HORIZONTAL ELLIPSIS}"
     return "".join(one if ord(one) in _letters() else "\N{WHITE SQUARE}" for one in line)
+
+
+def fill_of(number: int) -> str:
+    """Return the fill of an area counted from 0."""
+    return _FILLS[number % len(_FILLS)]
+
+
+def hatch_of(number: int) -> str:
+    """Return the hatch of an area counted from 0; where fills begin anew it is another than the first time."""
+    return _HATCHES[(number + number // len(_FILLS)) % len(_HATCHES)]
 
 
 def draw(words: Words, height: float, onto: Callable[[Any], Key], media_type: str) -> bytes:

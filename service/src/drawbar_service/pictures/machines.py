@@ -13,8 +13,6 @@ from drawbar_service.api.v1.limits import LimitName
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.pictures.canvas import (
     BLUE,
-    FILLS,
-    HATCHES,
     INK,
     LEAF,
     MIST,
@@ -24,6 +22,8 @@ from drawbar_service.pictures.canvas import (
     RUST,
     SAND,
     Key,
+    fill_of,
+    hatch_of,
     legible,
 )
 from drawbar_service.quantities import Quantity, UnitSystem
@@ -217,7 +217,7 @@ def draft_by_tool(figure: Any, answer: DraftByToolAnswer, units: UnitSystem) -> 
     for number, one in enumerate(answer.tools):
         force = array(one.draft)
         axes.bar(
-            places, force, 0.62, bottom=below, color=FILLS[number % len(FILLS)], hatch=HATCHES[number % len(HATCHES)],
+            places, force, 0.62, bottom=below, color=fill_of(number), hatch=hatch_of(number),
             edgecolor="white", linewidth=0.6, label=legible(one.tool, 40),
         )  # fmt: skip
         below = below + force

@@ -8,13 +8,13 @@ import numpy as np
 from drawbar_service.api.v1.curves.finish_by_date import FinishByDateAnswer
 from drawbar_service.api.v1.curves.season_timeline import SeasonTimelineAnswer
 from drawbar_service.api.v1.curves.soil_stress_by_depth import SoilStressByDepthAnswer
-from drawbar_service.pictures.canvas import BLUE, FILLS, FRAME, HATCHES, INK, MIST, QUIET, RUST, Key, legible
+from drawbar_service.pictures.canvas import BLUE, FRAME, INK, MIST, QUIET, RUST, Key, fill_of, hatch_of, legible
 from drawbar_service.pictures.machines import array, figure_patch, labelled
 from drawbar_service.quantities import UnitSystem
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _MOST_TICKS = 7
-_MOST_NUMBERS = 26
+_MOST_NUMBERS = 32
 """Numbers that stand side by side across a timeline."""
 _MOST_NAMED = 40
 _MOST_WORKS_NAMED = 8
@@ -86,9 +86,16 @@ def _lanes(answer: SeasonTimelineAnswer) -> dict[str, tuple[list[int], int]]:
     return found
 
 
+def _days(answer: SeasonTimelineAnswer) -> int:
+    last = max([answer.end, *(span.last for span in answer.spans)])
+    return (last - answer.start).days + 1
+
+
 def _numbered(answer: SeasonTimelineAnswer) -> list[str]:
-    """Return the fields of a plan in the order they are first worked."""
-    return list(dict.fromkeys(span.field for span in answer.spans))
+    """Return the fields whose number there is room for, in the order they are first worked."""
+    days = _days(answer)
+    wide = (span for span in answer.spans if ((span.last - span.first).days + 1) * _MOST_NUMBERS >= days)
+    return list(dict.fromkeys(span.field for span in wide))
 
 
 def note_of_timeline(answer: SeasonTimelineAnswer) -> str:
@@ -104,8 +111,8 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
     axes = figure.add_subplot()
     axes.grid(visible=False, axis="y")
     first = answer.start
-    last = max([answer.end, *(span.last for span in answer.spans)])
-    days = (last - first).days + 1
+    days = _days(answer)
+    last = first + dt.timedelta(days=days - 1)
     numbers = {field: number for number, field in enumerate(_numbered(answer), 1)}
     middles: list[float] = []
     above = 0
@@ -115,8 +122,8 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
             number = answer.works.index(span.work)
             begins, lasts = (span.first - first).days, (span.last - span.first).days + 1
             axes.barh(
-                above + lane, lasts, 0.78, left=begins, color=FILLS[number % len(FILLS)],
-                hatch=HATCHES[number % len(HATCHES)], edgecolor=INK if span.late else "white",
+                above + lane, lasts, 0.78, left=begins, color=fill_of(number),
+                hatch=hatch_of(number), edgecolor=INK if span.late else "white",
                 linewidth=2.0 if span.late else 0.8, zorder=3 if span.late else 2,
             )  # fmt: skip
             if lasts * _MOST_NUMBERS >= days:
@@ -134,7 +141,7 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
     axes.set_xlim(0, days)
     ends = (answer.end - first).days + 1
     handles = [
-        figure_patch(axes, FILLS[number % len(FILLS)], HATCHES[number % len(HATCHES)], legible(work, 28))
+        figure_patch(axes, fill_of(number), hatch_of(number), legible(work, 28))
         for number, work in enumerate(answer.works[:_MOST_WORKS_NAMED])
     ]
     if ends < days:
