@@ -8,12 +8,26 @@ import numpy as np
 from drawbar_service.api.v1.curves.finish_by_date import FinishByDateAnswer
 from drawbar_service.api.v1.curves.season_timeline import SeasonTimelineAnswer
 from drawbar_service.api.v1.curves.soil_stress_by_depth import SoilStressByDepthAnswer
-from drawbar_service.pictures.canvas import BLUE, FRAME, INK, MIST, QUIET, RUST, Key, fill_of, hatch_of, legible
+from drawbar_service.pictures.canvas import (
+    BLUE,
+    FRAME,
+    INK,
+    MIST,
+    QUIET,
+    RUST,
+    Key,
+    fill_of,
+    hatch_of,
+    legible,
+    matplotlib,
+)
 from drawbar_service.pictures.machines import array, figure_patch, labelled
 from drawbar_service.quantities import UnitSystem
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _MOST_TICKS = 7
+_MOST_NUMBERED_SPANS = 120
+"""Spans above which a timeline bears no numbers: they would outweigh it."""
 _MOST_NUMBERS = 32
 """Numbers that stand side by side across a timeline."""
 _MOST_NAMED = 40
@@ -93,6 +107,8 @@ def _days(answer: SeasonTimelineAnswer) -> int:
 
 def _numbered(answer: SeasonTimelineAnswer) -> list[str]:
     """Return the fields whose number there is room for, in the order they are first worked."""
+    if len(answer.spans) > _MOST_NUMBERED_SPANS:
+        return []
     days = _days(answer)
     wide = (span for span in answer.spans if ((span.last - span.first).days + 1) * _MOST_NUMBERS >= days)
     return list(dict.fromkeys(span.field for span in wide))
@@ -115,18 +131,16 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
     last = first + dt.timedelta(days=days - 1)
     numbers = {field: number for number, field in enumerate(_numbered(answer), 1)}
     middles: list[float] = []
+    boxes: dict[tuple[int, bool], list[list[tuple[float, float]]]] = {}
     above = 0
     for tractor, (lanes, count) in _lanes(answer).items():
         middles.append(above + 0.5 * (max(count, 1) - 1))
         for span, lane in zip((span for span in answer.spans if span.tractor == tractor), lanes, strict=True):
-            number = answer.works.index(span.work)
             begins, lasts = (span.first - first).days, (span.last - span.first).days + 1
-            axes.barh(
-                above + lane, lasts, 0.78, left=begins, color=fill_of(number),
-                hatch=hatch_of(number), edgecolor=INK if span.late else "white",
-                linewidth=2.0 if span.late else 0.8, zorder=3 if span.late else 2,
-            )  # fmt: skip
-            if lasts * _MOST_NUMBERS >= days:
+            low, high = above + lane - 0.39, above + lane + 0.39
+            corners = [(begins, low), (begins + lasts, low), (begins + lasts, high), (begins, high)]
+            boxes.setdefault((answer.works.index(span.work), span.late), []).append(corners)
+            if span.field in numbers and lasts * _MOST_NUMBERS >= days:
                 axes.text(
                     begins + 0.5 * lasts, above + lane, str(numbers[span.field]), horizontalalignment="center",
                     verticalalignment="center", fontsize=8, zorder=4,
@@ -135,6 +149,15 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
         above += max(count, 1)
         if len(middles) < len(answer.tractors):
             axes.axhline(above - 0.5, color=FRAME, linewidth=0.8)
+    # One collection for all spans of a kind: an artist for each would take seconds where a season is long.
+    for (number, late), corners in boxes.items():
+        axes.add_collection(
+            matplotlib().collections.PolyCollection(
+                corners, facecolor=fill_of(number), hatch=hatch_of(number), edgecolor=INK if late else "white",
+                linewidth=2.0 if late else 0.8, zorder=3 if late else 2,
+            ),
+            autolim=False,
+        )  # fmt: skip
     axes.set_yticks(middles, [legible(one, 16) for one in answer.tractors])
     axes.tick_params(axis="y", length=0)
     axes.set_ylim(above - 0.45, -0.55)
