@@ -149,15 +149,23 @@ def test_an_svg_that_is_opened_alone_may_style_itself_and_nothing_else(client: A
     assert ask(client, POWER_BY_SPEED, PNG).headers["content-security-policy"].startswith("default-src 'none'")
 
 
-def test_without_matplotlib_the_problem_says_what_to_install(client: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    ("failure", "help_"),
+    [(ModuleNotFoundError("matplotlib"), "drawbar-service[pictures]"), (OSError("read-only"), "MPLCONFIGDIR")],
+    ids=["not installed", "nothing writable"],
+)
+def test_where_nothing_can_draw_the_problem_says_what_would_help(
+    client: Any, monkeypatch: pytest.MonkeyPatch, failure: Exception, help_: str
+) -> None:
     def missing(name: str) -> Any:
-        raise ModuleNotFoundError(name)
+        raise failure
 
     canvas.matplotlib.cache_clear()
     monkeypatch.setattr(canvas, "import_module", missing)
     refused = ask(client, POWER_BY_SPEED, SVG)
     assert refused.status_code == 406
-    assert "drawbar-service[pictures]" in refused.json()["detail"]
+    assert refused.headers["content-type"] == "application/problem+json"
+    assert help_ in refused.json()["detail"]
     assert ask(client, POWER_BY_SPEED, "application/json").status_code == 200
     canvas.matplotlib.cache_clear()
 

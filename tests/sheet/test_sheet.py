@@ -63,7 +63,20 @@ def tracks() -> dict[str, Any]:
     return BODY | {"tractor": tractor | {"drive": "rubber-track"}}
 
 
-CASES = {"worked": BODY, "crowded": crowded(), "tracks": tracks(), "no speed": {**BODY, "speed": None}}
+def with_changes() -> dict[str, Any]:
+    """A misfit whose summary lists what would fit, on top of long names."""
+    full = crowded()
+    implement = BODY["implement"] | {key: full["implement"][key] for key in ("name", "hydraulic", "depth_range")}
+    return BODY | {"tractor": full["tractor"], "implement": implement, "speed": "10.4 km/h"}
+
+
+CASES = {
+    "worked": BODY,
+    "crowded": crowded(),
+    "with changes": with_changes(),
+    "tracks": tracks(),
+    "no speed": {**BODY, "speed": None},
+}
 
 
 def sheet(client: Any, body: dict[str, Any], units: str = "metric") -> Any:

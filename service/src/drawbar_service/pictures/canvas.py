@@ -92,18 +92,22 @@ def matplotlib() -> Any:
     Raises
     ------
     NotAcceptable
-        If it is not installed.
+        If it is not installed, or has no place for its list of fonts.
     """
+    numbers = "the same numbers come as application/json or application/msgpack"
     try:
         # It takes half a second, and few ask for pictures.
-        for part in ("backends.backend_agg", "backends.backend_svg", "figure", "font_manager"):
+        for part in ("backends.backend_agg", "backends.backend_svg", "collections", "figure", "font_manager"):
             import_module(f"matplotlib.{part}")
         return import_module("matplotlib")
     except ModuleNotFoundError as missing:
         raise NotAcceptable(
-            "pictures are not installed here: pip install 'drawbar-service[pictures]'; the same numbers come as "
-            "application/json or application/msgpack"
+            f"pictures are not installed here: pip install 'drawbar-service[pictures]'; {numbers}"
         ) from missing
+    except OSError as refused:
+        raise NotAcceptable(
+            f"pictures need a directory to write a list of fonts to: set MPLCONFIGDIR where the service runs; {numbers}"
+        ) from refused
 
 
 @cache

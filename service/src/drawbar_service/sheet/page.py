@@ -113,12 +113,12 @@ def _trial(answer: SheetAnswer) -> list[Child]:
     return [
         element("h2", "Trial runs"),
         _ruled(
-            f"Each row is a run of /v1/calibration: write at least one of pull, slip, fuel_rate and engine_load, and "
-            f"how well you know it ({errors}).",
+            f"A row is a run for the calibration. Write at least one of pull, slip, fuel_rate and engine_load, and how "
+            f"well you know it ({errors}).",
             trial.calibration,
             RUNS,
         ),
-        _ruled(f"For /v1/slip, one of three ways: {told}.", ways, SLIP_RUNS),
+        _ruled(f"For the slip, one of three ways: {told}.", ways, SLIP_RUNS),
     ]
 
 

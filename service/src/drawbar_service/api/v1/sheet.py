@@ -140,7 +140,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> SheetAnswer:
         if_it_slips=_if_it_slips(answer, case, ledger),
         trial=trial_runs(ledger),
         cautions=about.cautions,
-        source=AFTER_MATCH,
+        source=f"{AFTER_MATCH} What to change when it lugs or slips is common practice, no source.",
         about=about,
     )
 
@@ -173,7 +173,11 @@ def _start_with(answer: MatchAnswer, case: Case, ledger: Ledger) -> list[SheetLi
         )
     elif request.tractor.engine_speed is not None:
         lines.append(SheetLine(what="Engine speed", value=f"{say(request.tractor.engine_speed)} of full throttle"))
-    lines.append(SheetLine(what="Ballast", value=_ballast(answer, ledger), note="/v1/ballast says how much and where"))
+    lines.append(
+        SheetLine(
+            what="Ballast", value=_ballast(answer, ledger), note="the ballast calculation says how much and where"
+        )
+    )
     lines += [
         SheetLine(what=f"Depth, {draft.row.id}", value=say(Depth(draft.depth)))
         for draft in case.drafts
