@@ -184,7 +184,7 @@ def fit_map(figure: Any, answer: FitMapAnswer, units: UnitSystem) -> Key:
     ]
     for one in answer.outlines:
         met = array(one.width)
-        if np.isfinite(met).any():
+        if np.isfinite(met).sum() > 1:
             color, dashes, marker = _LIMIT_LINES[one.limit]
             handles += axes.plot(
                 speed, met, color=color, linestyle=dashes, marker=marker, markevery=3, markersize=4, linewidth=2.0,

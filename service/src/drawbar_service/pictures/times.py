@@ -136,7 +136,7 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
     for tractor, (lanes, count) in _lanes(answer).items():
         middles.append(above + 0.5 * (max(count, 1) - 1))
         for span, lane in zip((span for span in answer.spans if span.tractor == tractor), lanes, strict=True):
-            begins, lasts = (span.first - first).days, (span.last - span.first).days + 1
+            begins, lasts = float((span.first - first).days), (span.last - span.first).days + 1
             low, high = above + lane - 0.39, above + lane + 0.39
             corners = [(begins, low), (begins + lasts, low), (begins + lasts, high), (begins, high)]
             boxes.setdefault((answer.works.index(span.work), span.late), []).append(corners)
