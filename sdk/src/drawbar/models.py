@@ -2826,7 +2826,7 @@ class ToolBars(msgspec.Struct, frozen=True, kw_only=True):
     """Its draft at each speed, with the range of the table."""
 
 
-class DraftByToolAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class DraftByToolAnswer(Answer, frozen=True, kw_only=True):
     """Draft by tool, at speeds around the match."""
 
     title: str
@@ -3309,7 +3309,7 @@ class FieldSystem(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Passes, each over all the land."""
 
 
-class FinishByDateAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class FinishByDateAnswer(Answer, frozen=True, kw_only=True):
     """The chance to be done, by date."""
 
     title: str
@@ -3398,7 +3398,7 @@ class Outline(msgspec.Struct, frozen=True, kw_only=True):
     """At each speed, the width at which it is met; null where none on the map meets it."""
 
 
-class FitMapAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class FitMapAnswer(Answer, frozen=True, kw_only=True):
     """Widths by speeds: whether they fit, the margin, and what binds. Rows are widths, columns speeds."""
 
     title: str
@@ -4491,7 +4491,7 @@ class PowerPoint(msgspec.Struct, frozen=True, kw_only=True):
     """Whether every limit is kept there."""
 
 
-class PowerBySpeedAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class PowerBySpeedAnswer(Answer, frozen=True, kw_only=True):
     """PTO power needed and usable, by speed."""
 
     title: str
@@ -4926,7 +4926,7 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     """Whether it ends after the work on that field is due."""
 
 
-class SeasonTimelineAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
     """The plan of a season, tractor by tractor."""
 
     title: str
@@ -5082,7 +5082,7 @@ class TrialRuns(msgspec.Struct, frozen=True, kw_only=True):
     """Three ways to measure slip, for `/v1/slip`."""
 
 
-class SheetAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class SheetAnswer(Answer, frozen=True, kw_only=True):
     """What to set, what to watch and what to change, on one page."""
 
     title: str
@@ -5154,7 +5154,7 @@ class SlipAnswer(Answer, frozen=True, kw_only=True):
     """What was assumed, what to beware of, and the sources."""
 
 
-class SlipByPullAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class SlipByPullAnswer(Answer, frozen=True, kw_only=True):
     """Slip and tractive efficiency, by pull."""
 
     title: str
@@ -5270,7 +5270,7 @@ class StressCurve(msgspec.Struct, frozen=True, kw_only=True):
     """Vertical stress at each depth."""
 
 
-class SoilStressByDepthAnswer(msgspec.Struct, frozen=True, kw_only=True):
+class SoilStressByDepthAnswer(Answer, frozen=True, kw_only=True):
     """Vertical stress in the soil, by depth."""
 
     title: str
