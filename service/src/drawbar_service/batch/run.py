@@ -7,19 +7,25 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from threading import Event
 from typing import TypeAlias
 
-from drawbar_service.batch import match, rows
+import numpy as np
+
+from drawbar_service.batch import rows
 from drawbar_service.batch.plan import MOST_LONG_ROWS, Plan
 from drawbar_service.batch.table import Block
+from drawbar_service.batch.together import together
 
-BLOCK_ROWS = 8192
-"""Rows in a block on arrays: small enough for the processor's cache, large enough to make NumPy's toll small."""
+BLOCK_ROWS = 32_768
+"""Rows in a block on arrays: small enough for the processor's cache, large enough to make Python's toll small."""
 BLOCK_ROWS_ONE_BY_ONE = 256
-"""Rows in a block that is worked row by row: how long a cancelled batch goes on."""
+"""Rows in a block that is worked row by row, so that the first of them come soon."""
 
 Evaluate: TypeAlias = Callable[[Plan, int, int], Block]
 """Works the rows from one to before another."""
 Watch: TypeAlias = Callable[[Evaluate], Evaluate]
 """Puts something around the function that works a block; several threads call what it returns."""
+
+_KEPT_BYTES = 32_000_000
+"""Just under the most that glibc heeds."""
 
 
 class Cancelled(Exception):  # noqa: N818 - it names what happened, not a failure
@@ -47,20 +53,30 @@ def run(
     Cancelled
         Once `cancelled` is set.
     """
-    on_arrays = match.on_arrays(plan)
-    if on_arrays:
-        evaluate, size, threads = match.evaluate, BLOCK_ROWS, threads or os.cpu_count() or 1
+    laid_out = together(plan)
+    if laid_out is not None:
+        _keep_memory()
+        size = BLOCK_ROWS
+        threads = threads or os.cpu_count() or 1
     else:
         # Python works one row at a time whatever the threads; rows that may take long are few, and go one by one.
-        evaluate, size, threads = rows.evaluate, BLOCK_ROWS_ONE_BY_ONE if plan.rows > MOST_LONG_ROWS else 1, 1
-    if watch is not None:
-        evaluate = watch(evaluate)
+        size, threads = BLOCK_ROWS_ONE_BY_ONE if plan.rows > MOST_LONG_ROWS else 1, 1
     starts = range(0, plan.rows, size)
 
-    def work(start: int) -> Block:
+    def check() -> None:
         if cancelled is not None and cancelled.is_set():
             raise Cancelled
-        return evaluate(plan, start, min(start + size, plan.rows))
+
+    def evaluate(plan: Plan, start: int, stop: int) -> Block:
+        if laid_out is not None:
+            return laid_out.evaluate(start, stop, check)
+        return rows.evaluate(plan, start, stop, check)
+
+    watched = watch(evaluate) if watch is not None else evaluate
+
+    def work(start: int) -> Block:
+        check()
+        return watched(plan, start, min(start + size, plan.rows))
 
     if threads == 1 or len(starts) == 1:
         for start in starts:
@@ -78,3 +94,11 @@ def run(
         finally:
             for future in waiting:
                 future.cancel()
+
+
+def _keep_memory() -> None:
+    """Have the C library keep memory that arrays of a block leave, rather than hand it back and ask for it again.
+
+    glibc takes its threshold from the largest array that has been freed. Elsewhere this does and costs nothing.
+    """
+    np.empty(_KEPT_BYTES, dtype=np.uint8)
