@@ -53,7 +53,10 @@ def all_agree(
 
 
 def agree(plan: Plan, worked_alone: int | None = 0) -> Block:
-    """Compare both ways, faults too, and return the answers; so many rows go one by one after all (None: any number)."""
+    """Compare both ways, faults too, and return the answers.
+
+    So many rows go one by one after all (None: any number).
+    """
     laid_out = together(plan)
     assert laid_out is not None
     # It is called once for every row that is worked alone.

@@ -191,7 +191,11 @@ def test_all_that_may_vary_varies_at_once(name: str) -> None:
 def test_only_loads_that_are_too_great_are_worked_one_by_one() -> None:
     vary = {"/load": Given([50.0, 149.0, 151.0, 400.0], "kW"), "/engine_speed": Given([0.8, 3.0, 0.9, 3.0], "1")}
     faults = all_agree(FUEL, body_of(SCENES["fuel of a load"]), vary, worked_alone=1)
-    assert [(fault.row, fault.pointer) for fault in faults] == [(1, "/engine_speed"), (2, "/load"), (3, "/engine_speed")]
+    assert [(fault.row, fault.pointer) for fault in faults] == [
+        (1, "/engine_speed"),
+        (2, "/load"),
+        (3, "/engine_speed"),
+    ]
 
 
 def test_values_at_fault_are_told_beside_the_others() -> None:

@@ -1,17 +1,18 @@
 """Drafts on arrays."""
 
 import re
+from collections.abc import Callable
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.draft import DraftRequest, compute
-from drawbar_service.api.v1.implement import ToolDraft, tool_drafts, total_terms
-from drawbar_service.batch.together.tools import IMPLEMENT_LEAVES, width_of, with_arrays
-from drawbar_service.batch.together.way import NONE, End, Give, Leaves, Value, Way, plain
+from drawbar_service.api.v1.implement import ToolDraft, tool_drafts
+from drawbar_service.batch.together.tools import IMPLEMENT_LEAVES, Tools, at_end, width_of, with_arrays
+from drawbar_service.batch.together.way import NONE, End, Give, Leaves, Way, plain
 from drawbar_service.engine.arrays import Real
-from drawbar_service.engine.draft import DraftTerms, grade_resistance
+from drawbar_service.engine.draft import grade_resistance
 from drawbar_service.engine.power import drawbar_power
 
 _MOST_TOOLS = 16
@@ -23,14 +24,18 @@ class _Case(NamedTuple):
 
 
 class _Rows(NamedTuple):
-    drafts: list[ToolDraft]
-    totals: tuple[DraftTerms, DraftTerms, DraftTerms]
+    tools: Tools
     speed: Real
     width: Real | None
     on_grade: Real
 
     def total(self, end: End) -> Real:
-        return self.totals[end].at(self.speed)
+        return self.tools.total(end).at(self.speed)
+
+    def of_tool(self, at: int, end: End) -> Real:
+        if at >= len(self.tools.drafts):
+            return NONE
+        return self.tools.terms(at).at(self.speed) * at_end(self.tools.drafts[at], end)
 
     def pull(self, end: End) -> Real:
         return self.total(end) + self.on_grade
@@ -43,28 +48,22 @@ def _read(request: DraftRequest, ledger: Ledger, leaves: Leaves) -> _Case:
 
 def _rows(case: _Case, leaves: Leaves, size: int) -> _Rows:
     request, implement = case.request, case.request.implement
-    drafts = with_arrays(implement, request.soil, case.drafts, leaves)
+    tools = with_arrays(implement, request.soil, case.drafts, leaves)
     mass, slope = leaves.maybe("/implement/mass", implement.mass), leaves.at("/slope", request.slope)
     on_grade = grade_resistance(mass, np.sin(np.arctan(slope))) if mass is not None else 0.0
     speed = leaves.at("/speed", request.speed)
-    return _Rows(drafts, total_terms(drafts), speed, width_of(implement, drafts, leaves), on_grade)
+    return _Rows(tools, speed, width_of(implement, tools, leaves), on_grade)
 
 
 def _of_tool(at: int) -> dict[str, Give[_Rows]]:
-    def draft(rows: _Rows, end: End) -> Value:
-        if at >= len(rows.drafts):
-            return NONE
-        one = rows.drafts[at]
-        return one.terms.at(rows.speed) * (1.0, 1.0 - one.row.range, 1.0 + one.row.range)[end]
-
-    def share(rows: _Rows) -> Value:
-        return rows.drafts[at].terms.at(rows.speed) / rows.total(0) if at < len(rows.drafts) else NONE
+    def named(name: Callable[[ToolDraft], str]) -> Give[_Rows]:
+        return plain(lambda rows: name(rows.tools.drafts[at]) if at < len(rows.tools.drafts) else None)
 
     return {
-        f"/draft/tools/{at}/draft": draft,
-        f"/draft/tools/{at}/share": plain(share),
-        f"/draft/tools/{at}/tool": plain(lambda rows: rows.drafts[at].row.id if at < len(rows.drafts) else None),
-        f"/draft/tools/{at}/pointer": plain(lambda rows: rows.drafts[at].pointer if at < len(rows.drafts) else None),
+        f"/draft/tools/{at}/tool": named(lambda draft: draft.row.id),
+        f"/draft/tools/{at}/pointer": named(lambda draft: draft.pointer),
+        f"/draft/tools/{at}/draft": lambda rows, end: rows.of_tool(at, end),
+        f"/draft/tools/{at}/share": plain(lambda rows: rows.of_tool(at, 0) / rows.total(0)),
     }
 
 

@@ -83,7 +83,9 @@ class _Rows:
 
     def name(self, at: int) -> Value:
         named = self.others[at][0] if at < len(self.others) else None
-        return np.where(self.rate > 0.0, named, None).tolist() if isinstance(self.rate, np.ndarray) else named
+        if not isinstance(self.rate, np.ndarray):
+            return named
+        return [named if burns else None for burns in (self.rate > 0.0).tolist()]
 
 
 def _other(at: int) -> dict[str, Give[_Rows]]:

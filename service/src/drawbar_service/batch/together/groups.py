@@ -247,7 +247,7 @@ class _Block:
         for one in self._cells:
             pointer, end = one.leaf.pointer, one.leaf.end
             give = way.columns[pointer.removesuffix(f"/{end}") if end else pointer]
-            value = give(found, _ENDS[end])
+            value: Any = give(found, _ENDS[end])
             one.values[rows] = value if one.factor == 1.0 else value / one.factor
 
     def work_alone(self, rows: Some) -> None:

@@ -6,7 +6,7 @@ The function that resolves a single match resolves one of the rows, and arrays t
 import re
 from collections.abc import Callable, Mapping
 from functools import cached_property
-from typing import Any, Final, NamedTuple, cast
+from typing import Any, Final, NamedTuple, TypeAlias, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -15,20 +15,21 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.case import Case, MatchRequest, resolve
 from drawbar_service.api.v1.field_capacity import capacity_summary
 from drawbar_service.api.v1.greatest import SLOWEST, depth_ends, sound_speed, speed_ends, width_ends
-from drawbar_service.api.v1.implement import ToolDraft, total_terms
+from drawbar_service.api.v1.implement import ToolDraft
 from drawbar_service.api.v1.limits import ROUNDING, LimitName, Margins, all_kept, binding, margins
 from drawbar_service.batch.plan import Index
 from drawbar_service.batch.together.tools import (
     IMPLEMENT_LEAVES,
-    TOOL_LEAVES,
+    Tools,
     as_codes,
     hardest,
     of_tool,
+    varies,
     width_of,
     with_arrays,
 )
 from drawbar_service.batch.together.traction import on_soil
-from drawbar_service.batch.together.way import NONE, End, Give, Leaves, Way, plain, where
+from drawbar_service.batch.together.way import NONE, End, Leaves, Way, plain, where
 from drawbar_service.engine.arrays import Mask, Real, choose, larger, smaller
 from drawbar_service.engine.capacity import field_capacity
 from drawbar_service.engine.draft import DraftTerms
@@ -47,7 +48,6 @@ from drawbar_service.quantities import Share
 
 _REFERENCE_SPEED = 2.0
 """Speed [m/s] at which a match asks which tool pulls hardest, to know what kind of machine it is."""
-_A_TOOL = re.compile(TOOL_LEAVES)
 
 
 class _Resolved(NamedTuple):
@@ -79,41 +79,35 @@ def _which_tool(resolved: _Resolved, leaves: Leaves) -> Index | None:
     """Return which tool pulls hardest: it says which practice row applies. None where it is the same in all rows."""
     case = resolved.case
     request = case.request
-    if len(case.drafts) < 2 or request.implement.kind is not None or not any(map(_A_TOOL.fullmatch, leaves)):
+    if len(case.drafts) < 2 or request.implement.kind is not None or not varies(leaves):
         return None
-    drafts = with_arrays(request.implement, request.soil, case.drafts, leaves)
+    drafts = with_arrays(request.implement, request.soil, case.drafts, leaves).drafts
     return as_codes(hardest(drafts, _REFERENCE_SPEED), len(next(iter(leaves.values()))))
 
 
-def _with_arrays(case: Case, leaves: Leaves) -> Case:
-    """Return a resolved match with arrays in the place of the numbers of the `leaves`."""
-    implement = case.request.implement
-    drafts = with_arrays(implement, case.request.soil, case.drafts, leaves)
-    work = cast(
-        "tuple[Work, Work, Work]",
-        tuple(one._replace(draft=terms) for one, terms in zip(case.work, total_terms(drafts), strict=True)),
-    )
+def _with_arrays(case: Case, tools: Tools, leaves: Leaves) -> Case:
+    """Return a resolved match with arrays in the place of its numbers; those of the tools stay as they were."""
     rated = leaves.at("/tractor/power/rated_pto", case.rated)
     usable = rated * (1.0 - leaves.at("/limits/power_reserve", 1.0 - case.usable / case.rated))
     assert case.tractor is not None
     tractor = on_soil(case.tractor, leaves.get("/soil/cone_index"))
     share = leaves.get("/limits/front_share")
     limits = Limits(
-        leaves.at("/limits/slip", case.limits.slip),
+        leaves.at("/limits/slip", cast("float", case.limits.slip)),
         usable,
         case.limits.front_load if share is None else share * tractor.weight,
     )
-    width = width_of(implement, drafts, leaves)
-    return case._replace(
-        drafts=drafts, tractor=tractor, work=work, rated=rated, limits=limits, usable=usable, width=width
-    )
+    width = width_of(case.request.implement, tools, leaves)
+    return case._replace(tractor=tractor, rated=rated, limits=limits, usable=usable, width=width)
 
 
 class _Rows:
     """Matches of one group; everything is reckoned when a column first asks for it."""
 
     def __init__(self, resolved: _Resolved, leaves: Leaves, size: int) -> None:
-        self.case = _with_arrays(resolved.case, leaves)
+        request = resolved.case.request
+        self.tools = with_arrays(request.implement, request.soil, resolved.case.drafts, leaves)
+        self.case = _with_arrays(resolved.case, self.tools, leaves)
         self.asked = leaves.maybe("/speed", self.case.request.speed)
         given, usual = leaves.get("/field/efficiency"), resolved.efficiency
         self._efficiencies = (float(usual), usual.low, usual.high) if given is None else (given, None, None)
@@ -121,11 +115,18 @@ class _Rows:
         assert self.case.tractor is not None
         self.tractor = self.case.tractor.engine
         self._size = size
+        self._work: dict[End, Work] = {}
         self._points: dict[End, OperatingPoint] = {}
 
     def whole(self, values: Real | Mask) -> npt.NDArray[Any]:
         """Return a value of every row."""
         return np.broadcast_to(values, (self._size,))
+
+    def work(self, end: End) -> Work:
+        """Return what the implement asks for by the central (0), low (1) or high (2) draft."""
+        if end not in self._work:
+            self._work[end] = self.case.work[end]._replace(draft=self.tools.total(end))
+        return self._work[end]
 
     @cached_property
     def reach(self) -> Reach:
@@ -133,7 +134,7 @@ class _Rows:
 
     @cached_property
     def fastest(self) -> Farthest:
-        return greatest_speed(self.reach, self.case.work[0], *speed_ends(self.case))
+        return greatest_speed(self.reach, self.work(0), *speed_ends(self.case))
 
     @cached_property
     def speed(self) -> Real:
@@ -145,7 +146,7 @@ class _Rows:
     def point(self, end: End) -> OperatingPoint:
         """Return the operating point of the central (0), low (1) or high (2) draft."""
         if end not in self._points:
-            self._points[end] = operate(self.tractor, self.case.work[end], self.speed)
+            self._points[end] = operate(self.tractor, self.work(end), self.speed)
         return self._points[end]
 
     @cached_property
@@ -218,7 +219,7 @@ class _Rows:
     @property
     def deep(self) -> list[ToolDraft]:
         """The tools whose draft goes by depth."""
-        return [draft for draft in self.case.drafts if draft.depth is not None]
+        return [draft for draft in self.tools.drafts if draft.depth is not None]
 
     @cached_property
     def sound_speed(self) -> Real:
@@ -230,14 +231,14 @@ class _Rows:
 
         The main kind may be another one in each row.
         """
-        drafts = self.case.drafts
+        drafts = self.tools.drafts
         if not drafts:
             return NONE, NONE, False
         main = hardest(drafts, self.sound_speed)
         counted = of_tool(main, [float(draft.row.counted_in != "m") for draft in drafts]) == 1.0
         now = of_tool(main, [draft.amount for draft in drafts])
         ends = [width_ends(draft) for draft in drafts]
-        fixed, per_unit = by_width(self.case.work[0], now)
+        fixed, per_unit = by_width(self.work(0), now)
         low, high = of_tool(main, [end[0] for end in ends]), of_tool(main, [end[1] for end in ends])
         found = greatest_amount(self.reach, fixed, per_unit, self.sound_speed, low, high)
         count = np.floor(found.value + 1e-6)
@@ -253,15 +254,17 @@ class _Rows:
         main = hardest(deep, self.sound_speed)
         part = DraftTerms(*(of_tool(main, [draft.terms[at] for draft in deep]) for at in range(3)))
         now = of_tool(main, [cast("Real", draft.depth) for draft in deep])
-        fixed, per_unit = by_depth(self.case.work[0], part, now)
+        fixed, per_unit = by_depth(self.work(0), part.times(self.tools.multiplier), now)
         found = greatest_amount(self.reach, fixed, per_unit, self.sound_speed, *depth_ends(self.case))
         return found.value, found.fits
 
 
 _PART: Final[Mapping[str, str]] = {"power": "power", "slip": "slip", "pull": "pull", "front-axle": "front_axle"}
 
+_GiveNumber: TypeAlias = Callable[[_Rows, End], Real]
 
-def _between(give: Callable[[_Rows, End], Real]) -> Give[_Rows]:
+
+def _between(give: _GiveNumber) -> _GiveNumber:
     """Return how to give a value with its range, which goes over all that the drafts of the range come to."""
 
     def one(rows: _Rows, end: End) -> Real:
@@ -284,15 +287,15 @@ def _slip(rows: _Rows, end: End) -> Real:
 
 _ANY_SLIP: Final = _between(lambda rows, end: rows.point(end).slip)
 _fuel: Final = _between(_Rows.rate)
-_RANGED: Final[Mapping[str, Callable[[_Rows, End], Real]]] = {
+_RANGED: Final[Mapping[str, _GiveNumber]] = {
     "/at_work/pull": lambda rows, end: rows.point(end).pull,
     "/at_work/drawbar_power": lambda rows, end: rows.point(end).pull * rows.speed,
     "/at_work/axle_power": lambda rows, end: rows.point(end).axle_power,
     "/at_work/pto_power": lambda rows, end: rows.point(end).pto_power,
     "/at_work/load_fraction": _Rows.load,
-    "/draft/total": lambda rows, end: rows.case.work[end].draft.at(rows.speed),
+    "/draft/total": lambda rows, end: rows.work(end).draft.at(rows.speed),
     "/quick_check/pto_power": lambda rows, end: power_by_ratio(
-        rows.case.work[end], rows.case.tractor_grade_pull, rows.case.ratio, rows.speed
+        rows.work(end), rows.case.tractor_grade_pull, rows.case.ratio, rows.speed
     ),
 }
 

@@ -93,16 +93,13 @@ class _Rows:
         gross, rolling = wismer_luth_gross_ratio(numeric, slip), wismer_luth_motion_resistance_ratio(numeric)
         net = gross - rolling
         pulls = net > 0.0
+        efficiency = where(pulls, tractive_efficiency(choose(pulls, gross, 1.0), net, slip))
         other = gee_clough(tire.cone_index, tire.width, tire.diameter, load, tire.deflection_ratio)
         coefficient = other.net_ratio(slip)
+        other_efficiency = where(coefficient > 0.0, other.efficiency(slip))
         return (
-            _Opinion("wismer-luth", net, rolling, where(pulls, tractive_efficiency(choose(pulls, gross, 1.0), net, slip))),
-            _Opinion(
-                "gee-clough-1978",
-                coefficient,
-                other.rolling_resistance,
-                where(coefficient > 0.0, other.efficiency(slip)),
-            ),
+            _Opinion("wismer-luth", net, rolling, efficiency),
+            _Opinion("gee-clough-1978", coefficient, other.rolling_resistance, other_efficiency),
         )
 
     def difference(self, opinion: _Opinion) -> Real:
