@@ -128,7 +128,13 @@ SCENES: Mapping[str, Scene] = {
     "traction at a slip": Scene(
         TRACTION,
         {"pull": None, "slip": "10 %", "slope": "5 %"},
-        {"/slip": numbers(0.0, 60.0, "%"), "/soil/cone_index": numbers(150.0, 2500.0, "kPa")},
+        {
+            "/slip": numbers(0.0, 60.0, "%"),
+            "/soil/cone_index": numbers(150.0, 2500.0, "kPa"),
+            "/tractor/mass": numbers(4.0, 14.0, "t"),
+            "/tractor/front_share": numbers(30.0, 60.0, "%"),
+            "/tractor/wheelbase": numbers(2.2, 3.5, "m"),
+        },
     ),
     "fuel of a load": Scene(
         FUEL,
@@ -215,14 +221,14 @@ def test_a_count_that_some_rows_leave_out_is_no_array() -> None:
 
 
 def test_every_row_of_its_own_kind_is_worked_one_by_one() -> None:
-    vary = {"/tractor/mass": Given(np.linspace(5.0, 9.0, 30), "t")}
+    vary = {"/tractor/drawbar_height": Given(np.linspace(0.3, 0.7, 30), "m")}
     all_agree(TRACTION, dict(TRACTION.example), vary, worked_alone=30)
 
 
 def test_few_values_of_many_leaves_are_gathered() -> None:
     random = np.random.default_rng(3)
     vary = {
-        "/tractor/mass": Given(random.choice([7.0, 9.0], SIZE), "t"),
+        "/tractor/drawbar_height": Given(random.choice([0.4, 0.6], SIZE), "m"),
         "/soil/surface": Given(random.choice(["firm", "soft"], SIZE).tolist()),
         "/pull": Given(random.uniform(5.0, 40.0, SIZE), "kN"),
     }
@@ -257,3 +263,10 @@ def test_a_column_that_is_not_reckoned_on_arrays_takes_the_others_along() -> Non
 def test_the_usual_columns_of_a_calculation_go_on_arrays(name: str) -> None:
     calculation = next(one for one in CALCULATIONS if one.name == name)
     assert set(calculation.columns) <= set(WAYS[name].columns)
+
+
+def test_rows_that_differ_in_the_soil_of_the_front_track_are_worked_one_by_one() -> None:
+    body = copy.deepcopy(dict(TRACTION.example))
+    body["tractor"] |= {"rear_follows_front": True}
+    for vary, alone in (("/tractor/mass", Given([7.0, 8.0], "t")), 2), (("/pull", Given([7.0, 8.0], "kN")), 0):
+        all_agree(TRACTION, body, dict([vary]), worked_alone=alone)

@@ -28,7 +28,8 @@ from drawbar_service.batch.together.tools import (
     width_of,
     with_arrays,
 )
-from drawbar_service.batch.together.traction import on_soil
+from drawbar_service.batch.together.tractor import TRACTOR_LEAVES, follows_front
+from drawbar_service.batch.together.tractor import with_arrays as with_tractor_arrays
 from drawbar_service.batch.together.way import NONE, End, Leaves, Way, plain, where
 from drawbar_service.engine.arrays import Mask, Real, choose, larger, smaller
 from drawbar_service.engine.capacity import field_capacity
@@ -62,16 +63,15 @@ class _Resolved(NamedTuple):
 
 def _read(request: MatchRequest, ledger: Ledger, leaves: Leaves) -> _Resolved | None:
     case = resolve(request, ledger)
-    second_pass = request.tractor.rear_follows_front and "/soil/cone_index" in leaves
-    if case.tractor is None or request.tractor.gears or request.field.shape is not None or second_pass:
+    tractor, field = request.tractor, request.field
+    if case.tractor is None or tractor.gears or field.shape is not None or follows_front(tractor, leaves):
         # Something ties a number to others in a way that arrays do not follow.
         return None
-    field = request.field
     found = capacity_summary(
         1.0, 1.0, field.efficiency, None, case.practice, field.area, field.workday, ledger, "/field"
     )
     ledger.stop_at_faults()
-    engine_speed = ledger.fallback(request.tractor.engine_speed, "/tractor/engine_speed", "engine_speed_ratio")
+    engine_speed = ledger.fallback(tractor.engine_speed, "/tractor/engine_speed", "engine_speed_ratio")
     return _Resolved(case, found.efficiency, engine_speed)
 
 
@@ -90,15 +90,22 @@ def _with_arrays(case: Case, tools: Tools, leaves: Leaves) -> Case:
     rated = leaves.at("/tractor/power/rated_pto", case.rated)
     usable = rated * (1.0 - leaves.at("/limits/power_reserve", 1.0 - case.usable / case.rated))
     assert case.tractor is not None
-    tractor = on_soil(case.tractor, leaves.get("/soil/cone_index"))
-    share = leaves.get("/limits/front_share")
+    tractor = with_tractor_arrays(case.tractor, case.request.tractor, leaves)
+    share = leaves.at("/limits/front_share", cast("float", case.limits.front_load) / case.tractor.weight)
     limits = Limits(
         leaves.at("/limits/slip", cast("float", case.limits.slip)),
         usable,
-        case.limits.front_load if share is None else share * tractor.weight,
+        share * tractor.weight,
     )
     width = width_of(case.request.implement, tools, leaves)
-    return case._replace(tractor=tractor, rated=rated, limits=limits, usable=usable, width=width)
+    return case._replace(
+        tractor=tractor,
+        tractor_grade_pull=tractor.engine.grade_pull,
+        rated=rated,
+        limits=limits,
+        usable=usable,
+        width=width,
+    )
 
 
 class _Rows:
@@ -301,8 +308,8 @@ _RANGED: Final[Mapping[str, _GiveNumber]] = {
 
 MATCHES: Final = Way(
     leaves=re.compile(
-        rf"/speed|/soil/cone_index|/tractor/power/rated_pto|/limits/(?:slip|power_reserve|front_share)"
-        rf"|/field/efficiency|{IMPLEMENT_LEAVES}"
+        rf"/speed|/tractor/power/rated_pto|/limits/(?:slip|power_reserve|front_share)"
+        rf"|/field/efficiency|{IMPLEMENT_LEAVES}|{TRACTOR_LEAVES}"
     ),
     read=_read,
     apart=_which_tool,

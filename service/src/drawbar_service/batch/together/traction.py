@@ -9,9 +9,10 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.implement import hitching
 from drawbar_service.api.v1.soil import cone_index, surface_row
 from drawbar_service.api.v1.traction import TractionRequest, compute
-from drawbar_service.api.v1.tractor import AxleInSI, TractorInSI, tractor_in_si
+from drawbar_service.api.v1.tractor import TractorInSI, tractor_in_si
+from drawbar_service.batch.together.tractor import TRACTOR_LEAVES, follows_front, with_arrays
 from drawbar_service.batch.together.way import Give, Leaves, Way, plain, where
-from drawbar_service.engine.arrays import FloatArray, Mask, Real, choose
+from drawbar_service.engine.arrays import Mask, Real, choose
 from drawbar_service.engine.axle_loads import lifting_pull
 from drawbar_service.engine.draft import NO_DRAFT
 from drawbar_service.engine.match import AxlePoint, OperatingPoint, Work, operate, operate_at_slip
@@ -21,26 +22,10 @@ from drawbar_service.engine.traction import (
     motion_resistance_ratio,
     tractive_efficiency,
     wheel_numeric,
-    wheel_stiffness,
     wismer_luth_gross_ratio,
     wismer_luth_motion_resistance_ratio,
 )
 from drawbar_service.reference import SurfaceRow
-
-
-def on_soil(tractor: TractorInSI, cone_index: FloatArray | None) -> TractorInSI:
-    """Return a tractor on soils of other `cone_index` [Pa]; on its own if there are none."""
-    if cone_index is None:
-        return tractor
-    front, rear = _axle_on_soil(tractor.front, cone_index), _axle_on_soil(tractor.rear, cone_index)
-    engine = tractor.engine._replace(front=front.axle, rear=rear.axle)
-    return tractor._replace(engine=engine, front=front, rear=rear)
-
-
-def _axle_on_soil(axle: AxleInSI, cone_index: FloatArray) -> AxleInSI:
-    tire = axle.tire._replace(cone_index=cone_index)
-    stiffness = axle.tires * wheel_stiffness(cone_index, tire.width, tire.diameter, tire.deflection_ratio)
-    return axle._replace(axle=axle.axle._replace(stiffness=stiffness), tire=tire)
 
 
 class _Case(NamedTuple):
@@ -63,7 +48,7 @@ class _Rows:
 
     def __init__(self, case: _Case, leaves: Leaves, size: int) -> None:
         self.surface = case.surface
-        self.tractor = on_soil(case.tractor, leaves.get("/soil/cone_index"))
+        self.tractor = with_arrays(case.tractor, case.request.tractor, leaves)
         self._pull = leaves.maybe("/pull", case.request.pull)
         self._slip = leaves.maybe("/slip", case.request.slip)
 
@@ -108,7 +93,7 @@ class _Rows:
 
 
 def _read(request: TractionRequest, ledger: Ledger, leaves: Leaves) -> _Case | None:
-    if request.tractor.rear_follows_front and "/soil/cone_index" in leaves:
+    if follows_front(request.tractor, leaves):
         return None
     compute(request, ledger)
     hitched = hitching(request.hitch, request.vertical_load, request.pull_height, request.tractor, ledger, "")
@@ -153,7 +138,7 @@ def _opinion(at: int) -> dict[str, Give[_Rows]]:
 
 
 TRACTIONS: Final = Way(
-    leaves=re.compile(r"/pull|/slip|/soil/cone_index"),
+    leaves=re.compile(rf"/pull|/slip|{TRACTOR_LEAVES}"),
     read=_read,
     rows=_Rows,
     columns={
