@@ -12,7 +12,8 @@ from drawbar_service.batch import rows
 from drawbar_service.batch.leaves import leaf
 from drawbar_service.batch.plan import Given, Mode, Plan, make_plan
 from drawbar_service.batch.table import Block, Column
-from drawbar_service.batch.together import WAYS, together
+from drawbar_service.batch.together import WAYS
+from drawbar_service.batch.together.groups import Together
 from drawbar_service.quantities import UnitSystem
 
 
@@ -57,8 +58,7 @@ def agree(plan: Plan, worked_alone: int | None = 0) -> Block:
 
     So many rows go one by one after all (None: any number).
     """
-    laid_out = together(plan)
-    assert laid_out is not None
+    laid_out = Together(plan, WAYS[plan.calculation.name])
     # It is called once for every row that is worked alone.
     check = Mock(return_value=None)
     second = laid_out.evaluate(0, plan.rows, check)

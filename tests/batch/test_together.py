@@ -259,6 +259,21 @@ def test_a_column_that_is_not_reckoned_on_arrays_takes_the_others_along() -> Non
     assert together(make_plan(SLIP, dict(SLIP.example), {}, "zip", ["/slip"], "metric", 10)) is None
 
 
+def test_rows_that_gain_nothing_by_arrays_are_worked_in_small_blocks() -> None:
+    shape = {"length": "600 m", "width": "300 m", "turn": {"time": "20 s"}}
+    bodies = {"same": {}, "shape": {"kind": None, "shape": shape}}
+    for name, vary, many in (
+        ("same", {"/speed": Given(np.linspace(5.0, 9.0, 600), "km/h")}, False),
+        ("shape", {"/speed": Given(np.linspace(5.0, 9.0, 600), "km/h")}, True),
+        ("same", {"/kind": Given(["field-cultivator", "rotary-hoe", "row-crop-planter"] * 200)}, False),
+    ):
+        body = body_of(Scene(FIELD_CAPACITY, bodies[name], {}))
+        plan = make_plan(FIELD_CAPACITY, body, vary, "zip", ["/capacity/effective"], "metric", 10_000)
+        blocks = list(run(plan))
+        assert (len(blocks) > 1) == many
+        assert joined(blocks).answered.all()
+
+
 @pytest.mark.parametrize("name", WAYS)
 def test_the_usual_columns_of_a_calculation_go_on_arrays(name: str) -> None:
     calculation = next(one for one in CALCULATIONS if one.name == name)

@@ -83,6 +83,15 @@ def test_what_does_not_go_as_arrays_is_worked_alone_with_the_same_columns(change
     agree(make_plan(MATCH, body, vary, "grid", columns, "metric", 99), worked_alone=None)
 
 
+def test_some_kinds_on_arrays_and_others_one_by_one() -> None:
+    vary = {
+        "/tractor/drive": Given(["rubber-track", "four-wheel"] * 50),
+        "/speed": Given(np.linspace(4.0, 12.0, 100), "km/h"),
+    }
+    plan = make_plan(MATCH, scenario(), vary, "zip", ["/at_work/pto_power", "/verdict/binding"], "metric", 100)
+    agree(plan, worked_alone=50)
+
+
 def test_blocks_and_threads_do_not_show() -> None:
     random = np.random.default_rng(2)
     vary = {"/speed": Given(random.uniform(3.0, 14.0, 70_000), "km/h")}

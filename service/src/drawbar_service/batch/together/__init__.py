@@ -29,12 +29,17 @@ WAYS: Final[Mapping[str, Way[Any, Any, Any]]] = MappingProxyType(
     }
 )
 """By name of the calculation."""
+BLOCK_ROWS = 32_768
+"""Rows in a block: small enough for the processor's cache, large enough to make Python's toll small."""
 
 
 def together(plan: Plan) -> Together | None:
-    """Return a plan laid out to be worked on arrays; None if not all of its columns can be."""
+    """Return a plan laid out to be worked on arrays; None if not all of its columns can be, or nothing is gained."""
     way = WAYS.get(plan.calculation.name)
     if way is None:
         return None
     pointers = [one.pointer.removesuffix(f"/{one.end}") if one.end else one.pointer for one in plan.wanted]
-    return Together(plan, way) if all(pointer in way.columns for pointer in pointers) else None
+    if not all(pointer in way.columns for pointer in pointers):
+        return None
+    laid_out = Together(plan, way)
+    return laid_out if laid_out.pays(min(plan.rows, BLOCK_ROWS)) else None

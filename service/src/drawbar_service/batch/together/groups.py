@@ -66,6 +66,26 @@ class Together:
         check : callable
             Called now and then while rows are worked one by one; raises to stop.
         """
+        block, leaves, codes, groups = self._begin(start, stop, check)
+        if not _pays(groups, block):
+            return one_by_one.evaluate(self._plan, start, stop, check)
+        for rows in groups:
+            self._work(block, rows, leaves.of(rows), _key(rows, codes))
+        return block.done()
+
+    def pays(self, stop: int) -> bool:
+        """Say whether the rows before `stop` gain by it: that they share readings, and not all go one by one."""
+        block, leaves, codes, groups = self._begin(0, stop, lambda: None)
+        if not groups:
+            return True
+        if not _pays(groups, block):
+            return False
+        return len(groups) > 1 or self._read(block, groups[0], leaves.of(groups[0]), _key(groups[0], codes)) is not None
+
+    def _begin(
+        self, start: int, stop: int, check: Callable[[], None]
+    ) -> "tuple[_Block, Leaves, list[Index], list[Some]]":
+        """Return a block, its leaves that are arrays, codes of the others, and its rows in groups."""
         plan, size = self._plan, stop - start
         block = _Block(plan, start, size, plan.indices(start, stop), check)
         sound: Some = _ALL
@@ -78,13 +98,7 @@ class Together:
             {plan.varied[at].leaf.pointer: self._taken(values, block, at) for at, values in self._arrays.items()}
         )
         codes = [self._taken(codes, block, at) for at, codes in self._codes.items()]
-        groups = _split(sound, size, codes)
-        if len(groups) > max(1.0, MOST_GROUPS * size):
-            return one_by_one.evaluate(plan, start, stop, check)
-        for rows in groups:
-            first = _first(rows)
-            self._work(block, rows, leaves.of(rows), tuple(int(code[first]) for code in codes))
-        return block.done()
+        return block, leaves, codes, _split(sound, size, codes)
 
     def _taken(self, values: npt.NDArray[Any], block: "_Block", at: int) -> npt.NDArray[Any]:
         if self._plan.mode == "zip":
@@ -140,6 +154,15 @@ class Together:
 
 
 # ---- rows of a block
+
+
+def _pays(groups: list[Some], block: "_Block") -> bool:
+    return len(groups) <= max(1.0, MOST_GROUPS * block.size)
+
+
+def _key(rows: Some, codes: list[Index]) -> Key:
+    first = _first(rows)
+    return tuple(int(code[first]) for code in codes)
 
 
 def _first(rows: Some) -> int:
