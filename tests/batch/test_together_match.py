@@ -83,6 +83,13 @@ def test_what_does_not_go_as_arrays_is_worked_alone_with_the_same_columns(change
     agree(make_plan(MATCH, body, vary, "grid", columns, "metric", 99), worked_alone=None)
 
 
+def test_a_machine_without_ground_tools_agrees() -> None:
+    rolls = {"hitch": "drawbar", "mass": "9 t", "width": "3 m", "rotary": [{"machine": "mower.disk", "width": "3 m"}]}
+    columns = {pointer: given for pointer, given in varied(2).items() if not pointer.startswith("/implement/tools")}
+    columns["/implement/width"] = Given(np.linspace(2.0, 9.0, SIZE), "m")
+    all_agree(MATCH, scenario(implement=rolls, field={"slope": "-3 %"}), columns)
+
+
 def test_some_kinds_on_arrays_and_others_one_by_one() -> None:
     vary = {
         "/tractor/drive": Given(["rubber-track", "four-wheel"] * 50),

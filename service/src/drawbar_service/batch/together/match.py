@@ -300,7 +300,7 @@ _RANGED: Final[Mapping[str, _GiveNumber]] = {
     "/at_work/axle_power": lambda rows, end: rows.point(end).axle_power,
     "/at_work/pto_power": lambda rows, end: rows.point(end).pto_power,
     "/at_work/load_fraction": _Rows.load,
-    "/draft/total": lambda rows, end: rows.work(end).draft.at(rows.speed),
+    "/draft/total": lambda rows, end: rows.work(end).draft.at(rows.speed) if rows.tools.drafts else NONE,
     "/quick_check/pto_power": lambda rows, end: power_by_ratio(
         rows.work(end), rows.case.tractor_grade_pull, rows.case.ratio, rows.speed
     ),
