@@ -36,9 +36,9 @@ def run(plan: Plan, threads: int = 1, cancelled: Event | None = None, watch: Wat
     ----------
     plan : Plan
     threads : int
-        Of rows on arrays. More than one gain little: they wait for each other between the calls of NumPy, and two do
-        1.0 to 1.6 times what one does. A few blocks for each are in work or waiting at any time, so memory does not
-        grow with the number of rows.
+        Of rows on arrays. More than one gain nothing to count on: they wait for each other between the calls of NumPy,
+        and two do 0.7 to 1.3 times what one does. A few blocks for each are in work or waiting at any time, so memory
+        does not grow with the number of rows.
     cancelled : Event, optional
         Set it to stop before the next block.
     watch : callable, optional
