@@ -13,8 +13,7 @@ from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_
 from drawbar_service.api.v1.batch import BatchRequest, Cells, Pointer, VariedValues
 from drawbar_service.api.wire import JSON, UnreadableBody
 from drawbar_service.batch.cells import cells, listed
-from drawbar_service.batch.parts import plain_numbers
-from drawbar_service.batch.plan import Given, Mode
+from drawbar_service.batch.plan import Given, Mode, plain_numbers
 from drawbar_service.batch.table import Block, Column
 
 PIECE_ROWS = 16_384
