@@ -223,6 +223,25 @@ class SyncCore(BaseClient):
 
         return run(batch, ask, concurrency, on_progress)
 
+    def batch_bytes(
+        self, calculation: str, content: bytes, *, sends: str, accept: str, units: Units | None = None
+    ) -> bytes:
+        """Send a batch as it is written, and give its answer as it comes.
+
+        Parameters
+        ----------
+        calculation
+            Which one.
+        content
+            Scenario and rows.
+        sends, accept
+            Media types of the batch and of the answer: Arrow, CSV, NDJSON, MessagePack or JSON.
+        units
+            Units of the answer; None for the client's.
+        """
+        operation: Operation[Any] = replace(BATCH, result=bytes, sends=sends, accept=accept)
+        return self._call(operation, content, units, path={"calculation": calculation})
+
     def _call(
         self,
         operation: Operation[T],
@@ -383,6 +402,25 @@ class AsyncCore(BaseClient):
             return await self._call(BATCH, body, units, path={"calculation": calculation})
 
         return await run_async(batch, ask, concurrency, on_progress)
+
+    async def batch_bytes(
+        self, calculation: str, content: bytes, *, sends: str, accept: str, units: Units | None = None
+    ) -> bytes:
+        """Send a batch as it is written, and give its answer as it comes.
+
+        Parameters
+        ----------
+        calculation
+            Which one.
+        content
+            Scenario and rows.
+        sends, accept
+            Media types of the batch and of the answer: Arrow, CSV, NDJSON, MessagePack or JSON.
+        units
+            Units of the answer; None for the client's.
+        """
+        operation: Operation[Any] = replace(BATCH, result=bytes, sends=sends, accept=accept)
+        return await self._call(operation, content, units, path={"calculation": calculation})
 
     async def _call(
         self,

@@ -14,6 +14,7 @@ from typing import Any, Final, TypeVar
 
 import msgspec
 
+from drawbar import _batch_command as batch_command
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
@@ -175,6 +176,7 @@ def _parser() -> argparse.ArgumentParser:
             description=f"{help_text[:1].upper()}{help_text[1:]}. FILE is the request.",
         )
         command.set_defaults(run=_calculate, operation=operation)
+    batch_command.add_to(commands, where)
     tables = commands.add_parser("tables", parents=[output], help="the tables behind the answers")
     tables.add_argument("id", nargs="?", help="show the rows of this table")
     how = tables.add_mutually_exclusive_group()
