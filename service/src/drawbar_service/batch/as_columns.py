@@ -13,7 +13,7 @@ from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_
 from drawbar_service.api.v1.batch import BatchRequest, Cells, Pointer, VariedValues
 from drawbar_service.api.wire import JSON, UnreadableBody
 from drawbar_service.batch.cells import cells, listed
-from drawbar_service.batch.plan import Given, Mode, plain_numbers
+from drawbar_service.batch.plan import Given, Mode
 from drawbar_service.batch.table import Block, Column
 
 PIECE_ROWS = 16_384
@@ -90,13 +90,13 @@ def _given(raw: Raw, decode: Callable[..., Any], place: str, faults: list[Fault]
 def _fast(raw: Raw, decode: Callable[..., Any]) -> Given:
     """Read a list of values, which may be long, with or without a unit."""
     try:
-        return Given(plain_numbers(decode(raw, type=Cells)))
+        return Given(decode(raw, type=Cells))
     except msgspec.ValidationError:
         outline: _SeriesOutline = decode(raw, type=_SeriesOutline)
     if outline.values is UNSET:
         raise msgspec.ValidationError
     if outline.unit is None:
-        return Given(plain_numbers(decode(outline.values, type=Cells)))
+        return Given(decode(outline.values, type=Cells))
     return Given(decode(outline.values, type=list[float | None]), outline.unit)
 
 
@@ -112,7 +112,7 @@ def _slow(series: VariedValues, place: str, faults: list[Fault]) -> Given | None
         faults.append(Fault(place, "values belong here, or first, last and count"))
         return None
     numbers = np.linspace(series.first, series.last, series.count)
-    return Given(numbers, series.unit) if series.unit is not None else Given(plain_numbers(numbers.tolist()))
+    return Given(numbers, series.unit)
 
 
 def write_json(blocks: Iterable[Block], columns: list[Column], about: About | None) -> Iterator[bytes]:

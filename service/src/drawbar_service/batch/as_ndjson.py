@@ -12,7 +12,7 @@ from drawbar_service.api.faults import Fault
 from drawbar_service.api.wire import UnreadableBody
 from drawbar_service.batch.cells import texts
 from drawbar_service.batch.parts import PART_ROWS, Part, Table, lines_of, named, read_head
-from drawbar_service.batch.plan import Given, is_huge, plain_numbers
+from drawbar_service.batch.plan import Given, is_huge
 from drawbar_service.batch.table import Block, Column
 
 _ROWS = msgspec.json.Decoder(dict[str, Any])
@@ -55,7 +55,7 @@ def _parts(lines: Iterator[bytes], columns: list[tuple[str, str | None]]) -> Ite
 
 def _given(values: list[object], unit: str | None) -> Given:
     if unit is None:
-        return Given(plain_numbers(values))
+        return Given(values)
     if {type(value) for value in values} <= {float, int, NoneType} and not any(map(is_huge, values)):
         return Given(values, unit)
     # Something is written otherwise: read one by one, so that each is told what is wrong with it.

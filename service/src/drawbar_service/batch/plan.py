@@ -181,11 +181,6 @@ def is_huge(value: object) -> bool:
     return type(value) is int and value.bit_length() > 1000
 
 
-def plain_numbers(values: list[object]) -> list[object]:
-    """Return values with every float that is a whole number as an int, as a count needs it."""
-    return [int(value) if type(value) is float and value.is_integer() else value for value in values]
-
-
 def _read_numbers(one: Leaf, quantity: type[Quantity], given: Given, faults: _Faults, place: str) -> Varied:
     try:
         values = np.asarray(given.values, dtype=np.float64)
@@ -214,10 +209,10 @@ def _wrong(quantity: type[Quantity], value: float, symbol: str) -> str:
 
 
 def _read_one_by_one(one: Leaf, values: Sequence[object] | npt.NDArray[Any]) -> Varied:
-    plain: list[object] = plain_numbers(values.tolist()) if isinstance(values, np.ndarray) else list(values)
+    plain: list[object] = values.tolist() if isinstance(values, np.ndarray) else list(values)
     read: list[object] = []
     wrong: dict[int, str] = {}
-    for at, value in enumerate(plain):
+    for at, value in enumerate(_plain_numbers(plain)):
         try:
             read.append(one.read(value))
         except ValueError as error:
@@ -227,6 +222,11 @@ def _read_one_by_one(one: Leaf, values: Sequence[object] | npt.NDArray[Any]) -> 
         numbers = np.array([math.nan if value is None else cast("float", value) for value in read], dtype=np.float64)
         return Varied(one, numbers, None, wrong)
     return Varied(one, None, read, wrong)
+
+
+def _plain_numbers(values: list[object]) -> list[object]:
+    """Return values with every float that is a whole number as an int, as a count needs it."""
+    return [int(value) if type(value) is float and value.is_integer() else value for value in values]
 
 
 def _count(varied: list[Varied], pointers: list[str], mode: Mode, most_rows: int, faults: _Faults) -> int:
