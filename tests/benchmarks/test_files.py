@@ -143,7 +143,7 @@ def test_two_dask_workers_against_a_pool(rows, tmp_path, capsys):
         return files.prepare(path, "match", tmp_path / folder, scenario=MATCH.example, columns=COLUMNS)
 
     few = rows.parent / "few.parquet"
-    write_rows(few, 4 * wire.REQUEST_ROWS)
+    write_rows(few, 12 * wire.REQUEST_ROWS)
     with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as pool:
         # To start a service in every worker is not part of the rate.
         files.run(prepared(few, "warm pool"), executor=pool, in_flight=4)

@@ -15,6 +15,7 @@ from drawbar_service.api.wire import JSON, UnreadableBody
 from drawbar_service.batch.cells import cells, listed
 from drawbar_service.batch.plan import Given, Mode
 from drawbar_service.batch.table import Block, Column
+from drawbar_service.engine.arrays import FloatArray
 
 PIECE_ROWS = 16_384
 """Values written in one go; while they are, no other thread runs."""
@@ -130,7 +131,8 @@ def write_json(blocks: Iterable[Block], columns: list[Column], about: About | No
     yield b'{"rows":%d,"columns":{' % _rows(kept)
     for at, column in enumerate(columns):
         yield b'%b%b:{"unit":%b,"values":[' % (b"," if at else b"", encode(column.pointer), encode(column.unit))
-        for number, piece in enumerate(_pieces(kept, at)):
+        # JSON has no NaN, so msgspec writes null for it.
+        for number, piece in enumerate(_pieces(kept, at, np.ndarray.tolist)):
             yield (b"," if number else b"") + encode(piece)[1:-1]
         yield b"]}"
     yield b'},"faults":['
@@ -155,7 +157,7 @@ def write_msgpack(blocks: Iterable[Block], columns: list[Column], about: About |
     yield _map(4) + encode("rows") + encode(rows) + encode("columns") + _map(len(columns))
     for at, column in enumerate(columns):
         yield encode(column.pointer) + _map(2) + encode("unit") + encode(column.unit) + encode("values") + _list(rows)
-        for piece in _pieces(kept, at):
+        for piece in _pieces(kept, at, listed):
             yield _without_head(encode(piece), len(piece))
     yield encode("faults") + _list(sum(len(block.faults) for block in kept))
     for piece in _fault_pieces(kept):
@@ -167,16 +169,13 @@ def _rows(blocks: list[Block]) -> int:
     return sum(len(block.answered) for block in blocks)
 
 
-def _pieces(blocks: list[Block], at: int) -> Iterator[list[Any]]:
+def _pieces(blocks: list[Block], at: int, as_list: Callable[[FloatArray], list[Any]]) -> Iterator[list[Any]]:
     """Yield the values of a column, some at a time."""
     for block in blocks:
         values = cells(block.columns[at], block)
         for start in range(0, len(values), PIECE_ROWS):
             some = values[start : start + PIECE_ROWS]
-            if isinstance(some, list):
-                yield some
-            else:
-                yield listed(some)
+            yield some if isinstance(some, list) else as_list(some)
 
 
 def _fault_pieces(blocks: list[Block]) -> Iterator[list[Any]]:
