@@ -2,6 +2,7 @@
 
 import csv
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -12,6 +13,7 @@ import pyarrow.parquet as pq
 import pytest
 
 import drawbar
+from drawbar._arrow_wire import close_clients
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 
 SCENARIO = dict(FIELD_CAPACITY.example)
@@ -84,6 +86,12 @@ def read_parts(folder: Path) -> Result:
             faults += [(int(row["row"]), row["pointer"], row["reason"]) for row in csv.DictReader(opened)]
     assert not list(folder.glob(".*")), "something unfinished is left"
     return Result(rows, faults)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _clients_closed() -> Iterator[None]:
+    yield
+    close_clients()
 
 
 @pytest.fixture(scope="session")

@@ -11,6 +11,7 @@ import pytest
 
 import drawbar
 from drawbar import arrow
+from drawbar._arrow_wire import close_clients
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 
@@ -110,7 +111,8 @@ def test_what_is_wrong_with_every_row_is_raised(client):
     assert [fault.pointer for fault in caught.value.problem.errors] == ["/scenario/width"]
 
 
-def test_the_polars_recipe_runs(capsys):
+def test_the_polars_recipe_runs(capsys, request):
+    request.addfinalizer(close_clients)
     (code,) = re.findall(r"## polars\n.*?```python\n(.*?)```", RECIPES, re.DOTALL)
     exec(compile(code, "RECIPES.md", "exec"), {})
     told = capsys.readouterr().out

@@ -34,7 +34,8 @@ _clients: dict[str | None, Client] = {}
 
 
 @atexit.register
-def _close() -> None:
+def close_clients() -> None:
+    """Close the clients that this process shares; whoever asks next makes them anew."""
     while _clients:
         _clients.popitem()[1].close()
 
