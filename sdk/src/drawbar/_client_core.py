@@ -272,6 +272,25 @@ class SyncCore(BaseClient):
         """
         return self._call(SHEET_PAGE, request, units)
 
+    def batch_bytes(
+        self, calculation: str, content: bytes, *, sends: str, accept: str, units: Units | None = None
+    ) -> bytes:
+        """Send a batch as it is written, and give its answer as it comes.
+
+        Parameters
+        ----------
+        calculation
+            Which one.
+        content
+            Scenario and rows.
+        sends, accept
+            Media types of the batch and of the answer: Arrow, CSV, NDJSON, MessagePack or JSON.
+        units
+            Units of the answer; None for the client's.
+        """
+        operation: Operation[Any] = replace(BATCH, result=bytes, sends=sends, accept=accept)
+        return self._call(operation, content, units, path={"calculation": calculation})
+
     def _call(
         self,
         operation: Operation[T],
@@ -481,6 +500,25 @@ class AsyncCore(BaseClient):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(SHEET_PAGE, request, units)
+
+    async def batch_bytes(
+        self, calculation: str, content: bytes, *, sends: str, accept: str, units: Units | None = None
+    ) -> bytes:
+        """Send a batch as it is written, and give its answer as it comes.
+
+        Parameters
+        ----------
+        calculation
+            Which one.
+        content
+            Scenario and rows.
+        sends, accept
+            Media types of the batch and of the answer: Arrow, CSV, NDJSON, MessagePack or JSON.
+        units
+            Units of the answer; None for the client's.
+        """
+        operation: Operation[Any] = replace(BATCH, result=bytes, sends=sends, accept=accept)
+        return await self._call(operation, content, units, path={"calculation": calculation})
 
     async def _call(
         self,

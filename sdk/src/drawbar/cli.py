@@ -15,6 +15,7 @@ from typing import Any, Final, TypeVar
 
 import msgspec
 
+from drawbar import _batch_command as batch_command
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
@@ -188,6 +189,7 @@ def _parser() -> argparse.ArgumentParser:
         )
         command.set_defaults(run=_calculate, operation=operation)
     _add_shown(commands.add_parser)
+    batch_command.add_to(commands, where)
     tables = commands.add_parser("tables", parents=[output], help="the tables behind the answers")
     tables.add_argument("id", nargs="?", help="show the rows of this table")
     how = tables.add_mutually_exclusive_group()
