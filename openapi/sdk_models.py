@@ -13,6 +13,7 @@ _OWN = {"Problem", "Fault"}
 """Written by hand in drawbar.errors, where they also stand for what a proxy answers."""
 _KNOWN_AS = {
     "Basis": "SourceBasis",
+    "Binding": "LimitName",
     "Code": "WarningCode",
     "Count": "TireCount",
     "Drawbar": "DrawbarCategory",
@@ -26,6 +27,7 @@ _KNOWN_AS = {
     "Mode": "BatchMode",
     "Status": "HealthStatus",
     "ThreePoint": "ThreePointCategory",
+    "Way": "SlipWay",
 }
 """Names of sets of words that say more than the name of the field they were found in."""
 _SCALARS = {"string": "str", "integer": "int", "number": "float", "boolean": "bool", "null": "None"}

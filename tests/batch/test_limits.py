@@ -27,6 +27,12 @@ from drawbar_service.settings import Settings
 
 PATH = "/v1/batch/field-capacity"
 SCENARIO = dict(FIELD_CAPACITY.example)
+SHAPED = {
+    "width": "6 m",
+    "speed": "9 km/h",
+    "shape": {"length": "600 m", "width": "300 m", "turn": {"time": "20 s"}},
+}
+"""Rows of it are worked one by one."""
 
 
 def asked(count: int, **more: Any) -> dict[str, Any]:
@@ -311,7 +317,8 @@ def test_media_types_that_are_not_read_or_written(client: Any) -> None:
     assert client.post("/v1/batch/crop", json=asked(1)).status_code == 404
 
 
-def test_livez_answers_while_a_large_batch_runs() -> None:
+@pytest.mark.parametrize("scenario", [SCENARIO, SHAPED], ids=["on arrays", "one by one"])
+def test_livez_answers_while_a_large_batch_runs(scenario: dict[str, Any]) -> None:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = int(probe.getsockname()[1])
@@ -328,7 +335,7 @@ def test_livez_answers_while_a_large_batch_runs() -> None:
                 assert time.monotonic() < until
                 time.sleep(0.05)
         grid = {"/speed": {"unit": "km/h", "first": 5, "last": 9, "count": 10_000}, "/width": ["4 m"] * 1_000}
-        body = json.dumps({"scenario": SCENARIO, "vary": grid, "mode": "grid"})
+        body = json.dumps({"scenario": scenario, "vary": grid, "mode": "grid"})
         taken = threading.Event()
 
         def take() -> None:

@@ -1,9 +1,10 @@
-"""Rows a second of a batch in process, against the bare engine and against one thread.
+"""Rows a second of a batch in process, matches against the bare engine and against one thread.
 
 python3 deploy/local.py bench tests/benchmarks/test_batch.py -s
 """
 
 import copy
+from collections.abc import Iterator
 
 import msgspec
 import numpy as np
@@ -11,9 +12,15 @@ from tests.benchmarks.test_kernel import seconds
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.case import resolve
+from drawbar_service.api.v1.draft import DRAFT
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.power import POWER
+from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.batch.plan import Given, Plan, make_plan
-from drawbar_service.batch.run import BLOCK_ROWS, run
+from drawbar_service.batch.run import run
+from drawbar_service.batch.together import BLOCK_ROWS
 from drawbar_service.engine.match import operate
 from drawbar_service.quantities import decode_quantity
 
@@ -31,6 +38,20 @@ def plan(columns: list[str], *, speed: bool) -> Plan:
     else:
         body.pop("speed", None)
     return make_plan(MATCH, body, vary, "zip", columns, "metric", ROWS)
+
+
+def others() -> Iterator[tuple[str, Plan]]:
+    """Plans of the other calculations that go on arrays."""
+    for calculation, pointer, unit, low, high in (
+        (DRAFT, "/speed", "km/h", 3.0, 14.0),
+        (POWER, "/pulling/pull", "kN", 1.0, 60.0),
+        (TRACTION, "/pull", "kN", 1.0, 60.0),
+        (FUEL, "/load", "kW", 1.0, 145.0),
+        (FIELD_CAPACITY, "/speed", "km/h", 3.0, 14.0),
+    ):
+        vary = {pointer: Given(RANDOM.uniform(low, high, ROWS), unit)}
+        columns = list(calculation.columns)
+        yield calculation.name, make_plan(calculation, dict(calculation.example), vary, "zip", columns, "metric", ROWS)
 
 
 def rate(one: Plan, threads: int) -> float:
@@ -57,7 +78,7 @@ def bare_rate() -> float:
     return ROWS / seconds(whole, 3) / 1e6
 
 
-def test_batches_of_matches(capsys):
+def test_batches(capsys):
     bare = bare_rate()
     told = [f"\nbare engine: {bare:.1f} million rows/s on one core"]
     for name, columns, speed in (
@@ -73,5 +94,6 @@ def test_batches_of_matches(capsys):
         told.append(
             f"{name}: {one:.2f} million rows/s, {one / bare:.2f} of bare; two threads {two / one:.2f} times one"
         )
+    told += [f"{name}: {rate(one, 1):.1f} million rows/s" for name, one in others()]
     with capsys.disabled():
         print("\n".join(told))

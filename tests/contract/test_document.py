@@ -7,7 +7,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.calculations import CALCULATIONS, SHOWN
 
 Contract = dict[str, Any]
 
@@ -119,6 +119,18 @@ def test_every_calculation_has_a_worked_request_and_answer_that_fit_their_schema
             for example in examples:
                 errors = validator(contract, media["schema"]).iter_errors(example)
                 assert [f"{error.json_path}: {error.message}" for error in errors] == []
+
+
+@pytest.mark.parametrize("shown", SHOWN, ids=lambda one: one.name)
+def test_what_is_shown_says_as_what_and_has_a_worked_request_and_answer(contract: Contract, shown: Any) -> None:
+    operation = contract["paths"][shown.path]["post"]
+    content = operation["responses"]["200"]["content"]
+    assert set(content) == {"application/json", "application/msgpack", *shown.shown_as}
+    for media in shown.shown_as:
+        assert content[media]["schema"]["type"] == "string"
+    for media in (operation["requestBody"]["content"]["application/json"], content["application/json"]):
+        errors = validator(contract, media["schema"]).iter_errors(media["examples"]["worked"]["value"])
+        assert [f"{error.json_path}: {error.message}" for error in errors] == []
 
 
 def test_examples_of_fields_and_quantities_fit_their_schemas(contract: Contract) -> None:

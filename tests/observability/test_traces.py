@@ -15,6 +15,7 @@ from drawbar_service import app as application
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season import SEASON
 from drawbar_service.app import create_app
+from drawbar_service.batch.together import BLOCK_ROWS
 from drawbar_service.observability import traces
 from drawbar_service.settings import Settings
 
@@ -105,7 +106,7 @@ def test_a_calculation_in_a_thread_belongs_to_its_request(seen: Seen) -> None:
 def test_blocks_of_a_batch_belong_to_its_request(seen: Seen) -> None:
     body = {
         "scenario": dict(MATCH.example),
-        "vary": {"/speed": {"unit": "km/h", "first": 5, "last": 9, "count": 20_000}},
+        "vary": {"/speed": {"unit": "km/h", "first": 5, "last": 9, "count": 3 * BLOCK_ROWS}},
         "columns": ["/verdict/fits"],
     }
     reply, (server, *blocks) = seen("POST", "/v1/batch/match", json=body)
@@ -114,9 +115,9 @@ def test_blocks_of_a_batch_belong_to_its_request(seen: Seen) -> None:
     assert {block.name for block in blocks} == {"block match"}
     assert all(block.parent is not None and block.parent.span_id == server.context.span_id for block in blocks)
     told = sorted((attributes(block) for block in blocks), key=lambda one: one["drawbar.first_row"])
-    assert [one["drawbar.first_row"] for one in told] == [0, 8192, 16384]
-    assert sum(one["drawbar.rows"] for one in told) == 20_000
-    assert sum(one["drawbar.rows_answered"] for one in told) == 20_000
+    assert [one["drawbar.first_row"] for one in told] == [0, BLOCK_ROWS, 2 * BLOCK_ROWS]
+    assert sum(one["drawbar.rows"] for one in told) == 3 * BLOCK_ROWS
+    assert sum(one["drawbar.rows_answered"] for one in told) == 3 * BLOCK_ROWS
 
 
 def test_an_impossible_request_is_no_fault_of_the_service(seen: Seen) -> None:

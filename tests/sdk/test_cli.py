@@ -26,7 +26,7 @@ CONTRACT = json.loads((ROOT / "openapi/drawbar-v1.json").read_text("utf-8"))
 EXAMPLES = {
     path.removeprefix("/v1/"): item["post"]["requestBody"]["content"]["application/json"]["examples"]["worked"]["value"]
     for path, item in CONTRACT["paths"].items()
-    if "post" in item and "{" not in path
+    if "post" in item and "{" not in path and "pictures" not in item["post"]["tags"]
 }
 
 
@@ -150,6 +150,35 @@ def test_a_single_request(run, tmp_path, name):
     code, raw, _ = run(name, file, "--json")
     assert code == 0
     assert json.loads(raw)["about"]["model"]
+
+
+@pytest.mark.parametrize(
+    ("words", "begins"),
+    [
+        (("picture", "power-by-speed", FARM, "--job", "stubble", "-o", "out.svg"), b"<svg"),
+        (("picture", "season-timeline", FARM, "-o", "out.png", "--units", "us"), b"\x89PNG"),
+        (("sheet", FARM, "--job", "stubble", "-o", "out.html"), b"<!doctype html>"),
+    ],
+)
+def test_pictures_and_the_field_sheet_go_into_a_file(run, tmp_path, monkeypatch, words, begins):
+    monkeypatch.chdir(tmp_path)
+    assert run(*words) == (0, "", "")
+    assert next(tmp_path.glob("out.*")).read_bytes().startswith(begins)
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("picture", "fit-map", FARM, "--job", "stubble", "-o", "out.pdf"), "ends in .svg or .png"),
+        (("picture", "finish-by-date", FARM, "-o", "out.svg"), "is a farm file"),
+        (("sheet", FARM, "--job", "stubble", "-o", "nowhere/out.html"), "cannot be written"),
+    ],
+)
+def test_what_cannot_be_shown_says_why(run, tmp_path, monkeypatch, words, told):
+    monkeypatch.chdir(tmp_path)
+    code, said, errors = run(*words)
+    assert (code, said) == (2, "")
+    assert told in errors
 
 
 def test_standard_input(run, monkeypatch):

@@ -27,7 +27,7 @@ EXAMPLES = {
     for name, (_, _, operation) in OPERATIONS.items()
     if "requestBody" in operation and name != "batch"  # whose method takes columns; see test_batch.py
 }
-NOT_OPERATIONS = {"close", "connect", "in_process", "with_options"}
+NOT_OPERATIONS = {"batch_bytes", "close", "connect", "in_process", "picture", "sheet_page", "with_options"}
 METHODS = {name: name for name in OPERATIONS} | {"readyz": "ready"}
 
 

@@ -13,7 +13,6 @@ ALWAYS = {
     "x-content-type-options": "nosniff",
     "x-frame-options": "DENY",
     "referrer-policy": "no-referrer",
-    "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
 }
 CORS = ("access-control-allow-origin", "access-control-allow-methods", "access-control-allow-credentials")

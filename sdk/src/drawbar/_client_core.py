@@ -8,7 +8,7 @@ from dataclasses import replace
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Literal, Self
 
-from drawbar._operations import BATCH
+from drawbar._operations import BATCH, PICTURE, SHEET_PAGE
 from drawbar._options import Options, ResponseInfo, RetryPolicy, Timeout, Token, Units, as_timeout
 from drawbar._wire import Operation, T, build
 
@@ -223,6 +223,74 @@ class SyncCore(BaseClient):
 
         return run(batch, ask, concurrency, on_progress)
 
+    def picture(
+        self,
+        curve: str,
+        request: Mapping[str, Any] | msgspec.Struct,
+        *,
+        media_type: Literal["image/svg+xml", "image/png"] = "image/svg+xml",
+        units: Units | None = None,
+    ) -> bytes:
+        """Ask for a curve as a picture.
+
+        Parameters
+        ----------
+        curve
+            Which one, such as "power-by-speed" or "fit-map".
+        request
+            The request of the curve.
+        media_type
+            As what.
+        units
+            Units of the picture; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        NotFound
+            If there is no such curve.
+        NotAcceptable
+            If the service has nothing to draw with.
+        """
+        return self._call(replace(PICTURE, accept=media_type), request, units, path={"curve": curve})
+
+    def sheet_page(self, request: Mapping[str, Any] | msgspec.Struct, *, units: Units | None = None) -> bytes:
+        """Ask for a field sheet as HTML in UTF-8, one page to print.
+
+        Parameters
+        ----------
+        request
+            A match request.
+        units
+            Units of the sheet; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(SHEET_PAGE, request, units)
+
+    def batch_bytes(
+        self, calculation: str, content: bytes, *, sends: str, accept: str, units: Units | None = None
+    ) -> bytes:
+        """Send a batch as it is written, and give its answer as it comes.
+
+        Parameters
+        ----------
+        calculation
+            Which one.
+        content
+            Scenario and rows.
+        sends, accept
+            Media types of the batch and of the answer: Arrow, CSV, NDJSON, MessagePack or JSON.
+        units
+            Units of the answer; None for the client's.
+        """
+        operation: Operation[Any] = replace(BATCH, result=bytes, sends=sends, accept=accept)
+        return self._call(operation, content, units, path={"calculation": calculation})
+
     def _call(
         self,
         operation: Operation[T],
@@ -383,6 +451,74 @@ class AsyncCore(BaseClient):
             return await self._call(BATCH, body, units, path={"calculation": calculation})
 
         return await run_async(batch, ask, concurrency, on_progress)
+
+    async def picture(
+        self,
+        curve: str,
+        request: Mapping[str, Any] | msgspec.Struct,
+        *,
+        media_type: Literal["image/svg+xml", "image/png"] = "image/svg+xml",
+        units: Units | None = None,
+    ) -> bytes:
+        """Ask for a curve as a picture.
+
+        Parameters
+        ----------
+        curve
+            Which one, such as "power-by-speed" or "fit-map".
+        request
+            The request of the curve.
+        media_type
+            As what.
+        units
+            Units of the picture; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        NotFound
+            If there is no such curve.
+        NotAcceptable
+            If the service has nothing to draw with.
+        """
+        return await self._call(replace(PICTURE, accept=media_type), request, units, path={"curve": curve})
+
+    async def sheet_page(self, request: Mapping[str, Any] | msgspec.Struct, *, units: Units | None = None) -> bytes:
+        """Ask for a field sheet as HTML in UTF-8, one page to print.
+
+        Parameters
+        ----------
+        request
+            A match request.
+        units
+            Units of the sheet; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(SHEET_PAGE, request, units)
+
+    async def batch_bytes(
+        self, calculation: str, content: bytes, *, sends: str, accept: str, units: Units | None = None
+    ) -> bytes:
+        """Send a batch as it is written, and give its answer as it comes.
+
+        Parameters
+        ----------
+        calculation
+            Which one.
+        content
+            Scenario and rows.
+        sends, accept
+            Media types of the batch and of the answer: Arrow, CSV, NDJSON, MessagePack or JSON.
+        units
+            Units of the answer; None for the client's.
+        """
+        operation: Operation[Any] = replace(BATCH, result=bytes, sends=sends, accept=accept)
+        return await self._call(operation, content, units, path={"calculation": calculation})
 
     async def _call(
         self,

@@ -10,10 +10,12 @@ import runpy
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any, Final, TypeVar
 
 import msgspec
 
+from drawbar import _batch_command as batch_command
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
@@ -66,6 +68,17 @@ _CALCULATIONS: Final[Mapping[str, tuple[Operation[Any], str]]] = {
     "hydraulics": (operations.HYDRAULICS, "oil that functions take, against pump and outlets"),
     "hitch": (operations.HITCH, "hitch, drawbar, PTO, axles and tires for a machine"),
 }
+_PICTURES: Final[Mapping[str, str]] = {".svg": "image/svg+xml", ".png": "image/png"}
+_CURVES: Final = (
+    "power-by-speed",
+    "slip-by-pull",
+    "fit-map",
+    "draft-by-tool",
+    "finish-by-date",
+    "season-timeline",
+    "soil-stress-by-depth",
+)
+_NOT_OF_A_FARM: Final = ("finish-by-date", "soil-stress-by-depth")
 
 
 class _Asker(Client):
@@ -175,6 +188,8 @@ def _parser() -> argparse.ArgumentParser:
             description=f"{help_text[:1].upper()}{help_text[1:]}. FILE is the request.",
         )
         command.set_defaults(run=_calculate, operation=operation)
+    _add_shown(commands.add_parser)
+    batch_command.add_to(commands, where)
     tables = commands.add_parser("tables", parents=[output], help="the tables behind the answers")
     tables.add_argument("id", nargs="?", help="show the rows of this table")
     how = tables.add_mutually_exclusive_group()
@@ -190,6 +205,20 @@ def _parser() -> argparse.ArgumentParser:
     version = commands.add_parser("version", parents=[where], help="versions of this command and of the service")
     version.set_defaults(run=_version)
     return parser
+
+
+def _add_shown(add: Callable[..., argparse.ArgumentParser]) -> None:
+    picture = add("picture", help="a curve as a picture, SVG or PNG")
+    picture.add_argument("curve", choices=_CURVES, metavar="CURVE", help=", ".join(_CURVES))
+    sheet = add("sheet", help="a match as a page to print and carry")
+    for command, kinds in ((picture, tuple(_PICTURES)), (sheet, (".html",))):
+        command.add_argument("file", metavar="FILE", help="a request, or a farm file; - for standard input")
+        command.add_argument("-o", "--output", required=True, help=f"file to write: {' or '.join(kinds)}")
+        command.add_argument("--job", help="one job of the farm file")
+        command.add_argument("--units", choices=("metric", "us"), help="units of the answer (default: metric)")
+        command.add_argument("--url", help="ask the service at this address; by default it runs inside this command")
+        command.set_defaults(run=_show)
+    sheet.set_defaults(curve=None)
 
 
 def _client(options: argparse.Namespace, *, of_any_version: bool = False) -> _Asker:
@@ -374,6 +403,34 @@ def _calculate(options: argparse.Namespace) -> int:
         _give(given)
     else:
         _say(sheets.sheet(_decoded(given, operation.result), case.place, line_width()))
+    return FITS
+
+
+def _show(options: argparse.Namespace) -> int:
+    content, curve, suffix = read(options.file), options.curve, Path(options.output).suffix.lower()
+    kinds = _PICTURES if curve else {".html": operations.SHEET_PAGE.accept}
+    if suffix not in kinds:
+        raise BadFile(options.output, Fault("", f"cannot be written: its name ends in {' or '.join(kinds)}"))
+    if not isinstance(content, Farm):
+        if options.job:
+            raise BadFile(options.file, Fault("--job", "needs a farm file; this is a single request"))
+        case = plain_case(options.file, content)
+    elif curve == "season-timeline":
+        case = season_case(content)
+    elif curve in _NOT_OF_A_FARM:
+        raise BadFile(options.file, Fault("", f"is a farm file; {curve} takes a request"))
+    else:
+        case = content.case(options.job)
+    path = f"/v1/curves/{curve}" if curve else operations.SHEET_PAGE.path
+    operation = replace(operations.SHEET_PAGE, path=path, accept=kinds[suffix])
+    with _client(options) as client:
+        given = _answered(client, case, options.file, operation)
+    if isinstance(given, _Refusal):
+        return _refuse(given.name, given.faults)
+    try:
+        Path(options.output).write_bytes(given)
+    except OSError as fault:
+        raise BadFile(options.output, Fault("", f"cannot be written: {fault.strerror}")) from fault
     return FITS
 
 

@@ -20,9 +20,12 @@ from drawbar.models import (
     CostAnswer,
     CostRequest,
     DraftAnswer,
+    DraftByToolAnswer,
     DraftRequest,
     FieldCapacityAnswer,
     FieldCapacityRequest,
+    FinishByDateAnswer,
+    FitMapAnswer,
     FuelAnswer,
     FuelRequest,
     HealthAnswer,
@@ -34,13 +37,18 @@ from drawbar.models import (
     MatchRequest,
     MethodsAnswer,
     PowerAnswer,
+    PowerBySpeedAnswer,
     PowerRequest,
     SeasonAnswer,
     SeasonRequest,
+    SeasonTimelineAnswer,
     SensitivityAnswer,
     SensitivityRequest,
+    SheetAnswer,
     SlipAnswer,
+    SlipByPullAnswer,
     SlipRequest,
+    SoilStressByDepthAnswer,
     SourcesAnswer,
     SystemAnswer,
     SystemRequest,
@@ -366,6 +374,154 @@ class Client(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(operations.HITCH, request, units)
+
+    def curve_draft_by_tool(
+        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> DraftByToolAnswer:
+        """Ask for what each tool adds to the draft, at speeds around the match.
+
+        Parameters
+        ----------
+        request
+            A match request, with ground tools.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.CURVE_DRAFT_BY_TOOL, request, units)
+
+    def curve_finish_by_date(
+        self, request: CompletionRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> FinishByDateAnswer:
+        """Ask for the chance to be done by each date.
+
+        Parameters
+        ----------
+        request
+            A completion request.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.CURVE_FINISH_BY_DATE, request, units)
+
+    def curve_fit_map(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> FitMapAnswer:
+        """Ask for which widths fit at which speeds, with how much to spare.
+
+        Parameters
+        ----------
+        request
+            A match request, with ground tools.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.CURVE_FIT_MAP, request, units)
+
+    def curve_power_by_speed(
+        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> PowerBySpeedAnswer:
+        """Ask for the PTO power needed at each speed, against what is usable.
+
+        Parameters
+        ----------
+        request
+            A match request.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.CURVE_POWER_BY_SPEED, request, units)
+
+    def curve_season_timeline(
+        self, request: SeasonRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> SeasonTimelineAnswer:
+        """Ask for the plan of a season as a timeline.
+
+        Parameters
+        ----------
+        request
+            A season request. A plan may take some seconds.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.CURVE_SEASON_TIMELINE, request, units)
+
+    def curve_slip_by_pull(
+        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> SlipByPullAnswer:
+        """Ask for slip and tractive efficiency under every pull the tractor carries.
+
+        Parameters
+        ----------
+        request
+            A match request, on wheels.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.CURVE_SLIP_BY_PULL, request, units)
+
+    def curve_soil_stress_by_depth(
+        self, request: BallastRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> SoilStressByDepthAnswer:
+        """Ask for the stress in the soil under the tires, by depth.
+
+        Parameters
+        ----------
+        request
+            A ballast request, on wheels.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.CURVE_SOIL_STRESS_BY_DEPTH, request, units)
+
+    def sheet(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> SheetAnswer:
+        """Ask for what to set, to watch and to change in the field, and what to write down in a trial run.
+
+        Parameters
+        ----------
+        request
+            A match request.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return self._call(operations.SHEET, request, units)
 
     def reference_tables(self) -> TablesAnswer:
         """List the tables behind the answers."""
@@ -758,6 +914,156 @@ class AsyncClient(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(operations.HITCH, request, units)
+
+    async def curve_draft_by_tool(
+        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> DraftByToolAnswer:
+        """Ask for what each tool adds to the draft, at speeds around the match.
+
+        Parameters
+        ----------
+        request
+            A match request, with ground tools.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.CURVE_DRAFT_BY_TOOL, request, units)
+
+    async def curve_finish_by_date(
+        self, request: CompletionRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> FinishByDateAnswer:
+        """Ask for the chance to be done by each date.
+
+        Parameters
+        ----------
+        request
+            A completion request.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.CURVE_FINISH_BY_DATE, request, units)
+
+    async def curve_fit_map(
+        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> FitMapAnswer:
+        """Ask for which widths fit at which speeds, with how much to spare.
+
+        Parameters
+        ----------
+        request
+            A match request, with ground tools.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.CURVE_FIT_MAP, request, units)
+
+    async def curve_power_by_speed(
+        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> PowerBySpeedAnswer:
+        """Ask for the PTO power needed at each speed, against what is usable.
+
+        Parameters
+        ----------
+        request
+            A match request.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.CURVE_POWER_BY_SPEED, request, units)
+
+    async def curve_season_timeline(
+        self, request: SeasonRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> SeasonTimelineAnswer:
+        """Ask for the plan of a season as a timeline.
+
+        Parameters
+        ----------
+        request
+            A season request. A plan may take some seconds.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.CURVE_SEASON_TIMELINE, request, units)
+
+    async def curve_slip_by_pull(
+        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> SlipByPullAnswer:
+        """Ask for slip and tractive efficiency under every pull the tractor carries.
+
+        Parameters
+        ----------
+        request
+            A match request, on wheels.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.CURVE_SLIP_BY_PULL, request, units)
+
+    async def curve_soil_stress_by_depth(
+        self, request: BallastRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> SoilStressByDepthAnswer:
+        """Ask for the stress in the soil under the tires, by depth.
+
+        Parameters
+        ----------
+        request
+            A ballast request, on wheels.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.CURVE_SOIL_STRESS_BY_DEPTH, request, units)
+
+    async def sheet(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> SheetAnswer:
+        """Ask for what to set, to watch and to change in the field, and what to write down in a trial run.
+
+        Parameters
+        ----------
+        request
+            A match request.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(operations.SHEET, request, units)
 
     async def reference_tables(self) -> TablesAnswer:
         """List the tables behind the answers."""

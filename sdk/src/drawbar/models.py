@@ -22,6 +22,7 @@ __all__ = [
     "AreaRate",
     "Assumption",
     "AtWork",
+    "Axle",
     "AxleAnswer",
     "AxleStress",
     "AxleTireLoads",
@@ -78,6 +79,7 @@ __all__ = [
     "Displacement",
     "DistanceRun",
     "DraftAnswer",
+    "DraftByToolAnswer",
     "DraftRequest",
     "DraftSummary",
     "DrawbarCategory",
@@ -99,7 +101,9 @@ __all__ = [
     "FieldSystem",
     "FieldTimeAnswer",
     "Findable",
+    "FinishByDateAnswer",
     "FinishOdds",
+    "FitMapAnswer",
     "Fleet",
     "FleetImplement",
     "FleetTractor",
@@ -122,6 +126,7 @@ __all__ = [
     "GreatestOdds",
     "GreatestSpeed",
     "GreatestWidth",
+    "Grid",
     "GroundTool",
     "HealthAnswer",
     "HealthStatus",
@@ -160,6 +165,7 @@ __all__ = [
     "MachineHours",
     "MachineLength",
     "MachinePrice",
+    "MapPoint",
     "Mass",
     "MassCost",
     "MassGuide",
@@ -179,6 +185,7 @@ __all__ = [
     "OilPressure",
     "Operator",
     "OtherFuel",
+    "Outline",
     "OutlineAnswer",
     "OutlinePolygon",
     "OutlinePolygonType",
@@ -204,8 +211,10 @@ __all__ = [
     "PlanRow",
     "Power",
     "PowerAnswer",
+    "PowerBySpeedAnswer",
     "PowerMethod",
     "PowerPathsAnswer",
+    "PowerPoint",
     "PowerRequest",
     "Predecessor",
     "Pressure",
@@ -215,6 +224,7 @@ __all__ = [
     "PtoSpeed",
     "PtoType",
     "Pull",
+    "PullPoint",
     "Pulling",
     "PullingPower",
     "PullingSurface",
@@ -246,20 +256,29 @@ __all__ = [
     "SeasonCost",
     "SeasonField",
     "SeasonRequest",
+    "SeasonTimelineAnswer",
     "SeasonVerdict",
     "SecondOpinion",
     "SensitivityAnswer",
     "SensitivityRequest",
+    "Series",
     "Share",
+    "SheetAnswer",
+    "SheetBinding",
+    "SheetLine",
     "ShortTime",
     "SlipAnswer",
+    "SlipByPullAnswer",
+    "SlipColumns",
     "SlipLimit",
     "SlipRequest",
     "SlipRunAnswer",
+    "SlipWay",
     "Slope",
     "Soil",
     "SoilStress",
     "SoilStressAnswer",
+    "SoilStressByDepthAnswer",
     "SoilSurface",
     "SourceAnswer",
     "SourceBasis",
@@ -267,8 +286,10 @@ __all__ = [
     "Spacing",
     "Speed",
     "Spreads",
+    "Standing",
     "StandingAnswer",
     "StressAtDepth",
+    "StressCurve",
     "StrokeTime",
     "SuitableDays",
     "SymbolAnswer",
@@ -293,6 +314,7 @@ __all__ = [
     "TireCount",
     "TireLoads",
     "Tires",
+    "ToolBars",
     "ToolDraftAnswer",
     "Torque",
     "TractionAnswer",
@@ -306,6 +328,8 @@ __all__ = [
     "TransportAnswer",
     "TravelDistances",
     "TravelTimes",
+    "TrialColumn",
+    "TrialRuns",
     "Turn",
     "TurnRun",
     "TurningLength",
@@ -328,6 +352,7 @@ __all__ = [
     "WinterBefore",
     "WithoutOutliers",
     "Work",
+    "WorkSpan",
     "Workday",
     "YearsWork",
     "Yield",
@@ -694,6 +719,7 @@ WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
 if TYPE_CHECKING:
     Advice: TypeAlias = Literal["add", "as-it-stands", "cannot", "guide-only", "shift", "take-off"] | str
+    Axle: TypeAlias = Literal["front", "rear"] | str
     BallastLimitName: TypeAlias = (
         Literal[
             "axle-load",
@@ -753,7 +779,9 @@ if TYPE_CHECKING:
     PlanLineType: TypeAlias = Literal["LineString"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
     Resource: TypeAlias = Literal["implement", "operator", "tractor"] | str
+    SlipWay: TypeAlias = Literal["distances", "times", "turns"] | str
     SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
+    Standing: TypeAlias = Literal["advised", "as-it-stands"] | str
     WarningCode: TypeAlias = (
         Literal[
             "check-safety", "methods-differ", "not-carried", "not-used", "outside-range", "poor-work", "rough-estimate"
@@ -762,6 +790,7 @@ if TYPE_CHECKING:
     )
 else:
     Advice = str
+    Axle = str
     BallastLimitName = str
     Cheaper = str
     CheckAnswerName = str
@@ -781,7 +810,9 @@ else:
     PlanLineType = str
     PowerMethod = str
     Resource = str
+    SlipWay = str
     SourceBasis = str
+    Standing = str
     WarningCode = str
 
 
@@ -2763,6 +2794,63 @@ class DraftAnswer(Answer, frozen=True, kw_only=True):
     """What was assumed, what to beware of, and the sources."""
 
 
+class Series(msgspec.Struct, frozen=True, kw_only=True):
+    """Numbers of one unit, in the order of the curve."""
+
+    name: str
+    """What they are."""
+
+    unit: str
+    """Unit of all of them, as `units` asks."""
+
+    values: list[float | None]
+    """The numbers; null where there is none."""
+
+    low: list[float | None] | None = None
+    """Low ends of their ranges, if they have any."""
+
+    high: list[float | None] | None = None
+    """High ends of their ranges, if they have any."""
+
+
+class ToolBars(msgspec.Struct, frozen=True, kw_only=True):
+    """Draft of one kind of ground tool."""
+
+    tool: str
+    """Row of the draft table."""
+
+    pointer: str
+    """Which tool of the request."""
+
+    draft: Series
+    """Its draft at each speed, with the range of the table."""
+
+
+class DraftByToolAnswer(Answer, frozen=True, kw_only=True):
+    """Draft by tool, at speeds around the match."""
+
+    title: str
+    """Title of the picture."""
+
+    summary: str
+    """What the picture shows, in words: its alternative text."""
+
+    source: str
+    """Source line of the picture."""
+
+    speed: Series
+    """Ground speeds, rising; the match's is in the middle."""
+
+    tools: list[ToolBars]
+    """Each kind of tool, in the order of the request."""
+
+    total: Series
+    """Draft of all of them, with the range of the table."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
 class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """An implement at work in a soil."""
 
@@ -3221,6 +3309,37 @@ class FieldSystem(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Passes, each over all the land."""
 
 
+class FinishByDateAnswer(Answer, frozen=True, kw_only=True):
+    """The chance to be done, by date."""
+
+    title: str
+    """Title of the picture."""
+
+    summary: str
+    """What the picture shows, in words: its alternative text."""
+
+    source: str
+    """Source line of the picture."""
+
+    dates: list[str]
+    """Dates of the window; by the end of the day."""
+
+    chance: Series
+    """Chance to be done by each."""
+
+    finish_by: str
+    """Last day of the window."""
+
+    in_time: Reading
+    """Chance to be done by then; the range where years are few. [%]"""
+
+    likely: LikelyDates
+    """When it is done with a given chance, past the window too."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
 class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
     """The chance that all of it is done in the window."""
 
@@ -3238,6 +3357,87 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
 
     finish_at_best: Reading
     """Chance of that many: with every other wait taken away it could be no better. [%]"""
+
+
+class Grid(msgspec.Struct, frozen=True, kw_only=True):
+    """Numbers of one unit, by width and then by speed."""
+
+    name: str
+    """What they are."""
+
+    unit: str
+    """Unit of all of them."""
+
+    rows: list[list[float | None]]
+    """A row for each width; in it a number for each speed."""
+
+
+class MapPoint(msgspec.Struct, frozen=True, kw_only=True):
+    """The match itself on the map."""
+
+    speed: Reading
+    """Speed of the match. [km/h or mph]"""
+
+    width: Reading
+    """Working width of the match. [m or ft]"""
+
+    fits: bool
+    """Whether every limit is kept."""
+
+    binding: LimitName
+    """The limit exceeded most, or nearest to being met."""
+
+
+class Outline(msgspec.Struct, frozen=True, kw_only=True):
+    """Where one limit is just met."""
+
+    limit: LimitName
+    """The limit."""
+
+    width: Series
+    """At each speed, the width at which it is met; null where none on the map meets it."""
+
+
+class FitMapAnswer(Answer, frozen=True, kw_only=True):
+    """Widths by speeds: whether they fit, the margin, and what binds. Rows are widths, columns speeds."""
+
+    title: str
+    """Title of the picture."""
+
+    summary: str
+    """What the picture shows, in words: its alternative text."""
+
+    source: str
+    """Source line of the picture."""
+
+    width: Series
+    """Working widths, rising; all tools in proportion, whole or not."""
+
+    speed: Series
+    """Ground speeds, rising."""
+
+    fits: list[list[bool]]
+    """By width, then speed: whether every limit is kept."""
+
+    margin: Grid
+    """By width, then speed: the least margin, negative beyond a limit; the tool's own ranges count only where they are
+    left.
+    """
+
+    binding: list[list[LimitName]]
+    """By width, then speed: the limit exceeded most or nearest."""
+
+    outlines: list[Outline]
+    """Where each limit that goes by width is just met."""
+
+    tool_speeds: list[Reading] | None = None
+    """From and to which speed the tool does sound work; null if not known."""
+
+    operating: MapPoint
+    """The match itself."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
 
 
 class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4278,6 +4478,56 @@ class PowerAnswer(Answer, frozen=True, kw_only=True):
     """What was assumed, what to beware of, and the sources."""
 
 
+class PowerPoint(msgspec.Struct, frozen=True, kw_only=True):
+    """The match itself on the curve."""
+
+    speed: Reading
+    """Speed of the match. [km/h or mph]"""
+
+    power: Reading
+    """PTO power needed there, with its range. [kW or hp]"""
+
+    fits: bool
+    """Whether every limit is kept there."""
+
+
+class PowerBySpeedAnswer(Answer, frozen=True, kw_only=True):
+    """PTO power needed and usable, by speed."""
+
+    title: str
+    """Title of the picture."""
+
+    summary: str
+    """What the picture shows, in words: its alternative text."""
+
+    source: str
+    """Source line of the picture."""
+
+    speed: Series
+    """Ground speeds, rising."""
+
+    needed: Series
+    """PTO power needed, with the range of the draft table."""
+
+    fits: list[bool]
+    """At each speed: whether every limit is kept."""
+
+    usable: Reading
+    """PTO power usable: rated, less the reserve. [kW or hp]"""
+
+    rated: Reading
+    """Rated PTO power. [kW or hp]"""
+
+    tool_speeds: list[Reading] | None = None
+    """From and to which speed the tool does sound work; null if not known."""
+
+    operating: PowerPoint
+    """The match itself."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
 class Pulling(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What is pulled."""
 
@@ -4346,6 +4596,22 @@ class Prices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     labour: HourlyRate | None = None
     """What an operator's hour costs."""
+
+
+class PullPoint(msgspec.Struct, frozen=True, kw_only=True):
+    """The match itself on the curve."""
+
+    pull: Reading
+    """Pull of the match, with its range. [kN or lbf]"""
+
+    slip: Reading
+    """Slip there; of the greatest pull where this one is not carried. [%]"""
+
+    tractive_efficiency: Reading
+    """Drawbar power over axle power there. [%]"""
+
+    carried: bool
+    """Whether any slip carries the pull."""
 
 
 class Relaxation(msgspec.Struct, frozen=True, kw_only=True):
@@ -4629,6 +4895,68 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """What things cost. Where nothing has a price, the plan that burns least is taken."""
 
 
+class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
+    """Days on end that one tractor works one field."""
+
+    tractor: str
+    """The tractor."""
+
+    implement: str
+    """The implement."""
+
+    work: str
+    """The work."""
+
+    field: str
+    """The field."""
+
+    first: str
+    """First day."""
+
+    last: str
+    """Last day."""
+
+    hours: Reading
+    """Expected time at work. [h]"""
+
+    area: Reading
+    """Area done. [ha or ac]"""
+
+    late: bool
+    """Whether it ends after the work on that field is due."""
+
+
+class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
+    """The plan of a season, tractor by tractor."""
+
+    title: str
+    """Title of the picture."""
+
+    summary: str
+    """What the picture shows, in words: its alternative text."""
+
+    source: str
+    """Source line of the picture."""
+
+    tractors: list[str]
+    """Every tractor of the fleet, in the order of the request."""
+
+    works: list[str]
+    """Every work, in the order of the request."""
+
+    spans: list[WorkSpan]
+    """The plan, by first day."""
+
+    start: str
+    """First day of the window."""
+
+    end: str
+    """Last day of the window."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
 class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):
     """What another published model says of the same axle at the same slip."""
 
@@ -4689,6 +5017,111 @@ class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
     """Ask for odds; `{}` takes every default. They cost more than the match itself."""
 
 
+class SheetBinding(msgspec.Struct, frozen=True, kw_only=True):
+    """The limit that binds."""
+
+    limit: LimitName
+    """The limit exceeded most, or nearest to being met."""
+
+    kept: bool
+    """Whether it is kept."""
+
+    detail: str
+    """Value and limit in words."""
+
+
+class SheetLine(msgspec.Struct, frozen=True, kw_only=True):
+    """One thing to set or to watch."""
+
+    what: str
+    """What it is."""
+
+    value: str
+    """Its value, in words."""
+
+    note: str = ""
+    """What to know about it; may be empty."""
+
+
+class TrialColumn(msgspec.Struct, frozen=True, kw_only=True):
+    """A column to write a trial run in: a field of a run, as a request takes it."""
+
+    field: str
+    """Name of the field."""
+
+    heading: str
+    """Heading of the column."""
+
+    unit: str
+    """Unit to write in; empty for a plain number."""
+
+
+class SlipColumns(msgspec.Struct, frozen=True, kw_only=True):
+    """One way to measure slip, with its columns."""
+
+    way: SlipWay
+    """Member of the request of `/v1/slip`."""
+
+    how: str
+    """How it is done."""
+
+    columns: list[TrialColumn]
+    """Fields of its runs."""
+
+
+class TrialRuns(msgspec.Struct, frozen=True, kw_only=True):
+    """What to write down in a trial run."""
+
+    calibration: list[TrialColumn]
+    """Fields of `runs` of `/v1/calibration`."""
+
+    errors: list[TrialColumn]
+    """Fields for how well each reading is known: one standard deviation."""
+
+    slip: list[SlipColumns]
+    """Three ways to measure slip, for `/v1/slip`."""
+
+
+class SheetAnswer(Answer, frozen=True, kw_only=True):
+    """What to set, what to watch and what to change, on one page."""
+
+    title: str
+    """Title of the sheet."""
+
+    fits: bool
+    """Whether every limit is kept."""
+
+    summary: str
+    """The match in words."""
+
+    start_with: list[SheetLine]
+    """Settings to start with."""
+
+    binds: SheetBinding
+    """What stops it first."""
+
+    watch: list[SheetLine]
+    """What to watch at work."""
+
+    if_it_lugs: list[str]
+    """What to change when the engine lugs, the first thing first."""
+
+    if_it_slips: list[str]
+    """What to change when the wheels slip too much."""
+
+    trial: TrialRuns
+    """What to write down in a trial run."""
+
+    cautions: list[str]
+    """Safety cautions; the manuals come first."""
+
+    source: str
+    """Source line of the sheet."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
 class SlipRunAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Slip of one run."""
 
@@ -4716,6 +5149,40 @@ class SlipAnswer(Answer, frozen=True, kw_only=True):
 
     runs: list[SlipRunAnswer]
     """Every run, in the order of the request."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class SlipByPullAnswer(Answer, frozen=True, kw_only=True):
+    """Slip and tractive efficiency, by pull."""
+
+    title: str
+    """Title of the picture."""
+
+    summary: str
+    """What the picture shows, in words: its alternative text."""
+
+    source: str
+    """Source line of the picture."""
+
+    pull: Series
+    """Pulls at the hitch, rising; empty where the tractor carries none."""
+
+    slip: Series
+    """Slip under each pull."""
+
+    tractive_efficiency: Series
+    """Drawbar power over axle power under each pull."""
+
+    slip_band: list[Reading]
+    """Slip of best efficiency on this surface, from and to. [%]"""
+
+    slip_limit: Reading
+    """Most slip the match is held to. [%]"""
+
+    operating: PullPoint
+    """The match itself."""
 
     about: About
     """What was assumed, what to beware of, and the sources."""
@@ -4782,6 +5249,47 @@ class SlipRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
     distances: TravelDistances | None = None
     """Distances in one number of wheel turns."""
+
+
+class StressCurve(msgspec.Struct, frozen=True, kw_only=True):
+    """Stress under the tires of one axle."""
+
+    axle: Axle
+    """Which axle."""
+
+    standing: Standing
+    """Of which tractor: as given, or advised."""
+
+    mass: Reading
+    """Mass of that tractor. [kg or lb]"""
+
+    contact_stress: Reading
+    """Mean stress at the surface. [kPa or psi]"""
+
+    stress: Series
+    """Vertical stress at each depth."""
+
+
+class SoilStressByDepthAnswer(Answer, frozen=True, kw_only=True):
+    """Vertical stress in the soil, by depth."""
+
+    title: str
+    """Title of the picture."""
+
+    summary: str
+    """What the picture shows, in words: its alternative text."""
+
+    source: str
+    """Source line of the picture."""
+
+    depth: Series
+    """Depths below the ground, growing."""
+
+    curves: list[StressCurve]
+    """Under each axle, as the tractor stands and as advised."""
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
 
 
 class SourceAnswer(msgspec.Struct, frozen=True, kw_only=True):

@@ -22,10 +22,12 @@ from drawbar_service.api.farewell import farewell
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.v1.reference import READINGS, READY, Reading
 from drawbar_service.api.wire import (
     JSON,
+    MEDIA_TYPES,
+    OFFERED,
     NotAcceptable,
     Reader,
     UnreadableBody,
@@ -48,6 +50,7 @@ from drawbar_service.security.refusal import Refused
 from drawbar_service.security.room import Places, counted
 from drawbar_service.selfcheck import self_check
 from drawbar_service.settings import Settings, read_settings
+from drawbar_service.showing import show
 from drawbar_service.workbench.page import page as workbench_page
 from drawbar_service.workbench.pages import workbench
 
@@ -65,7 +68,6 @@ _ALWAYS = (
     (b"x-content-type-options", b"nosniff"),
     (b"x-frame-options", b"DENY"),
     (b"referrer-policy", b"no-referrer"),
-    (b"cross-origin-opener-policy", b"same-origin"),
 )
 _UNLESS_SET = (
     (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
@@ -115,11 +117,12 @@ async def _body(request: AnyRequest, patience: float) -> bytes:
 
 def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: float, long: Places) -> HTTPRouteHandler:
     reader = Reader(calculation.request)
+    offered = {**OFFERED, **dict(zip(calculation.shown_as, calculation.shown_as, strict=True))}
 
     @post(calculation.path, name=calculation.name, status_code=200, request_max_body_size=most_bytes)
     async def handler(request: AnyRequest) -> Bytes:
         """Read, compute, write; on the event loop, unless the calculation says that it takes long."""
-        answer_type = accepted(header_of(request.scope, b"accept"))
+        answer_type = accepted(header_of(request.scope, b"accept"), offered)
         media_type = media_type_of(
             header_of(request.scope, b"content-type"), header_of(request.scope, b"content-encoding")
         )
@@ -137,11 +140,17 @@ def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: fl
             )
         else:
             answer = calculation.compute(asked, Ledger(units))
-        content = write(answer, answer_type, units)
+        headers: dict[str, str] = {}
+        if answer_type in MEDIA_TYPES:
+            content = write(answer, answer_type, units)
+        else:
+            content, headers = await asyncio.get_running_loop().run_in_executor(
+                _LONG, show, calculation, answer, answer_type, units
+            )
         mark = hashlib.blake2b(
             b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12
         )
-        return Response(content, media_type=answer_type, headers={"ETag": f'"{mark.hexdigest()}"'})
+        return Response(content, media_type=answer_type, headers={"ETag": f'"{mark.hexdigest()}"', **headers})
 
     return handler
 
@@ -280,7 +289,7 @@ def create_app(settings: Settings | None = None) -> Litestar:
         route_handlers=[
             *(
                 _calculate(one, settings.body_bytes(one.name), settings.body_patience, long)
-                for one in observer.watched(CALCULATIONS)
+                for one in observer.watched((*CALCULATIONS, *SHOWN))
             ),
             batch_route(
                 BatchLimits(

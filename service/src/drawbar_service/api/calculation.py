@@ -1,7 +1,7 @@
 """A calculation: what it takes, what it gives, and the function between."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Generic, TypeVar
 
 import msgspec
@@ -25,7 +25,7 @@ class Calculation(Generic[RequestT, AnswerT]):
     Parameters
     ----------
     name : str
-        Last part of the path, and the operation id.
+        Last part of the path.
     request, answer : type
         What is read and written.
     compute : callable
@@ -38,6 +38,8 @@ class Calculation(Generic[RequestT, AnswerT]):
         Whether a request takes so long that others must not wait for it; none does by default.
     columns : tuple of str
         JSON Pointers into the answer: what a batch gives back unless it asks for other columns.
+    shown_as : dict
+        Media types the answer also comes in, for people to look at, each with what it is then.
     """
 
     name: str
@@ -49,8 +51,14 @@ class Calculation(Generic[RequestT, AnswerT]):
     example: Mapping[str, Any]
     takes_long: Callable[[RequestT], bool] = _never
     columns: tuple[str, ...] = ()
+    shown_as: Mapping[str, str] = field(default_factory=dict[str, str])
 
     @property
     def path(self) -> str:
         """Address of the endpoint."""
         return f"/v1/{self.name}"
+
+    @property
+    def operation_id(self) -> str:
+        """Name of the operation in the contract, and of the method of a client."""
+        return self.name.replace("-", "_")

@@ -18,9 +18,9 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
 from drawbar_service.api.v1.batch import PATH, BatchAnswer, BatchRequest
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.v1.reference import READINGS, READY, Reading
-from drawbar_service.api.wire import MEDIA_TYPES
+from drawbar_service.api.wire import JSON, MEDIA_TYPES
 from drawbar_service.batch.operation import operation as batch_operation
 from drawbar_service.quantities import Quantity, decode_quantity, encode_metric
 
@@ -40,20 +40,21 @@ def contract() -> bytes:
 def document() -> Schema:
     """Return the OpenAPI document."""
     readings = (*READINGS, READY)
-    requests, request_components = _schemas([*(one.request for one in CALCULATIONS), BatchRequest], _written_quantity)
+    calculations = (*CALCULATIONS, *SHOWN)
+    requests, request_components = _schemas([*(one.request for one in calculations), BatchRequest], _written_quantity)
     answers, answer_components = _schemas(
-        [*(one.answer for one in CALCULATIONS), BatchAnswer, *(one.answer for one in readings)], _read_quantity
+        [*(one.answer for one in calculations), BatchAnswer, *(one.answer for one in readings)], _read_quantity
     )
     problems, problem_components = _schemas([Problem], _read_quantity)
     paths: Schema = {}
-    for calculation, request, answer in zip(CALCULATIONS, requests, answers, strict=False):
+    for calculation, request, answer in zip(calculations, requests, answers, strict=False):
         paths[calculation.path] = {"post": _post(calculation, request, answer, problems[0])}
-    batch = _rounded(batch_operation(requests[-1], answers[len(CALCULATIONS)]))
+    batch = _rounded(batch_operation(requests[-1], answers[len(calculations)]))
     batch["parameters"].append(_UNITS)
     batch["responses"]["200"]["headers"] = _headers()
     batch["responses"] |= _problems(problems[0], 400, 404, 406, 408, 413, 415, 422, 500)
     paths[PATH] = {"post": batch}
-    for reading, answer in zip(readings, answers[len(CALCULATIONS) + 1 :], strict=True):
+    for reading, answer in zip(readings, answers[len(calculations) + 1 :], strict=True):
         paths[reading.path] = {"get": _get(reading, answer, problems[0])}
     for path, item in paths.items():
         for operation in item.values():
@@ -79,6 +80,7 @@ def document() -> Schema:
         "servers": [{"url": "/", "description": "Wherever this document is served."}],
         "tags": [
             {"name": "calculations", "description": "Questions with an answer."},
+            {"name": "pictures", "description": "Answers to look at, and the numbers in them."},
             {"name": "reference", "description": "The tables behind the answers, with their sources."},
             {"name": "service", "description": "The service about itself."},
         ],
@@ -193,8 +195,8 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema, p
     decoded = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
     answered = msgspec.to_builtins(calculation.compute(decoded, Ledger("metric")), enc_hook=encode_metric)
     return {
-        "operationId": calculation.name.replace("-", "_"),
-        "tags": ["calculations"],
+        "operationId": calculation.operation_id,
+        "tags": ["pictures" if calculation.shown_as else "calculations"],
         "summary": calculation.summary,
         "description": calculation.description,
         "parameters": [_UNITS],
@@ -210,8 +212,16 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema, p
                 "description": "The answer.",
                 "headers": _headers("ETag"),
                 "content": {
-                    media: {"schema": answer, "examples": {"worked": {"value": _rounded(answered)}}}
-                    for media in MEDIA_TYPES
+                    **{
+                        media: {"schema": answer, "examples": {"worked": {"value": _rounded(answered)}}}
+                        if media == JSON or not calculation.shown_as
+                        else {"schema": answer}  # the numbers of a picture are many: once is enough
+                        for media in MEDIA_TYPES
+                    },
+                    **{
+                        media: {"schema": {"type": "string", "description": description}}
+                        for media, description in calculation.shown_as.items()
+                    },
                 },
             },
             **_problems(problem, 400, 406, 408, 413, 415, 422, 500),

@@ -5,7 +5,7 @@
 ``table``                 columns with their units, in and out; faults by row
 ``plan``                  a scenario and what varies in it, checked and laid out in rows
 ``rows``                  any calculation, one row after the other
-``match``                 matches on arrays: what varies by number goes through the engine all at once
+``together``              rows on arrays: what varies by number goes through the engine all at once
 ``run``                   blocks of rows, over threads
 ``cells``, ``parts``      values going out, rows coming in: what all formats share
 ``as_columns``            JSON and MessagePack

@@ -15,7 +15,7 @@ from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.v1.batch import TableHead
 from drawbar_service.batch.arrow_stream import Batch, Field, Values, read_stream
 from drawbar_service.batch.cells import cells, fault_texts
-from drawbar_service.batch.parts import PART_ROWS, Part, Table, named, plain_numbers, read_head
+from drawbar_service.batch.parts import PART_ROWS, Part, Table, named, read_head
 from drawbar_service.batch.plan import Given
 from drawbar_service.batch.table import Block, Column
 
@@ -72,9 +72,9 @@ def _parts(batches: Iterator[Batch], columns: list[tuple[str, str | None]]) -> I
 def _given(values: Values, unit: str | None, start: int, stop: int) -> Given:
     some = values.some(start, stop)
     if isinstance(some, np.ndarray):
-        return Given(some, unit) if unit is not None else Given(plain_numbers(some.tolist()))
+        return Given(some, unit)
     if unit is None or values.form in ("integer", "number"):
-        return Given(some if unit is not None else plain_numbers(some), unit)
+        return Given(some, unit)
     # A unit goes with numbers; whatever else stands there is told so row by row.
     return Given([value if value is None else {"value": value, "unit": unit} for value in some])
 

@@ -13,9 +13,9 @@ from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_
 from drawbar_service.api.v1.batch import BatchRequest, Cells, Pointer, VariedValues
 from drawbar_service.api.wire import JSON, UnreadableBody
 from drawbar_service.batch.cells import cells, listed
-from drawbar_service.batch.parts import plain_numbers
 from drawbar_service.batch.plan import Given, Mode
 from drawbar_service.batch.table import Block, Column
+from drawbar_service.engine.arrays import FloatArray
 
 PIECE_ROWS = 16_384
 """Values written in one go; while they are, no other thread runs."""
@@ -91,13 +91,13 @@ def _given(raw: Raw, decode: Callable[..., Any], place: str, faults: list[Fault]
 def _fast(raw: Raw, decode: Callable[..., Any]) -> Given:
     """Read a list of values, which may be long, with or without a unit."""
     try:
-        return Given(plain_numbers(decode(raw, type=Cells)))
+        return Given(decode(raw, type=Cells))
     except msgspec.ValidationError:
         outline: _SeriesOutline = decode(raw, type=_SeriesOutline)
     if outline.values is UNSET:
         raise msgspec.ValidationError
     if outline.unit is None:
-        return Given(plain_numbers(decode(outline.values, type=Cells)))
+        return Given(decode(outline.values, type=Cells))
     return Given(decode(outline.values, type=list[float | None]), outline.unit)
 
 
@@ -113,7 +113,7 @@ def _slow(series: VariedValues, place: str, faults: list[Fault]) -> Given | None
         faults.append(Fault(place, "values belong here, or first, last and count"))
         return None
     numbers = np.linspace(series.first, series.last, series.count)
-    return Given(numbers, series.unit) if series.unit is not None else Given(plain_numbers(numbers.tolist()))
+    return Given(numbers, series.unit)
 
 
 def write_json(blocks: Iterable[Block], columns: list[Column], about: About | None) -> Iterator[bytes]:
@@ -131,7 +131,8 @@ def write_json(blocks: Iterable[Block], columns: list[Column], about: About | No
     yield b'{"rows":%d,"columns":{' % _rows(kept)
     for at, column in enumerate(columns):
         yield b'%b%b:{"unit":%b,"values":[' % (b"," if at else b"", encode(column.pointer), encode(column.unit))
-        for number, piece in enumerate(_pieces(kept, at)):
+        # JSON has no NaN, so msgspec writes null for it.
+        for number, piece in enumerate(_pieces(kept, at, np.ndarray.tolist)):
             yield (b"," if number else b"") + encode(piece)[1:-1]
         yield b"]}"
     yield b'},"faults":['
@@ -156,7 +157,7 @@ def write_msgpack(blocks: Iterable[Block], columns: list[Column], about: About |
     yield _map(4) + encode("rows") + encode(rows) + encode("columns") + _map(len(columns))
     for at, column in enumerate(columns):
         yield encode(column.pointer) + _map(2) + encode("unit") + encode(column.unit) + encode("values") + _list(rows)
-        for piece in _pieces(kept, at):
+        for piece in _pieces(kept, at, listed):
             yield _without_head(encode(piece), len(piece))
     yield encode("faults") + _list(sum(len(block.faults) for block in kept))
     for piece in _fault_pieces(kept):
@@ -168,16 +169,13 @@ def _rows(blocks: list[Block]) -> int:
     return sum(len(block.answered) for block in blocks)
 
 
-def _pieces(blocks: list[Block], at: int) -> Iterator[list[Any]]:
+def _pieces(blocks: list[Block], at: int, as_list: Callable[[FloatArray], list[Any]]) -> Iterator[list[Any]]:
     """Yield the values of a column, some at a time."""
     for block in blocks:
         values = cells(block.columns[at], block)
         for start in range(0, len(values), PIECE_ROWS):
             some = values[start : start + PIECE_ROWS]
-            if isinstance(some, list):
-                yield some
-            else:
-                yield listed(some)
+            yield some if isinstance(some, list) else as_list(some)
 
 
 def _fault_pieces(blocks: list[Block]) -> Iterator[list[Any]]:

@@ -11,8 +11,8 @@ from drawbar_service.api.answers import About
 from drawbar_service.api.faults import Fault
 from drawbar_service.api.wire import UnreadableBody
 from drawbar_service.batch.cells import texts
-from drawbar_service.batch.parts import PART_ROWS, Part, Table, lines_of, named, plain_numbers, read_head
-from drawbar_service.batch.plan import Given
+from drawbar_service.batch.parts import PART_ROWS, Part, Table, lines_of, named, read_head
+from drawbar_service.batch.plan import Given, is_huge
 from drawbar_service.batch.table import Block, Column
 
 _ROWS = msgspec.json.Decoder(dict[str, Any])
@@ -55,16 +55,11 @@ def _parts(lines: Iterator[bytes], columns: list[tuple[str, str | None]]) -> Ite
 
 def _given(values: list[object], unit: str | None) -> Given:
     if unit is None:
-        return Given(plain_numbers(values))
-    if {type(value) for value in values} <= {float, int, NoneType} and not any(map(_is_huge, values)):
+        return Given(values)
+    if {type(value) for value in values} <= {float, int, NoneType} and not any(map(is_huge, values)):
         return Given(values, unit)
     # Something is written otherwise: read one by one, so that each is told what is wrong with it.
     return Given([{"value": value, "unit": unit} if type(value) in (float, int) else value for value in values])
-
-
-def _is_huge(value: object) -> bool:
-    """Say whether a value is a whole number beyond what a float holds."""
-    return type(value) is int and value.bit_length() > 1000
 
 
 def _rows(lines: list[bytes]) -> tuple[list[dict[str, Any]], dict[int, str]]:

@@ -22,7 +22,9 @@ def cells(column: Column, block: Block) -> Cells:
             return values
         return [value if sound else None for value, sound in zip(values, answered.tolist(), strict=True)]
     if values.dtype == np.bool_:
-        return [value if sound else None for value, sound in zip(values.tolist(), answered.tolist(), strict=True)]
+        truths = values.astype(object)
+        truths[~answered] = None
+        return truths.tolist()
     numbers = np.asarray(values, dtype=np.float64)
     return numbers if answered.all() else np.where(answered, numbers, np.nan)
 

@@ -108,8 +108,3 @@ def named(names: Iterable[str], head: TableHead) -> list[tuple[str, str | None]]
     if faults:
         raise ImpossibleInput(faults)
     return list(found.items())
-
-
-def plain_numbers(values: list[object]) -> list[object]:
-    """Return values with every float that is a whole number as an int, as a count needs it."""
-    return [int(value) if type(value) is float and value.is_integer() else value for value in values]

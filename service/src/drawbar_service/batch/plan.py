@@ -20,6 +20,8 @@ Mode: TypeAlias = Literal["zip", "grid"]
 Index: TypeAlias = npt.NDArray[np.intp]
 
 
+_BARE = "1"
+"""Unit of a number that needs none."""
 MOST_LONG_ROWS = 32
 """Most rows of a calculation that takes long alone."""
 
@@ -157,11 +159,26 @@ class _Faults:
 
 def _read(one: Leaf, given: Given, faults: _Faults) -> Varied:
     place = f"/vary/{_escaped(one.pointer)}"
-    if one.quantity is not None and (given.unit is not None or isinstance(given.values, np.ndarray)):
+    if one.quantity is not None and one.quantity.bare and given.unit is None and _are_numbers(given.values):
+        given = Given(given.values, _BARE)
+    if one.quantity is not None and given.unit is not None:
         return _read_numbers(one, one.quantity, given, faults, place)
     if given.unit is not None:
         faults.add(f"{place}/unit", "this leaf has no unit; leave it out")
     return _read_one_by_one(one, given.values)
+
+
+def _are_numbers(values: Sequence[object] | npt.NDArray[Any]) -> bool:
+    """Return whether values can be read as numbers all at once."""
+    if isinstance(values, np.ndarray):
+        return values.dtype.kind in "iuf"
+    kinds = set(map(type, values))
+    return kinds == {float} or (kinds <= {float, int} and not any(map(is_huge, values)))
+
+
+def is_huge(value: object) -> bool:
+    """Return whether a value is a whole number beyond what a float holds."""
+    return type(value) is int and value.bit_length() > 1000
 
 
 def _read_numbers(one: Leaf, quantity: type[Quantity], given: Given, faults: _Faults, place: str) -> Varied:
@@ -170,7 +187,7 @@ def _read_numbers(one: Leaf, quantity: type[Quantity], given: Given, faults: _Fa
     except (TypeError, ValueError, OverflowError):
         faults.add(f"{place}/values", "with a unit, plain numbers belong here")
         return Varied(one, np.zeros(0), None, {})
-    unit = given.unit if given.unit is not None else next(iter(quantity.dimension.factors))
+    unit = cast("str", given.unit)
     symbol = quantity.dimension.spellings.get(unit)
     if symbol is None:
         faults.add(f"{place}/unit", f"{unit[:40]!r} is not read here; use {', '.join(quantity.dimension.factors)}")
@@ -195,7 +212,7 @@ def _read_one_by_one(one: Leaf, values: Sequence[object] | npt.NDArray[Any]) -> 
     plain: list[object] = values.tolist() if isinstance(values, np.ndarray) else list(values)
     read: list[object] = []
     wrong: dict[int, str] = {}
-    for at, value in enumerate(plain):
+    for at, value in enumerate(_plain_numbers(plain)):
         try:
             read.append(one.read(value))
         except ValueError as error:
@@ -205,6 +222,11 @@ def _read_one_by_one(one: Leaf, values: Sequence[object] | npt.NDArray[Any]) -> 
         numbers = np.array([math.nan if value is None else cast("float", value) for value in read], dtype=np.float64)
         return Varied(one, numbers, None, wrong)
     return Varied(one, None, read, wrong)
+
+
+def _plain_numbers(values: list[object]) -> list[object]:
+    """Return values with every float that is a whole number as an int, as a count needs it."""
+    return [int(value) if type(value) is float and value.is_integer() else value for value in values]
 
 
 def _count(varied: list[Varied], pointers: list[str], mode: Mode, most_rows: int, faults: _Faults) -> int:

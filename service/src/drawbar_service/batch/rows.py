@@ -1,5 +1,6 @@
 """Any calculation, one row after the other: the same reading, the same function and the same numbers as alone."""
 
+from collections.abc import Callable
 from typing import Any
 
 import msgspec
@@ -13,13 +14,22 @@ from drawbar_service.batch.table import Block, Column, RowFault
 from drawbar_service.quantities import UnitSystem, decode_quantity
 
 
-def evaluate(plan: Plan, start: int, stop: int) -> Block:
-    """Return the answers of the rows from `start` to before `stop`."""
+def evaluate(plan: Plan, start: int, stop: int, check: Callable[[], None]) -> Block:
+    """Return the answers of the rows from `start` to before `stop`.
+
+    Parameters
+    ----------
+    plan : Plan
+    start, stop : int
+    check : callable
+        Called before each row; raises to stop.
+    """
     indices = plan.indices(start, stop)
     answered = np.zeros(stop - start, dtype=np.bool_)
     cells: list[list[Any]] = [[] for _ in plan.wanted]
     faults: list[RowFault] = []
     for row in range(stop - start):
+        check()
         found = [
             Fault(one.leaf.pointer, one.faults[int(index[row])])
             for one, index in zip(plan.varied, indices, strict=True)

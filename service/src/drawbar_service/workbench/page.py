@@ -9,7 +9,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, NamedTuple, cast
 
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.v1.calculations import CURVES
 from drawbar_service.api.v1.case import MatchRequest
 from drawbar_service.docs.markup import Markup, element
 from drawbar_service.quantities import Quantity
@@ -18,7 +18,6 @@ from drawbar_service.workbench.controls import GROUPS, rendered
 
 _TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 _SOIL = "soil"
-_CURVES = "/v1/curves/"
 
 
 class Part(NamedTuple):
@@ -97,11 +96,7 @@ def lists() -> dict[str, Any]:
 
 def _pictures() -> list[str]:
     """Return the addresses that draw a match."""
-    return [
-        one.path.removeprefix("/")
-        for one in CALCULATIONS
-        if one.path.startswith(_CURVES) and one.request is MatchRequest
-    ]
+    return [one.path.removeprefix("/") for one in CURVES if one.request is MatchRequest]
 
 
 def _kind(kind: type[Quantity]) -> dict[str, str | bool]:

@@ -15,7 +15,8 @@ Margins: TypeAlias = Mapping[LimitName, Real]
 
 ROUNDING = 1e-6
 """Excess [1] that counts as none, so that an answer put back as a request fits."""
-_OF_THE_TOOL = ("tool-speed", "tool-depth")
+OF_THE_TOOL = ("tool-speed", "tool-depth")
+"""Limits of the tool, not the tractor: well inside them is no news."""
 
 
 def margins(
@@ -76,6 +77,6 @@ def binding(left: Margins, carried: Mask) -> Real:
     place: Real = 0.0
     least: Real = float("inf")
     for at, (name, margin) in enumerate(left.items()):
-        counted = choose(margin >= -ROUNDING, float("inf"), margin) if name in _OF_THE_TOOL else margin
+        counted = choose(margin >= -ROUNDING, float("inf"), margin) if name in OF_THE_TOOL else margin
         place, least = choose(counted < least, float(at), place), smaller(counted, least)
     return choose(carried, place, float(list(left).index("pull"))) if "pull" in left else place

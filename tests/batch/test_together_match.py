@@ -7,15 +7,15 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.batch.agreeing import agree, all_agree, same
 
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season import SEASON
-from drawbar_service.batch import match, rows
 from drawbar_service.batch.plan import Given, make_plan
 from drawbar_service.batch.run import run
-from drawbar_service.batch.table import Column, joined
+from drawbar_service.batch.table import joined
 
 SIZE = 120
 
@@ -38,6 +38,9 @@ def varied(seed: int) -> dict[str, Given]:
         "/soil/cone_index": Given(random.uniform(300.0, 2000.0, SIZE), "kPa"),
         "/soil/texture": Given(random.choice(["fine", "medium", "coarse"], SIZE).tolist()),
         "/tractor/power/rated_pto": Given(random.uniform(80.0, 250.0, SIZE), "kW"),
+        "/tractor/mass": Given(random.uniform(4.0, 14.0, SIZE), "t"),
+        "/tractor/front_share": Given(random.uniform(30.0, 60.0, SIZE), "%"),
+        "/tractor/wheelbase": Given(random.uniform(2.2, 3.5, SIZE), "m"),
         "/limits/slip": Given(random.uniform(0.08, 0.2, SIZE)),
         "/limits/power_reserve": Given(random.uniform(0.0, 0.3, SIZE)),
         "/limits/front_share": Given(random.uniform(0.05, 0.3, SIZE)),
@@ -45,61 +48,65 @@ def varied(seed: int) -> dict[str, Given]:
     }
 
 
-def same(one: Column, other: Column) -> None:
-    assert (one.pointer, one.unit) == (other.pointer, other.unit)
-    if isinstance(one.values, list):
-        assert one.values == other.values, one.pointer
-    else:
-        np.testing.assert_allclose(one.values, other.values, rtol=1e-12, err_msg=one.pointer)
-
-
-@pytest.mark.parametrize("ends", [{}, {"depth_range": ["10 cm", "30 cm"]}], ids=["free", "depth range"])
-@pytest.mark.parametrize("find", [None, ["speed", "width", "depth"]], ids=["as it comes", "find all"])
-@pytest.mark.parametrize("left_out", ["", "/speed", "/soil/texture"])
-def test_every_column_is_what_single_matches_tell(left_out: str, find: Any, ends: dict[str, Any]) -> None:
+@pytest.mark.parametrize(
+    ("left_out", "changes"),
+    [
+        ("", {}),
+        ("/speed", {}),
+        ("/speed", {"find": ["speed", "width", "depth"]}),
+        ("/soil/texture", {"find": ["width", "depth"], "field": {"slope": "6 %"}}),
+        ("/field/efficiency", {"implement": {**MATCH.example["implement"], "depth_range": ["10 cm", "30 cm"]}}),
+    ],
+)
+def test_every_column_is_what_single_matches_tell(left_out: str, changes: dict[str, Any]) -> None:
     columns = {pointer: given for pointer, given in varied(1).items() if pointer != left_out}
-    body = scenario(**({"find": find} if find else {}))
-    body["implement"] = body["implement"] | ends
-    plan = make_plan(MATCH, body, columns, "zip", list(match.COLUMNS), "us", 10_000)
-    assert match.on_arrays(plan)
-    alone, together = rows.evaluate(plan, 0, SIZE), match.evaluate(plan, 0, SIZE)
-    assert alone.answered.tolist() == together.answered.tolist()
-    for one, other in zip(alone.columns, together.columns, strict=True):
-        same(one, other)
+    all_agree(MATCH, scenario(**changes), columns, units="us")
 
 
-@settings(max_examples=15)
+@settings(max_examples=5)
 @given(st.integers(0, 2**32 - 1))
 def test_any_rows_agree(seed: int) -> None:
-    plan = make_plan(MATCH, scenario(), varied(seed), "zip", list(match.COLUMNS), "metric", 10_000)
-    alone, together = rows.evaluate(plan, 0, 40), match.evaluate(plan, 0, 40)
-    for one, other in zip(alone.columns, together.columns, strict=True):
-        same(one, other)
+    all_agree(MATCH, scenario(), varied(seed))
 
 
-def test_what_does_not_go_as_arrays_is_worked_alone_with_the_same_columns() -> None:
-    tires = Given(["540/65R30", "480/70R30", "no tire"])
-    gears = [{"name": "C2", "speed": "9.1 km/h"}]
+@pytest.mark.parametrize("change", ["tires", "gears", "tracks", "in the track"])
+def test_what_does_not_go_as_arrays_is_worked_alone_with_the_same_columns(change: str) -> None:
     body = scenario(speed="8 km/h")
-    for changes in ({}, {"tractor": body["tractor"] | {"gears": gears}}, {"tractor": {"drive": "rubber-track"}}):
-        whole = body | {"tractor": body["tractor"] | changes.get("tractor", {})}
-        vary = {"/tractor/tires/front/size": tires, "/speed": Given([7.0, 8.0, 900.0], "km/h")}
-        plan = make_plan(MATCH, whole, vary, "grid", ["/verdict/fits", "/fuel/rate", "/at_work/slip"], "metric", 99)
-        alone, together = rows.evaluate(plan, 0, plan.rows), match.evaluate(plan, 0, plan.rows)
-        assert alone.answered.tolist() == together.answered.tolist()
-        assert alone.faults == together.faults
-        for one, other in zip(alone.columns, together.columns, strict=True):
-            same(one, other)
+    changes = {"gears": {"gears": [{"name": "C2", "speed": "9.1 km/h"}]}, "tracks": {"drive": "rubber-track"}}
+    changes["in the track"] = {"rear_follows_front": True}
+    body["tractor"] |= changes.get(change, {})
+    vary = {
+        "/tractor/tires/front/size": Given(["540/65R30", "480/70R30", "no tire"]),
+        "/speed": Given([7.0, 8.0, 900.0], "km/h"),
+    }
+    columns = ["/verdict/fits", "/fuel/rate", "/at_work/slip"]
+    agree(make_plan(MATCH, body, vary, "grid", columns, "metric", 99), worked_alone=None)
+
+
+def test_a_machine_without_ground_tools_agrees() -> None:
+    rolls = {"hitch": "drawbar", "mass": "9 t", "width": "3 m", "rotary": [{"machine": "mower.disk", "width": "3 m"}]}
+    columns = {pointer: given for pointer, given in varied(2).items() if not pointer.startswith("/implement/tools")}
+    columns["/implement/width"] = Given(np.linspace(2.0, 9.0, SIZE), "m")
+    all_agree(MATCH, scenario(implement=rolls, field={"slope": "-3 %"}), columns)
+
+
+def test_some_kinds_on_arrays_and_others_one_by_one() -> None:
+    vary = {
+        "/tractor/drive": Given(["rubber-track", "four-wheel"] * 50),
+        "/speed": Given(np.linspace(4.0, 12.0, 100), "km/h"),
+    }
+    plan = make_plan(MATCH, scenario(), vary, "zip", ["/at_work/pto_power", "/verdict/binding"], "metric", 100)
+    agree(plan, worked_alone=50)
 
 
 def test_blocks_and_threads_do_not_show() -> None:
     random = np.random.default_rng(2)
-    vary = {"/speed": Given(random.uniform(3.0, 14.0, 30_000), "km/h")}
+    vary = {"/speed": Given(random.uniform(3.0, 14.0, 70_000), "km/h")}
     plan = make_plan(MATCH, scenario(), vary, "zip", ["/at_work/pto_power", "/verdict/binding"], "metric", 10**6)
     one, many = joined(list(run(plan, threads=1))), joined(list(run(plan, threads=3)))
     for first, second in zip(one.columns, many.columns, strict=True):
-        same(first, second)
-    assert len(one.answered) == 30_000
+        same(first, second, one.answered)
+    assert len(one.answered) == 70_000
 
 
 def test_the_first_leaf_varies_slowest_in_a_grid() -> None:

@@ -1,0 +1,21 @@
+"""Batches over files: rows in, parts out, resumed where they stopped; on one machine or many.
+
+=============  ================================================================
+``sources``    where rows come from: a grid, or a file told by its content
+``tables``     Parquet and Arrow, read some rows at a time
+``text``       CSV, likewise
+``parts``      one part: its rows asked, split and written
+``manifest``   what the parts in a folder are parts of
+``job``        what is to be done, checked against the service
+``runner``     doing it: in this process, in many, on any executor
+``dask``       the executor of a Dask cluster
+=============  ================================================================
+
+Needs `pip install 'drawbar[files]'`.
+"""
+
+from drawbar.files.job import Estimate, Job, estimate, prepare
+from drawbar.files.manifest import BadJob
+from drawbar.files.runner import Summary, run
+
+__all__ = ["BadJob", "Estimate", "Job", "Summary", "estimate", "prepare", "run"]

@@ -1,0 +1,187 @@
+"""What is to be done, checked against the service before anything is written."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import math
+import time
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any, Final
+
+import msgspec
+
+from drawbar import _arrow_wire as wire
+from drawbar._options import Units
+from drawbar.client import Client
+from drawbar.files.manifest import BadJob, Format, Input, Manifest, is_done
+from drawbar.files.parts import FIRST_ROWS, ROW, Asked, Task, answers
+from drawbar.files.sources import open_source
+
+_SAMPLE_SECONDS: Final = 0.5
+
+
+@dataclass(frozen=True)
+class Job:
+    """A file of rows, what is asked of them, and the folder the parts go to."""
+
+    asked: Asked
+    part_rows: int
+    manifest: Manifest = field(repr=False)
+
+    @property
+    def rows(self) -> int:
+        """Rows of the file."""
+        return self.asked.source.rows
+
+    @property
+    def parts(self) -> int:
+        """How many parts there will be."""
+        return self.manifest.parts
+
+    def tasks(self, shard: tuple[int, int] = (1, 1)) -> Iterable[Task]:
+        """Give the parts, or every n-th of them.
+
+        Parameters
+        ----------
+        shard
+            Which share, counted from 1, of how many.
+        """
+        mine, of = shard
+        for number in range(mine, self.parts + 1, of):
+            start = (number - 1) * self.part_rows
+            yield Task(self.asked, number, start, min(start + self.part_rows, self.rows))
+
+    def is_done(self, task: Task) -> bool:
+        """Say whether a part is there already.
+
+        Parameters
+        ----------
+        task
+            Which.
+        """
+        return is_done(self.asked.folder, task.number, self.asked.format)
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """What lies ahead."""
+
+    rows: int
+    parts: int
+    parts_done: int
+    rows_left: int
+    rows_a_second: float
+    """Of a sample, in one process of this machine."""
+
+    @property
+    def seconds(self) -> float:
+        """What the rows that are left take in one process [s]."""
+        return self.rows_left / self.rows_a_second
+
+
+def prepare(
+    path: str | Path,
+    calculation: str,
+    folder: str | Path,
+    *,
+    scenario: Mapping[str, Any] | msgspec.Struct | None = None,
+    columns: Sequence[str] | None = None,
+    units: Units | None = None,
+    keep: Sequence[str] = (),
+    format: Format = "parquet",
+    part_rows: int = wire.REQUEST_ROWS,
+    url: str | None = None,
+) -> Job:
+    """Look at a file and ask the service about its first rows. Nothing is written.
+
+    Parameters
+    ----------
+    path
+        Parquet, Arrow (file or stream), CSV, or a grid in TOML or JSON. Columns are called by JSON Pointers into a
+        request, with units as in `/speed [km/h]` or, in Parquet and Arrow, under `unit` in the metadata of the field.
+    calculation
+        Which one, such as "match".
+    folder
+        Where the parts go.
+    scenario
+        A request of the calculation, with what does not vary; None if the file holds it.
+    columns
+        JSON Pointers into the answer; None for the file's own, else the usual ones of the calculation.
+    units
+        Units of the answers.
+    keep
+        Columns of the file that are handed on as they are, so that an id stays with its row.
+    format
+        How the parts are written: "parquet", "csv" or "arrow".
+    part_rows
+        Rows of a part, which are sent together. At most 32 where a row takes seconds, as a season does.
+    url
+        Address of a service; None runs it in each process that works, which needs `pip install 'drawbar[local]'`.
+
+    Raises
+    ------
+    BadJob
+        If the file or what is asked of it cannot be used.
+    ImpossibleInput
+        If something is wrong with every row; `problem.errors` points to each.
+    """
+    if part_rows < 1:
+        raise BadJob(f"part_rows is {part_rows}; a part has at least 1 row.")
+    source = open_source(path, keep, part_rows)
+    if not source.rows:
+        raise BadJob(f"{source.name} has no rows.")
+    if scenario is not None and source.told.scenario is not None:
+        raise BadJob(f"{source.name} holds a scenario of its own; leave one of the two out.")
+    given = scenario if scenario is not None else source.told.scenario or {}
+    head = wire.head(given, columns if columns is not None else source.told.columns)
+    asked = Asked(source, calculation, head, units, url, "", format, Path(folder))
+    # An address where no service is is told of soon, not after the long patience that parts have.
+    with contextlib.nullcontext(wire.shared_client(None)) if url is None else Client(url) as client:
+        model = client.version().model
+        piece = source.piece(0, min(FIRST_ROWS, part_rows, source.rows), head)
+        answer = wire.ask(client, calculation, piece.content, piece.media, units)
+    fields = [field for field in answer.schema if field.name != wire.FAULT]
+    if twice := {ROW, *(field.name for field in fields)} & set(keep):
+        raise BadJob(f"{', '.join(sorted(twice))} cannot be kept: the parts have a column of that name already.")
+    manifest = Manifest(
+        calculation=calculation,
+        model=str(model),
+        input=Input(source.name, source.kind, source.digest, source.rows),
+        scenario_sha256=hashlib.sha256(msgspec.json.encode(given, order="sorted")).hexdigest(),
+        columns=[field.name for field in fields],
+        units={field.name: wire.unit_of(field) for field in fields},
+        keep=list(keep),
+        format=format,
+        part_rows=part_rows,
+        parts=math.ceil(source.rows / part_rows),
+    )
+    return Job(replace(asked, model=str(model)), part_rows, manifest)
+
+
+def estimate(job: Job, shard: tuple[int, int] = (1, 1)) -> Estimate:
+    """Measure a sample of the rows and tell what lies ahead. Nothing is written.
+
+    Parameters
+    ----------
+    job
+        What is to be done.
+    shard
+        Which share, counted from 1, of how many.
+    """
+    left = [task for task in job.tasks(shard) if not job.is_done(task)]
+    total = len(list(job.tasks(shard)))
+    most = min(job.part_rows, job.rows)
+    count = min(most, FIRST_ROWS // 10)
+    # To start the service is not part of the rate.
+    answers(job.asked, 0, 1)
+    while True:
+        begun = time.monotonic()
+        answers(job.asked, 0, count)
+        seconds = time.monotonic() - begun
+        if seconds >= _SAMPLE_SECONDS or count == most:
+            break
+        count = min(most, 8 * count)
+    return Estimate(job.rows, total, total - len(left), sum(task.stop - task.start for task in left), count / seconds)

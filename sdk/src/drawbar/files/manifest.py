@@ -1,0 +1,207 @@
+"""What the parts in a folder are parts of, so that a second run goes on and never mixes two things."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+from collections.abc import Generator
+from pathlib import Path
+from typing import IO, Any, Final, Literal, TypeAlias, cast
+from uuid import uuid4
+
+import msgspec
+
+from drawbar.errors import BadSetting
+
+Told: TypeAlias = dict[str, object]
+Format: TypeAlias = Literal["parquet", "csv", "arrow"]
+
+NAME: Final = "manifest.json"
+_OURS: Final = re.compile(r"(part|faults)-\d{5,}\.(parquet|csv|arrow)")
+_TEMPORARY: Final = re.compile(r"\.(part|faults)-(\d{5,})\.(parquet|csv|arrow)\.[0-9a-f]+\.tmp")
+
+
+class BadJob(BadSetting):
+    """What is asked of files cannot be done, or not in that folder; nothing was written."""
+
+
+class Input(msgspec.Struct, frozen=True):
+    """The file that the rows are from."""
+
+    name: str
+    kind: str
+    sha256: str
+    rows: int
+
+
+class Manifest(msgspec.Struct, frozen=True):
+    """What the parts in a folder are parts of."""
+
+    calculation: str
+    model: str
+    """Version of the model: with another one, the same rows have other answers."""
+    input: Input
+    scenario_sha256: str
+    columns: list[str]
+    units: dict[str, str]
+    """Of each column; empty for plain numbers, truths and texts."""
+    keep: list[str]
+    format: Format
+    part_rows: int
+    parts: int
+    layout: int = 1
+    """How this folder is laid out."""
+
+
+def settle(folder: Path, wanted: Manifest, *, overwrite: bool) -> None:
+    """See to it that a folder holds parts of what is wanted, and of nothing else.
+
+    Parameters
+    ----------
+    folder
+        Where the parts go; made if it is not there.
+    wanted
+        What they are to be parts of.
+    overwrite
+        Whether the parts of something else go.
+
+    Raises
+    ------
+    BadJob
+        If they are parts of something else and are to stay.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    file = folder / NAME
+    if overwrite:
+        for path in folder.iterdir():
+            if _OURS.fullmatch(path.name) or _TEMPORARY.fullmatch(path.name):
+                path.unlink()
+        file.unlink(missing_ok=True)
+    elif not file.exists() and any(_OURS.fullmatch(path.name) for path in folder.iterdir()):
+        raise BadJob(f"{folder} holds parts but no {NAME} that says of what. Take another folder, or --overwrite them.")
+    content = msgspec.json.format(msgspec.json.encode(wanted), indent=2) + b"\n"
+    temporary = folder / f".{NAME}.{uuid4().hex}.tmp"
+    with temporary.open("xb") as opened:
+        _write_through(opened, content)
+    try:
+        # Whoever comes first, of many who start together, decides; the others compare.
+        os.link(temporary, file)
+    except FileExistsError:
+        _compare(folder, wanted)
+    finally:
+        temporary.unlink()
+
+
+def _compare(folder: Path, wanted: Manifest) -> None:
+    try:
+        there: dict[str, Any] = msgspec.json.decode((folder / NAME).read_bytes())
+    except msgspec.DecodeError as fault:
+        raise BadJob(f"{folder / NAME} is damaged ({fault}). Take another folder, or --overwrite it.") from fault
+    asked: dict[str, Any] = msgspec.to_builtins(wanted)
+    # Under another name it is still the same file; and units belong to columns, which are told already if they differ.
+    same_columns = there.get("columns") == asked["columns"]
+    compared = {name: value for name, value in asked.items() if name != "units" or same_columns}
+    differing = [
+        f"{name} was {_short(there.get(name))}, now {_short(value)}"
+        for name, value in compared.items()
+        if _nameless(there.get(name)) != _nameless(value)
+    ]
+    if differing:
+        raise BadJob(
+            f"{folder} holds parts of another run: {'; '.join(differing)}. Take another folder, or --overwrite it."
+        )
+
+
+def _nameless(value: object) -> object:
+    return {**cast("Told", value), "name": ""} if _is_input(value) else value
+
+
+def _short(value: object) -> str:
+    if _is_input(value):
+        told = cast("Told", value)
+        return f"{told['name']} with {told['rows']} rows (SHA-256 {str(told['sha256'])[:12]}...)"
+    if isinstance(value, str) and len(value) == 64:
+        return f"{value[:12]}..."
+    text = ", ".join(map(str, cast("list[object]", value))) if isinstance(value, list) else str(value)
+    return text if len(text) < 200 else f"{text[:200]}..."
+
+
+def _is_input(value: object) -> bool:
+    return isinstance(value, dict) and {"name", "rows", "sha256"} <= cast("Told", value).keys()
+
+
+def part_name(number: int, format: Format) -> str:
+    """Name the file of a part.
+
+    Parameters
+    ----------
+    number
+        Which part, counted from 1.
+    format
+        How it is written.
+    """
+    return f"part-{number:05}.{format}"
+
+
+def faults_name(number: int) -> str:
+    """Name the file that tells of a part's rows at fault.
+
+    Parameters
+    ----------
+    number
+        Which part, counted from 1.
+    """
+    return f"faults-{number:05}.csv"
+
+
+def is_done(folder: Path, number: int, format: Format) -> bool:
+    """Say whether a part is there. It takes its name last, so then it is whole.
+
+    Parameters
+    ----------
+    folder, number, format
+        Where it is, which it is, and how it is written.
+    """
+    return (folder / part_name(number, format)).exists()
+
+
+def remove_unfinished(folder: Path, numbers: frozenset[int]) -> None:
+    """Remove what parts of an earlier run left when it was stopped half way.
+
+    Parameters
+    ----------
+    folder
+        Where the parts are.
+    numbers
+        Those that this run is about.
+    """
+    for path in list(folder.iterdir()):
+        named = _TEMPORARY.fullmatch(path.name)
+        if named and int(named[2]) in numbers:
+            path.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def written(folder: Path, name: str) -> Generator[IO[bytes]]:
+    """Open a file that takes its name once it is whole and on the disk.
+
+    Parameters
+    ----------
+    folder, name
+        What it will be.
+    """
+    temporary = folder / f".{name}.{uuid4().hex}.tmp"
+    try:
+        with temporary.open("xb") as opened:
+            yield opened
+            _write_through(opened, b"")
+        temporary.replace(folder / name)
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
+def _write_through(opened: IO[bytes], content: bytes) -> None:
+    opened.write(content)
+    opened.flush()
+    os.fsync(opened.fileno())

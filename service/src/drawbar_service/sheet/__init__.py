@@ -1,0 +1,1 @@
+"""The field sheet as a page to print."""

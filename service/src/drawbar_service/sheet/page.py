@@ -1,0 +1,145 @@
+"""From a field sheet to HTML: one page, A4 or US Letter, that loads nothing and runs nothing."""
+
+import base64
+import hashlib
+from collections.abc import Sequence
+from functools import cache
+from importlib.resources import files
+
+from drawbar_service.api.v1.sheet import SheetAnswer, SheetLine, TrialColumn
+from drawbar_service.docs.markup import Child, Markup, element
+
+MOST_LINES = 8
+"""Settings there is room for."""
+MOST_LETTERS = 48
+"""Letters of a caller's name that there is room for."""
+LONG = 26
+"""Letters of a value above which it may be broken."""
+RUNS, SLIP_RUNS = 4, 3
+"""Empty rows of the two tables."""
+
+
+@cache
+def _style() -> str:
+    return (files("drawbar_service.sheet") / "style.css").read_text(encoding="utf-8")
+
+
+@cache
+def policy() -> str:
+    """Return the content security policy of the page: its own style, by its hash, and nothing else."""
+    digest = base64.b64encode(hashlib.sha256(_style().encode()).digest()).decode()
+    return (
+        f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    )
+
+
+def page(answer: SheetAnswer) -> bytes:
+    """Return the sheet as HTML in UTF-8, every text of the answer escaped."""
+    title = _short(answer.title, 2 * MOST_LETTERS)
+    head = element(
+        "head",
+        element("meta", charset="utf-8"),
+        element("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        element("title", f"Field sheet: {title}"),
+        element("style", Markup(_style())),
+    )
+    body = element(
+        "body",
+        element(
+            "header",
+            element("p", "Date ", _blank(), " Field ", _blank(), class_="place"),
+            element("h1", "Field sheet"),
+            element("p", title, class_="what"),
+        ),
+        element("p", answer.summary, class_="verdict" if answer.fits else "verdict misfit"),
+        element(
+            "div",
+            element("section", element("h2", "Start with"), _lines(answer.start_with)),
+            element("section", element("h2", "Watch"), _lines(answer.watch), *_binds(answer)),
+            class_="two",
+        ),
+        element(
+            "div",
+            element("section", element("h2", "If it lugs"), _list(answer.if_it_lugs)),
+            element("section", element("h2", "If it slips"), _list(answer.if_it_slips)),
+            class_="two",
+        ),
+        *_trial(answer),
+        element("h2", "Before all else"),
+        element("ul", *(element("li", caution) for caution in answer.cautions)),
+        element("footer", answer.source),
+    )
+    return f"<!doctype html>\n{element('html', head, body, lang='en')}\n".encode()
+
+
+def _short(text: str, most: int = MOST_LETTERS) -> str:
+    return text if len(text) <= most else text[: most - 1] + "\N{HORIZONTAL ELLIPSIS}"
+
+
+def _blank() -> Markup:
+    return element("span", class_="blank")
+
+
+def _lines(lines: Sequence[SheetLine]) -> Markup:
+    shown = lines if len(lines) <= MOST_LINES else lines[: MOST_LINES - 1]
+    items: list[Child] = []
+    for line in shown:
+        value = _short(line.value)
+        strong = element("b", value, class_="long") if len(value) > LONG else element("b", value)
+        note = element("span", f" {line.note}", class_="note")
+        items += [element("dt", _short(line.what)), element("dd", strong, *([note] if line.note else []))]
+    if len(shown) < len(lines):
+        items += [element("dt", "And"), element("dd", f"{len(lines) - len(shown)} settings more, in the JSON answer.")]
+    return element("dl", *items)
+
+
+def _list(advice: Sequence[str]) -> Markup:
+    return element("ol", *(element("li", one) for one in advice))
+
+
+def _binds(answer: SheetAnswer) -> list[Markup]:
+    word = "Nearest limit" if answer.binds.kept else "Limit exceeded"
+    return [
+        element("h2", "What binds"),
+        element("p", f"{word}: ", element("b", answer.binds.limit), f", {answer.binds.detail}."),
+    ]
+
+
+def _trial(answer: SheetAnswer) -> list[Child]:
+    trial = answer.trial
+    errors = ", ".join(column.field for column in trial.errors)
+    ways = [column for way in trial.slip for column in _fields(way.columns, way.way)]
+    told = "; ".join(f"{way.how[:1].lower()}{way.how[1:]}" for way in trial.slip)
+    return [
+        element("h2", "Trial runs"),
+        _ruled(
+            f"A row is a run for the calibration. Write at least one of pull, slip, fuel_rate and engine_load, and how "
+            f"well you know it ({errors}).",
+            trial.calibration,
+            RUNS,
+        ),
+        _ruled(f"For the slip, one of three ways: {told}.", ways, SLIP_RUNS),
+    ]
+
+
+def _fields(columns: Sequence[TrialColumn], way: str) -> list[TrialColumn]:
+    return [TrialColumn(field=f"{way}.{one.field}", heading=one.heading, unit=one.unit) for one in columns]
+
+
+def _ruled(caption: str, columns: Sequence[TrialColumn], runs: int) -> Markup:
+    heads = [
+        element(
+            "th",
+            f"{column.heading}{f' [{column.unit}]' if column.unit else ''}",
+            element("span", column.field),
+            scope="col",
+        )
+        for column in columns
+    ]
+    rows = [element("tr", element("td", str(run)), *(element("td") for _ in columns)) for run in range(1, runs + 1)]
+    return element(
+        "table",
+        element("caption", caption),
+        element("thead", element("tr", element("th", "Run", scope="col"), *heads)),
+        element("tbody", *rows),
+    )

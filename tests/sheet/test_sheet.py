@@ -1,0 +1,221 @@
+"""The field sheet: what it says, that nothing of a caller's gets out of its text, and that it is one page."""
+
+import base64
+import hashlib
+import re
+import shutil
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from typing import Any
+
+import msgspec
+import pytest
+from litestar.testing import TestClient
+
+from drawbar_service.api.v1.calibration import CalibrationRun
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.slip import DistanceRun, SlipRequest, TimeRun, TurnRun
+from drawbar_service.app import create_app
+from drawbar_service.settings import Settings
+
+BODY: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(MATCH.example))
+HOSTILE = "<script>alert(1)</script> \"'& $\\frac{ \u202e\x07 "
+CHROMIUM = shutil.which("chromium")
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+
+
+@pytest.fixture(scope="module")
+def client() -> Iterator[TestClient[Any]]:
+    with TestClient(create_app(Settings())) as client:
+        yield client
+
+
+def crowded() -> dict[str, Any]:
+    """A request with as much to say as may be: names at full length, every list full."""
+    long = (HOSTILE * 9)[:80]
+    return BODY | {
+        "tractor": BODY["tractor"]
+        | {"name": long, "gears": [{"name": f"{one}{long}"[:80], "speed": f"{one + 4} km/h"} for one in range(9)]},
+        "implement": {
+            "name": "W" * 80,
+            "hitch": "drawbar",
+            "depth_range": ["2 cm", "40 cm"],
+            "tools": [
+                {"tool": "chisel-plow.twisted-shovel-10cm", "count": 2, "spacing": "36 cm", "depth": "18 cm"}
+                for _ in range(16)
+            ],
+            "hydraulic": [{"name": long, "flow": "3 L/min", "pressure": "120 bar"} for _ in range(16)],
+        },
+        "speed": "9.5 km/h",
+        "limits": {"slip": "12 %"},
+    }
+
+
+def tracks() -> dict[str, Any]:
+    tractor = {key: BODY["tractor"][key] for key in ("power", "mass")}
+    return BODY | {"tractor": tractor | {"drive": "rubber-track"}}
+
+
+def with_changes() -> dict[str, Any]:
+    """A misfit whose summary lists what would fit, on top of long names."""
+    full = crowded()
+    implement = BODY["implement"] | {key: full["implement"][key] for key in ("name", "hydraulic", "depth_range")}
+    return BODY | {"tractor": full["tractor"], "implement": implement, "speed": "10.4 km/h"}
+
+
+CASES = {
+    "worked": BODY,
+    "crowded": crowded(),
+    "with changes": with_changes(),
+    "tracks": tracks(),
+    "no speed": {**BODY, "speed": None},
+}
+
+
+def sheet(client: Any, body: dict[str, Any], units: str = "metric") -> Any:
+    answer = client.post(f"/v1/sheet?units={units}", json=body)
+    assert answer.status_code == 200, answer.text
+    return answer.json()
+
+
+def html(client: Any, body: dict[str, Any], units: str = "metric") -> Any:
+    answer = client.post(f"/v1/sheet?units={units}", json=body, headers={"Accept": "text/html"})
+    assert answer.status_code == 200, answer.text
+    return answer
+
+
+def test_it_says_what_the_match_says(client: Any) -> None:
+    match = client.post("/v1/match", json={**BODY, "find": ["speed", "width", "depth"]}).json()
+    told = sheet(client, BODY)
+    assert told["summary"] == match["verdict"]["summary"]
+    assert told["fits"] == match["verdict"]["fits"]
+    assert told["binds"]["limit"] == match["verdict"]["binding"]
+    by_name = {line["what"]: line["value"] for line in told["start_with"] + told["watch"]}
+    assert by_name["Ground speed"] == "8 km/h"
+    assert by_name["Depth, chisel-plow.twisted-shovel-10cm"] == "18 cm"
+    fuel = match["fuel"]["rate"]
+    assert by_name["Fuel in an hour"] == f"{fuel['value']:.3g} {fuel['unit']}"
+    assert told["cautions"] == match["about"]["cautions"]
+
+
+def test_oil_and_the_best_gear_are_among_the_settings(client: Any) -> None:
+    body = BODY | {
+        "tractor": BODY["tractor"] | {"gears": [{"name": "C2", "speed": "9 km/h"}, {"name": "C3", "speed": "11 km/h"}]},
+        "implement": BODY["implement"] | {"hydraulic": [{"name": "fan", "flow": "30 L/min", "pressure": "120 bar"}]},
+    }
+    best = client.post("/v1/match", json=body).json()["gear"]["best"]
+    by_name = {line["what"]: line["value"] for line in sheet(client, body)["start_with"]}
+    assert by_name["Gear"] == best is not None
+    assert by_name["Oil, fan"] == "30 L/min at 120 bar"
+
+
+def test_what_does_not_fit_says_how_far_back_to_go(client: Any) -> None:
+    told = sheet(client, BODY | {"speed": "10.4 km/h"})
+    assert not told["fits"]
+    assert not told["binds"]["kept"]
+    assert any("no deeper than" in line for line in told["if_it_lugs"])
+    assert any("no more than 10 tools" in line for line in told["if_it_lugs"])
+
+
+def test_the_columns_of_a_trial_are_what_calibration_and_slip_take(client: Any) -> None:
+    trial = sheet(client, BODY)["trial"]
+    written = [column["field"] for column in trial["calibration"] + trial["errors"]]
+    assert sorted(written) == sorted(CalibrationRun.__struct_fields__)
+    kinds = {"turns": TurnRun, "times": TimeRun, "distances": DistanceRun}
+    assert [way["way"] for way in trial["slip"]] == list(SlipRequest.__struct_fields__)
+    for way in trial["slip"]:
+        assert [column["field"] for column in way["columns"]] == list(kinds[way["way"]].__struct_fields__)
+
+
+def test_a_trial_written_in_its_units_is_read_back(client: Any) -> None:
+    trial = sheet(client, BODY, "us")["trial"]
+    numbers = {"speed": 5, "depth": 7, "slope": 1, "engine_speed": 90, "pull": 8000, "slip": 9, "fuel_rate": 9}
+    numbers |= {"engine_load": 70}
+    run = {one["field"]: f"{numbers[one['field']]} {one['unit']}" for one in trial["calibration"]}
+    run |= {one["field"]: f"3 {one['unit']}" for one in trial["errors"]}
+    asked = {key: BODY[key] for key in ("tractor", "implement", "soil")} | {"runs": [run]}
+    assert client.post("/v1/calibration", json=asked).status_code == 200
+    for way in trial["slip"]:
+        loaded, unloaded = (one["unit"] for one in way["columns"])
+        smaller, larger = (15, 10) if way["way"] != "distances" else (40, 45)
+        read = {"loaded": smaller, "unloaded": larger}
+        if loaded:
+            read = {"loaded": f"{smaller} {loaded}", "unloaded": f"{larger} {unloaded}"}
+        assert client.post("/v1/slip", json={way["way"]: {"runs": [read]}}).status_code == 200
+
+
+class Elements(HTMLParser):
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.names: list[str] = []
+        self.attributes: set[str] = set()
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.names.append(tag)
+        self.attributes |= {name for name, _ in attrs}
+
+
+def test_names_stay_text_and_nothing_is_loaded(client: Any) -> None:
+    plain, page = Elements(html(client, BODY).text), Elements(html(client, crowded()).text)
+    assert set(page.names) == set(plain.names)
+    assert page.names.count("h1") == page.names.count("style") == 1
+    assert not page.attributes & {"src", "href", "style", "onload", "onclick"}
+    assert "&lt;script" in html(client, crowded()).text
+
+
+def test_the_policy_allows_the_page_s_own_style_and_nothing_else(client: Any) -> None:
+    answer = html(client, BODY)
+    assert answer.headers["content-type"] == "text/html; charset=utf-8"
+    style = re.search("<style>(.*)</style>", answer.text, re.DOTALL)
+    assert style
+    digest = base64.b64encode(hashlib.sha256(style[1].encode()).digest()).decode()
+    assert answer.headers["content-security-policy"] == (
+        f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    )
+
+
+def test_the_same_request_gives_the_same_bytes(client: Any) -> None:
+    assert html(client, crowded()).content == html(client, crowded()).content
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    if CHROMIUM is None:
+        pytest.skip("chromium is not here")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        launched = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield launched
+        launched.close()
+
+
+def served(answer: Any) -> Any:
+    """A handler of the browser's request, so that the page comes with its policy."""
+    return lambda route: route.fulfill(body=answer.text, headers=dict(answer.headers))
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_it_prints_on_one_page(client: Any, browser: Any, case: str) -> None:
+    page = browser.new_page()
+    faults: list[str] = []
+    page.on("console", lambda message: faults.append(message.text))
+    body = {key: value for key, value in CASES[case].items() if value is not None}
+    for paper, units in (("A4", "metric"), ("Letter", "us")):
+        answer = html(client, body, units)
+        page.route("**/sheet", served(answer))
+        page.goto("http://farm.test/sheet")
+        printed = page.pdf(format=paper)
+        assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1
+    # The style is the page's own, and was let in by its hash.
+    assert page.evaluate("getComputedStyle(document.querySelector('table')).borderCollapse") == "collapse"
+    assert faults == []
+    page.close()
