@@ -783,10 +783,7 @@ if TYPE_CHECKING:
     SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
     Standing: TypeAlias = Literal["advised", "as-it-stands"] | str
     WarningCode: TypeAlias = (
-        Literal[
-            "check-safety", "methods-differ", "not-carried", "not-used", "outside-range", "poor-work", "rough-estimate"
-        ]
-        | str
+        Literal["check-safety", "methods-differ", "not-carried", "not-used", "outside-range", "rough-estimate"] | str
     )
 else:
     Advice = str

@@ -14,7 +14,7 @@ MODEL_VERSION = "1"
 """Changes whenever the same request would be answered with other numbers; the changelog says by how much."""
 
 WarningCode: TypeAlias = Literal[
-    "outside-range", "rough-estimate", "not-used", "methods-differ", "check-safety", "poor-work", "not-carried"
+    "outside-range", "rough-estimate", "not-used", "methods-differ", "check-safety", "not-carried"
 ]
 
 CAUTIONS = (
