@@ -69,7 +69,7 @@ def test_folders_of_this_machine_are_only_read_and_are_here(root: Path, services
             source, _, rest = volume.partition(":")
             if source.startswith("."):
                 assert rest.endswith(":ro"), f"{name}: {volume}"
-                assert (root / source).is_file(), f"{name}: {volume}"
+                assert (root / source).exists(), f"{name}: {volume}"
     assert not any("volumes" in services[name] for name in REPLICAS)
 
 
@@ -110,12 +110,20 @@ def test_replicas_are_given_the_time_to_stop(root: Path, services: dict[str, Com
         assert int(services[name]["stop_grace_period"].removesuffix("s")) > drain + FINISH_SECONDS
 
 
-def test_prometheus_asks_both_replicas_and_grafana_asks_prometheus(root: Path) -> None:
-    asked = yaml.safe_load((root / "deploy/prometheus.yml").read_text("utf-8"))
+def test_prometheus_asks_both_replicas_and_grafana_asks_prometheus(root: Path, services: dict[str, Compose]) -> None:
+    asked = yaml.safe_load((root / "deploy/prometheus/prometheus.yml").read_text("utf-8"))
     (job,) = asked["scrape_configs"]
-    assert [target for one in job["static_configs"] for target in one["targets"]] == [f"{one}:8000" for one in REPLICAS]
-    (source,) = yaml.safe_load((root / "deploy/grafana.yml").read_text("utf-8"))["datasources"]
+    settings = services[REPLICAS[0]]["environment"]
+    assert settings["DRAWBAR_METRICS"] == "true"
+    port = settings["DRAWBAR_METRICS_PORT"]
+    assert [target for one in job["static_configs"] for target in one["targets"]] == [
+        f"{one}:{port}" for one in REPLICAS
+    ]
+    (source,) = yaml.safe_load((root / "deploy/grafana/source.yml").read_text("utf-8"))["datasources"]
     assert source["url"] == "http://prometheus:9090"
+    (provider,) = yaml.safe_load((root / "deploy/grafana/dashboards.yml").read_text("utf-8"))["providers"]
+    (dashboard,) = [one for one in services["grafana"]["volumes"] if one.startswith("./deploy/grafana/dashboard.json:")]
+    assert dashboard.split(":")[1].startswith(provider["options"]["path"])
 
 
 def test_compose_builds_the_container_file_and_repeats_its_health_check(
