@@ -77,7 +77,8 @@ def test_the_pod_has_nothing_it_does_not_need(pod: Manifest, container: Manifest
     }
     assert not {"hostNetwork", "hostPID", "hostIPC", "initContainers"} & set(pod)
     assert pod["volumes"] == [{"name": "fonts", "emptyDir": {"medium": "Memory", "sizeLimit": "16Mi"}}]
-    assert not {"command", "args", "volumeMounts", "lifecycle"} & set(container)
+    assert container["volumeMounts"] == [{"name": "fonts", "mountPath": "/tmp"}]
+    assert not {"command", "args", "lifecycle"} & set(container)
     for side in ("requests", "limits"):
         assert set(container["resources"][side]) == {"cpu", "memory"}
 
