@@ -97,7 +97,8 @@ def run(
     settle(job.asked.folder, job.manifest, overwrite=overwrite)
     tasks = list(job.tasks(shard))
     left = [task for task in tasks if not job.is_done(task)]
-    remove_unfinished(job.asked.folder, frozenset(task.number for task in left))
+    ours = frozenset(task.number for task in left)
+    remove_unfinished(job.asked.folder, ours)
     make = _maker(executor, workers)
     done = _Told(sum(_rows(task) for task in tasks), on_progress)
     done.skip(sum(_rows(task) for task in tasks) - sum(_rows(task) for task in left))
@@ -105,6 +106,8 @@ def run(
         most = in_flight or (2 * workers if executor is None else 16)
         for one in _results(deque(left), make, most):
             done.add(one)
+        # A worker that died while it wrote has left its half behind; all parts are whole now.
+        remove_unfinished(job.asked.folder, ours)
     return Summary(done.rows, done.faulty, len(left), len(tasks) - len(left), time.monotonic() - begun)
 
 
