@@ -27,7 +27,7 @@ pytest_add_cli_args_test_selection = ["tests/engine", "tests/published"]
 pytest_add_cli_args = ["-p", "no:cacheprovider", "-k", "not runs_from_anywhere and not mutmut"]
 timeout_multiplier = 8.0
 """
-KILLED, TIMED_OUT = (1, 3), (24, 36, 152, 255)
+KILLED, TIMED_OUT = (1, 3), (-24, -9, 24, 36, 152, 255)
 """Exit codes of a mutant's tests: a test failed, or they did not come to an end."""
 
 
