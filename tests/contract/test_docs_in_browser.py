@@ -1,6 +1,5 @@
 """The documentation in a browser: nothing blocked, nothing wider than a phone, nothing that hinders a reader."""
 
-import shutil
 import threading
 from collections.abc import Iterator
 from typing import Any
@@ -11,17 +10,6 @@ import uvicorn
 from drawbar_service.app import create_app
 from drawbar_service.docs.site import PATHS
 from drawbar_service.settings import Settings
-
-CHROMIUM = shutil.which("chromium")
-OPTIONS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-]
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="needs the program chromium")
 
 
 @pytest.fixture(scope="module")
@@ -41,16 +29,6 @@ def address() -> Iterator[str]:
     yield f"http://127.0.0.1:{port}"
     server.should_exit = True
     thread.join(30)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        made = playwright.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
-        yield made
-        made.close()
 
 
 def opened(browser: Any, width: int, said: list[str]) -> Any:

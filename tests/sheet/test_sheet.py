@@ -3,7 +3,6 @@
 import base64
 import hashlib
 import re
-import shutil
 from collections.abc import Iterator
 from html.parser import HTMLParser
 from typing import Any
@@ -20,15 +19,6 @@ from drawbar_service.settings import Settings
 
 BODY: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(MATCH.example))
 HOSTILE = "<script>alert(1)</script> \"'& $\\frac{ \u202e\x07 "
-CHROMIUM = shutil.which("chromium")
-ARGUMENTS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-]
 
 
 @pytest.fixture(scope="module")
@@ -184,18 +174,6 @@ def test_the_policy_allows_the_page_s_own_style_and_nothing_else(client: Any) ->
 
 def test_the_same_request_gives_the_same_bytes(client: Any) -> None:
     assert html(client, crowded()).content == html(client, crowded()).content
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    if CHROMIUM is None:
-        pytest.skip("chromium is not here")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
-        yield launched
-        launched.close()
 
 
 def served(answer: Any) -> Any:

@@ -1,6 +1,5 @@
 import os
 import re
-import shutil
 import signal
 import socket
 import subprocess
@@ -13,7 +12,6 @@ from typing import Any
 
 import pytest
 
-BROWSER = shutil.which("chromium") or "/usr/bin/chromium"
 PATIENCE = 60.0
 """Longest wait for the service, and for an answer on the page [s]."""
 
@@ -89,27 +87,6 @@ def _wait_for(url: str, process: "subprocess.Popen[bytes]") -> None:
         except (urllib.error.URLError, ConnectionError):
             time.sleep(0.05)  # the deadline above ends it
     raise TimeoutError(f"no service at {url}")
-
-
-@pytest.fixture(scope="module")  # while it runs so does an event loop, and other tests start their own
-def browser() -> Iterator[Any]:
-    if shutil.which(BROWSER) is None:
-        pytest.skip("there is no chromium on this machine")
-    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path=BROWSER,
-            args=[
-                "--no-sandbox",
-                "--disable-gpu",
-                "--disable-background-networking",
-                "--disable-component-update",
-                "--disable-sync",
-                "--no-first-run",
-            ],
-        )
-        yield browser
-        browser.close()
 
 
 @pytest.fixture
