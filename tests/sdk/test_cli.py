@@ -166,10 +166,16 @@ def test_pictures_and_the_field_sheet_go_into_a_file(run, tmp_path, monkeypatch,
     assert next(tmp_path.glob("out.*")).read_bytes().startswith(begins)
 
 
+def test_a_sheet_is_headed_by_the_names_of_the_farm_file(run, tmp_path):
+    file = tmp_path / "sheet.html"
+    assert run("sheet", FARM, "--job", "stubble", "-o", file) == (0, "", "")
+    assert "chisel behind heron" in file.read_text("utf-8")
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("picture", "fit-map", FARM, "--job", "stubble", "-o", "out.pdf"), "ends in .svg or .png"),
+        (("picture", "fit-map", FARM, "--job", "stubble", "-o", "out.pdf"), "has to end in .svg or .png"),
         (("picture", "finish-by-date", FARM, "-o", "out.svg"), "is a farm file"),
         (("sheet", FARM, "--job", "stubble", "-o", "nowhere/out.html"), "cannot be written"),
     ],

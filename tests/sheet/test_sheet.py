@@ -114,6 +114,18 @@ def test_what_does_not_fit_says_how_far_back_to_go(client: Any) -> None:
     assert any("no more than 10 tools" in line for line in told["if_it_lugs"])
 
 
+def test_nobody_is_told_to_start_with_what_does_not_fit(client: Any) -> None:
+    assert ">Start with<" in html(client, BODY).text
+    misfit = html(client, BODY | {"speed": "10.4 km/h"}).text
+    assert ">Start with<" not in misfit
+    assert "it does not fit, do not start with it" in misfit
+
+
+def test_cautions_come_before_the_settings(client: Any) -> None:
+    page = html(client, BODY).text
+    assert page.index(">Before all else<") < page.index(">Start with<")
+
+
 def test_the_columns_of_a_trial_are_what_calibration_and_slip_take(client: Any) -> None:
     trial = sheet(client, BODY)["trial"]
     written = [column["field"] for column in trial["calibration"] + trial["errors"]]
@@ -179,6 +191,17 @@ def test_the_same_request_gives_the_same_bytes(client: Any) -> None:
 def served(answer: Any) -> Any:
     """A handler of the browser's request, so that the page comes with its policy."""
     return lambda route: route.fulfill(body=answer.text, headers=dict(answer.headers))
+
+
+def test_it_can_be_read_on_a_phone(client: Any, browser: Any) -> None:
+    page = browser.new_page(viewport={"width": 360, "height": 740})
+    page.route("**/sheet", served(html(client, BODY)))
+    page.goto("http://farm.test/sheet")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    # The heading is one line, beside nothing, and no word of the tables runs into the next column.
+    assert page.evaluate("document.querySelector('h1').getClientRects().length") == 1
+    assert page.evaluate("document.querySelector('h1').offsetHeight") < 30
+    assert page.evaluate("[...document.querySelectorAll('th')].every(one => one.scrollWidth <= one.clientWidth)")
 
 
 @pytest.mark.parametrize("case", CASES)

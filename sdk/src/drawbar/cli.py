@@ -374,6 +374,12 @@ def _title(case: Case) -> str:
     return f"{case.name}: {pair}" if case.name else pair
 
 
+def _named(case: Case) -> Case:
+    """Let tractor and implement go by their names in the file where they have no other: a sheet is headed by them."""
+    body = case.body | {part: {"name": case.parts[part][:80]} | case.body[part] for part in ("tractor", "implement")}
+    return replace(case, body=body)
+
+
 def _season(options: argparse.Namespace) -> int:
     content = read(options.file)
     case = season_case(content) if isinstance(content, Farm) else plain_case(options.file, content)
@@ -410,7 +416,7 @@ def _show(options: argparse.Namespace) -> int:
     content, curve, suffix = read(options.file), options.curve, Path(options.output).suffix.lower()
     kinds = _PICTURES if curve else {".html": operations.SHEET_PAGE.accept}
     if suffix not in kinds:
-        raise BadFile(options.output, Fault("", f"cannot be written: its name ends in {' or '.join(kinds)}"))
+        raise BadFile(options.output, Fault("", f"cannot be written: its name has to end in {' or '.join(kinds)}"))
     if not isinstance(content, Farm):
         if options.job:
             raise BadFile(options.file, Fault("--job", "needs a farm file; this is a single request"))
@@ -420,7 +426,7 @@ def _show(options: argparse.Namespace) -> int:
     elif curve in _NOT_OF_A_FARM:
         raise BadFile(options.file, Fault("", f"is a farm file; {curve} takes a request"))
     else:
-        case = content.case(options.job)
+        case = _named(content.case(options.job))
     path = f"/v1/curves/{curve}" if curve else operations.SHEET_PAGE.path
     operation = replace(operations.SHEET_PAGE, path=path, accept=kinds[suffix])
     with _client(options) as client:

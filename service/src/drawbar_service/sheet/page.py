@@ -52,9 +52,11 @@ def page(answer: SheetAnswer) -> bytes:
             element("p", title, class_="what"),
         ),
         element("p", answer.summary, class_="verdict" if answer.fits else "verdict misfit"),
+        element("h2", "Before all else"),
+        element("ul", *(element("li", caution) for caution in answer.cautions)),
         element(
             "div",
-            element("section", element("h2", "Start with"), _lines(answer.start_with)),
+            element("section", element("h2", _heading(answer)), _lines(answer.start_with)),
             element("section", element("h2", "Watch"), _lines(answer.watch), *_binds(answer)),
             class_="two",
         ),
@@ -65,11 +67,13 @@ def page(answer: SheetAnswer) -> bytes:
             class_="two",
         ),
         *_trial(answer),
-        element("h2", "Before all else"),
-        element("ul", *(element("li", caution) for caution in answer.cautions)),
         element("footer", answer.source),
     )
     return f"<!doctype html>\n{element('html', head, body, lang='en')}\n".encode()
+
+
+def _heading(answer: SheetAnswer) -> str:
+    return "Start with" if answer.fits else "As asked: it does not fit, do not start with it"
 
 
 def _short(text: str, most: int = MOST_LETTERS) -> str:

@@ -83,7 +83,7 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     title: Annotated[str, Meta(description="Title of the sheet.")]
     fits: Annotated[bool, Meta(description="Whether every limit is kept.")]
     summary: Annotated[str, Meta(description="The match in words.")]
-    start_with: Annotated[list[SheetLine], Meta(description="Settings to start with.")]
+    start_with: Annotated[list[SheetLine], Meta(description="Settings to start with, if it fits; else as asked.")]
     binds: Annotated[SheetBinding, Meta(description="What stops it first.")]
     watch: Annotated[list[SheetLine], Meta(description="What to watch at work.")]
     if_it_lugs: Annotated[list[str], Meta(description="What to change when the engine lugs, the first thing first.")]
