@@ -9,7 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from tests.api.strategies import sensible_bodies
 
-from drawbar_service.api.answers import Ledger
+from drawbar_service.api.answers import DEEP_CAUTION, PTO_CAUTION, SLOPE_CAUTION, Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.match import MATCH, MatchAnswer
 from drawbar_service.quantities import decode_quantity
@@ -35,6 +35,41 @@ def with_values(body: dict[str, Any], **values: Any) -> dict[str, Any]:
 
 def failed(answer: MatchAnswer) -> set[str]:
     return {limit.name for limit in answer.limits if not limit.kept}
+
+
+@pytest.mark.parametrize(
+    ("changes", "caution"),
+    [
+        (
+            {
+                "implement": EXAMPLE["implement"]
+                | {"rotary": [{"machine": "baler.small-rectangular", "feed_rate": "9 t/h"}]}
+            },
+            PTO_CAUTION,
+        ),
+        (
+            {
+                "implement": {
+                    "hitch": "drawbar",
+                    "tools": [{"tool": "subsoiler.narrow-point", "count": 3, "spacing": "60 cm", "depth": "45 cm"}],
+                }
+            },
+            DEEP_CAUTION,
+        ),
+        ({"field": {"slope": "-12 %"}}, SLOPE_CAUTION),
+        (
+            {
+                "field": {"slope": "12 %"},
+                "tractor": {"drive": "rubber-track", "power": {"rated_pto": "145 kW"}, "mass": "9 t"},
+            },
+            SLOPE_CAUTION,
+        ),
+    ],
+)
+def test_work_that_can_hurt_brings_its_own_caution(changes: dict[str, Any], caution: str) -> None:
+    usual = match(EXAMPLE).about.cautions
+    assert caution not in usual
+    assert match(EXAMPLE | changes).about.cautions == [*usual, caution]
 
 
 ALL = {"find": ["speed", "width", "depth"]}

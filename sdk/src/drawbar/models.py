@@ -5092,7 +5092,7 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     """The match in words."""
 
     start_with: list[SheetLine]
-    """Settings to start with."""
+    """Settings to start with, if it fits; else as asked."""
 
     binds: SheetBinding
     """What stops it first."""

@@ -24,6 +24,8 @@ import pint
 UnitSystem: TypeAlias = Literal["metric", "us"]
 
 _MAX_TEXT = 64
+_MEANT = {"ton": ("t", "ton_short"), "tons": ("t", "ton_short"), "ps": ("hp_metric",), '"': ("in",), "'": ("ft",)}
+"""Units that are not read, because they say too little or are no units of this list, and what they may stand for."""
 _NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
 _SEPARATED = re.compile(r" *[+-]?[0-9.]+ ?[, '/_] ?[0-9]")
 _TEXT = re.compile(rf"({_NUMBER})(?: *([^ 0-9.+-].*)| +(1/[A-Za-z].*))", re.DOTALL)
@@ -196,9 +198,11 @@ class Quantity(float):
     def _wrong_unit(cls, unit: str) -> str:
         allowed = ", ".join(cls.dimension.factors)
         folded = {spelling.casefold(): spelling for spelling in cls.dimension.spellings}
-        close = [folded[unit.casefold()]] if unit.casefold() in folded else []
+        close = [one for one in _MEANT.get(unit.casefold(), ()) if one in cls.dimension.spellings]
+        close = close or ([folded[unit.casefold()]] if unit.casefold() in folded else [])
         close = close or difflib.get_close_matches(unit, cls.dimension.spellings, n=1)
-        hint = f"; did you mean {cls.dimension.spellings[close[0]]!r}?" if close else ""
+        meant = " or ".join(repr(cls.dimension.spellings[one]) for one in close)
+        hint = f"; did you mean {meant}?" if close else ""
         return f"unit {unit!r} is not {_with_article(cls.noun())} here; use {allowed}{hint}"
 
     def _check(self, value: float, symbol: str) -> None:

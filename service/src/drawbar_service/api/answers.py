@@ -25,6 +25,18 @@ CAUTIONS = (
     "Stop the engine before working on points, gangs or hydraulics.",
 )
 """Usual cautions of tractor work (common practice, no source)."""
+PTO_CAUTION = (
+    "Keep every shield on the PTO shaft; stop the engine and wait until all stands still before clearing a blockage."
+)
+DEEP_CAUTION = "Find out where cables, pipes and drains lie before working this deep."
+SLOPE_CAUTION = (
+    "Tipping over and sliding on a slope are not reckoned; the operator's manual says how steep is too steep."
+)
+"""What some work asks for besides (common practice, no source)."""
+DEEP = 0.30
+"""Depth from which a tool may meet what lies buried [m] (common practice, no source)."""
+STEEP = 0.10
+"""Slope from which to caution, rise over run (common practice, no source)."""
 
 
 class Assumption(msgspec.Struct, frozen=True):
@@ -84,6 +96,7 @@ class Ledger:
         self.assumptions: list[Assumption] = []
         self.warnings: list[Notice] = []
         self._sources: dict[str, None] = {}
+        self._cautions: dict[str, None] = dict.fromkeys(CAUTIONS)
         self._faults: list[Fault] = []
 
     def say(self, quantity: Quantity) -> str:
@@ -113,6 +126,10 @@ class Ledger:
         """Note something to beware of."""
         self.warnings.append(Notice(code, pointer, detail))
 
+    def caution(self, text: str) -> None:
+        """Add what this work asks for besides the usual cautions, once."""
+        self._cautions[text] = None
+
     def fault(self, pointer: str, detail: str) -> None:
         """Note something that cannot be; :meth:`stop_at_faults` raises."""
         self._faults.append(Fault(pointer, detail))
@@ -130,6 +147,7 @@ class Ledger:
         for fault in part._faults:
             self.fault(pointer + fault.pointer, fault.detail)
         self.use(*part._sources)
+        self._cautions |= part._cautions
 
     def stop_at_faults(self) -> None:
         """Raise all faults noted so far.
@@ -147,7 +165,7 @@ class Ledger:
         return About(
             assumptions=self.assumptions,
             warnings=self.warnings,
-            cautions=list(CAUTIONS),
+            cautions=list(self._cautions),
             sources=list(self._sources),
             model=MODEL_VERSION,
         )

@@ -17,6 +17,32 @@ from drawbar_service.quantities import Quantity, decode_quantity
 MAX_FAULTS = 50
 """Most faults told of one request."""
 _MAX_ECHO = 40
+_MEANT = {
+    "clay": ("fine",),
+    "loam": ("medium",),
+    "silt": ("medium",),
+    "sand": ("coarse",),
+    "dry": ("hard",),
+    "stubble": ("firm",),
+    "seedbed": ("tilled",),
+    "wet": ("soft",),
+    "2wd": ("two-wheel",),
+    "mfwd": ("front-wheel-assist",),
+    "fwa": ("front-wheel-assist",),
+    "4wd": ("front-wheel-assist", "four-wheel"),
+    "tracks": ("rubber-track",),
+    "mounted": ("three-point",),
+    "trailed": ("drawbar",),
+}
+"""Words of the trade for what a list calls otherwise (common practice, no source)."""
+_KINDS_IN_WORDS = {
+    "int": "a whole number",
+    "float": "a number",
+    "str": "text",
+    "bool": "true or false",
+    "array": "a list",
+}
+_KIND = re.compile(rf"\b({'|'.join(_KINDS_IN_WORDS)})\b")
 _PLACE = re.compile(r" - at `.*`$", re.DOTALL)
 
 
@@ -112,8 +138,12 @@ def _choice(value: object, choices: tuple[object, ...], pointer: str) -> Iterato
     if value in choices and type(value) in {type(choice) for choice in choices}:
         return
     names = [str(choice) for choice in choices]
-    close = difflib.get_close_matches(value[:_MAX_ECHO], names, n=1) if isinstance(value, str) else []
-    hint = f"; did you mean {close[0]!r}?" if close else ""
+    close: list[str] = []
+    if isinstance(value, str):
+        meant = [name for name in _MEANT.get(value[:_MAX_ECHO].casefold(), ()) if name in names]
+        folded = [name for name in names if name.casefold() == value.casefold()]
+        close = meant or folded or difflib.get_close_matches(value[:_MAX_ECHO], names, n=1)
+    hint = f"; did you mean {' or '.join(repr(name) for name in close)}?" if close else ""
     yield Fault(pointer, f"{_called(value)} is not one of {_listed(names)}{hint}")
 
 
@@ -121,7 +151,7 @@ def _leaf(value: object, kind: Any, pointer: str) -> Iterator[Fault]:
     try:
         msgspec.convert(value, kind, dec_hook=decode_quantity)
     except msgspec.ValidationError as error:
-        detail = _PLACE.sub("", str(error)).replace("`", "")
+        detail = _KIND.sub(lambda kind: _KINDS_IN_WORDS[kind[0]], _PLACE.sub("", str(error)).replace("`", ""))
         yield Fault(pointer, detail[:1].lower() + detail[1:])
 
 

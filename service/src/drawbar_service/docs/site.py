@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 import msgspec
 
-from drawbar_service.api.answers import CAUTIONS
+from drawbar_service.api.answers import CAUTIONS, DEEP_CAUTION, PTO_CAUTION, SLOPE_CAUTION
 from drawbar_service.api.openapi import Schema, contract
 from drawbar_service.api.v1.methods import USES
 from drawbar_service.docs.figures import quantities, sources, tables
@@ -124,7 +124,7 @@ def _pages() -> list[Page]:
 
 
 def _cautions() -> Markup:
-    return element("ul", *(element("li", caution) for caution in CAUTIONS))
+    return element("ul", *(element("li", one) for one in (*CAUTIONS, PTO_CAUTION, DEEP_CAUTION, SLOPE_CAUTION)))
 
 
 def _sizes() -> Markup:

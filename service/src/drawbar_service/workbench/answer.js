@@ -78,7 +78,7 @@ function limits(match) {
       make("td", { class: "detail" }, limit.detail),
     );
   });
-  return table("Limits", ["Limit", "Room left", "Where it stands"], rows, "limits");
+  return table("Limits", ["Limit", "How near", "Where it stands"], rows, "limits");
 }
 
 // How much of a limit is taken up, the upright line being the limit; the words beside it say the same.
@@ -167,8 +167,8 @@ export function showCost(answer) {
   const items = [
     ["Owning", answer.ownership],
     ["Running", answer.operating],
-    ["of it fuel and oil", null, answer.fuel, answer.oil],
-    ["of it labour", answer.labour],
+    ["of which fuel and oil", null, answer.fuel, answer.oil],
+    ["of which labour", answer.labour],
     ["All", answer.total],
   ];
   const sum = (lines, measure) => lines.filter((line) => line !== null).reduce((total, line) => total + line[measure].value, 0);
@@ -197,7 +197,7 @@ export function showBeware(answers) {
   const warnings = all("warnings").map(([question, one]) => make("li", {}, placed(question, one.pointer), one.detail));
   const assumptions = all("assumptions");
   const rows = assumptions.map(([question, one]) =>
-    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value.replace(/ ?money$/, "")), make("td", {}, one.why), make("td", {}, make("a", { href: `docs#source-${one.source}` }, one.source))),
+    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value.replace(/ ?money$/, "")), make("td", {}, one.why), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
   );
   const cautions = new Set(answers.flatMap(([, answer]) => answer.about.cautions));
   fill(

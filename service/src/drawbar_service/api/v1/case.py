@@ -23,7 +23,7 @@ from drawbar_service.api.v1.implement import (
 )
 from drawbar_service.api.v1.odds import OddsRequest
 from drawbar_service.api.v1.soil import Field, Soil, cone_index, surface_row
-from drawbar_service.api.v1.tractor import Tractor, TractorInSI, rated_pto_power, tractor_in_si
+from drawbar_service.api.v1.tractor import Tractor, TractorInSI, caution_of_slope, rated_pto_power, tractor_in_si
 from drawbar_service.engine.draft import grade_resistance
 from drawbar_service.engine.match import Limits, Strain, Work, strain_by_ratio, strain_on_wheels
 from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
@@ -142,6 +142,7 @@ def resolve(request: MatchRequest, ledger: Ledger) -> Case:
     in_si, front_load = None, 1.0
     slip_limit = 1.0
     if tractor.drive == "rubber-track":
+        caution_of_slope(slope, ledger)
         ledger.warn(
             "rough-estimate",
             "/tractor/drive",

@@ -341,7 +341,7 @@ def _summary(request: CompletionRequest, job: _Job, weather: Weather, chance: Sh
         f"{job.needed():.1f} suitable days, and the window has about {weather.share * job.days:.1f} of {job.days}."
     )
     if dates.likely is None:
-        return f"{text} 80 in 100 is not reached in the days that are told."
+        return f"{text} 80 in 100 is not reached within the window."
     return f"{text} Done with 80 in 100 by {dates.likely.isoformat()}."
 
 

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, NamedTuple, TypeAlias
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.answers import Ledger
+from drawbar_service.api.answers import DEEP, DEEP_CAUTION, PTO_CAUTION, Ledger
 from drawbar_service.api.v1.soil import Soil
 from drawbar_service.api.v1.tractor import Hitching, ShortName, Tractor
 from drawbar_service.engine.arrays import STANDARD_GRAVITY
@@ -182,6 +182,8 @@ def tool_drafts(implement: Implement, soil: Soil, ledger: Ledger, pointer: str =
         ledger.use(row.source)
         amount = _amount(tool, row, ledger, place)
         depth = _depth(tool, row, ledger, place)
+        if depth is not None and depth >= DEEP:
+            ledger.caution(DEEP_CAUTION)
         texture: float = getattr(row, soil.texture)
         multiplier = float(implement.draft_multiplier)
         terms = draft_terms(row.A, row.B, row.C, texture * multiplier, amount, depth)
@@ -413,6 +415,8 @@ def power_needs(
     `needs_at` and `efficiencies_at` point to where the request holds the needs and the efficiencies.
     """
     rotaries = rotary_needs(rotary, ledger, f"{needs_at}/rotary")
+    if rotary:
+        ledger.caution(PTO_CAUTION)
     fluid = sum(hydraulic_needs(hydraulic))
     at_pump = (
         input_power(fluid, ledger.fallback(pump_efficiency, f"{efficiencies_at}/pump_efficiency", "pump_efficiency"))

@@ -153,6 +153,8 @@ class _Places(NamedTuple):
 def _tell(answer: MatchAnswer, at: _Places, ledger: Ledger, told: set[object]) -> None:
     """Pass on what a match assumed, once where it is the same for many fields."""
     ledger.use(*answer.about.sources)
+    for caution in answer.about.cautions:
+        ledger.caution(caution)
     for one in answer.about.assumptions:
         # Speed and field efficiency stand with each pairing; the best gear changes with it.
         if one.pointer in ("/speed", "/field/efficiency") or one.why.startswith("In the best gear"):

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal, NamedTuple, TypeAlias
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.answers import Ledger
+from drawbar_service.api.answers import SLOPE_CAUTION, STEEP, Ledger
 from drawbar_service.engine.arrays import STANDARD_GRAVITY
 from drawbar_service.engine.axle_loads import Stance
 from drawbar_service.engine.match import Tractor as EngineTractor
@@ -207,6 +207,12 @@ def front_share(tractor: Tractor, ledger: Ledger, pointer: str) -> float:
     return middle
 
 
+def caution_of_slope(slope: float, ledger: Ledger) -> None:
+    """Caution against tipping over where a `slope` [1] is steep."""
+    if abs(slope) >= STEEP:
+        ledger.caution(SLOPE_CAUTION)
+
+
 def tractor_in_si(
     tractor: Tractor, hitching: Hitching, cone_index: float, slope: float, ledger: Ledger, pointer: str = "/tractor"
 ) -> TractorInSI | None:
@@ -227,6 +233,7 @@ def tractor_in_si(
     pointer : str
         Where the tractor stands in the request.
     """
+    caution_of_slope(slope, ledger)
     for name in ("tires", "wheelbase"):
         if getattr(tractor, name) is None:
             ledger.fault(f"{pointer}/{name}", "required for a tractor on wheels")
