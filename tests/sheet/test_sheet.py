@@ -60,10 +60,19 @@ def with_changes() -> dict[str, Any]:
     return BODY | {"tractor": full["tractor"], "implement": implement, "speed": "10.4 km/h"}
 
 
+def with_every_caution() -> dict[str, Any]:
+    """A crowded sheet of work that is deep, driven by the PTO and on a slope."""
+    body = with_changes()
+    tools = [tool | ({"depth": "32 cm"} if "depth" in tool else {}) for tool in body["implement"]["tools"]]
+    rotary = [{"machine": "baler.small-rectangular", "feed_rate": "4 t/h"}]
+    return body | {"implement": body["implement"] | {"tools": tools, "rotary": rotary}, "field": {"slope": "12 %"}}
+
+
 CASES = {
     "worked": BODY,
     "crowded": crowded(),
     "with changes": with_changes(),
+    "every caution": with_every_caution(),
     "tracks": tracks(),
     "no speed": {**BODY, "speed": None},
 }

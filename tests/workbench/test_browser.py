@@ -113,6 +113,17 @@ def test_a_link_brings_the_setup_back_elsewhere(bench: Bench) -> None:
     assert other.evaluate("localStorage.length") == 0
 
 
+def test_links_within_the_page_keep_the_setup(bench: Bench) -> None:
+    page = bench.open(viewport={"width": 360, "height": 740})
+    choose(page, "#pick-tractor", "elk")
+    address = page.url
+    for link, goal in ((".brief a", "answer"), ("#answer a[href='#beware']", "beware")):
+        page.click(link)
+        assert page.evaluate("document.activeElement.id") == goal
+        assert page.url == address
+        assert page.input_value("#pick-tractor") == "elk"
+
+
 def test_a_fault_is_told_beside_its_control(bench: Bench) -> None:
     page = bench.open()
     enter(page, SPEED, "900")
@@ -296,6 +307,13 @@ def test_a_key_is_asked_for_sent_and_kept_in_the_tab(bench: Bench) -> None:
     page.route("**/v1/**", guard)
     page.reload()
     page.wait_for_selector("#key:visible")
+    # Nobody has given a key yet, so there is nothing to complain of; a wrong one is told.
+    assert not page.is_visible("[role=alert]")
+    assert page.inner_text("#verdict") == "No answer yet."
+    page.fill("#key-entry", "open-barley")
+    page.press("#key-entry", "Enter")
+    page.wait_for_selector("[role=alert]:visible")
+    assert page.inner_text("[role=alert]") == "An access key is needed."
     page.fill("#key-entry", "open-sesame")
     page.press("#key-entry", "Enter")
     settled(page)
@@ -324,6 +342,17 @@ def test_the_last_question_wins(bench: Bench) -> None:
     page.wait_for_function("() => document.querySelector('.verdict').textContent === 'Yes, at 7.2 km/h.'")
     assert len(held) == 1
     assert page.complaints == []
+
+
+def test_sources_of_assumptions_are_linked_to_where_they_are_told(bench: Bench) -> None:
+    page = bench.open()
+    links = page.eval_on_selector_all(".assumed a", "all => all.map(one => one.href)")
+    assert links
+    other = bench.open("docs/sources", settle=False)
+    for link in set(links):
+        path, _, anchor = link.partition("#")
+        assert path == bench.url + "docs/sources"
+        assert other.query_selector(f"#{anchor}") is not None
 
 
 def test_figures_are_those_of_the_answer(bench: Bench) -> None:

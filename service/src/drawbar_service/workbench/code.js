@@ -41,12 +41,12 @@ const FORMS = {
   curl: (question) => {
     const address = new URL(`${question.path}?units=${system}`, document.baseURI);
     const body = laidOut(question.body, JSON_WORDS).replaceAll("'", "'\\''");
-    const bearer = hasKey() ? '  -H "Authorization: Bearer $DRAWBAR_TOKEN" \\\n' : "";
+    const bearer = hasKey() ? '  -H "Authorization: Bearer $DRAWBAR_API_KEY" \\\n' : "";
     return `curl -s '${address}' \\\n  -H 'Content-Type: application/json' \\\n${bearer}  -d '${body}'`;
   },
   python: (question) => {
     const address = new URL(".", document.baseURI).href.replace(/\/$/, "");
-    const bearer = hasKey() ? "# The environment variable DRAWBAR_TOKEN holds the access key.\n" : "";
+    const bearer = hasKey() ? "# The environment variable DRAWBAR_API_KEY holds the key.\n" : "";
     return (
       `from drawbar import Client\n\nrequest = ${laidOut(question.body, PYTHON_WORDS)}\n\n${bearer}` +
       `with Client(${JSON.stringify(address)}, units="${system}") as client:\n` +

@@ -1,7 +1,7 @@
 // The page at work: what is set goes to the service, and what comes back is shown.
 
 import { showBeware, showCompletion, showCost, showMatch, showNot, showSetup } from "./answer.js";
-import { ask, drop, Trouble, useKey } from "./ask.js";
+import { ask, drop, hasKey, Trouble, useKey } from "./ask.js";
 import { copy, selectCode, showCode } from "./code.js";
 import { byId, fill, make, say } from "./dom.js";
 import * as form from "./form.js";
@@ -110,8 +110,13 @@ function tell(error, question) {
     form.listFaults(form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer)));
     return;
   }
-  if (error.kind === "key") byId("key").hidden = false;
+  if (byId("figures").childElementCount === 0) fill(byId("verdict"), make("h3", { class: "verdict" }, "No answer yet."));
   const trouble = byId("trouble");
+  if (error.kind === "key") {
+    byId("key").hidden = false;
+    trouble.hidden = true;
+    if (!hasKey()) return; // nobody has given one yet, so there is nothing to complain of
+  }
   fill(trouble, make("p", {}, error.message));
   trouble.classList.add("stays");
   trouble.hidden = false;
@@ -150,9 +155,14 @@ function start() {
       later();
     }
   });
-  document.querySelector(".skip").addEventListener("click", (event) => {
+  // The address holds what is set, so links within the page must not change it.
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest('a[href^="#"]');
+    if (link === null) return;
     event.preventDefault();
-    byId("answer").focus();
+    const goal = byId(link.getAttribute("href").slice(1));
+    goal.scrollIntoView();
+    goal.focus();
   });
   byId("add-tool").addEventListener("click", () => {
     form.addTool();
