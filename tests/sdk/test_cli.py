@@ -338,6 +338,24 @@ def test_a_service_that_fails(run):
     assert "501" in errors
 
 
+class Guarded(BaseHTTPRequestHandler):
+    def do_GET(self):
+        self.send_response(401)
+        self.end_headers()
+
+    def log_message(self, format, *args):
+        pass
+
+
+def test_a_service_that_wants_a_key_is_told_with_where_to_put_it(run):
+    with HTTPServer(("127.0.0.1", 0), Guarded) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        code, told, errors = run("sources", "--url", f"http://127.0.0.1:{server.server_port}")
+        server.shutdown()
+    assert (code, told) == (2, "")
+    assert "DRAWBAR_API_KEY" in errors
+
+
 def test_tables_and_sources(run):
     assert "drawbar-per-pto" in run("tables")[1]
     code, told, _ = run("tables", "draft")

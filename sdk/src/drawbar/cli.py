@@ -31,6 +31,7 @@ from drawbar.errors import (
     DrawbarError,
     Fault,
     ServerFault,
+    Unauthorized,
     UnreadableAnswer,
 )
 from drawbar.models import MatchAnswer, SeasonAnswer, WholeTableAnswer
@@ -121,6 +122,8 @@ def main(arguments: list[str] | None = None) -> int:
         return FITS
     except DrawbarError as fault:
         print(f"drawbar: {fault}", file=sys.stderr)
+        if isinstance(fault, Unauthorized):
+            print("The command reads a key from DRAWBAR_API_KEY, or a token from DRAWBAR_TOKEN.", file=sys.stderr)
         return _code_of(fault)
     return code
 

@@ -1,8 +1,10 @@
 """Settings of the service, from environment variables ``DRAWBAR_...``."""
 
+import difflib
 import os
+import types
 from collections.abc import Mapping
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 import msgspec
 from msgspec import Meta
@@ -93,22 +95,47 @@ class BadSettings(ValueError):  # noqa: N818 - it names the settings
     """An environment variable holds something that cannot be."""
 
 
+_OF_THE_CLIENT = {"DRAWBAR_URL", "DRAWBAR_API_KEY", "DRAWBAR_TOKEN"}
+_CLOSE = 0.855
+"""How much like a setting a variable has to look to be taken for a slip of the pen; ``DRAWBAR_SERVICE_PORT``, which
+Kubernetes sets, comes to 0.85."""
+
+
 def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
     """Return the settings in `environment`, the process's own by default.
 
     Raises
     ------
     BadSettings
-        Naming the variable and what would be right.
+        Naming the variable and what would be right; also if its name is a setting's but for a slip of the pen.
     """
     environment = os.environ if environment is None else environment
+    fields = {f"DRAWBAR_{field.name.upper()}": field for field in msgspec.structs.fields(Settings)}
     given: dict[str, str] = {}
-    for field in msgspec.structs.fields(Settings):
-        variable = f"DRAWBAR_{field.name.upper()}"
-        if variable in environment:
-            given[field.name] = environment[variable]
+    for variable, value in environment.items():
+        if variable in fields:
+            given[fields[variable].name] = value
             try:
-                msgspec.convert({field.name: environment[variable]}, Settings, strict=False)
+                msgspec.convert({fields[variable].name: value}, Settings, strict=False)
             except msgspec.ValidationError as error:
-                raise BadSettings(f"{variable}={environment[variable]!r}: {error}") from error
+                raise BadSettings(f"{variable}={value!r}: must be {_wanted(fields[variable].type)}") from error
+        elif variable.startswith("DRAWBAR_") and variable not in _OF_THE_CLIENT:
+            # A misspelt DRAWBAR_API_KEYS would let anybody in. Whatever looks like none of ours is somebody else's.
+            close = difflib.get_close_matches(variable, fields, n=1, cutoff=_CLOSE)
+            if close:
+                raise BadSettings(f"{variable} is not a setting; did you mean {close[0]}?")
     return msgspec.convert(given, Settings, strict=False)
+
+
+def _wanted(kind: Any) -> str:
+    """Say what a setting of this type has to be."""
+    if get_origin(kind) is Literal:
+        return f"one of {', '.join(get_args(kind))}"
+    if get_origin(kind) is Annotated:
+        base, meta = get_args(kind)
+        bounds = ((meta.ge, "at least"), (meta.le, "at most"))
+        told = " and ".join(f"{words} {bound:g}" for bound, words in bounds if bound is not None)
+        return f"{'a whole number' if base is int else 'a number'}, {told}"
+    if get_origin(kind) in (Union, types.UnionType):
+        return _wanted(get_args(kind)[0])
+    return "true or false"

@@ -152,7 +152,7 @@ def slip_by_pull(figure: Any, answer: SlipByPullAnswer, units: UnitSystem) -> Ke
 
 
 _MARGIN_LEVELS = (-1e9, -25.0, 0.0, 10.0, 25.0, 1e9)
-_MARGIN_SHADES = ("#a29a8e", "#cfc8bc", "#eef5ee", "#c6e1c7", "#93c397")
+_MARGIN_SHADES = ("#a29a8e", "#cfc8bc", "#f6f0f6", "#dfcfe2", "#bda3c4")
 _MARGIN_HATCHES = ("xxx", "///", "", "", "")
 _MARGIN_WORDS = (
     "beyond by over 25 %",
