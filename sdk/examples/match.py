@@ -1,4 +1,4 @@
-"""Will this tractor pull this cultivator? Runs the service inside this process: pip install 'drawbar[local]'."""
+"""Will this tractor pull this cultivator? Runs the service inside this process: pip install ./sdk ./service."""
 
 from drawbar import AxleTires, Client, GroundTool, Implement, MatchRequest, Soil, Tires, Tractor, TractorPower
 

@@ -5,7 +5,7 @@
 
 One tractor, one chisel; depth, draft multiplier and cone index vary, each with each. Soils differ from the table by a
 factor that nobody knows beforehand: the map shows the share of soils in which the work keeps every limit. Needs:
-pip install 'drawbar[local,numpy,plot]'
+pip install './sdk[numpy,plot]' ./service
 """
 
 import sys

@@ -2,7 +2,7 @@
 
     python trial.py
 
-Reads slip.toml and calibration.toml beside it. Needs: pip install 'drawbar[local]'
+Reads slip.toml and calibration.toml beside it. Needs: pip install ./sdk ./service
 """
 
 import tomllib

@@ -3,7 +3,7 @@
     python yard.py disk                 the job of that name, or all jobs without one
 
 It keeps what a farm knows of its machines (here farm.toml beside it), asks drawbar inside its own process, and turns
-answers into a line for the board in the yard. Needs: pip install 'drawbar[local]'
+answers into a line for the board in the yard. Needs: pip install ./sdk ./service
 """
 
 import sys
