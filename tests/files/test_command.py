@@ -59,12 +59,12 @@ def test_a_folder_of_parts_and_a_line_that_tells(run, tmp_path, whole):
     code, told, errors = run(*ASKED)
     assert (code, errors) == (0, "")
     assert re.fullmatch(
-        r"23 rows in 4 parts in \S+out\. It took [\d.]+ s, [\d,]+ rows/s\. 5 rows are at fault: see faults-\*\.csv "
+        r"23 rows in 4 parts in \S+out\. It took [\d.]+ s, [\d,]+ rows/s\. 5 rows at fault: see faults-\*\.csv "
         r"there\.\n",
         told,
     )
     assert read_parts(tmp_path / "out") == whole
-    assert run(*ASKED)[1].startswith("Nothing is left to do: 4 parts are in ")
+    assert run(*ASKED)[1].strip().endswith(": 4 parts.")
     code, _, errors = run(*ASKED, "--units", "us")
     assert code == 2
     assert "units was" in errors
@@ -81,11 +81,11 @@ def test_a_service_at_an_address_says_the_same(run, tmp_path, whole, address):
 def test_a_dry_run_tells_and_writes_nothing(run, tmp_path):
     code, told, _ = run(*ASKED, "--dry-run", "--workers", "2")
     assert code == 0
-    assert re.match(r"23 rows in 4 parts\. 23 rows are left: about [\d.]+ s at [\d,]+ rows/s, ", told)
+    assert re.match(r"23 rows in 4 parts\. Left to do: 23 rows, about [\d.]+ s at [\d,]+ rows/s, ", told)
     assert "2 workers share it" in told
     assert not (tmp_path / "out").exists()
     run(*ASKED, "--shard", "1/4")
-    assert run(*ASKED, "--dry-run")[1].startswith("23 rows in 4 parts, 1 of them done. 17 rows are left: ")
+    assert run(*ASKED, "--dry-run")[1].startswith("23 rows in 4 parts, 1 of them done. Left to do: 17 rows, ")
 
 
 def test_the_example_grid_on_a_job_of_the_example_farm(run, tmp_path):

@@ -124,6 +124,20 @@ def test_links_within_the_page_keep_the_setup(bench: Bench) -> None:
         assert page.input_value("#pick-tractor") == "elk"
 
 
+def test_the_field_sheet_opens_beside_the_page_as_it_should_look(bench: Bench) -> None:
+    page = bench.open()
+    with page.expect_popup() as opened:
+        page.click("#open-sheet")
+    sheet = opened.value
+    complaints: list[str] = []
+    sheet.on("console", lambda message: complaints.append(message.text))
+    sheet.wait_for_selector("h1")
+    assert sheet.inner_text("h1") == "Field sheet"
+    assert "chisel behind heron" in sheet.inner_text("header")
+    assert sheet.evaluate("getComputedStyle(document.querySelector('table')).borderCollapse") == "collapse"
+    assert complaints == page.complaints == []
+
+
 def test_a_fault_is_told_beside_its_control(bench: Bench) -> None:
     page = bench.open()
     enter(page, SPEED, "900")

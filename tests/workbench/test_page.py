@@ -14,6 +14,7 @@ from drawbar_service.api.openapi import document
 from drawbar_service.app import create_app
 from drawbar_service.quantities import Quantity
 from drawbar_service.settings import Settings
+from drawbar_service.sheet.page import style_hash
 from drawbar_service.workbench.controls import GROUPS
 from drawbar_service.workbench.page import farm
 
@@ -42,7 +43,8 @@ def test_it_may_run_its_own_scripts_and_ask_its_own_service_only(client: Any) ->
     assert dict(part.strip().split(" ", 1) for part in policy.split(";")) == {
         "default-src": "'none'",
         "script-src": "'self'",
-        "style-src": "'self'",
+        # What the page opens is held to its policy, and a field sheet has its style within.
+        "style-src": f"'self' '{style_hash()}'",
         "img-src": "'self' blob:",
         "connect-src": "'self'",
         "base-uri": "'none'",

@@ -166,10 +166,17 @@ def _progress() -> Generator[Progress]:
             bar.close()
 
 
+def _counted(many: int, what: str) -> str:
+    return f"{many} {what}" if many == 1 else f"{many} {what}s"
+
+
 def _forecast(ahead: Estimate, workers: int) -> str:
     done = f", {ahead.parts_done} of them done" if ahead.parts_done else ""
+    whole = f"{_counted(ahead.rows, 'row')} in {_counted(ahead.parts, 'part')}"
+    if not ahead.rows_left:
+        return f"{whole}. Nothing is left to do."
     return (
-        f"{ahead.rows} rows in {ahead.parts} parts{done}. {ahead.rows_left} rows are left: about "
+        f"{whole}{done}. Left to do: {_counted(ahead.rows_left, 'row')}, about "
         f"{_time(ahead.seconds)} at {ahead.rows_a_second:,.0f} rows/s, as measured in one process here"
         f"{'' if workers == 1 else f'; {workers} workers share it as far as there are processors'}."
     )
@@ -177,11 +184,13 @@ def _forecast(ahead: Estimate, workers: int) -> str:
 
 def _told(job: Job, done: Summary) -> str:
     if not done.parts:
-        return f"Nothing is left to do: {done.skipped} parts are in {job.asked.folder}."
-    before = f", {done.skipped} were there already" if done.skipped else ""
-    wrong = f" {done.faulty} rows are at fault: see faults-*.csv there." if done.faulty else ""
+        return f"Nothing is left to do. In {job.asked.folder}: {_counted(done.skipped, 'part')}."
+    before = f", besides {done.skipped} there already" if done.skipped else ""
+    wrong = f" {_counted(done.faulty, 'row')} at fault: see faults-*.csv there." if done.faulty else ""
     took = f"It took {_time(done.seconds)}, {done.rows / done.seconds:,.0f} rows/s."
-    return f"{done.rows} rows in {done.parts} parts in {job.asked.folder}{before}. {took}{wrong}"
+    return (
+        f"{_counted(done.rows, 'row')} in {_counted(done.parts, 'part')} in {job.asked.folder}{before}. {took}{wrong}"
+    )
 
 
 def _time(seconds: float) -> str:

@@ -50,6 +50,7 @@ from drawbar_service.security.refusal import Refused
 from drawbar_service.security.room import Places, counted
 from drawbar_service.selfcheck import self_check
 from drawbar_service.settings import Settings, read_settings
+from drawbar_service.sheet.page import style_hash
 from drawbar_service.showing import show
 from drawbar_service.workbench.page import page as workbench_page
 from drawbar_service.workbench.pages import workbench
@@ -306,7 +307,7 @@ def create_app(settings: Settings | None = None) -> Litestar:
             readyz,
             openapi,
             *pages(),
-            *workbench(),
+            *workbench(style_hash()),
             *observer.routes,
         ],
         openapi_config=None,

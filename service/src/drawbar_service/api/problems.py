@@ -43,7 +43,12 @@ KINDS = {
             "This service wants to know who calls: send a key or token in the header `Authorization: Bearer`.",
         ),
         Kind("not-allowed", 403, "You may not do this", "The key or token is good, but lacks the scope for this."),
-        Kind("not-found", 404, "There is nothing at this address", "The path, or the id in it, does not exist."),
+        Kind(
+            "not-found",
+            404,
+            "There is nothing at this address",
+            "The path, or the id in it, does not exist; see /docs/reference.",
+        ),
         Kind("wrong-method", 405, "This address does not take that method", "The header `Allow` lists those it takes."),
         Kind(
             "not-acceptable",

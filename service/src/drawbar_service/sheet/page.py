@@ -25,11 +25,16 @@ def _style() -> str:
 
 
 @cache
+def style_hash() -> str:
+    """Return the hash by which a content security policy lets in the style of a sheet."""
+    return f"sha256-{base64.b64encode(hashlib.sha256(_style().encode()).digest()).decode()}"
+
+
+@cache
 def policy() -> str:
     """Return the content security policy of the page: its own style, by its hash, and nothing else."""
-    digest = base64.b64encode(hashlib.sha256(_style().encode()).digest()).decode()
     return (
-        f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+        f"default-src 'none'; style-src '{style_hash()}'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
     )
 
 

@@ -7,6 +7,7 @@ import { byId, fill, make, say } from "./dom.js";
 import * as form from "./form.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
+import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
 import { firstSystem, system } from "./units.js";
 
@@ -174,6 +175,10 @@ function start() {
       later(0);
     });
   }
+  byId("open-sheet").addEventListener("click", () => {
+    const { match } = questions;
+    openSheet(match, form.chosen()).catch((error) => tell(error, match));
+  });
   for (const id of ["code-of", "code-as"]) byId(id).addEventListener("change", () => showCode(questions));
   byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, event.target, selectCode));
   byId("copy-link").addEventListener("click", (event) => copy(location.href, event.target, () => "It cannot be copied from here; the link is in the address bar."));

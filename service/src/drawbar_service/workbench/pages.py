@@ -11,19 +11,26 @@ from drawbar_service.workbench.page import Part, edition, page, parts
 _AnyRequest: TypeAlias = Request[Any, Any, Any]
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; "
+    "default-src 'none'; script-src 'self'; style-src 'self' {}; img-src 'self' blob:; connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 _KEPT = "public, max-age=31536000, immutable"
 _ASKED_AGAIN = "no-cache"
 
 
-def workbench() -> list[HTTPRouteHandler]:
-    """Return the handlers of ``/`` and of the page's stylesheet and scripts."""
+def workbench(sheet_style: str) -> list[HTTPRouteHandler]:
+    """Return the handlers of ``/`` and of the page's stylesheet and scripts.
+
+    Parameters
+    ----------
+    sheet_style : str
+        Hash of the style within a field sheet. The page opens sheets, and what it opens is held to its policy.
+    """
+    policy = _POLICY.format(f"'{sheet_style}'")
 
     @route("/", http_method=_READ)
     async def home(request: _AnyRequest) -> Response[bytes]:
-        return _sent(request, page(), _ASKED_AGAIN, {"Content-Security-Policy": _POLICY})
+        return _sent(request, page(), _ASKED_AGAIN, {"Content-Security-Policy": policy})
 
     @route("/workbench/{edition:str}/{name:str}", http_method=_READ)
     async def part(request: _AnyRequest) -> Response[bytes]:
