@@ -37,6 +37,14 @@ def failed(answer: MatchAnswer) -> set[str]:
     return {limit.name for limit in answer.limits if not limit.kept}
 
 
+def test_too_slow_for_the_tool_is_told_with_what_the_tool_wants() -> None:
+    slow = with_values(EXAMPLE, soil={"texture": "fine", "surface": "soft"}, tractor__power={"rated_pto": "90 kW"})
+    del slow["speed"]
+    summary = match(slow | ALL).verdict.summary
+    assert summary.startswith("Goes no faster than ")
+    assert "; the tool works well from 6.5 km/h." in summary
+
+
 @pytest.mark.parametrize(
     ("changes", "caution"),
     [

@@ -237,7 +237,8 @@ def _count(varied: list[Varied], pointers: list[str], mode: Mode, most_rows: int
     if mode == "zip":
         if len(set(lengths)) > 1:
             told = ", ".join(f"{pointer} {length}" for pointer, length in zip(pointers, lengths, strict=True))
-            faults.add("/vary", f"zipped columns are of one length; these are {told}")
+            every = 'for every value with every other give mode "grid"'
+            faults.add("/vary", f"zipped columns are of one length; these are {told}; {every}")
         rows = lengths[0] if lengths else 1
     else:
         rows = math.prod(lengths)

@@ -413,7 +413,11 @@ def _summary(
         return f"Fits at {ledger.say(Speed(speed))}. Nearest limit: {limit}, with {margin} to spare ({binding.detail})."
     if case.request.speed is None and greatest.speed is not None and greatest.speed.value is not None:
         stop, most = _BINDING_WORDS[greatest.speed.limited_by], greatest.speed.value.words_not_above(ledger.units)
-        text = f"Goes no faster than {most}, where {stop} stops it; {limit}: {binding.detail}."
+        text = f"Goes no faster than {most}, where {stop} stops it"
+        if binding.name == "tool-speed" and case.speeds is not None:
+            text += f"; the tool works well from {ledger.say(Speed(case.speeds[0]))}."
+        else:
+            text += f"; {limit}: {binding.detail}."
     else:
         text = f"Does not fit at {ledger.say(Speed(speed))}: {limit} ({binding.detail})."
     changes = _changes(case, speed, greatest, ledger)
