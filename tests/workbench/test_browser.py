@@ -266,8 +266,11 @@ def test_it_prints_on_two_pages_without_controls(bench: Bench) -> None:
     page.emulate_media(media="print")
     assert page.locator("main :is(input, select, button, pre):visible").count() == 0
     text = page.inner_text("main")
-    for words in ("Yes, at 7.5 km/h.", "Mass, ballast on: 8600 kg", "Stop the engine", "in 100", "per ha"):
+    for words in ("Yes, at 7.5 km/h.", "Mass, ballast on: 8600 kg", "Stop the engine", "in 100", "per ha", "heron"):
         assert words in text
+    # On paper, too, it says where a figure comes from, and what has no source.
+    assert "common-practice" in text
+    assert "from memory, not yet proof-read" in page.inner_text("footer")
 
 
 def test_the_copied_command_and_program_run(bench: Bench) -> None:
@@ -329,8 +332,9 @@ def test_a_key_is_asked_for_sent_and_kept_in_the_tab(bench: Bench) -> None:
     page.wait_for_selector("[role=alert]:visible")
     assert page.inner_text("[role=alert]") == "An access key is needed."
     page.fill("#key-entry", "open-sesame")
+    before = turn(page)
     page.press("#key-entry", "Enter")
-    settled(page)
+    settled(page, before)
     assert not page.is_visible("#key")
     assert not page.is_visible("[role=alert]")
     assert sent[0] is None

@@ -1,7 +1,7 @@
 // The answers, set out to be read.
 
 import { byId, drawn, fill, make } from "./dom.js";
-import { inWords, labelOf, toolsInShort } from "./form.js";
+import { chosen, inWords, labelOf, toolsInShort } from "./form.js";
 import { called, range, rounded, words } from "./units.js";
 import { inHundred, LEVERS, LIMITS } from "./words.js";
 
@@ -229,10 +229,12 @@ function placed(question, pointer) {
 
 // On paper the controls are gone: this says what was set in them.
 export function showSetup() {
+  const { tractor, implement, field } = chosen();
+  const named = (name) => (name ? [name] : []);
   const items = [
-    ["Tractor", inWords(["match/tractor/"])],
-    ["Tool", [...toolsInShort(), ...inWords(OF_TOOL)]],
-    ["Soil, field", inWords(["match/soil/", "match/field/a", "match/field/e", "match/field/s"])],
+    ["Tractor", [...named(tractor), ...inWords(["match/tractor/"])]],
+    ["Tool", [...named(implement), ...toolsInShort(), ...inWords(OF_TOOL)]],
+    ["Soil, field", [...named(field), ...inWords(["match/soil/", "match/field/a", "match/field/e", "match/field/s"])]],
     ["Job", inWords(["match/speed", "match/limits/"])],
     ["Window", inWords(["completion/", "page/", "match/field/workday"])],
     ["Cost", inWords(["cost/"])],
