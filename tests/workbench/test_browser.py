@@ -155,6 +155,12 @@ def test_a_fault_is_told_beside_its_control(bench: Bench) -> None:
     assert verdict(page) == "Yes, at 7 km/h."
 
 
+def test_a_link_with_a_fault_in_it_says_that_there_is_no_answer_yet(bench: Bench) -> None:
+    page = bench.open("#match/speed=abc")
+    assert page.inner_text("#verdict") == "No answer yet."
+    assert "Ground speed" in page.inner_text("#trouble")
+
+
 def test_a_fault_opens_the_group_it_is_in_and_lower_blocks_have_theirs(bench: Bench) -> None:
     page = bench.open()
     page.click("details[data-set=tractor] summary")
@@ -174,7 +180,9 @@ def test_it_says_no_and_what_would_fit(bench: Bench) -> None:
     assert verdict(page).startswith("Not at 7.5 km/h.")
     assert "Stopped by" in page.inner_text(".binds")
     assert "broken" in page.inner_text("#limits-kept")
-    assert "Wider: " in page.inner_text("#further")
+    # What fits is narrower than what was asked for, so it is not called wider.
+    assert "Width: " in page.inner_text("#further")
+    assert "Wider" not in page.inner_text("#further")
     assert "once the tractor can pull" in page.inner_text("#completion-answer")
     assert page.complaints == []
 

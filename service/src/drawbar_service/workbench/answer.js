@@ -101,11 +101,11 @@ function table(caption, columns, rows, class_ = "") {
   );
 }
 
-function further({ greatest, odds }) {
+function further({ verdict, greatest, odds }) {
   const found = [
-    ["speed", "Faster", greatest.speed],
-    ["width", "Wider", greatest.width],
-    ["depth", "Deeper", greatest.depth],
+    ["speed", verdict.fits ? "Faster" : "Speed", greatest.speed],
+    ["width", verdict.fits ? "Wider" : "Width", greatest.width],
+    ["depth", verdict.fits ? "Deeper" : "Depth", greatest.depth],
   ].filter(([, , one]) => one !== null);
   if (found.length === 0) return [];
   const lines = found.map(([what, title, one]) => {

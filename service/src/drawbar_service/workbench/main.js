@@ -107,11 +107,11 @@ function number(name) {
 
 function tell(error, question) {
   if (!(error instanceof Trouble)) throw error;
+  if (byId("figures").childElementCount === 0) fill(byId("verdict"), make("h3", { class: "verdict" }, "No answer yet."));
   if (error.kind === "faults") {
     form.listFaults(form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer)));
     return;
   }
-  if (byId("figures").childElementCount === 0) fill(byId("verdict"), make("h3", { class: "verdict" }, "No answer yet."));
   const trouble = byId("trouble");
   if (error.kind === "key") {
     byId("key").hidden = false;
