@@ -144,7 +144,7 @@ def test_an_extra_that_is_missing_is_named(run, monkeypatch):
     monkeypatch.setattr("importlib.import_module", without_dask)
     code, _, errors = run(*ASKED, "--dask", "tcp://127.0.0.1:1")
     assert code == 3
-    assert "needs distributed, which is not installed here: pip install 'drawbar[dask]'" in errors
+    assert "needs distributed, which is not installed here: pip install './sdk[dask]'" in errors
 
 
 def test_a_bar_is_drawn_where_somebody_sees_it(run, monkeypatch, capsys):

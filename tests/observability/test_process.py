@@ -126,4 +126,4 @@ def test_a_missing_extra_ends_it_with_code_2(
     assert main() == 2
     errors = capsys.readouterr().err
     assert errors.count("\n") == 1
-    assert "pip install 'drawbar-service[metrics]'" in errors
+    assert "pip install './service[metrics]'" in errors

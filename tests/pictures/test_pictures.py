@@ -151,7 +151,7 @@ def test_an_svg_that_is_opened_alone_may_style_itself_and_nothing_else(client: A
 
 @pytest.mark.parametrize(
     ("failure", "help_"),
-    [(ModuleNotFoundError("matplotlib"), "drawbar-service[pictures]"), (OSError("read-only"), "MPLCONFIGDIR")],
+    [(ModuleNotFoundError("matplotlib"), "./service[pictures]"), (OSError("read-only"), "MPLCONFIGDIR")],
     ids=["not installed", "nothing writable"],
 )
 def test_where_nothing_can_draw_the_problem_says_what_would_help(

@@ -402,7 +402,7 @@ def test_serve_without_the_service_says_how_to_install_it(run, monkeypatch):
     monkeypatch.setattr("importlib.util.find_spec", lambda name: None)
     code, _, errors = run("serve")
     assert code == 3
-    assert "pip install 'drawbar[local]'" in errors
+    assert "pip install ./service" in errors
 
 
 def test_serve_hands_host_and_port_on(run, monkeypatch):

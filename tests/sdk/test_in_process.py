@@ -419,7 +419,7 @@ def test_without_an_app_the_service_runs(call, service):
 def test_a_missing_service_package_is_named_with_its_remedy(call, monkeypatch):
     monkeypatch.setitem(sys.modules, "drawbar_service", None)
     monkeypatch.delitem(sys.modules, "drawbar_service.app", raising=False)
-    with pytest.raises(drawbar.DrawbarError, match=r"pip install 'drawbar\[local\]'"):
+    with pytest.raises(drawbar.DrawbarError, match=r"pip install ./service"):
         call(None, at("/echo"))
 
 

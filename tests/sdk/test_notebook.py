@@ -213,7 +213,7 @@ def test_nothing_heavy_is_loaded_before_it_is_asked_for():
 
 
 def test_a_missing_library_is_told_with_its_extra():
-    with pytest.raises(ModuleNotFoundError, match=r"needs drawbar_nowhere, .*: pip install 'drawbar\[plot\]'"):
+    with pytest.raises(ModuleNotFoundError, match=r"needs drawbar_nowhere, .*: pip install './sdk\[plot\]'"):
         load("drawbar_nowhere.pyplot", "plot")
 
 

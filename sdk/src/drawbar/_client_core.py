@@ -125,7 +125,7 @@ class SyncCore(BaseClient):
         Parameters
         ----------
         app
-            An ASGI app; None for the service itself, which needs `pip install 'drawbar[local]'`.
+            An ASGI app; None for the service itself, which needs `pip install ./service`.
         api_key, token, timeout, retry, units, on_response
             As for the class.
 
@@ -354,7 +354,7 @@ class AsyncCore(BaseClient):
         Parameters
         ----------
         app
-            An ASGI app; None for the service itself, which needs `pip install 'drawbar[local]'`.
+            An ASGI app; None for the service itself, which needs `pip install ./service`.
         api_key, token, timeout, retry, units, on_response
             As for the class.
 

@@ -28,5 +28,5 @@ def load(module: str, extra: str) -> Any:
         if fault.name is None or fault.name.partition(".")[0] != library:
             raise
         raise ModuleNotFoundError(
-            f"This needs {library}, which is not installed here: pip install 'drawbar[{extra}]'", name=fault.name
+            f"This needs {library}, which is not installed here: pip install './sdk[{extra}]'", name=fault.name
         ) from fault

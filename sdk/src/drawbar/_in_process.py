@@ -300,7 +300,5 @@ def _service() -> AsgiApp:
     except ModuleNotFoundError as fault:
         if fault.name is None or fault.name.partition(".")[0] != "drawbar_service":
             raise
-        raise DrawbarError(
-            "In-process clients need the service in this environment: pip install 'drawbar[local]'"
-        ) from fault
+        raise DrawbarError("In-process clients need the service in this environment: pip install ./service") from fault
     return create_app()

@@ -29,5 +29,5 @@ def library(name: str, extra: str) -> Any:
         if fault.name is None or fault.name.partition(".")[0] != name.partition(".")[0]:
             raise
         raise DrawbarError(
-            f"This needs {name.partition('.')[0]}, which is not installed here: pip install 'drawbar[{extra}]'"
+            f"This needs {name.partition('.')[0]}, which is not installed here: pip install './sdk[{extra}]'"
         ) from fault

@@ -19,7 +19,7 @@ class Answer(msgspec.Struct, frozen=True, kw_only=True):
     """An answer of the service."""
 
     def to_pandas(self, rows: str | None = None) -> pandas.DataFrame:
-        """Give one of the lists of this answer as a pandas frame. Needs `pip install 'drawbar[pandas]'`.
+        """Give one of the lists of this answer as a pandas frame. Needs `pip install './sdk[pandas]'`.
 
         Parameters
         ----------
@@ -35,7 +35,7 @@ class Answer(msgspec.Struct, frozen=True, kw_only=True):
         return load("pandas", "pandas").DataFrame(columns)
 
     def to_polars(self, rows: str | None = None) -> polars.DataFrame:
-        """Give one of the lists of this answer as a polars frame. Needs `pip install 'drawbar[polars]'`.
+        """Give one of the lists of this answer as a polars frame. Needs `pip install './sdk[polars]'`.
 
         Parameters
         ----------
@@ -58,7 +58,7 @@ class MatchPicture(Answer, frozen=True, kw_only=True):
     """An answer with limits that can be drawn."""
 
     def plot(self, ax: Axes | None = None) -> Axes:
-        """Draw what is left before each limit, and how far beyond it the work goes. Needs `drawbar[plot]`.
+        """Draw what is left before each limit, and how far beyond it the work goes. Needs `pip install './sdk[plot]'`.
 
         Parameters
         ----------

@@ -1,6 +1,6 @@
 """Arrow in, Arrow out: batches for polars, DuckDB, Spark, Ray and whatever else hands tables over as Arrow.
 
-Needs `pip install 'drawbar[files]'`. Recipes are in `sdk/RECIPES.md`.
+Needs `pip install './sdk[files]'`. Recipes are in `sdk/RECIPES.md`.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ def batch(
     keep
         Columns of the table that come back as they are, such as an id. Others have to be called by a pointer.
     client
-        Who asks; None runs the service inside this process, which needs `pip install 'drawbar[local]'`.
+        Who asks; None runs the service inside this process, which needs `pip install ./service`.
     rows_per_request
         Most rows sent together. At most 32 where a row takes seconds, as a season does.
 

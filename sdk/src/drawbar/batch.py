@@ -95,7 +95,7 @@ class BatchResult:
     varied: Varied = field(default=Varied({}, "zip"), repr=False, compare=False)
 
     def to_pandas(self, *, varied: bool = False) -> pandas.DataFrame:
-        """Give a pandas frame; its `attrs` hold the units. Needs `pip install 'drawbar[pandas]'`.
+        """Give a pandas frame; its `attrs` hold the units. Needs `pip install './sdk[pandas]'`.
 
         Parameters
         ----------
@@ -107,7 +107,7 @@ class BatchResult:
         return frame
 
     def to_polars(self, *, varied: bool = False) -> polars.DataFrame:
-        """Give a polars frame. Needs `pip install 'drawbar[polars]'`.
+        """Give a polars frame. Needs `pip install './sdk[polars]'`.
 
         Parameters
         ----------
@@ -119,7 +119,7 @@ class BatchResult:
     def plot(
         self, column: str | None = None, *, x: str | None = None, y: str | None = None, ax: Axes | None = None
     ) -> Axes:
-        """Draw a column over what varied: a line over one leaf, a map over two. Needs `drawbar[plot]`.
+        """Draw a column over what varied: a line over one leaf, a map over two. Needs `pip install './sdk[plot]'`.
 
         Parameters
         ----------
@@ -169,7 +169,7 @@ class BatchResult:
     def __arrow_c_stream__(self, requested_schema: object | None = None) -> object:
         """Hand the columns over to whatever reads Arrow, units in the metadata of fields.
 
-        Needs `pip install 'drawbar[arrow]'`.
+        Needs `pip install './sdk[arrow]'`.
         """
         from nanoarrow import Schema, Type  # noqa: PLC0415 - an extra
 

@@ -477,7 +477,7 @@ def _sources(options: argparse.Namespace) -> int:
 
 def _serve(options: argparse.Namespace) -> int:
     if importlib.util.find_spec("drawbar_service") is None:
-        print("drawbar: the service is not installed here: pip install 'drawbar[local]'", file=sys.stderr)
+        print("drawbar: the service is not installed here: pip install ./service", file=sys.stderr)
         return UNREACHABLE
     given = [(f"--{name}", getattr(options, name)) for name in ("host", "port")]
     sys.argv = ["drawbar_service", *(word for pair in given if pair[1] is not None for word in pair)]

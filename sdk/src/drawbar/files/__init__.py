@@ -11,7 +11,7 @@
 ``dask``       the executor of a Dask cluster
 =============  ================================================================
 
-Needs `pip install 'drawbar[files]'`.
+Needs `pip install './sdk[files]'`.
 """
 
 from drawbar.files.job import Estimate, Job, estimate, prepare

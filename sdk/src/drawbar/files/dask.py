@@ -1,4 +1,4 @@
-"""The executor of a Dask cluster, which needs `pip install 'drawbar[dask]'`: futures only, no arrays or frames.
+"""The executor of a Dask cluster, which needs `pip install './sdk[dask]'`: futures only, no arrays or frames.
 
 Workers have to see the input and the folder under the same paths, and need the same packages as here. A worker that
 dies has its parts done by the others; Dask sees to that.

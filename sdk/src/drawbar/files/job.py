@@ -119,7 +119,7 @@ def prepare(
     part_rows
         Rows of a part, which are sent together. At most 32 where a row takes seconds, as a season does.
     url
-        Address of a service; None runs it in each process that works, which needs `pip install 'drawbar[local]'`.
+        Address of a service; None runs it in each process that works, which needs `pip install ./service`.
 
     Raises
     ------

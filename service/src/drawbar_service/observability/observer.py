@@ -79,8 +79,7 @@ def check_extras(settings: Settings) -> None:
     for extra, modules in _EXTRAS.items():
         if getattr(settings, extra) and not all(map(_installed, modules)):
             raise BadSettings(
-                f"DRAWBAR_{extra.upper()} is on, and what it needs is not installed: "
-                f"pip install 'drawbar-service[{extra}]'"
+                f"DRAWBAR_{extra.upper()} is on, and what it needs is not installed: pip install './service[{extra}]'"
             )
 
 

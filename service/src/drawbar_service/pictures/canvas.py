@@ -102,7 +102,7 @@ def matplotlib() -> Any:
         return import_module("matplotlib")
     except ModuleNotFoundError as missing:
         raise NotAcceptable(
-            f"pictures are not installed here: pip install 'drawbar-service[pictures]'; {numbers}"
+            f"pictures are not installed here: pip install './service[pictures]'; {numbers}"
         ) from missing
     except OSError as refused:
         raise NotAcceptable(

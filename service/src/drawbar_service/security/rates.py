@@ -165,7 +165,7 @@ class SharedLimits:
             from redis.backoff import NoBackoff  # noqa: PLC0415
             from redis.exceptions import RedisError  # noqa: PLC0415
         except ImportError as error:
-            raise BadSettings("DRAWBAR_REDIS_URL needs: pip install 'drawbar-service[access]'") from error
+            raise BadSettings("DRAWBAR_REDIS_URL needs: pip install './service[access]'") from error
         self._clock = clock
         self._local = LocalLimits(clock)
         self._failures = (RedisError, OSError, TimeoutError)

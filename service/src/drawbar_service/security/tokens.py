@@ -212,9 +212,9 @@ def tokens_of(settings: Settings) -> Tokens:
     try:
         import jwt.algorithms  # noqa: PLC0415 - an extra
     except ImportError as error:
-        raise BadSettings("DRAWBAR_JWKS needs: pip install 'drawbar-service[access]'") from error
+        raise BadSettings("DRAWBAR_JWKS needs: pip install './service[access]'") from error
     if not jwt.algorithms.has_crypto:
-        raise BadSettings("DRAWBAR_JWKS needs: pip install 'drawbar-service[access]'")
+        raise BadSettings("DRAWBAR_JWKS needs: pip install './service[access]'")
     if not settings.jwt_issuer or not settings.jwt_audience:
         raise BadSettings("DRAWBAR_JWKS needs DRAWBAR_JWT_ISSUER and DRAWBAR_JWT_AUDIENCE, or any token would do")
     algorithms = tuple(name.strip() for name in settings.jwt_algorithms.split(","))
