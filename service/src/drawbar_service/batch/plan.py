@@ -195,6 +195,8 @@ def _read_numbers(one: Leaf, quantity: type[Quantity], given: Given, faults: _Fa
     numbers = values * quantity.dimension.factors[symbol]
     least = -math.inf if quantity.least is None else quantity.least
     most = math.inf if quantity.most is None else quantity.most
+    if numbers.size and -math.inf < least <= numbers.min() <= numbers.max() <= most < math.inf:
+        return Varied(one, numbers, None, {})
     sound = np.isfinite(numbers) & (numbers >= least) & (numbers <= most)
     wrong = {int(at): _wrong(quantity, float(values[at]), symbol) for at in np.flatnonzero(~sound)}
     return Varied(one, numbers, None, wrong)
