@@ -94,9 +94,9 @@ def test_rows_of_a_record_are_those_rows_of_every_array_in_it():
         pair: tuple[np.ndarray, str]
 
     record = Outer(Inner(np.arange(4.0), 7.0), (np.arange(10.0, 14.0), "kept"))
-    taken = rows_of(record, np.array([2, 0]))
-    assert taken.inner.values.tolist() == [2.0, 0.0]
+    taken = rows_of(record, np.array([True, False, True, False]))
+    assert taken.inner.values.tolist() == [0.0, 2.0]
     assert taken.inner.number == 7.0
-    assert taken.pair[0].tolist() == [12.0, 10.0]
+    assert taken.pair[0].tolist() == [10.0, 12.0]
     assert taken.pair[1] == "kept"
     assert type(taken) is Outer
