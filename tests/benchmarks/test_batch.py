@@ -1,10 +1,11 @@
-"""Rows a second of a batch in process, matches against the bare engine and against one thread.
+"""Rows a second of processor of a batch in process, against the bare engine; two threads against one, on the clock.
 
 python3 deploy/local.py bench tests/benchmarks/test_batch.py -s
 """
 
 import copy
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 
 import msgspec
 import numpy as np
@@ -54,14 +55,14 @@ def others() -> Iterator[tuple[str, Plan]]:
         yield calculation.name, make_plan(calculation, dict(calculation.example), vary, "zip", columns, "metric", ROWS)
 
 
-def rate(one: Plan, threads: int) -> float:
+def rate(one: Plan, threads: int = 1, clock: Callable[[], float] = time.process_time) -> float:
     """Million rows a second."""
 
     def whole() -> None:
         for _ in run(one, threads):
             pass
 
-    return ROWS / seconds(whole, 3) / 1e6
+    return ROWS / seconds(whole, 3, clock) / 1e6
 
 
 def bare_rate() -> float:
@@ -79,6 +80,8 @@ def bare_rate() -> float:
 
 
 def test_batches(capsys):
+    # The first batch has the C library keep memory, which the bare engine gains by as well.
+    rate(plan(["/at_work/pto_power"], speed=True))
     bare = bare_rate()
     told = [f"\nbare engine: {bare:.1f} million rows/s on one core"]
     for name, columns, speed in (
@@ -90,10 +93,11 @@ def test_batches(capsys):
         ),
         ("greatest speed", ["/at_work/speed"], False),
     ):
-        one, two = (rate(plan(columns, speed=speed), threads) for threads in (1, 2))
+        one = rate(plan(columns, speed=speed))
+        alone, two = (rate(plan(columns, speed=speed), threads, time.perf_counter) for threads in (1, 2))
         told.append(
-            f"{name}: {one:.2f} million rows/s, {one / bare:.2f} of bare; two threads {two / one:.2f} times one"
+            f"{name}: {one:.2f} million rows/s, {one / bare:.2f} of bare; two threads {two / alone:.2f} times one"
         )
-    told += [f"{name}: {rate(one, 1):.1f} million rows/s" for name, one in others()]
+    told += [f"{name}: {rate(one):.1f} million rows/s" for name, one in others()]
     with capsys.disabled():
         print("\n".join(told))

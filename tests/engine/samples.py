@@ -307,6 +307,8 @@ WHOLE_SAMPLES = {
     "worst": "the largest of many: one number out",
     "everywhere": "whether all of many: one truth out",
     "rows_of": "picks rows of a record",
+    "with_rows": "puts rows into a record",
+    "few": "counts the elements of a mask",
     "share_of_years": "counts the years of a record",
     "finishing_day": "looks through the days ahead",
     "likely_capacities": "draws a sample of its own",

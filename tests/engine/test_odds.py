@@ -4,7 +4,7 @@ from typing import NamedTuple
 import numpy as np
 import pytest
 
-from drawbar_service.engine.arrays import rows_of
+from drawbar_service.engine.arrays import few, rows_of, with_rows
 from drawbar_service.engine.odds import REPLICATES, chance, log_sigma, normal_scores, sobol_indices, spread
 
 
@@ -94,9 +94,35 @@ def test_rows_of_a_record_are_those_rows_of_every_array_in_it():
         pair: tuple[np.ndarray, str]
 
     record = Outer(Inner(np.arange(4.0), 7.0), (np.arange(10.0, 14.0), "kept"))
-    taken = rows_of(record, np.array([2, 0]))
-    assert taken.inner.values.tolist() == [2.0, 0.0]
+    taken = rows_of(record, np.array([True, False, True, False]))
+    assert taken.inner.values.tolist() == [0.0, 2.0]
     assert taken.inner.number == 7.0
-    assert taken.pair[0].tolist() == [12.0, 10.0]
+    assert taken.pair[0].tolist() == [10.0, 12.0]
     assert taken.pair[1] == "kept"
     assert type(taken) is Outer
+
+
+def test_rows_that_were_taken_out_go_back_to_where_they_were():
+    class Record(NamedTuple):
+        values: np.ndarray
+        same: float
+
+    record, some = Record(np.arange(4.0), 7.0), np.array([True, False, True, False])
+    taken = rows_of(record, some)
+    back = with_rows(record, some, Record(10.0 * taken.values - 1.0, 8.0))
+    assert back.values.tolist() == [-1.0, 1.0, 19.0, 3.0]
+    assert back.same.tolist() == [8.0, 7.0, 8.0, 7.0]
+    assert record.values.tolist() == [0.0, 1.0, 2.0, 3.0]
+
+
+@pytest.mark.parametrize(
+    ("condition", "expected"),
+    [
+        (np.array([False, False, True, False]), True),
+        (np.array([False, True, True, False]), False),
+        (np.zeros(4, dtype=bool), False),
+        (True, False),
+    ],
+)
+def test_few_are_some_but_less_than_a_share(condition, expected):
+    assert few(condition, 0.5) is expected

@@ -113,7 +113,7 @@ def answers(asked: Asked, start: int, stop: int) -> tuple[Any, list[tuple[int, s
     """
     piece = asked.source.piece(start, stop, asked.head)
     client = wire.shared_client(asked.url)
-    rows = pa.array(range(start, stop), pa.int64())
+    rows = pa.arange(start, stop)
     try:
         answer = _ask(client, asked, piece.content, piece.media)
     except ImpossibleInput as refusal:

@@ -93,7 +93,7 @@ class Grid:
 
     def piece(self, start: int, stop: int, head: bytes) -> Piece:
         """Make the rows from `start` to before `stop`."""
-        rows = pa.array(range(start, stop), pa.int64())
+        rows = pa.arange(start, stop)
         columns: dict[str, Any] = {}
         inner = self.rows if self.mode == "grid" else 1
         for one, values in zip(self.sent, self.values, strict=True):

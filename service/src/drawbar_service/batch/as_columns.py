@@ -2,11 +2,10 @@
 
 import struct
 from collections.abc import Callable, Iterable, Iterator
-from typing import Any, Literal, NamedTuple
+from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
-from msgspec import UNSET, Raw, UnsetType
 
 from drawbar_service.api.answers import About
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
@@ -30,18 +29,27 @@ class Asked(NamedTuple):
     columns: list[str] | None
 
 
-class _Outline(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A request whose values are left as bytes; read at once, millions of them would hold up every other thread."""
+class _Numbers(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    values: list[float | None]
+    unit: str
+
+
+class _Usual(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A request as most are, read in one go."""
 
     scenario: dict[str, Any]
-    vary: dict[str, Raw]
-    mode: Literal["zip", "grid"] = "zip"
+    vary: dict[str, Cells | _Numbers]
+    mode: Mode = "zip"
     columns: list[Pointer] | None = None
 
 
-class _SeriesOutline(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    values: Raw | UnsetType = UNSET
-    unit: str | None = None
+class _Outline(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """Any request, so that each leaf is read by itself and its faults are told where they are."""
+
+    scenario: dict[str, Any]
+    vary: dict[str, Any]
+    mode: Mode = "zip"
+    columns: list[Pointer] | None = None
 
 
 def read(body: bytes, media_type: str) -> Asked:
@@ -57,57 +65,49 @@ def read(body: bytes, media_type: str) -> Asked:
     decode: Callable[..., Any] = msgspec.json.decode if media_type == JSON else msgspec.msgpack.decode
     try:
         try:
-            outline: _Outline = decode(body, type=_Outline)
-        except msgspec.ValidationError as error:
-            faults = find_faults(decode(body), BatchRequest) or [Fault("", str(error))]
-            raise ImpossibleInput(faults) from None
-        faults: list[Fault] = []
-        vary: dict[str, Given] = {}
-        for pointer, raw in outline.vary.items():
-            place = f"/vary/{pointer[:200].replace('~', '~0').replace('/', '~1')}"
-            given = _given(raw, decode, place, faults)
-            if given is not None:
-                vary[pointer] = given
+            usual: _Usual = decode(body, type=_Usual)
+        except msgspec.ValidationError:
+            return _read_in_full(decode(body))
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
         name = "JSON" if media_type == JSON else "MessagePack"
         raise UnreadableBody(f"it is not well-formed {name}: {str(error)[:200]}") from None
+    vary = {
+        pointer: Given(given.values, given.unit) if isinstance(given, _Numbers) else Given(given)
+        for pointer, given in usual.vary.items()
+    }
+    return Asked(usual.scenario, vary, usual.mode, usual.columns)
+
+
+def _read_in_full(members: object) -> Asked:
+    try:
+        outline = msgspec.convert(members, _Outline)
+    except msgspec.ValidationError as error:
+        raise ImpossibleInput(find_faults(members, BatchRequest) or [Fault("", str(error))]) from None
+    faults: list[Fault] = []
+    vary: dict[str, Given] = {}
+    for pointer, given in outline.vary.items():
+        place = f"/vary/{pointer[:200].replace('~', '~0').replace('/', '~1')}"
+        found = find_faults(given, Cells if isinstance(given, list) else VariedValues)
+        faults += [Fault(f"{place}{fault.pointer}", fault.detail) for fault in found]
+        if not found:
+            read = Given(given) if isinstance(given, list) else _series(given, place, faults)
+            if read is not None:
+                vary[pointer] = read
     if faults:
         raise ImpossibleInput(faults[:MAX_FAULTS])
     return Asked(outline.scenario, vary, outline.mode, outline.columns)
 
 
-def _given(raw: Raw, decode: Callable[..., Any], place: str, faults: list[Fault]) -> Given | None:
-    try:
-        return _fast(raw, decode)
-    except msgspec.ValidationError:
-        whole = decode(raw)
-    found = find_faults(whole, Cells if isinstance(whole, list) else VariedValues)
-    if not found:
-        return _slow(msgspec.convert(whole, VariedValues), place, faults)
-    faults += [Fault(f"{place}{fault.pointer}", fault.detail) for fault in found]
-    return None
-
-
-def _fast(raw: Raw, decode: Callable[..., Any]) -> Given:
-    """Read a list of values, which may be long, with or without a unit."""
-    try:
-        return Given(decode(raw, type=Cells))
-    except msgspec.ValidationError:
-        outline: _SeriesOutline = decode(raw, type=_SeriesOutline)
-    if outline.values is UNSET:
-        raise msgspec.ValidationError
-    if outline.unit is None:
-        return Given(decode(outline.values, type=Cells))
-    return Given(decode(outline.values, type=list[float | None]), outline.unit)
-
-
-def _slow(series: VariedValues, place: str, faults: list[Fault]) -> Given | None:
+def _series(members: object, place: str, faults: list[Fault]) -> Given | None:
+    series = msgspec.convert(members, VariedValues)
     spaced = [series.first, series.last, series.count]
     if series.values is not None:
-        if spaced == [None, None, None]:
-            faults.append(Fault(f"{place}/values", "with a unit, plain numbers belong here"))
-        else:
+        if spaced != [None, None, None]:
             faults.append(Fault(place, "values, or first, last and count; not both"))
+            return None
+        if series.unit is None:
+            return Given(series.values)
+        faults.append(Fault(f"{place}/values", "with a unit, plain numbers belong here"))
         return None
     if series.first is None or series.last is None or series.count is None:
         faults.append(Fault(place, "values belong here, or first, last and count"))

@@ -22,6 +22,8 @@ def cells(column: Column, block: Block) -> Cells:
             return values
         return [value if sound else None for value, sound in zip(values, answered.tolist(), strict=True)]
     if values.dtype == np.bool_:
+        if answered.all():
+            return values.tolist()
         truths = values.astype(object)
         truths[~answered] = None
         return truths.tolist()

@@ -20,6 +20,7 @@ Mode: TypeAlias = Literal["zip", "grid"]
 Index: TypeAlias = npt.NDArray[np.intp]
 
 
+_GREATEST = float(np.finfo(np.float64).max)
 _BARE = "1"
 """Unit of a number that needs none."""
 MOST_LONG_ROWS = 32
@@ -195,6 +196,10 @@ def _read_numbers(one: Leaf, quantity: type[Quantity], given: Given, faults: _Fa
     numbers = values * quantity.dimension.factors[symbol]
     least = -math.inf if quantity.least is None else quantity.least
     most = math.inf if quantity.most is None else quantity.most
+    if numbers.size:
+        lowest, highest = float(numbers.min()), float(numbers.max())
+        if max(least, -_GREATEST) <= lowest and highest <= min(most, _GREATEST):
+            return Varied(one, numbers, None, {})
     sound = np.isfinite(numbers) & (numbers >= least) & (numbers <= most)
     wrong = {int(at): _wrong(quantity, float(values[at]), symbol) for at in np.flatnonzero(~sound)}
     return Varied(one, numbers, None, wrong)

@@ -1,12 +1,13 @@
 """Blocks of rows, over threads, in order."""
 
+import ctypes
+import sys
 from collections import deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
+from functools import cache
 from threading import Event
 from typing import TypeAlias
-
-import numpy as np
 
 from drawbar_service.batch import rows
 from drawbar_service.batch.plan import MOST_LONG_ROWS, Plan
@@ -21,6 +22,8 @@ Evaluate: TypeAlias = Callable[[Plan, int, int], Block]
 Watch: TypeAlias = Callable[[Evaluate], Evaluate]
 """Puts something around the function that works a block; several threads call what it returns."""
 
+_TRIM_THRESHOLD, _MMAP_THRESHOLD = -1, -3
+"""Names of settings in glibc's ``malloc.h``."""
 _KEPT_BYTES = 32_000_000
 """Just under the most that glibc heeds."""
 
@@ -91,9 +94,14 @@ def run(plan: Plan, threads: int = 1, cancelled: Event | None = None, watch: Wat
                 future.cancel()
 
 
+@cache
 def _keep_memory() -> None:
-    """Have the C library keep memory that arrays of a block leave, rather than hand it back and ask for it again.
+    """Have glibc keep memory that arrays of a block leave, rather than hand it back and ask for it again.
 
-    glibc takes its threshold from the largest array that has been freed. Elsewhere this does and costs nothing.
+    It comes to do so by itself, but not in a process whose environment sets `MALLOC_TRIM_THRESHOLD_`, as that of a
+    Dask worker does: there, a block takes twice the time. Other C libraries have no such setting.
     """
-    np.empty(_KEPT_BYTES, dtype=np.uint8)
+    mallopt = getattr(ctypes.CDLL(None), "mallopt", None) if sys.platform == "linux" else None
+    if mallopt is not None:
+        mallopt(_MMAP_THRESHOLD, _KEPT_BYTES)
+        mallopt(_TRIM_THRESHOLD, 2 * _KEPT_BYTES)

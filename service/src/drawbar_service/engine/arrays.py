@@ -1,6 +1,6 @@
 """The one numeric type of the engine, and the few operations NumPy makes dear for a single float."""
 
-from typing import Any, TypeAlias, TypeVar, cast
+from typing import Any, TypeAlias, TypeGuard, TypeVar, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -69,13 +69,34 @@ def choose(condition: Mask, yes: Real, no: Real) -> Real:
 RecordT = TypeVar("RecordT")
 
 
-def rows_of(record: RecordT, rows: npt.NDArray[np.intp]) -> RecordT:
-    """Return a `record` of numbers and arrays with only these `rows` of every array, records inside it included."""
-    whole: Any = record
-    if isinstance(whole, np.ndarray):
-        return cast("Any", whole)[rows]
-    if isinstance(whole, tuple):
-        members = [rows_of(member, rows) for member in cast("tuple[Any, ...]", whole)]
-        kind: Any = type(record)
+def few(condition: Mask, share: float) -> TypeGuard[npt.NDArray[np.bool_]]:
+    """Return whether `condition` holds in some elements, but in less than a `share` [1] of them."""
+    return isinstance(condition, np.ndarray) and bool(0 < np.count_nonzero(condition) < share * condition.size)
+
+
+def rows_of(record: RecordT, where: npt.NDArray[np.bool_]) -> RecordT:
+    """Return a `record` of numbers and arrays, records inside it included, with only the elements `where` it is true.
+
+    Arrays of fewer elements are broadcast first.
+    """
+    return cast("RecordT", _taken(record, where.shape, where.nonzero()))
+
+
+def _taken(record: Any, shape: tuple[int, ...], places: tuple[npt.NDArray[np.intp], ...]) -> Any:
+    if isinstance(record, np.ndarray):
+        return np.broadcast_to(cast("npt.NDArray[Any]", record), shape)[places]
+    if isinstance(record, tuple):
+        members = [_taken(member, shape, places) for member in cast("tuple[Any, ...]", record)]
+        kind: Any = cast("Any", record).__class__
         return kind._make(members) if hasattr(kind, "_make") else kind(members)
     return record
+
+
+def with_rows(record: RecordT, where: npt.NDArray[np.bool_], rows: RecordT) -> RecordT:
+    """Return a `record` of arrays and masks with other `rows` `where` it is true, as :func:`rows_of` gives them."""
+    members: list[Any] = []
+    for old, new in zip(cast("tuple[Any, ...]", record), cast("tuple[Any, ...]", rows), strict=True):
+        whole = np.array(np.broadcast_to(old, where.shape))
+        whole[where] = new
+        members.append(whole)
+    return cast("Any", type(record))._make(members)

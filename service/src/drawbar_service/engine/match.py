@@ -12,7 +12,7 @@ from typing import NamedTuple, TypeAlias
 
 from drawbar_service.engine.arrays import Real, choose, everywhere, larger, smaller
 from drawbar_service.engine.axle_loads import AxleLoads
-from drawbar_service.engine.draft import NO_DRAFT, DraftTerms
+from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.search import greatest_within
 from drawbar_service.engine.slip import (
     Axle,
@@ -95,8 +95,11 @@ class OperatingPoint(NamedTuple):
     """[W]"""
     pto_power: Real
     """All needs brought to the PTO [W]"""
-    tractive_efficiency: Real
-    """Drawbar power over axle power [1]"""
+
+    @property
+    def tractive_efficiency(self) -> Real:
+        """Drawbar power over axle power [1]."""
+        return self.pull * self.speed / self.axle_power
 
 
 class Excess(NamedTuple):
@@ -127,10 +130,19 @@ def operate(tractor: Tractor, work: Work, speed: Real) -> OperatingPoint:
     Where no slip carries the pull (``pull_effort`` above 1), slip is the one of greatest net
     traction, and power is scaled up from there to the pull: what it would take if the soil held.
     """
-    pull = work.draft.at(speed) + work.steady_pull
+    draft = work.draft.at(speed)
+    return _under(tractor, draft, draft + work.steady_pull, work.other_power, speed)
+
+
+def pulling_power(tractor: Tractor, pull: Real, speed: Real) -> Real:
+    """Return the power at the PTO [W] that a `pull` [N] takes of a `tractor` at `speed` [m/s], as :func:`operate`."""
+    return _under(tractor, pull, pull, 0.0, speed).pto_power
+
+
+def _under(tractor: Tractor, draft: Real, pull: Real, other_power: Real, speed: Real) -> OperatingPoint:
     footing = _footing(tractor, pull)
     answer = slip_for_pull(footing.net, _needed(tractor, footing, pull))
-    return _point(tractor, work, speed, pull, footing, answer.slip, answer.effort)
+    return _point(tractor, draft, pull, other_power, speed, footing, answer.slip, answer.effort)
 
 
 def operate_at_slip(tractor: Tractor, slip: Real) -> OperatingPoint:
@@ -142,7 +154,7 @@ def operate_at_slip(tractor: Tractor, slip: Real) -> OperatingPoint:
     footing = _footing(tractor, pull)
     greatest = footing.net.at(best_pulling_slip(footing.net))
     effort = pull_effort(_needed(tractor, footing, pull), greatest)
-    return _point(tractor, Work(NO_DRAFT, pull, 0.0), 1.0, pull, footing, slip, effort)
+    return _point(tractor, 0.0, pull, 0.0, 1.0, footing, slip, effort)
 
 
 class _Footing(NamedTuple):
@@ -165,7 +177,14 @@ def _needed(tractor: Tractor, footing: _Footing, pull: Real) -> Real:
 
 
 def _point(
-    tractor: Tractor, work: Work, speed: Real, pull: Real, footing: _Footing, slip: Real, effort: Real
+    tractor: Tractor,
+    draft: Real,
+    pull: Real,
+    other_power: Real,
+    speed: Real,
+    footing: _Footing,
+    slip: Real,
+    effort: Real,
 ) -> OperatingPoint:
     net = footing.net
     front = _axle_point(tractor.front, net.front, footing.front_load, front_slip(slip, tractor.front.lead))
@@ -176,15 +195,14 @@ def _point(
     axle_power = axle_power * larger(effort, 1.0)
     return OperatingPoint(
         speed,
-        work.draft.at(speed),
+        draft,
         pull,
         front,
         rear,
         slip,
         effort,
         axle_power,
-        axle_power / tractor.transmission_efficiency + work.other_power,
-        pull * speed / axle_power,
+        axle_power / tractor.transmission_efficiency + other_power,
     )
 
 

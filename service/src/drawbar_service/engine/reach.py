@@ -6,11 +6,26 @@ only power is searched for, on axes where it is nearly a straight line.
 """
 
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from drawbar_service.engine.arrays import Mask, Real, choose, everywhere, exp, larger, log, smaller, sqrt
+import numpy as np
+
+from drawbar_service.engine.arrays import (
+    Mask,
+    Real,
+    choose,
+    everywhere,
+    exp,
+    few,
+    larger,
+    log,
+    rows_of,
+    smaller,
+    sqrt,
+    with_rows,
+)
 from drawbar_service.engine.draft import NO_DRAFT, DraftTerms
-from drawbar_service.engine.match import Limits, Tractor, Work, holding_pull, operate, power_by_ratio
+from drawbar_service.engine.match import Limits, Tractor, Work, holding_pull, power_by_ratio, pulling_power
 
 _ANY_PULL = 1e12
 """More [N] than any implement asks for; a number, where infinity would spoil the arithmetic."""
@@ -24,6 +39,8 @@ _POWER_GOES_WITH_SPEED, _POWER_GOES_WITH_PULL = 1.5, 1.1
 """Exponents [1] to start the search with."""
 _MAX_STEPS = 100
 """Far more than the search takes [1]; it never runs on for ever."""
+_APART = 0.8
+"""Below this share [1] of all rows, those that have not arrived are searched apart from the others."""
 _TINY = 1e-300
 """Least number [1] that a logarithm is taken of."""
 _NEAREST_NOTHING = 1e-9
@@ -37,17 +54,15 @@ class Reach(NamedTuple):
     """Greatest pull at the hitch within the limits of slip, soil and front axle [N]."""
     power: Real
     """Greatest power at the PTO [W]."""
-    pulling_power: Callable[[Real, Real], Real]
-    """Power at the PTO [W] that a pull [N] at a speed [m/s] takes; it rises with both."""
+    machine: tuple[Any, ...]
+    """The tractor, as `takes` knows it."""
+    takes: Callable[[Any, Real, Real], Real]
+    """Power at the PTO [W] that a pull [N] at a speed [m/s] takes of the machine; it rises with both."""
 
 
 def reach_on_wheels(tractor: Tractor, limits: Limits) -> Reach:
     """Return the reach of a wheeled `tractor` held to `limits`."""
-
-    def pulling_power(pull: Real, speed: Real) -> Real:
-        return operate(tractor, Work(NO_DRAFT, pull, 0.0), speed).pto_power
-
-    return Reach(holding_pull(tractor, limits), limits.power, pulling_power)
+    return Reach(holding_pull(tractor, limits), limits.power, tractor, pulling_power)
 
 
 def reach_by_ratio(drawbar_per_pto: Real, grade_pull: Real, power: Real) -> Reach:
@@ -56,10 +71,11 @@ def reach_by_ratio(drawbar_per_pto: Real, grade_pull: Real, power: Real) -> Reac
     The part of its own weight along the grade is `grade_pull` [N]. Slip and axle loads are not reckoned.
     """
 
-    def pulling_power(pull: Real, speed: Real) -> Real:
+    def takes(machine: tuple[Real, Real], pull: Real, speed: Real) -> Real:
+        grade_pull, drawbar_per_pto = machine
         return power_by_ratio(Work(NO_DRAFT, pull, 0.0), grade_pull, drawbar_per_pto, speed)
 
-    return Reach(_ANY_PULL, power, pulling_power)
+    return Reach(_ANY_PULL, power, (grade_pull, drawbar_per_pto), takes)
 
 
 class Farthest(NamedTuple):
@@ -87,8 +103,10 @@ def greatest_speed(reach: Reach, work: Work, low: Real, high: Real, tolerance: f
     """
     draft, steady = work.draft, work.steady_pull
 
-    def power(speed: Real) -> Real:
-        return reach.pulling_power(draft.at(speed) + steady, speed) + work.other_power
+    def power(given: tuple[Reach, Work], speed: Real) -> Real:
+        reach, work = given
+        pull = work.draft.at(speed) + work.steady_pull
+        return reach.takes(reach.machine, pull, speed) + work.other_power
 
     room = reach.pull - steady - draft.constant
     # The root of draft(v) = what is left for it, in the form that does not cancel. No root: any speed, or none.
@@ -96,7 +114,8 @@ def greatest_speed(reach: Reach, work: Work, low: Real, high: Real, tolerance: f
     rises = rise > 0.0
     held = choose(rises, 2.0 * room / choose(rises, rise, 1.0), choose(room >= 0.0, high, low))
     pulls = draft.at(low) + steady, draft.at(high) + steady
-    return _farthest(power, reach, low, high, held, pulls, _POWER_GOES_WITH_SPEED, tolerance)
+    search = _Search(power, (reach, work), reach.power, _POWER_GOES_WITH_SPEED, tolerance)
+    return _farthest(search, reach.pull, low, high, held, pulls)
 
 
 def greatest_amount(reach: Reach, fixed: Work, per_unit: DraftTerms, speed: Real, low: Real, high: Real) -> Farthest:
@@ -118,14 +137,15 @@ def greatest_amount(reach: Reach, fixed: Work, per_unit: DraftTerms, speed: Real
     """
     base, each = fixed.draft.at(speed) + fixed.steady_pull, per_unit.at(speed)
 
-    def power(amount: Real) -> Real:
-        return reach.pulling_power(base + each * amount, speed) + fixed.other_power
+    def power(given: tuple[Reach, Real, Real, Real, Real], amount: Real) -> Real:
+        reach, base, each, speed, other_power = given
+        return reach.takes(reach.machine, base + each * amount, speed) + other_power
 
     room, rises = reach.pull - base, each > 0.0
     held = choose(rises, room / choose(rises, each, 1.0), choose(room >= 0.0, high, low))
-    return _farthest(
-        power, reach, low, high, held, (base + each * low, base + each * high), _POWER_GOES_WITH_PULL, EXACT
-    )
+    given = (reach, base, each, speed, fixed.other_power)
+    search = _Search(power, given, reach.power, _POWER_GOES_WITH_PULL, EXACT)
+    return _farthest(search, reach.pull, low, high, held, (base + each * low, base + each * high))
 
 
 def by_width(work: Work, amount: Real) -> tuple[Work, DraftTerms]:
@@ -144,61 +164,106 @@ def by_depth(work: Work, part: DraftTerms, depth: Real) -> tuple[Work, DraftTerm
     return work._replace(draft=work.draft.plus(part, -1.0)), part.times(1.0 / depth)
 
 
+class _Search(NamedTuple):
+    """Up to where a power suffices."""
+
+    power: Callable[[Any, Real], Real]
+    """What it takes [W], of what is given and the variable."""
+    given: tuple[Any, ...]
+    """Records and arrays that it needs beside the variable, apart from it so that rows can be picked."""
+    most: Real
+    """What there is [W]."""
+    exponent: float
+    """With about this power of the variable it rises [1]."""
+    tolerance: float
+    """Of the answer, relative [1]."""
+
+
 def _farthest(
-    power: Callable[[Real], Real],
-    reach: Reach,
-    low: Real,
-    high: Real,
-    held: Real,
-    pulls: tuple[Real, Real],
-    exponent: float,
-    tolerance: float,
+    search: _Search, most_pull: Real, low: Real, high: Real, held: Real, pulls: tuple[Real, Real]
 ) -> Farthest:
     """Return the farthest value at which pull and power suffice.
 
-    The pull suffices up to `held`, and `pulls` are what it is at both ends. Power rises with about this `exponent`.
+    The pull suffices up to `held`, and `pulls` are what it is at both ends.
     """
     top = smaller(larger(held * (1.0 - _MARGIN), low), high)
-    value, enough_at_top, enough_at_low = _within_power(power, reach.power, low, top, exponent, tolerance)
-    fits = (pulls[0] <= reach.pull) & enough_at_low
-    to_the_end = fits & (pulls[1] <= reach.pull) & enough_at_top
+    value, enough_at_top, enough_at_low = _within_power(search, low, top)
+    fits = (pulls[0] <= most_pull) & enough_at_low
+    to_the_end = fits & (pulls[1] <= most_pull) & enough_at_top
     return Farthest(choose(fits, choose(to_the_end, high + 0.0 * value, value), low + 0.0 * value), fits, to_the_end)
 
 
-def _within_power(
-    power: Callable[[Real], Real], most: Real, low: Real, top: Real, exponent: float, tolerance: float
-) -> tuple[Real, Mask, Mask]:
-    """Return the greatest value up to `top` whose `power` is at most `most`, and whether it suffices at top and low.
+class _Bracket(NamedTuple):
+    """How far the search has come."""
+
+    x: Real
+    """Logarithm of the variable [1]; the answer once it is settled."""
+    y: Real
+    """Logarithm of the power it takes over what there is [1]."""
+    slope: Real
+    """Of y over x [1]."""
+    floor: Real
+    """Below the answer, in logarithms [1]."""
+    ceiling: Real
+    """Above it, in logarithms [1]."""
+    floor_known: Mask
+    """Whether the power was seen to suffice somewhere."""
+    enough_at_low: Mask
+    settled: Mask
+
+
+def _within_power(search: _Search, low: Real, top: Real) -> tuple[Real, Mask, Mask]:
+    """Return the greatest value up to `top` at which the power suffices, and whether it does at top and at low.
 
     The secant method on the logarithms of both: power goes about with a power of the variable. A bracket keeps it
     from straying.
     """
-    ratio = power(top) / most
+    ratio = search.power(search.given, top) / search.most
     enough_at_top = ratio <= 1.0
     x, y = log(larger(top, _TINY)), log(larger(ratio, _TINY))
-    ceiling, floor = x, log(larger(larger(low, _NEAREST_NOTHING * top), _TINY))
-    floor_known = enough_at_top
-    enough_at_low = enough_at_top | (floor < ceiling)
-    settled = enough_at_top | (floor >= ceiling)
-    slope: Real = exponent + 0.0 * x
+    floor = log(larger(larger(low, _NEAREST_NOTHING * top), _TINY))
+    enough_at_low, settled = enough_at_top | (floor < x), enough_at_top | (floor >= x)
+    begin = _Bracket(x, y, search.exponent + 0.0 * x, floor, x, enough_at_top, enough_at_low, settled)
+    found = _settled(search, begin)
+    value = exp(found.x) * (1.0 - max(search.tolerance, _MARGIN))
+    return choose(enough_at_top, top, value), enough_at_top, found.enough_at_low
+
+
+def _settled(search: _Search, at: _Bracket) -> _Bracket:
+    """Return where the search ends."""
     for _ in range(_MAX_STEPS):
-        if everywhere(settled):
+        if everywhere(at.settled):
             break
-        middle = 0.5 * (floor + ceiling)
-        guess = x - y / slope
-        guess = choose(guess <= floor, choose(floor_known, middle, floor), choose(guess >= ceiling, middle, guess))
-        guess = choose(settled, x, guess)
-        found = log(larger(power(exp(guess)) / most, _TINY))
-        step = guess - x
-        steepness = (found - y) / choose(step == 0.0, 1.0, step)
-        slope = choose(steepness > _LEAST_STEEPNESS, steepness, slope)
-        over = found > 0.0
-        enough_at_low = enough_at_low & (settled | (found <= 0.0) | floor_known | (guess > floor))
-        # The secant's next error is about the product of its last two.
-        arrives = abs(found * step) <= tolerance
-        ahead = choose(settled, guess, choose(arrives, guess - found / slope, guess))
-        settled = settled | arrives | (over & (guess <= floor))
-        ceiling, floor = choose(over, guess, ceiling), choose(over, floor, guess)
-        floor_known = floor_known | (found <= 0.0)
-        x, y = ahead, found
-    return choose(enough_at_top, top, exp(x) * (1.0 - max(tolerance, _MARGIN))), enough_at_top, enough_at_low
+        rest = np.logical_not(at.settled)
+        if few(rest, _APART):
+            # Those that have arrived would only be reckoned again and again.
+            return with_rows(at, rest, _settled(*rows_of((search, at), rest)))
+        at = _nearer(search, at)
+    return at
+
+
+def _nearer(search: _Search, at: _Bracket) -> _Bracket:
+    """Return where the search is a step later."""
+    middle = 0.5 * (at.floor + at.ceiling)
+    guess = at.x - at.y / at.slope
+    guess = choose(
+        guess <= at.floor, choose(at.floor_known, middle, at.floor), choose(guess >= at.ceiling, middle, guess)
+    )
+    guess = choose(at.settled, at.x, guess)
+    found = log(larger(search.power(search.given, exp(guess)) / search.most, _TINY))
+    step = guess - at.x
+    steepness = (found - at.y) / choose(step == 0.0, 1.0, step)
+    slope = choose(steepness > _LEAST_STEEPNESS, steepness, at.slope)
+    over = found > 0.0
+    # The secant's next error is about the product of its last two.
+    arrives = abs(found * step) <= search.tolerance
+    return _Bracket(
+        choose(at.settled, guess, choose(arrives, guess - found / slope, guess)),
+        found,
+        slope,
+        choose(over, at.floor, guess),
+        choose(over, guess, at.ceiling),
+        at.floor_known | (found <= 0.0),
+        at.enough_at_low & (at.settled | (found <= 0.0) | at.floor_known | (guess > at.floor)),
+        at.settled | arrives | (over & (guess <= at.floor)),
+    )

@@ -13,14 +13,17 @@ which is concave in ``s``. Two facts follow, and the solver rests on them:
   the root and always arrives. No bracket, no fallback.
 """
 
+import math
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Real, choose, exp, larger, log, smaller, sqrt, worst
+import numpy as np
+
+from drawbar_service.engine.arrays import Real, choose, everywhere, exp, few, larger, log, rows_of, smaller, sqrt, worst
 from drawbar_service.engine.traction import (
     TireModel,
     gross_traction_ceiling,
     motion_resistance_per_slip,
-    motion_resistance_ratio,
+    rolling_ratio,
 )
 
 MAX_SLIP = 0.9
@@ -30,7 +33,9 @@ MAX_SLIP = 0.9
 _TOLERANCE = 1e-9
 # Keeps the last steps beside the peak short, where N is flat; slopes elsewhere are thousands of times this [N].
 _LEAST_SLOPE = 1.0
-# Newton takes about six; beside the peak of traction up to thirty.
+# Below this share of all rows, those that have not arrived go on apart from the others.
+_APART = 0.5
+# Newton takes about three; beside the peak of traction up to thirty.
 _MAX_STEPS = 60
 
 
@@ -96,8 +101,8 @@ def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> 
     rear_ceiling = gross_traction_ceiling(rear_mobility, rear.model)
     front_reach = front.driven * front_load * front_ceiling
     rear_reach = rear.driven * rear_load * rear_ceiling
-    front_rolling = front_load * motion_resistance_ratio(front_mobility, 0.0, front.model)
-    rear_rolling = rear_load * motion_resistance_ratio(rear_mobility, 0.0, rear.model)
+    front_rolling = front_load * rolling_ratio(front_mobility, front.model)
+    rear_rolling = rear_load * rolling_ratio(rear_mobility, rear.model)
     front_drag = front.driven * front_load * motion_resistance_per_slip(front_mobility, front.model)
     drag = rear.driven * rear_load * motion_resistance_per_slip(rear_mobility, rear.model)
     top = (
@@ -181,21 +186,47 @@ def slip_for_pull(net: NetTraction, needed: Real) -> SlipAnswer:
     for part, _ in net.saturation:
         amplitude = amplitude + part
     target = smaller(larger(needed, net.top - amplitude), greatest)
-    # A start that takes every exponential as the fastest, and no drag, flatters the tractor: it lies left of the root.
-    start = -log(larger((net.top - target) / amplitude, 1e-300)) / _fastest_rate(net)
-    slip = choose(carried, smaller(start, limit), limit)
+    slip = choose(carried, smaller(_flattering_slip(net, target, amplitude), limit), limit)
+    # Where nothing carries the pull, no step leads away from the limit.
+    least_slope = choose(carried, _LEAST_SLOPE, math.inf)
+    slip = _climbed(slip, target - net.top, net.drag, net.saturation, least_slope)
+    return SlipAnswer(larger(smaller(slip, limit), 0.0), pull_effort(needed, greatest))
+
+
+def _climbed(slip: Real, short: Real, drag: Real, saturation: tuple[tuple[Real, Real], ...], least_slope: Real) -> Real:
+    """Return the slip [1] that Newton's method arrives at from a `slip` left of it."""
     for _ in range(_MAX_STEPS):
-        missing = target - net.top + net.drag * slip
-        slope = -net.drag
-        for part, rate in net.saturation:
+        missing = short + drag * slip
+        slope = -drag
+        for part, rate in saturation:
             left_over = part * exp(-rate * slip)
             missing = missing + left_over
             slope = slope + left_over * rate
-        step = choose(carried, missing / larger(slope, _LEAST_SLOPE), 0.0)
+        step = missing / larger(slope, least_slope)
         slip = slip + step
-        if worst(abs(step)) < _TOLERANCE:
+        arrived = abs(step) < _TOLERANCE
+        if everywhere(arrived):
             break
-    return SlipAnswer(larger(smaller(slip, limit), 0.0), pull_effort(needed, greatest))
+        far = np.logical_not(arrived)
+        if few(far, _APART):
+            # Only rows beside the peak take many steps.
+            slip = np.array(slip)
+            slip[far] = _climbed(*rows_of((slip, short, drag, saturation, least_slope), far))
+            break
+    return slip
+
+
+def _flattering_slip(net: NetTraction, target: Real, amplitude: Real) -> Real:
+    """Return a slip [1] left of the one at which `net` traction is the `target` [N], and close to it.
+
+    Every exponential is taken as the fastest, which flatters the tractor. Without drag the root is then a logarithm;
+    from there one step of Newton's method is taken on the logarithms, which are concave as well, so it stays left.
+    """
+    rate = _fastest_rate(net)
+    room = larger(net.top - target, 1e-300)
+    start = -log(larger(room / amplitude, 1e-300)) / rate
+    left = larger(room - net.drag * start, 1e-300)
+    return start + log(room / left) * left / larger(rate * left - net.drag, _LEAST_SLOPE)
 
 
 def pull_effort(needed: Real, greatest: Real) -> Real:

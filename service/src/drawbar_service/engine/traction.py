@@ -90,12 +90,14 @@ def motion_resistance_per_slip(mobility: Real, model: TireModel) -> Real:
     return model.roll_slip / sqrt(mobility)
 
 
-def motion_resistance_ratio(mobility: Real, slip: Real, model: TireModel) -> Real:
-    """Return motion resistance over load, MRR [1], at `mobility` number [1] and `slip` [1] for a tire `model`.
+def rolling_ratio(mobility: Real, model: TireModel) -> Real:
+    """Return MRR [1] of a wheel that does not slip, as a towed one, at `mobility` number [1] for a tire `model`."""
+    return model.roll / mobility + model.offset
 
-    A towed wheel has slip 0.
-    """
-    return model.roll / mobility + model.offset + motion_resistance_per_slip(mobility, model) * slip
+
+def motion_resistance_ratio(mobility: Real, slip: Real, model: TireModel) -> Real:
+    """Return motion resistance over load, MRR [1], at `mobility` number [1] and `slip` [1] for a tire `model`."""
+    return rolling_ratio(mobility, model) + motion_resistance_per_slip(mobility, model) * slip
 
 
 def tractive_efficiency(gross_ratio: Real, net_ratio: Real, slip: Real) -> Real:

@@ -152,13 +152,13 @@ def odds(request: OddsRequest, certain: Certain, wanted: Searches) -> OddsAnswer
     low, high = certain.slip_band
     held, power, goes = speed.copy(), np.array(point.pto_power), np.ones(request.samples, dtype=bool)
     # Only scenarios that cannot hold the speed are searched for one that they can; mostly they are few.
-    rows = np.flatnonzero(np.logical_not(fits))
-    if rows.size:
-        slow_tractor, slow_work, slow_speed = rows_of((tractor, work, speed), rows)
+    slow = np.logical_not(np.broadcast_to(fits, speed.shape))
+    if slow.any():
+        slow_tractor, slow_work, slow_speed = rows_of((tractor, work, speed), slow)
         reach = reach_on_wheels(slow_tractor, certain.limits)
         found = greatest_speed(reach, slow_work, smaller(SLOWEST, slow_speed), slow_speed, CLOSE)
-        held[rows], goes[rows] = found.value, found.fits
-        power[rows] = operate(slow_tractor, slow_work, held[rows]).pto_power
+        held[slow], goes[slow] = found.value, found.fits
+        power[slow] = operate(slow_tractor, slow_work, held[slow]).pto_power
     load = power / certain.rated
     rate = fuel_rate(load, certain.rated) * reduced_speed_factor(load, certain.engine_speed)
     area_rate = field_capacity(certain.width, held, certain.field_efficiency)
