@@ -3,12 +3,11 @@
 python3 deploy/local.py bench tests/benchmarks/test_workbench.py -s
 """
 
-import shutil
 import statistics
 import time
 
-import pytest
-from tests.workbench.conftest import BROWSER, browser, service
+from tests.conftest import browser
+from tests.workbench.conftest import service
 
 __all__ = ["browser", "service"]  # fixtures
 
@@ -17,7 +16,6 @@ MOST = 1.0
 """Longest time to the first answer [s]."""
 
 
-@pytest.mark.skipif(shutil.which(BROWSER) is None, reason="there is no chromium on this machine")
 def test_first_answer(browser, service, capsys):
     times = []
     for _ in range(ROUNDS):

@@ -1,22 +1,16 @@
 """The service against its own contract, with cases made from it: right, wrong, and at the edges."""
 
-import socket
-import subprocess
-import sys
-import tempfile
-import time
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-import httpx2
 import msgspec
 import pytest
 import schemathesis
 from schemathesis.config import SchemathesisConfig
 from schemathesis.python import asgi
+from tests.faults.processes import running
 
 from drawbar_service.api.v1.batch import ARROW, CSV, NDJSON, PATH
 from drawbar_service.api.wire import MSGPACK
@@ -96,24 +90,9 @@ def session() -> Iterator[Any]:
 @pytest.fixture(scope="module")
 def live() -> Iterator[str]:
     """A service as a process of its own; whatever it is sent, it is still there in the end."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = str(probe.getsockname()[1])
-    with tempfile.TemporaryFile("w+") as told:
-        process = subprocess.Popen([sys.executable, "-m", "drawbar_service", "--port", port], stderr=told)
-        try:
-            until = time.monotonic() + 30.0
-            while time.monotonic() < until and process.poll() is None:
-                with suppress(httpx2.TransportError):
-                    if httpx2.get(f"http://127.0.0.1:{port}/readyz").is_success:
-                        break
-            yield f"http://127.0.0.1:{port}"
-            assert process.poll() is None, "the service ended"
-            told.seek(0)
-            assert "failed" not in told.read()
-        finally:
-            process.kill()
-            process.wait()
+    with running(log_level="error") as (port, process):
+        yield f"http://127.0.0.1:{port}"
+        assert process.poll() is None, "the service ended"
 
 
 small = schema_for(SMALL)

@@ -1,16 +1,9 @@
-import os
 import re
-import signal
-import socket
-import subprocess
-import sys
-import time
-import urllib.error
-import urllib.request
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from tests.faults.processes import running
 
 PATIENCE = 60.0
 """Longest wait for the service, and for an answer on the page [s]."""
@@ -56,37 +49,10 @@ def turn(page: Any) -> str:
     return page.evaluate("document.body.dataset.turn")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def service() -> Iterator[str]:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    kept = {name: value for name, value in os.environ.items() if not name.startswith("DRAWBAR_")}
-    process = subprocess.Popen(
-        [sys.executable, "-m", "drawbar_service", "--port", str(port)],
-        env=kept,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
-    url = f"http://127.0.0.1:{port}/"
-    try:
-        _wait_for(url, process)
-        yield url
-    finally:
-        process.send_signal(signal.SIGKILL)
-        process.wait(PATIENCE)
-
-
-def _wait_for(url: str, process: "subprocess.Popen[bytes]") -> None:
-    until = time.monotonic() + PATIENCE
-    while time.monotonic() < until:
-        assert process.poll() is None, "the service stopped"
-        try:
-            with urllib.request.urlopen(url + "readyz", timeout=2):
-                return
-        except (urllib.error.URLError, ConnectionError):
-            time.sleep(0.05)  # the deadline above ends it
-    raise TimeoutError(f"no service at {url}")
+    with running() as (port, _):
+        yield f"http://127.0.0.1:{port}/"
 
 
 @pytest.fixture
