@@ -159,3 +159,9 @@ def test_needed_days_by_hand():
 
 def test_a_record_counts_parts_of_days_as_they_stand():
     assert share_of_years(np.array([9.2, 9.0, 12.0]), 9.1).share == pytest.approx(2 / 3)
+
+
+def test_a_year_with_just_the_days_needed_has_enough():
+    years = np.array([9.0, 9.2, 12.0])
+    assert share_of_years(years, 9.2).share == share_of_years(years, 9.2 * (1.0 + 1e-12)).share == pytest.approx(2 / 3)
+    assert share_of_years(years, 9.21).share == pytest.approx(1 / 3)

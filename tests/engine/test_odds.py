@@ -39,6 +39,12 @@ def test_chance_of_a_certainty_has_no_error():
     assert chance(np.zeros(256, dtype=bool), 256) == (0.0, 0.0)
 
 
+def test_the_error_is_the_scatter_between_replicates_over_the_root_of_their_number():
+    # Half of the replicates always, half never: deviation sqrt(8 / 4 / 7), over sqrt(8).
+    found = chance(np.repeat([True, False], 128), 256)
+    assert found == pytest.approx((0.5, math.sqrt(1 / 28)))
+
+
 def test_spread_is_the_middle_ninety_percent():
     low, median, high = spread(normal_scores(16384, 2, 1)[0])
     assert (low, median, high) == pytest.approx((-1.6449, 0.0, 1.6449), abs=0.01)
