@@ -68,6 +68,13 @@ def test_sobol_indices_of_a_function_known_in_closed_form():
     np.testing.assert_allclose(total[1], [1.0, 1.0, 0.0], atol=0.05)
 
 
+@pytest.mark.parametrize("value", [0.0, 3.0, 1e6 / 3.0])
+def test_what_does_not_vary_has_indices_of_0_without_a_warning(value):
+    first, total = sobol_indices(lambda scores: np.stack([scores[0], np.full_like(scores[0], value)]), 2, 256, 0)
+    assert first[0] == pytest.approx([1.0, 0.0], abs=0.05)
+    assert first[1].tolist() == total[1].tolist() == [0.0, 0.0]
+
+
 def test_sobol_indices_agree_with_another_library():
     """SALib, a general library for sensitivity analysis, on the function of Ishigami and Homma (1990)."""
     from SALib.analyze import sobol as analyze
