@@ -341,7 +341,7 @@ def public_functions() -> Iterator[tuple[str, Callable[..., Any]]]:
     for found in pkgutil.iter_modules(drawbar_service.engine.__path__):
         module = importlib.import_module(f"drawbar_service.engine.{found.name}")
         for name, member in vars(module).items():
-            # Changed functions stand beside the true ones while tests/long/mutation.py runs: thousands that are not ours.
+            # While tests/long/mutation.py runs, thousands of changed functions stand beside the true ones.
             if name.startswith("_") or "__mutmut_" in name or getattr(member, "__module__", None) != module.__name__:
                 continue
             if inspect.isclass(member):

@@ -238,6 +238,13 @@ def test_pull_ends_speed_where_draft_rises_and_allows_all_or_none_where_it_does_
         assert (found.value, found.fits, found.to_the_end) == (4.0 if fits else 0.5, fits, fits)
 
 
+def test_power_ends_a_speed_at_which_the_steady_pull_is_just_held():
+    reach = reach_by_ratio(0.8, 0.0, 25e3)._replace(pull=10e3)
+    found = greatest_speed(reach, Work(DraftTerms(10e3, 0.0, 0.0), 0.0, 0.0), 1.0, 4.0)
+    assert found.value == pytest.approx(2.0, rel=1e-8)
+    assert (found.fits, found.to_the_end) == (True, False)
+
+
 def test_pull_ends_the_width_and_allows_all_or_none_where_width_adds_nothing():
     reach = reach_by_ratio(0.8, 0.0, 1e9)._replace(pull=12e3)
     fixed = Work(NO_DRAFT, 2e3, 0.0)
@@ -274,6 +281,18 @@ def test_a_tolerance_is_over_the_breadth_of_the_search():
     assert 1234.5 - 4.0 <= rough.value < 1234.5
     # Halving 1000 down to 2.
     assert len(tried) <= 2 + 10
+
+
+@pytest.mark.parametrize("level", [-1.0, 1.0])
+def test_a_search_whose_ends_tell_all_is_over_at_once(level):
+    tried = []
+
+    def exceeds(x):
+        tried.append(x)
+        return level
+
+    greatest_within(exceeds, 0.0, 1.0)
+    assert len(tried) <= 3
 
 
 def test_a_valley_has_its_bottom_where_it_is_or_at_an_end():
