@@ -68,6 +68,12 @@ def test_sobol_indices_of_a_function_known_in_closed_form():
     np.testing.assert_allclose(total[1], [1.0, 1.0, 0.0], atol=0.05)
 
 
+def test_a_seed_gives_its_own_indices_every_time():
+    once, again, other = (sobol_indices(lambda scores: scores[:1] ** 2 + scores[1:], 2, 64, seed) for seed in (5, 5, 6))
+    np.testing.assert_array_equal(once, again)
+    assert not np.array_equal(once, other)
+
+
 @pytest.mark.parametrize("value", [0.0, 3.0, 1e6 / 3.0])
 def test_what_does_not_vary_has_indices_of_0_without_a_warning(value):
     first, total = sobol_indices(lambda scores: np.stack([scores[0], np.full_like(scores[0], value)]), 2, 256, 0)

@@ -398,6 +398,24 @@ def test_with_lateness_and_cost_alike_the_earlier_day_is_taken():
     assert made.done[0] == pytest.approx([0.0, 1.0, 0.0, 0.0], abs=1e-2)
 
 
+def dear_or_cheap(*, due):
+    """One field, a dear tractor from the first day on and a cheap one, with its own implement, from the third."""
+    given_season = season(
+        [10.0], [(0, 0, 0, 10.0, 900.0), (0, 1, 1, 10.0, 100.0)], periods=4, due=[due], tractors=2, implements=2
+    )
+    return plan(given_season._replace(tractors=Machines(whole([0, 2]), whole([9, 9]), whole([1, 1]))), SECONDS)
+
+
+def test_what_is_cheaper_is_worth_a_wait_and_nothing_is_worth_being_late():
+    in_time = dear_or_cheap(due=3)
+    assert in_time.cost == pytest.approx(100.0, rel=2e-3)
+    assert in_time.time[1, 2] == pytest.approx(DAY, rel=1e-2)
+    pressing = dear_or_cheap(due=0)
+    assert pressing.cost == pytest.approx(900.0, rel=2e-3)
+    assert pressing.lateness == pytest.approx(0.0, abs=1e-3 * 10.0 * HECTARE)
+    assert pressing.time[0, 0] == pytest.approx(DAY, rel=2e-3)
+
+
 def test_days_matched_are_whole_and_leave_nothing_idle_that_could_go_out():
     """A relaxed season splits the days of two tractors between two implements; a matching sends out two whole pairs."""
     choices = [(0, tractor, implement, 10.0, 1.0) for tractor, implement in itertools.product(range(2), repeat=2)]
