@@ -167,6 +167,15 @@ def test_a_local_minimum_is_not_taken_for_the_lowest(seed):
         assert learn(runs, measured, PRIOR).misfit <= least + 1e-6
 
 
+@pytest.mark.parametrize("in_track", [False, True], ids=["own-track", "front-track"])
+def test_a_factor_on_the_soil_is_softer_soil_under_every_wheel(in_track):
+    by_factor = predict(field_runs(5, cone_index=1.2e6, in_track=in_track), 1.1, 0.75)
+    by_soil = predict(field_runs(5, cone_index=0.9e6, in_track=in_track), 1.1, 1.0)
+    for one, other in zip(by_factor, by_soil, strict=True):
+        assert one == pytest.approx(other, rel=1e-9)
+    assert (by_factor.slip > predict(field_runs(5, cone_index=1.2e6, in_track=in_track), 1.1, 1.0).slip).all()
+
+
 def test_pull_alone_says_nothing_of_the_soil():
     runs = field_runs(5)
     found = learn(runs, measurements(runs, (PULL,), (1.2, 0.8), np.random.default_rng(3)), PRIOR)
