@@ -245,6 +245,16 @@ def test_power_ends_a_speed_at_which_the_steady_pull_is_just_held():
     assert (found.fits, found.to_the_end) == (True, False)
 
 
+@pytest.mark.parametrize(("speed", "fits"), [(0.99, False), (1.01, True), (1.05, True), (3.99, True), (4.01, True)])
+def test_a_speed_just_inside_either_end_of_the_search_is_found(speed, fits):
+    # Draft grows with the square of speed, power with the cube: 1 kN at 1 m/s, over 0.8.
+    found = greatest_speed(
+        reach_by_ratio(0.8, 0.0, 1250.0 * speed**3), Work(DraftTerms(0.0, 0.0, 1e3), 0.0, 0.0), 1.0, 4.0
+    )
+    assert found.value == pytest.approx(min(max(speed, 1.0), 4.0), rel=1e-8)
+    assert (found.fits, found.to_the_end) == (fits, speed > 4.0)
+
+
 def test_pull_ends_the_width_and_allows_all_or_none_where_width_adds_nothing():
     reach = reach_by_ratio(0.8, 0.0, 1e9)._replace(pull=12e3)
     fixed = Work(NO_DRAFT, 2e3, 0.0)

@@ -452,6 +452,17 @@ def test_a_search_cut_short_gives_a_plan_that_holds_and_says_how_far_off_it_may_
     assert short.lateness <= 1.2 * best.lateness
 
 
+def test_a_plan_that_nothing_proves_the_best_is_improved_a_few_days_at_a_time(monkeypatch):
+    monkeypatch.setattr(season_plan, "_NODES", 1)
+    given_season = farm(1, tractors=2, implements=4, fields=4, days=12, pace=0.5)
+    made, least = plan(given_season, 3.0), relaxed(given_season).lateness
+    check(given_season, made)
+    assert made.lateness >= least * (1.0 - 1e-6)
+    # The bound it gives is no worse than that of machines which can be split.
+    assert made.lateness * (1.0 - made.lateness_gap) >= least * (1.0 - 2e-3)
+    assert made.lateness <= 1.5 * least
+
+
 def test_the_slopes_say_where_a_little_more_saves_and_where_it_does_not():
     """30 ha due on the first day at 10 ha a day: a share more of what is short saves that share of 30 ha days."""
     base = season([30.0], [(0, 0, 0, 10.0, 1.0)], periods=4, due=[0], tractors=1, implements=1, crew=2)
