@@ -31,7 +31,7 @@ from drawbar_service.engine.power import (
     shaft_torque,
     torque_at_axle,
 )
-from drawbar_service.engine.reach import by_depth, by_width, greatest_amount, greatest_speed, reach_by_ratio
+from drawbar_service.engine.reach import Reach, by_depth, by_width, greatest_amount, greatest_speed, reach_by_ratio
 from drawbar_service.engine.search import greatest_within
 from drawbar_service.engine.slip import pull_effort, slip_standard_error
 from drawbar_service.engine.system import cover_left, finish_day, relative_change, start_day
@@ -253,6 +253,21 @@ def test_a_speed_just_inside_either_end_of_the_search_is_found(speed, fits):
     )
     assert found.value == pytest.approx(min(max(speed, 1.0), 4.0), rel=1e-8)
     assert (found.fits, found.to_the_end) == (fits, speed > 4.0)
+
+
+@pytest.mark.parametrize("speed", [1.05, 1.5, 2.5, 3.9])
+def test_the_search_for_a_speed_takes_a_few_steps(speed):
+    asked = []
+
+    def pulling_power(pull, at):
+        asked.append(at)
+        return pull * at
+
+    work = Work(DraftTerms(1e3, 200.0, 300.0), 500.0, 2e3)
+    power = pulling_power(work.draft.at(speed) + work.steady_pull, speed) + work.other_power
+    found = greatest_speed(Reach(1e6, power, pulling_power), work, 1.0, 4.0)
+    assert found.value == pytest.approx(speed, rel=1e-8)
+    assert len(asked) <= 8
 
 
 def test_pull_ends_the_width_and_allows_all_or_none_where_width_adds_nothing():

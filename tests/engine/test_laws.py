@@ -411,6 +411,15 @@ def test_tractors_in_mud_and_on_firm_ground_are_answered_side_by_side():
     assert pull_at_slip(both, slip) == pytest.approx(alone, rel=1e-12)
 
 
+@pytest.mark.parametrize("slip", [0.02, 0.1, 0.25])
+def test_on_firm_ground_the_secant_arrives_in_a_few_steps(slip, monkeypatch):
+    asked = []
+    monkeypatch.setattr(match, "net_traction", lambda *axles: asked.append(axles) or net_traction(*axles))
+    firm = in_mud(0.0)._replace(front=Axle(8e5, RADIAL, 0.0), rear=Axle(2e6, RADIAL, 1.0))
+    assert pull_at_slip(firm, slip) > 0.0
+    assert len(asked) <= 8
+
+
 @given(TRACTORS, reals(0.01, 0.25), st.booleans())
 def test_a_bracket_alone_finds_the_same_pull(tractor, slip, uphill):
     steep = tractor if uphill else tractor._replace(grade_pull=tractor.grade_pull + 4e5)
