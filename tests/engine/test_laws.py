@@ -382,9 +382,7 @@ def test_the_pull_at_a_slip_brings_that_slip(tractor, slip):
     net = net_traction(tractor.front, tractor.rear, point.front.load, point.rear.load)
     assume(slip < best_pulling_slip(net) - 1e-3)
     assert point.slip == pytest.approx(slip, abs=1e-6)
-    # What a smaller pull leaves over is about as much; the axle loads change a little.
     assert spare_traction(tractor, pull, slip) == pytest.approx(0.0, abs=1e-4)
-    assert spare_traction(tractor, pull - 1e3, slip) == pytest.approx(1e3, rel=0.5)
 
 
 def in_mud(degrees):
