@@ -259,13 +259,13 @@ def test_a_speed_just_inside_either_end_of_the_search_is_found(speed, fits):
 def test_the_search_for_a_speed_takes_a_few_steps(speed):
     asked = []
 
-    def pulling_power(pull, at):
+    def takes(_, pull, at):
         asked.append(at)
         return pull * at
 
     work = Work(DraftTerms(1e3, 200.0, 300.0), 500.0, 2e3)
-    power = pulling_power(work.draft.at(speed) + work.steady_pull, speed) + work.other_power
-    found = greatest_speed(Reach(1e6, power, pulling_power), work, 1.0, 4.0)
+    power = takes((), work.draft.at(speed) + work.steady_pull, speed) + work.other_power
+    found = greatest_speed(Reach(1e6, power, (), takes), work, 1.0, 4.0)
     assert found.value == pytest.approx(speed, rel=1e-8)
     assert len(asked) <= 8
 
