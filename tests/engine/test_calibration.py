@@ -151,6 +151,31 @@ def test_the_search_starts_anywhere_in_reach():
     assert np.exp(found.log_factors) == pytest.approx(truth, rel=0.02)
 
 
+@pytest.mark.parametrize("seed", [3, 11, 21, 44])
+def test_a_local_minimum_is_not_taken_for_the_lowest(seed):
+    """Runs on soft soil, seen by slip or fuel alone, fit in two places; a grid over the prior knows which fits best."""
+    runs = field_runs(3, seed=seed, cone_index=5e5)
+    rng = np.random.default_rng(seed)
+    factors = np.exp(2.0 * rng.standard_normal(2) * np.array(PRIOR))
+    for kinds in ((SLIP,), (FUEL,)):
+        measured = measurements(runs, kinds, factors, np.random.default_rng(seed))
+        draft, soil = np.meshgrid(*(np.linspace(-4.0, 4.0, 81) for _ in PRIOR), indexing="ij")
+        data = residuals(
+            runs, measured, np.exp(PRIOR.draft * draft)[..., np.newaxis], np.exp(PRIOR.soil * soil)[..., np.newaxis]
+        )
+        least = np.min(np.sum(data**2, axis=0) + draft**2 + soil**2)
+        assert learn(runs, measured, PRIOR).misfit <= least + 1e-6
+
+
+@pytest.mark.parametrize("in_track", [False, True], ids=["own-track", "front-track"])
+def test_a_factor_on_the_soil_is_softer_soil_under_every_wheel(in_track):
+    by_factor = predict(field_runs(5, cone_index=1.2e6, in_track=in_track), 1.1, 0.75)
+    by_soil = predict(field_runs(5, cone_index=0.9e6, in_track=in_track), 1.1, 1.0)
+    for one, other in zip(by_factor, by_soil, strict=True):
+        assert one == pytest.approx(other, rel=1e-9)
+    assert (by_factor.slip > predict(field_runs(5, cone_index=1.2e6, in_track=in_track), 1.1, 1.0).slip).all()
+
+
 def test_pull_alone_says_nothing_of_the_soil():
     runs = field_runs(5)
     found = learn(runs, measurements(runs, (PULL,), (1.2, 0.8), np.random.default_rng(3)), PRIOR)

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq, minimize_scalar
 
 import drawbar_service.engine
+from drawbar_service.engine import match
 from drawbar_service.engine.arrays import STANDARD_GRAVITY
 from drawbar_service.engine.axle_loads import axle_loads, centre_of_mass_ahead_of_rear, lifting_pull
 from drawbar_service.engine.capacity import (
@@ -30,6 +31,7 @@ from drawbar_service.engine.match import (
     holding_pull,
     operate,
     pull_at_slip,
+    spare_traction,
     strain_by_ratio,
     strain_on_wheels,
 )
@@ -380,6 +382,61 @@ def test_the_pull_at_a_slip_brings_that_slip(tractor, slip):
     net = net_traction(tractor.front, tractor.rear, point.front.load, point.rear.load)
     assume(slip < best_pulling_slip(net) - 1e-3)
     assert point.slip == pytest.approx(slip, abs=1e-6)
+    assert spare_traction(tractor, pull, slip) == pytest.approx(0.0, abs=1e-4)
+
+
+def in_mud(degrees):
+    """A tractor of 60 kN whose wheels sink so far that it must be pushed with more than its weight."""
+    angle = math.radians(degrees)
+    loads = axle_loads(60e3, 0.4, 2.5, 0.8, 0.5, 0.8, 0.0, 0.1, math.sin(angle), math.cos(angle))
+    return Tractor(Axle(2.5e4, RADIAL, 0.0), Axle(3e4, RADIAL, 1.0), loads, 60e3 * math.sin(angle), 0.96)
+
+
+@pytest.mark.parametrize("degrees", [5.0, 10.0, 15.0])
+def test_a_tractor_in_mud_is_pushed_with_just_what_it_lacks(degrees):
+    tractor = in_mud(degrees)
+    pull = pull_at_slip(tractor, 0.2)
+    assert -1.5 * 60e3 < pull < -60e3
+    assert spare_traction(tractor, pull, 0.2) == pytest.approx(0.0, abs=1e-13 * 60e3)
+
+
+def test_tractors_in_mud_and_on_firm_ground_are_answered_side_by_side():
+    slip = 0.2
+    firm = in_mud(5.0)._replace(front=Axle(8e5, RADIAL, 0.0), rear=Axle(2e6, RADIAL, 1.0))
+    both = firm._replace(front=Axle(np.array([8e5, 2.5e4]), RADIAL, 0.0), rear=Axle(np.array([2e6, 3e4]), RADIAL, 1.0))
+    alone = [pull_at_slip(firm, slip), pull_at_slip(in_mud(5.0), slip)]
+    assert alone[1] < 0.0 < alone[0]
+    assert pull_at_slip(both, slip) == pytest.approx(alone, rel=1e-12)
+
+
+@pytest.mark.parametrize("slip", [0.02, 0.1, 0.25])
+def test_on_firm_ground_the_secant_arrives_in_a_few_steps(slip, monkeypatch):
+    asked = []
+    monkeypatch.setattr(match, "net_traction", lambda *axles: asked.append(axles) or net_traction(*axles))
+    firm = in_mud(0.0)._replace(front=Axle(8e5, RADIAL, 0.0), rear=Axle(2e6, RADIAL, 1.0))
+    assert pull_at_slip(firm, slip) > 0.0
+    assert len(asked) <= 8
+
+
+@given(TRACTORS, reals(0.01, 0.25), st.booleans())
+def test_a_bracket_alone_finds_the_same_pull(tractor, slip, uphill):
+    steep = tractor if uphill else tractor._replace(grade_pull=tractor.grade_pull + 4e5)
+    expected = pull_at_slip(steep, slip)
+    weight = steep.loads.front_standing + steep.loads.rear_standing
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(match, "_SECANT_STEPS", 0)
+        assert pull_at_slip(steep, slip) == pytest.approx(expected, rel=1e-11, abs=1e-12 * weight)
+
+
+@pytest.mark.parametrize("root", [-40.0, -3.0, -0.6, 0.0, 0.3, 1.7])
+def test_a_bracket_reaches_from_far_below_nothing_to_what_no_soil_carries(root):
+    weight = 1e5
+
+    def missing(pull):
+        return weight * math.atan(pull / weight - root)
+
+    pull = match._bracketed(missing, weight)
+    assert pull == pytest.approx(root * weight, abs=1e-9)
 
 
 # ---- greatest

@@ -101,9 +101,10 @@ def test_the_steering_weight_leaves_just_what_is_kept(stance, share, pull, kept)
     assert stance.loads(weight, share).front(pull) == pytest.approx(kept * weight, rel=1e-9, abs=1e-6)
 
 
-def test_no_weight_steers_where_the_split_leaves_nothing():
+@pytest.mark.parametrize("share", [0.1, 0.15])
+def test_no_weight_steers_where_the_split_leaves_nothing(share):
     stance = Stance(2.8, 1.0, 0.5, 1.0, 0.0, 0.0, 0.0, 1.0)
-    assert steering_weight(stance, 0.1, 1e4, 0.15) == NO_WEIGHT
+    assert steering_weight(stance, share, 1e4, 0.15) == NO_WEIGHT
 
 
 @given(reals(-2e3, 2e3), reals(-2e3, 2e3), reals(2.0, 4.0), reals(0.0, 2.0))

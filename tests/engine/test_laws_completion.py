@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from scipy.stats import betabinom, binom
 
 from drawbar_service.engine.completion import (
+    MOST_CORRELATION,
     chance_of_days,
     finishing_day,
     greatest_spread,
@@ -159,3 +160,19 @@ def test_needed_days_by_hand():
 
 def test_a_record_counts_parts_of_days_as_they_stand():
     assert share_of_years(np.array([9.2, 9.0, 12.0]), 9.1).share == pytest.approx(2 / 3)
+
+
+def test_a_year_with_just_the_days_needed_has_enough():
+    years = np.array([9.0, 9.2, 12.0])
+    assert share_of_years(years, 9.2).share == share_of_years(years, 9.2 * (1.0 + 1e-12)).share == pytest.approx(2 / 3)
+    assert share_of_years(years, 9.21).share == pytest.approx(1 / 3)
+
+
+def test_the_fit_by_hand_also_where_suitable_days_are_rare():
+    # Half a day of 10: a binomial has the variance 0.475. Twice that asks for (2 - 1) / 9.
+    assert suitability(0.5, math.sqrt(0.95), 10.0) == pytest.approx((0.05, 1.0 / 9.0))
+    assert suitability(0.5, 0.1, 10.0) == pytest.approx((0.05, 0.0))
+    # One day alone, and days that are all fit, know no more than the bound.
+    assert suitability(0.5, 0.5, 1.0) == pytest.approx((0.5, 0.0), abs=1e-9)
+    assert suitability(10.0, 1.0, 10.0) == (1.0, MOST_CORRELATION)
+    assert suitability(10.0, 0.0, 10.0) == (1.0, 0.0)

@@ -39,6 +39,12 @@ def test_chance_of_a_certainty_has_no_error():
     assert chance(np.zeros(256, dtype=bool), 256) == (0.0, 0.0)
 
 
+def test_the_error_is_the_scatter_between_replicates_over_the_root_of_their_number():
+    # Half of the replicates always, half never: deviation sqrt(8 / 4 / 7), over sqrt(8).
+    found = chance(np.repeat([True, False], 128), 256)
+    assert found == pytest.approx((0.5, math.sqrt(1 / 28)))
+
+
 def test_spread_is_the_middle_ninety_percent():
     low, median, high = spread(normal_scores(16384, 2, 1)[0])
     assert (low, median, high) == pytest.approx((-1.6449, 0.0, 1.6449), abs=0.01)
@@ -60,6 +66,19 @@ def test_sobol_indices_of_a_function_known_in_closed_form():
     # y = a b: all of the variance is interaction.
     np.testing.assert_allclose(first[1], 0.0, atol=0.02)
     np.testing.assert_allclose(total[1], [1.0, 1.0, 0.0], atol=0.05)
+
+
+def test_a_seed_gives_its_own_indices_every_time():
+    once, again, other = (sobol_indices(lambda scores: scores[:1] ** 2 + scores[1:], 2, 64, seed) for seed in (5, 5, 6))
+    np.testing.assert_array_equal(once, again)
+    assert not np.array_equal(once, other)
+
+
+@pytest.mark.parametrize("value", [0.0, 3.0, 1e6 / 3.0])
+def test_what_does_not_vary_has_indices_of_0_without_a_warning(value):
+    first, total = sobol_indices(lambda scores: np.stack([scores[0], np.full_like(scores[0], value)]), 2, 256, 0)
+    assert first[0] == pytest.approx([1.0, 0.0], abs=0.05)
+    assert first[1].tolist() == total[1].tolist() == [0.0, 0.0]
 
 
 def test_sobol_indices_agree_with_another_library():

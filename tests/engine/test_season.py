@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment, linprog
 
+from drawbar_service.engine import season_plan
 from drawbar_service.engine.season import (
     Choices,
     Crew,
@@ -307,3 +308,170 @@ def test_days_late_of_a_long_period_are_those_on_which_the_field_is_open():
     )
     late = days_late(given_season._replace(tasks=tasks))
     assert late[0] == pytest.approx([0.0, 1.0 / 3.0, (2.0 + 3.0 + 4.0) / 3.0, 5.0])
+
+
+# ---- one rule of the program at a time, by hand
+
+
+def two_in_a_row(rest, *, areas=(10.0, 10.0), periods=6, step=1):
+    """Two fields due on the first day, each with a tractor, an implement and an operator; the second waits."""
+    choices = [(0, 0, 0, 10.0, 1.0), (1, 1, 1, 10.0, 1.0)]
+    made = season(list(areas), choices, periods=periods, due=[0, 0], orders=[(0, 1, rest)], tractors=2, implements=2)
+    return made._replace(step=step)
+
+
+@pytest.mark.parametrize(("rest", "day"), [(0, 1), (1, 2), (3, 4)])
+def test_the_second_task_follows_on_the_day_after_the_rest(rest, day):
+    made = plan(two_in_a_row(rest), SECONDS)
+    assert made.done[0] == pytest.approx([1.0] + 5 * [0.0], abs=1e-3)
+    assert made.done[1, day] == pytest.approx(1.0, abs=1e-2)
+    assert made.lateness / HECTARE == pytest.approx(10.0 * day, rel=2e-3)
+
+
+@pytest.mark.parametrize(("rest", "period"), [(0, 1), (1, 2), (3, 2), (4, 3)])
+def test_a_rest_counts_in_days_where_periods_are_longer(rest, period):
+    made = plan(two_in_a_row(rest, periods=5, step=3), SECONDS)
+    assert made.done[1] == pytest.approx([float(at == period) for at in range(5)], abs=1e-2)
+
+
+def test_the_second_task_follows_share_by_share():
+    made = plan(two_in_a_row(0, areas=(20.0, 20.0), periods=4), SECONDS)
+    assert made.done == pytest.approx(np.array([[0.5, 0.5, 0.0, 0.0], [0.0, 0.5, 0.5, 0.0]]), abs=1e-2)
+
+
+def test_a_task_that_waits_beyond_the_last_day_is_left_undone():
+    assert plan(two_in_a_row(4), SECONDS).undone == pytest.approx([0.0, 0.0], abs=1e-3)
+    assert plan(two_in_a_row(5), SECONDS).undone == pytest.approx([0.0, 1.0], abs=1e-3)
+
+
+def test_a_period_of_days_holds_the_work_of_its_days():
+    """20 ha in one period of two days, with 20 hours of machine and operator."""
+    made = plan(
+        season([20.0], [(0, 0, 0, 10.0, 3.0)], periods=2, due=[1], tractors=1, implements=1)._replace(step=2), SECONDS
+    )
+    assert made.time == pytest.approx(np.array([[2 * DAY, 0.0]]), rel=1e-3)
+    assert made.crew == pytest.approx(np.array([[2 * DAY, 0.0]]), rel=1e-3)
+    assert made.cost == pytest.approx(6.0, rel=1e-6)
+
+
+def side_by_side(**changes):
+    """20 ha that two tractors with an implement each do on one day, if nothing hinders them."""
+    given_season = season(
+        [20.0], [(0, 0, 0, 10.0, 1.0), (0, 1, 1, 10.0, 1.0)], periods=3, due=[0], tractors=2, implements=2
+    )
+    return plan(given_season._replace(**changes), SECONDS)
+
+
+def test_what_hinders_two_tractors_takes_another_day():
+    assert side_by_side().lateness == pytest.approx(0.0, abs=1.0)
+    hindrances = {
+        "one operator": {"crew": Crew(np.array([DAY]), np.zeros(1))},
+        "an implement that comes a day later": {"implements": Machines(whole([0, 1]), whole([9, 9]), whole([1, 1]))},
+        "a tractor that leaves before": {"tractors": Machines(whole([0, 0]), whole([9, -1]), whole([1, 1]))},
+        "a tractor that is not there": {"tractors": Machines(whole([0, 0]), whole([9, 9]), whole([1, 0]))},
+    }
+    for why, changes in hindrances.items():
+        assert side_by_side(**changes).lateness / HECTARE == pytest.approx(10.0, rel=2e-3), why
+
+
+def test_three_of_a_kind_do_the_work_of_three():
+    three = Machines(whole([0]), whole([9]), whole([3]))
+    given_season = season([30.0], [(0, 0, 0, 10.0, 1.0)], periods=2, due=[0], tractors=1, implements=1, crew=3)
+    made = plan(given_season._replace(tractors=three, implements=three), SECONDS)
+    assert made.time == pytest.approx(np.array([[3 * DAY, 0.0]]), rel=1e-3)
+    # The fewer of the two sides counts.
+    made = plan(given_season._replace(tractors=three), SECONDS)
+    assert made.time[0] == pytest.approx([DAY, DAY], rel=1e-3)
+    assert made.undone == pytest.approx([1 / 3], abs=1e-3)
+
+
+def test_the_cheaper_operator_works_and_is_paid():
+    given_season = season([10.0], [(0, 0, 0, 10.0, 5.0)], periods=1, tractors=1, implements=1, crew=2)
+    paid = Crew(np.array([DAY, DAY]), np.array([4.0, 3.0]) / DAY)
+    made = plan(given_season._replace(crew=paid), SECONDS)
+    assert made.crew == pytest.approx(np.array([[0.0], [DAY]]), abs=1e-3 * DAY)
+    assert made.cost == pytest.approx(8.0, rel=2e-3)
+
+
+def test_with_lateness_and_cost_alike_the_earlier_day_is_taken():
+    made = plan(season([10.0], [(0, 0, 0, 10.0, 5.0)], periods=4, opens=[1], tractors=1, implements=1), SECONDS)
+    assert made.done[0] == pytest.approx([0.0, 1.0, 0.0, 0.0], abs=1e-2)
+
+
+def dear_or_cheap(*, due):
+    """One field, a dear tractor from the first day on and a cheap one, with its own implement, from the third."""
+    given_season = season(
+        [10.0], [(0, 0, 0, 10.0, 900.0), (0, 1, 1, 10.0, 100.0)], periods=4, due=[due], tractors=2, implements=2
+    )
+    return plan(given_season._replace(tractors=Machines(whole([0, 2]), whole([9, 9]), whole([1, 1]))), SECONDS)
+
+
+def test_what_is_cheaper_is_worth_a_wait_and_nothing_is_worth_being_late():
+    in_time = dear_or_cheap(due=3)
+    assert in_time.cost == pytest.approx(100.0, rel=2e-3)
+    assert in_time.time[1, 2] == pytest.approx(DAY, rel=1e-2)
+    pressing = dear_or_cheap(due=0)
+    assert pressing.cost == pytest.approx(900.0, rel=2e-3)
+    assert pressing.lateness == pytest.approx(0.0, abs=1e-3 * 10.0 * HECTARE)
+    assert pressing.time[0, 0] == pytest.approx(DAY, rel=2e-3)
+
+
+def test_days_matched_are_whole_and_leave_nothing_idle_that_could_go_out():
+    """A relaxed season splits the days of two tractors between two implements; a matching sends out two whole pairs."""
+    choices = [(0, tractor, implement, 10.0, 1.0) for tractor, implement in itertools.product(range(2), repeat=2)]
+    program = program_of(season([60.0], choices, periods=3, tractors=2, implements=2))
+    y_at, w_at, *_ = program.starts
+    columns = np.full(program.starts[-1] + 1, 0.5)
+    columns[y_at:w_at] = np.array([[0.6, 0.0, 0.5], [0.4, 1.0, 0.5], [0.4, 1.0, 0.5], [0.6, 0.0, 0.5]]).ravel()
+    days = season_plan._matched(program, columns)[y_at:w_at].reshape(4, 3)
+    assert days[:, 0].tolist() == [1.0, 0.0, 0.0, 1.0]
+    assert days[:, 1].tolist() == [0.0, 1.0, 1.0, 0.0]
+    assert sorted(days[:, 2].tolist()) == [0.0, 0.0, 1.0, 1.0]
+    assert days[0, 2] == days[3, 2]
+
+
+def test_a_pair_goes_out_as_often_as_there_are_machines_of_it():
+    program = program_of(
+        season([60.0], [(0, 0, 0, 10.0, 1.0)], periods=2, tractors=1, implements=1)._replace(
+            tractors=Machines(whole([0]), whole([9]), whole([3])),
+            implements=Machines(whole([1]), whole([9]), whole([2])),
+        )
+    )
+    y_at, w_at, *_ = program.starts
+    assert season_plan._matched(program, np.ones(program.starts[-1] + 1))[y_at:w_at].tolist() == [0.0, 2.0]
+
+
+def test_a_search_cut_short_gives_a_plan_that_holds_and_says_how_far_off_it_may_be(monkeypatch):
+    given_season = farm(2, tractors=2, implements=4, fields=3, days=6, pace=0.35)
+    best = plan(given_season, 6.0)
+    monkeypatch.setattr(season_plan, "_NODES", 1)
+    short = plan(given_season, 6.0)
+    check(given_season, short)
+    assert short.lateness_gap >= 0.0
+    assert short.lateness * (1.0 - short.lateness_gap) <= best.lateness * (1.0 + 2e-3)
+    assert short.lateness <= 1.2 * best.lateness
+
+
+def test_a_plan_that_nothing_proves_the_best_is_improved_a_few_days_at_a_time(monkeypatch):
+    monkeypatch.setattr(season_plan, "_NODES", 1)
+    given_season = farm(1, tractors=2, implements=4, fields=4, days=12, pace=0.5)
+    made, least = plan(given_season, 3.0), relaxed(given_season).lateness
+    check(given_season, made)
+    assert made.lateness >= least * (1.0 - 1e-6)
+    # The bound it gives is no worse than that of machines which can be split.
+    assert made.lateness * (1.0 - made.lateness_gap) >= least * (1.0 - 2e-3)
+    assert made.lateness <= 1.5 * least
+
+
+def test_the_slopes_say_where_a_little_more_saves_and_where_it_does_not():
+    """30 ha due on the first day at 10 ha a day: a share more of what is short saves that share of 30 ha days."""
+    base = season([30.0], [(0, 0, 0, 10.0, 1.0)], periods=4, due=[0], tractors=1, implements=1, crew=2)
+    short_of_crew = base._replace(crew=Crew(np.array([0.5 * DAY]), np.zeros(1)))
+    found = relaxed(short_of_crew)
+    more = short_of_crew._replace(crew=Crew(np.array([0.505 * DAY]), np.zeros(1)))
+    assert (found.tractors, found.implements) == (pytest.approx([0.0]), pytest.approx([0.0]))
+    assert found.crew == pytest.approx((found.lateness - relaxed(more).lateness) / 0.01, rel=1e-3)
+    # Half a day of work in each of 4 days: 20 of 30 ha.
+    assert found.undone == pytest.approx(1 / 3)
+    assert relaxed(base).crew == pytest.approx(0.0, abs=1.0)
+    assert relaxed(base).undone == pytest.approx(0.0, abs=1e-9)

@@ -77,6 +77,7 @@ def main(arguments: list[str]) -> int:
     parser.add_argument("--sample", type=int, help="try this many; all by default")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", default="", help="modules whose name starts so, such as draft")
+    parser.add_argument("--names", type=Path, help="try those named in this file, one a line, instead of a sample")
     parser.add_argument("--folder", type=Path, help="work here, and go on where an earlier run stopped")
     asked = parser.parse_args(arguments)
     place = asked.folder or Path(tempfile.mkdtemp(prefix="mutation-"))
@@ -87,7 +88,13 @@ def main(arguments: list[str]) -> int:
     if not names:
         print(f"no mutants were made; see {place / 'mutmut.log'}", file=sys.stderr)
         return 1
-    chosen = random.Random(asked.seed).sample(names, min(asked.sample or len(names), len(names)))
+    if asked.names:
+        chosen = asked.names.read_text("utf-8").split()
+        if unknown := sorted(set(chosen) - set(names)):
+            print(f"{asked.names} names what is no mutant of today: {', '.join(unknown[:5])}", file=sys.stderr)
+            return 1
+    else:
+        chosen = random.Random(asked.seed).sample(names, min(asked.sample or len(names), len(names)))
     run(place, *chosen)
     done = results(place)
     print(report({name: code for name in chosen if (code := done[name]) is not None}))

@@ -112,7 +112,7 @@ def sobol_indices(
     Returns
     -------
     pair of arrays of shape (outputs, dimensions)
-        NaN in the rows of outputs that do not vary at all.
+        0 in the rows of outputs that do not vary at all.
 
     References
     ----------
@@ -121,10 +121,7 @@ def sobol_indices(
     from scipy import stats  # noqa: PLC0415 - as in normal_scores
 
     normal = [cast("Any", stats).norm()] * dimensions
-    with np.errstate(invalid="ignore", divide="ignore"):
-        found = cast("Any", stats).sobol_indices(
-            func=function, n=samples, dists=normal, rng=np.random.default_rng(seed)
-        )
+    found = cast("Any", stats).sobol_indices(func=function, n=samples, dists=normal, rng=np.random.default_rng(seed))
     first: FloatArray = np.reshape(found.first_order, (-1, dimensions))
     total: FloatArray = np.reshape(found.total_order, (-1, dimensions))
     return first, total
