@@ -1,0 +1,89 @@
+from __future__ import annotations
+import hashlib
+import math
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final, Literal, NamedTuple, Protocol, cast
+import msgspec
+from drawbar._arrow_wire import ARROW, Sent, encode, pa, sent_columns
+from drawbar._columns import read
+from drawbar._libraries import library
+from drawbar.files.manifest import BadJob
+from drawbar.models import VariedValues
+pc: Final = library('pyarrow.compute', 'files')
+
+class Head(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    scenario: dict[str, Any] | None = None
+    columns: list[str] | None = None
+    units: dict[str, str] = {}
+
+class Piece(NamedTuple):
+    content: bytes
+    media: str
+    kept: Any
+
+class Source(Protocol):
+
+    @property
+    def name(self) -> str:
+        ...
+
+    @property
+    def kind(self) -> str:
+        ...
+
+    @property
+    def digest(self) -> str:
+        ...
+
+    @property
+    def rows(self) -> int:
+        ...
+
+    @property
+    def told(self) -> Head:
+        ...
+
+    def piece(self, start: int, stop: int, head: bytes) -> Piece:
+        ...
+
+@dataclass(frozen=True)
+class Grid:
+    name: str
+    digest: str
+    told: Head
+    mode: Literal['zip', 'grid']
+    sent: tuple[Sent, ...]
+    keep: tuple[str, ...]
+    values: tuple[Any, ...] = field(repr=False)
+    kind: str = 'grid'
+
+    @property
+    def rows(self) -> int:
+        ...
+
+    def piece(self, start: int, stop: int, head: bytes) -> Piece:
+        ...
+
+def _remainder(rows: Any, inner: int, count: int) -> Any:
+    ...
+
+def open_source(path: str | Path, keep: Iterable[str]=(), step: int=131072) -> Source:
+    ...
+
+class _GridFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    vary: dict[str, list[float | str | bool] | VariedValues]
+    mode: Literal['zip', 'grid'] = 'grid'
+    scenario: dict[str, Any] | None = None
+    columns: list[str] | None = None
+
+def _open_grid(file: Path, digest: str, keep: tuple[str, ...]) -> Grid:
+    ...
+
+def _array(pointer: str, values: Sequence[Any]) -> Any:
+    ...
+
+def head_of(told: Mapping[bytes, bytes] | None) -> Head:
+    ...
