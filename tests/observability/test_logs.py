@@ -194,7 +194,7 @@ def test_settings_are_read() -> None:
 @pytest.mark.parametrize(("extra", "module"), [("metrics", "prometheus_client"), ("traces", "opentelemetry.sdk")])
 def test_a_missing_extra_says_which_to_install(monkeypatch, extra: str, module: str) -> None:
     monkeypatch.setitem(sys.modules, module, None)
-    with pytest.raises(BadSettings, match=rf"DRAWBAR_{extra.upper()} .* 'drawbar-service\[{extra}\]'"):
+    with pytest.raises(BadSettings, match=rf"DRAWBAR_{extra.upper()} .* './service\[{extra}\]'"):
         check_extras(Settings(**{extra: True}))
 
 
