@@ -1,6 +1,6 @@
 """Hours in minutes: the service at 80 % of what it can do, and whether it fails, slows down or grows.
 
-    python tests/benchmarks/soak.py [--minutes 10] [--share 0.8]
+    python tests/benchmarks/soak.py [--minutes 10] [--share 0.8 | --rate 900]
 
 First finds how many requests a second of a mix are answered when every connection asks again at once. Then asks at a
 steady rate, whatever the answers do: a time counts from when its request was due, so that a stall is felt by every
@@ -11,6 +11,7 @@ any request failed.
 import argparse
 import asyncio
 import itertools
+import os
 import subprocess
 import sys
 import time
@@ -23,6 +24,7 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from start import resident
 from tests.faults.processes import running
 
 from drawbar_service.api.v1.calculations import CALCULATIONS
@@ -57,12 +59,12 @@ def requests() -> Iterator[bytes]:
 
 
 class Measured:
-    """Outcomes and times [s] of requests, and the size of the process [kB] beside how many were answered by then."""
+    """Outcomes and times [s] of requests, and the size of the process [MiB] beside how many were answered by then."""
 
     def __init__(self) -> None:
         self.outcomes: Counter[str] = Counter()
         self.times: list[float] = []
-        self.sizes: list[tuple[int, int]] = []
+        self.sizes: list[tuple[int, float]] = []
 
 
 async def answered(reader: asyncio.StreamReader) -> str:
@@ -106,9 +108,10 @@ async def weigh(process: "subprocess.Popen[str]", until: float, to: Measured) ->
         await asyncio.sleep(1.0)
 
 
-def resident(process: "subprocess.Popen[str]") -> int:
-    lines = Path(f"/proc/{process.pid}/status").read_text("ascii").splitlines()
-    return next(int(line.split()[1]) for line in lines if line.startswith("VmRSS"))
+def processor(process: "subprocess.Popen[str]") -> float:
+    """Return the processor time that the process has taken [s]."""
+    fields = Path(f"/proc/{process.pid}/stat").read_text("ascii").rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
 
 async def saturated(port: int) -> float:
@@ -135,21 +138,26 @@ async def steady(port: int, process: "subprocess.Popen[str]", rate: float, secon
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--minutes", type=float, default=10.0)
-    parser.add_argument("--share", type=float, default=0.8)
+    how_much = parser.add_mutually_exclusive_group()
+    how_much.add_argument("--share", type=float, default=0.8)
+    how_much.add_argument("--rate", type=float, help="requests a second, instead of a share")
     asked = parser.parse_args()
     with running() as (port, process):
         asyncio.run(saturated(port))  # whatever is made on first use
         most = asyncio.run(saturated(port))
-        print(f"at most {most:.0f} requests/s; now {asked.share * most:.0f} for {asked.minutes:g} min", flush=True)
-        measured = asyncio.run(steady(port, process, asked.share * most, asked.minutes * 60.0))
+        rate = asked.rate or asked.share * most
+        print(f"at most {most:.0f} requests/s; now {rate:.0f} for {asked.minutes:g} min", flush=True)
+        before = processor(process)
+        measured = asyncio.run(steady(port, process, rate, asked.minutes * 60.0))
+        busy = (processor(process) - before) / (asked.minutes * 60.0)
     times = np.array(measured.times) * 1e3
     half, ninety_nine, thousandth = np.percentile(times, (50.0, 99.0, 99.9))
     settled = np.array(measured.sizes)[int(SETTLING_SHARE * len(measured.sizes)) :]
-    slope = float(np.polyfit(settled[:, 0], settled[:, 1], 1)[0]) * 1e5
+    slope = float(np.polyfit(settled[:, 0], settled[:, 1], 1)[0]) * 1e5 * 1024
     failures = {outcome: count for outcome, count in measured.outcomes.items() if outcome != "200"}
-    print(f"{len(times)} requests, of which failed: {failures or 'none'}")
+    print(f"{len(times)} requests, of which failed: {failures or 'none'}; the service took {busy:.0%} of a processor")
     print(f"time from due to answered: p50 {half:.1f} ms, p99 {ninety_nine:.1f} ms, p99.9 {thousandth:.1f} ms")
-    print(f"resident {settled[0, 1] / 1024:.1f} MiB, then {settled[-1, 1] / 1024:.1f} MiB: {slope:+.0f} kB per 100,000")
+    print(f"resident {settled[0, 1]:.1f} MiB, then {settled[-1, 1]:.1f} MiB: {slope:+.0f} kB per 100,000")
     return 1 if failures else 0
 
 
