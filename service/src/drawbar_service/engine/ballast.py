@@ -4,23 +4,27 @@ At a given slip and pull, net traction less what is needed is concave in the wei
 ``W (0.88 (1 - exp(-0.1 k/W)) (1 - exp(-c s)) - m W/k - 0.5 s sqrt(W/k))``, a sum of concave terms, and the
 axle loads are straight lines in the weight. So spare traction first grows with weight, has one highest
 point, and falls where rolling through soft soil eats more than weight gains. The least weight for a slip is
-the root before that point; above the highest point of all there is none.
+the root before that point; where even the highest point is below zero there is none.
 """
 
+import math
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Mask, Real, choose, larger
+from drawbar_service.engine.arrays import Mask, Real, choose, everywhere, larger, smaller
 from drawbar_service.engine.axle_loads import Stance
 from drawbar_service.engine.match import AxlePoint, OperatingPoint, Tractor, spare_traction
-from drawbar_service.engine.search import greatest_within
 from drawbar_service.engine.slip import Axle
 from drawbar_service.engine.traction import motion_resistance_ratio
 
 NO_WEIGHT = 1e12
 """Stands for a weight [N] that no tractor reaches."""
 
-_STEP = 1e-5
-"""Relative step [1] that tells whether spare traction still grows."""
+_FIRST_STEP = 1e-5
+"""From the lightest weight, over that weight [1]."""
+_ROUNDING = 1e-13
+"""Step over the weight [1] at which the root has been reached."""
+_MAX_STEPS = 100
+"""More than any root takes, even where zero is all but the highest point and each step halves what is left [1]."""
 
 
 def reweighed(tractor: Tractor, stance: Stance, weight: Real, front_share: Real) -> Tractor:
@@ -56,7 +60,7 @@ class WeightAnswer(NamedTuple):
     """What :func:`weight_for_slip` found."""
 
     weight: Real
-    """[N]; where none suffices, the one that comes nearest."""
+    """[N]; where none suffices, one at which spare traction no longer grows, or the heaviest."""
     carried: Mask
     """Whether it suffices."""
 
@@ -82,16 +86,31 @@ def weight_for_slip(
 
     Notes
     -----
-    Spare traction is concave in the weight (see the module), so its highest point is found first and the root is
-    sought to the left of it: Chandrupatla's method on a bracket, both times.
+    The secant method from the lightest up. Spare traction is concave in the weight (see the module), so a line through
+    two weights below the root meets zero below it too: the steps walk up to the root and never past it. Where spare
+    traction stops growing while some is missing, no weight has enough.
     """
 
     def spare(weight: Real) -> Real:
         return spare_traction(reweighed(tractor, stance, weight, front_share), pull, slip)
 
-    best = greatest_within(lambda weight: spare(weight) - spare(weight * (1.0 + _STEP)), lightest, heaviest).value
-    found = greatest_within(spare, lightest, best, 1e-13).value
-    return WeightAnswer(found, spare(best) >= 0.0)
+    before = lightest + 0.0 * heaviest
+    spare_before = spare(before)
+    enough, hopeless = spare_before >= 0.0, before >= heaviest
+    weight = choose(enough, before, smaller(before * (1.0 + _FIRST_STEP), heaviest))
+    for _ in range(_MAX_STEPS):
+        spare_now = spare(weight)
+        gained = spare_now - spare_before
+        enough = enough | (spare_now >= 0.0)
+        hopeless = hopeless | (gained <= 0.0) | (weight >= heaviest)
+        settled = enough | hopeless
+        ahead = weight - spare_now * (weight - before) / choose(settled, 1.0, gained)
+        step = choose(settled, math.inf, smaller(ahead, heaviest) - weight)
+        enough = enough | (step <= _ROUNDING * weight)
+        if everywhere(enough | hopeless):
+            break
+        before, spare_before, weight = weight, spare_now, choose(settled, weight, weight + step)
+    return WeightAnswer(weight, enough)
 
 
 class PowerPaths(NamedTuple):
