@@ -33,7 +33,7 @@ def resolved(contract: Contract, reference: str) -> Any:
     assert reference.startswith("#/")
     node: Any = contract
     for part in reference[2:].split("/"):
-        node = node[part]
+        node = node[int(part) if isinstance(node, list) else part]
     return node
 
 
@@ -156,3 +156,32 @@ def test_every_failure_is_a_problem_document_with_a_request_id(contract: Contrac
 
 def test_the_service_serves_this_document(client: Any, contract: Contract) -> None:
     assert client.get("/openapi/drawbar-v1.json").json() == contract
+
+
+def test_every_link_leads_from_an_answer_to_an_answer(contract: Contract, client: Any) -> None:
+    addresses = {operation["operationId"]: name.split() for name, operation in operations(contract)}
+    wanted = {
+        operation["operationId"]: {one["name"] for one in operation.get("parameters", []) if one["in"] == "path"}
+        for _, operation in operations(contract)
+    }
+    followed = 0
+    for name, operation in operations(contract):
+        links = operation["responses"]["200"].get("links", {})
+        if not links:
+            continue
+        method, path = name.split()
+        content = operation.get("requestBody", {}).get("content", {})
+        body = content["application/json"]["examples"]["worked"]["value"] if content else None
+        answer = client.request(method, path, json=body).json()
+        for link in links.values():
+            given = link.get("parameters", {})
+            assert set(given) == wanted[link["operationId"]]
+            to_method, to_path = addresses[link["operationId"]]
+            for parameter, value in given.items():
+                in_answer = value.startswith("$response.body")
+                found = resolved(answer, value.removeprefix("$response.body")) if in_answer else value
+                to_path = to_path.replace(f"{{{parameter}}}", found)
+            to_body = body if link.get("requestBody") == "$request.body" else None
+            assert client.request(to_method, to_path, json=to_body).status_code == 200, (name, link)
+            followed += 1
+    assert followed > len(CALCULATIONS)

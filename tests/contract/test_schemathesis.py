@@ -8,6 +8,7 @@ from typing import Any
 import msgspec
 import pytest
 import schemathesis
+from hypothesis import settings
 from schemathesis.config import SchemathesisConfig
 from schemathesis.python import asgi
 from tests.faults.processes import running
@@ -21,6 +22,7 @@ CONTRACT = "/openapi/drawbar-v1.json"
 FILE = Path(__file__).resolve().parents[2] / "openapi" / "drawbar-v1.json"
 SMALL, LARGE = 15, 3_000
 AT_LEAST = 50_000
+WALKS = 400
 CASES: Counter[str] = Counter()
 
 
@@ -109,6 +111,13 @@ def test_every_operation_keeps_the_contract(case: schemathesis.Case, session: An
 def test_every_operation_keeps_the_contract_at_length(case: schemathesis.Case, live: str) -> None:
     CASES[case.operation.label] += 1
     case.call_and_validate(base_url=live)
+
+
+@pytest.mark.nightly
+def test_whoever_follows_links_is_answered() -> None:
+    schema_for(LARGE).as_state_machine().run(
+        settings=settings(max_examples=WALKS, stateful_step_count=6, deadline=None, derandomize=True)
+    )
 
 
 @pytest.mark.nightly

@@ -19,7 +19,7 @@ from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
 from drawbar_service.api.v1.batch import PATH, BatchAnswer, BatchRequest
 from drawbar_service.api.v1.calculations import CALCULATIONS, SHOWN
-from drawbar_service.api.v1.reference import READINGS, READY, Reading
+from drawbar_service.api.v1.reference import READINGS, READY, Reading, TablesAnswer
 from drawbar_service.api.wire import JSON, MEDIA_TYPES
 from drawbar_service.batch.operation import operation as batch_operation
 from drawbar_service.quantities import Quantity, decode_quantity, encode_metric
@@ -223,10 +223,30 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema, p
                         for media, description in calculation.shown_as.items()
                     },
                 },
+                **({} if calculation.shown_as else {"links": _links(calculation)}),
             },
             **_problems(problem, 400, 406, 408, 413, 415, 422, 500),
         },
     }
+
+
+def _links(calculation: Calculation[Any, Any]) -> Schema:
+    """Where to go on from an answer: to its equations, and with the same request to what shows it."""
+    equations = {
+        "operationId": "methods",
+        "parameters": {"calculation": calculation.name},
+        "description": "The equations behind this answer.",
+    }
+    shown = {
+        one.operation_id: {
+            "operationId": one.operation_id,
+            "requestBody": "$request.body",
+            "description": f"{one.summary}, for the same request.",
+        }
+        for one in SHOWN
+        if one.request is calculation.request
+    }
+    return {"methods": equations, **shown}
 
 
 def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
@@ -240,6 +260,7 @@ def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
                 "description": "The answer.",
                 "headers": _headers(),
                 "content": {media: {"schema": answer} for media in MEDIA_TYPES},
+                **({"links": _TABLE_LINK} if reading.answer is TablesAnswer else {}),
             },
             **_problems(
                 problem, *((404,) if reading.parameter else ()), 406, 500, *((503,) if reading is READY else ())
@@ -259,6 +280,14 @@ def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
         ]
     return operation
 
+
+_TABLE_LINK: Schema = {
+    "reference_table": {
+        "operationId": "reference_table",
+        "parameters": {"table": "$response.body#/tables/0/id"},
+        "description": "A table of the list, whole.",
+    }
+}
 
 _SCHEMES: Schema = {
     "bearer": {
