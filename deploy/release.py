@@ -16,7 +16,7 @@ import sys
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 
@@ -24,6 +24,7 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "openapi"), str(ROOT / "deploy")]
 
 from breaking import breaks  # noqa: E402
+from moved import model, moved  # noqa: E402
 from sdk_api import broken, stubs  # noqa: E402
 
 RELEASED = ROOT / "openapi" / "released"
@@ -65,25 +66,46 @@ def may_break(old: str, new: str) -> bool:
     return after[0] > before[0] or (after[0] == before[0] == 0 and after[1] > before[1])
 
 
-def faults(said: Mapping[str, str], last: str | None, contract: list[str], sdk: list[str]) -> list[str]:
+class Changes(NamedTuple):
+    """What is not as it was in the last release, one line each."""
+
+    contract: list[str]
+    """Breaks callers of the service."""
+    sdk: list[str]
+    """Breaks callers of the SDK."""
+    numbers: list[str]
+    """Worked answers that moved under the same model version."""
+    model: bool
+    """Whether the model version is another."""
+
+
+NONE = Changes([], [], [], model=False)
+
+
+def faults(said: Mapping[str, str], last: str | None, changes: Changes) -> list[str]:
     """Return what stands against a release, one line each."""
     found: list[str] = []
     if len(set(said.values())) != 1:
         found.append("versions differ: " + ", ".join(f"{name} says {version}" for name, version in said.items()))
-    if last is not None and not may_break(last, min(said.values(), key=version_key)):
-        found += [f"breaks callers of {last}: {line}" for line in (*contract, *sdk)]
-    return found
+    if last is None:
+        return found
+    version = min(said.values(), key=version_key)
+    if not may_break(last, version):
+        found += [f"breaks callers of {last}: {line}" for line in (*changes.contract, *changes.sdk)]
+    if changes.model and version_key(version)[:2] <= version_key(last)[:2]:
+        found.append(f"another model version since {last}: raise at least the minor version")
+    return found + [f"moves numbers of {last} under the same model version: {line}" for line in changes.numbers]
 
 
 def check() -> list[str]:
     """Return what stands against a release of what is here now."""
     last = last_release()
     if last is None:
-        return faults(versions(), None, [], [])
+        return faults(versions(), None, NONE)
     kept = RELEASED / last
-    return faults(
-        versions(), last, breaks(read_contract(kept / "contract.json"), read_contract(CONTRACT)), broken(kept, SDK)
-    )
+    old, new = read_contract(kept / "contract.json"), read_contract(CONTRACT)
+    changes = Changes(breaks(old, new), broken(kept, SDK), moved(old, new), model=model(old) != model(new))
+    return faults(versions(), last, changes)
 
 
 def cut(version: str) -> str:

@@ -87,11 +87,24 @@ def test_stubs_hold_no_code(release, tmp_path):
 def test_only_a_version_that_says_so_may_break(release, old, new, allowed):
     assert release.may_break(old, new) is allowed
     said = {"service": new, "sdk": new}
-    assert bool(release.faults(said, old, ["POST /v1/match: removed"], [])) is not allowed
+    changes = release.NONE._replace(contract=["POST /v1/match: removed"])
+    assert bool(release.faults(said, old, changes)) is not allowed
+
+
+@pytest.mark.parametrize(("new", "allowed"), [("0.1.1", False), ("0.2.0", True), ("1.0.0", True)])
+def test_another_model_version_shows_in_the_version(release, new, allowed):
+    said = {"service": new, "sdk": new}
+    assert bool(release.faults(said, "0.1.0", release.NONE._replace(model=True))) is not allowed
+
+
+def test_no_version_excuses_numbers_that_moved_under_the_same_model(release):
+    said = {"service": "2.0.0", "sdk": "2.0.0"}
+    (line,) = release.faults(said, "0.1.0", release.NONE._replace(numbers=["POST /v1/match: /fit/speed: 1 became 2"]))
+    assert line == "moves numbers of 0.1.0 under the same model version: POST /v1/match: /fit/speed: 1 became 2"
 
 
 def test_versions_that_differ_are_named(release):
-    (line,) = release.faults({"service": "0.2.0", "sdk": "0.1.0"}, None, [], [])
+    (line,) = release.faults({"service": "0.2.0", "sdk": "0.1.0"}, None, release.NONE)
     assert "service says 0.2.0" in line
     assert "sdk says 0.1.0" in line
 

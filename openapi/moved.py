@@ -1,0 +1,91 @@
+"""Say which numbers of the worked answers in a contract have moved: `python openapi/moved.py OLD NEW`.
+
+Only answers to the same request count, and none at all once the model version is another, for that announces it. Exit
+code 0: nothing moved. 1: something did, one line each. 2: wrong use.
+"""
+
+import math
+import sys
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any, TypeAlias, TypeGuard, cast
+
+import msgspec
+
+Node: TypeAlias = Mapping[str, Any]
+
+SAME = 1e-5
+"""Numbers this close [1] are the same: worked answers are written with six digits."""
+NOTHING = 1e-9
+"""Numbers this small are all nothing, such as what is left of a sum that is 0."""
+_WORDS = {"about"}
+"""Members that may say more from one version to the next."""
+
+
+def model(document: Node) -> str:
+    """Return the model version that the worked answers of a contract say."""
+    return _worked_answer(document["paths"]["/v1/match"]["post"])["about"]["model"]
+
+
+def moved(old: Node, new: Node) -> list[str]:
+    """Return which numbers of the worked answers in `old` are others in `new` under the same model, one line each."""
+    found: list[str] = []
+    if model(old) != model(new):
+        return found
+    for path, item in old["paths"].items():
+        for method, before in item.items():
+            after = new["paths"].get(path, {}).get(method)
+            if after is None or _worked_request(before) != _worked_request(after):
+                continue
+            was, now = _worked_answer(before), _worked_answer(after)
+            found += [f"{method.upper()} {path}: {line}" for line in _differences(was, now, "")]
+    return found
+
+
+def _worked_request(operation: Node) -> Any:
+    return _worked(operation.get("requestBody", {}))
+
+
+def _worked_answer(operation: Node) -> Any:
+    return _worked(operation["responses"].get("200", {}))
+
+
+def _worked(where: Node) -> Any:
+    return where.get("content", {}).get("application/json", {}).get("examples", {}).get("worked", {}).get("value")
+
+
+def _differences(was: Any, now: Any, pointer: str) -> Iterator[str]:
+    if isinstance(was, dict) and isinstance(now, dict):
+        before, after = cast("dict[str, Any]", was), cast("dict[str, Any]", now)
+        for name in sorted((before.keys() & after.keys()) - _WORDS):
+            yield from _differences(before[name], after[name], f"{pointer}/{name}")
+    elif isinstance(was, list) and isinstance(now, list):
+        items = cast("list[Any]", was), cast("list[Any]", now)
+        if len(items[0]) != len(items[1]):
+            yield f"{pointer}: {len(items[0])} items became {len(items[1])}"
+        for index, (one, other) in enumerate(zip(*items, strict=False)):
+            yield from _differences(one, other, f"{pointer}/{index}")
+    elif _is_number(was) and _is_number(now) and not math.isclose(was, now, rel_tol=SAME, abs_tol=NOTHING):
+        yield f"{pointer}: {was:g} became {now:g}"
+    elif (was is None) != (now is None):
+        yield f"{pointer}: {was} became {now}"
+
+
+def _is_number(value: Any) -> TypeGuard[float]:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def main(arguments: list[str]) -> int:
+    """Compare two files."""
+    if len(arguments) != 2:
+        print(__doc__, file=sys.stderr)
+        return 2
+    old, new = (msgspec.json.decode(Path(name).read_bytes(), type=dict[str, Any]) for name in arguments)
+    found = moved(old, new)
+    for line in found:
+        print(line)
+    return 1 if found else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
