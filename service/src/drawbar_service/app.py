@@ -63,6 +63,8 @@ log = logging.getLogger("drawbar_service")
 
 _LONG = ThreadPoolExecutor(max_workers=os.cpu_count() or 1, thread_name_prefix="long")
 """Runs what takes long beside the event loop, as many at once as there are processors."""
+_WHILE = ThreadPoolExecutor(max_workers=1, thread_name_prefix="while")
+"""Runs what takes a while, one after the other: two would only share the interpreter, and both end later."""
 
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
@@ -123,7 +125,7 @@ def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: fl
 
     @post(calculation.path, name=calculation.name, status_code=200, request_max_body_size=most_bytes)
     async def handler(request: AnyRequest) -> Bytes:
-        """Read, compute, write; on the event loop, unless the calculation says that it takes long."""
+        """Read, compute, write; on the event loop, unless the calculation says that it takes more than a moment."""
         answer_type = accepted(header_of(request.scope, b"accept"), offered)
         media_type = media_type_of(
             header_of(request.scope, b"content-type"), header_of(request.scope, b"content-encoding")
@@ -132,16 +134,17 @@ def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: fl
         units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
         body = await _body(request, patience)
         asked = reader.read(body, media_type)
-        if calculation.takes_long(asked):
-            # In the context of this request, which a thread of a pool would not know by itself.
-            context, ledger = copy_context(), Ledger(units)
-            answer = await long.hold(
-                asyncio.get_running_loop().run_in_executor,
-                _LONG,
-                lambda: context.run(calculation.compute, asked, ledger),
-            )
+        ledger, lasting = Ledger(units), calculation.lasts(asked)
+        if lasting == "moment":
+            answer = calculation.compute(asked, ledger)
         else:
-            answer = calculation.compute(asked, Ledger(units))
+            # In the context of this request, which a thread of a pool would not know by itself.
+            context, in_thread = copy_context(), asyncio.get_running_loop().run_in_executor
+
+            def compute() -> Any:
+                return context.run(calculation.compute, asked, ledger)
+
+            answer = await (in_thread(_WHILE, compute) if lasting == "while" else long.hold(in_thread, _LONG, compute))
         headers: dict[str, str] = {}
         if answer_type in MEDIA_TYPES:
             content = write(answer, answer_type, units)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Literal, TypeAlias, TypeVar
 
 import msgspec
 
@@ -12,8 +12,23 @@ RequestT = TypeVar("RequestT", bound=msgspec.Struct)
 AnswerT = TypeVar("AnswerT", bound=Answer)
 
 
-def _never(request: msgspec.Struct) -> bool:
-    return False
+Lasting: TypeAlias = Literal["moment", "while", "long"]
+"""How long an answer takes: some milliseconds at most, some ten of them, or up to seconds."""
+
+
+def a_moment(request: msgspec.Struct) -> Lasting:
+    """Say that an answer takes a moment, whatever is asked."""
+    return "moment"
+
+
+def a_while(request: msgspec.Struct) -> Lasting:
+    """Say that an answer takes a while, whatever is asked."""
+    return "while"
+
+
+def long(request: msgspec.Struct) -> Lasting:
+    """Say that an answer takes long, whatever is asked."""
+    return "long"
 
 
 @dataclass(frozen=True)
@@ -34,8 +49,9 @@ class Calculation(Generic[RequestT, AnswerT]):
         For the contract.
     example : dict
         A request body that is answered.
-    takes_long : callable
-        Whether a request takes so long that others must not wait for it; none does by default.
+    lasts : callable
+        How long the answer to a request takes. Others do not wait for what takes more than a moment, which is worked
+        out in a thread; a batch takes few rows of what takes long.
     columns : tuple of str
         JSON Pointers into the answer: what a batch gives back unless it asks for other columns.
     shown_as : dict
@@ -49,7 +65,7 @@ class Calculation(Generic[RequestT, AnswerT]):
     summary: str
     description: str
     example: Mapping[str, Any]
-    takes_long: Callable[[RequestT], bool] = _never
+    lasts: Callable[[RequestT], Lasting] = a_moment
     columns: tuple[str, ...] = ()
     shown_as: Mapping[str, str] = field(default_factory=dict[str, str])
 

@@ -277,7 +277,7 @@ def _check_scenario(plan: Plan, faults: _Faults) -> None:
 def takes_long(plan: Plan, body: object) -> bool:
     """Return whether a single row, such as this decoded `body`, takes long."""
     request = msgspec.convert(body, plan.calculation.request, dec_hook=decode_quantity)
-    return plan.calculation.takes_long(request)
+    return plan.calculation.lasts(request) == "long"
 
 
 def more_rows(plan: Plan, vary: Mapping[str, Given]) -> Plan:

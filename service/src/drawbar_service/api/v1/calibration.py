@@ -9,7 +9,7 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.calculation import Calculation, a_while
 from drawbar_service.api.v1.fuel import LIGHTEST_FITTED_LOAD
 from drawbar_service.api.v1.implement import (
     Implement,
@@ -662,6 +662,7 @@ CALIBRATION = Calculation(
     request=CalibrationRequest,
     answer=CalibrationAnswer,
     compute=compute,
+    lasts=a_while,
     summary="Draft multiplier and cone index from runs in the field",
     description=(
         "Learns how this machine's draft here differs from the table's, and how strong the soil is, from measured "

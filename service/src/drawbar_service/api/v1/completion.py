@@ -8,7 +8,7 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.calculation import Calculation, a_while
 from drawbar_service.api.v1.implement import RowId
 from drawbar_service.api.v1.suitable import SuitableDays, Weather, weather_of
 from drawbar_service.api.v1.timeliness import DelayCost, Timeliness, daily_loss, delay_cost
@@ -350,6 +350,7 @@ COMPLETION = Calculation(
     request=CompletionRequest,
     answer=CompletionAnswer,
     compute=compute,
+    lasts=a_while,
     summary="The chance to be done in time, and what would raise it",
     description=(
         "How many suitable days the work takes, and the chance that the window has them. Days of one year resemble "

@@ -220,7 +220,7 @@ FIELD_CAPACITY = Calculation(
         "that replaces the table's efficiency and is never multiplied with it. For an outline the direction of least "
         "time is sought, and `plan` gives every pass as GeoJSON."
     ),
-    takes_long=lambda request: request.outline is not None,
+    lasts=lambda request: "moment" if request.outline is None else "long",
     example={"width": "6 m", "speed": "9 km/h", "kind": "field-cultivator", "area": "32 ha", "workday": "10 h"},
     columns=(
         "/capacity/width",

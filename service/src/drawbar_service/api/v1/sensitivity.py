@@ -7,7 +7,7 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.calculation import Calculation, a_while
 from drawbar_service.api.v1.case import MatchRequest, resolve
 from drawbar_service.api.v1.field_capacity import capacity_summary
 from drawbar_service.api.v1.greatest import chosen_speed
@@ -152,6 +152,7 @@ SENSITIVITY = Calculation(
     request=SensitivityRequest,
     answer=SensitivityAnswer,
     compute=compute,
+    lasts=a_while,
     summary="Which uncertain input matters most",
     description=(
         "Takes a match request and lets what is uncertain vary: the draft by the range of its table, and whatever "

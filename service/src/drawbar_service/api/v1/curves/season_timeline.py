@@ -7,6 +7,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
+from drawbar_service.api.calculation import long
 from drawbar_service.api.v1 import season
 from drawbar_service.api.v1.curves.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer
 from drawbar_service.api.v1.season import SEASON, SeasonRequest
@@ -99,7 +100,7 @@ SEASON_TIMELINE = Curve(
     request=SeasonRequest,
     answer=SeasonTimelineAnswer,
     compute=compute,
-    takes_long=lambda request: True,
+    lasts=long,
     summary="The plan of a season as a timeline",
     description=(
         "The request is that of `/v1/season`. Which tractor works which field with which implement from when to when, "
