@@ -282,6 +282,32 @@ def test_the_search_for_a_speed_takes_a_few_steps(speed):
     assert len(asked) <= 8
 
 
+def test_power_that_lies_flat_and_then_leaps_is_found_in_a_few_steps_too():
+    asked = []
+
+    def takes(_, pull, at):
+        asked.append(at)
+        return 1e3 + min(at, 3.0) + 1e4 * max(at - 3.0, 0.0)
+
+    found = greatest_speed(Reach(1e6, 1e3 + 3.0 + 3e3, (), takes), Work(NO_DRAFT, 0.0, 0.0), 1.0, 4.0)
+    assert found.value == pytest.approx(3.3, rel=1e-8)
+    assert (found.fits, found.to_the_end) == (True, False)
+    assert len(asked) <= 10
+
+
+@pytest.mark.parametrize(("power", "value", "steps"), [(4e3, 4.0, 1), (5e3, 4.0, 1), (0.9e3, 1.0, 5)])
+def test_a_search_for_a_speed_ends_as_soon_as_all_or_none_will_do(power, value, steps):
+    asked = []
+
+    def takes(_, pull, at):
+        asked.append(at)
+        return pull * at
+
+    found = greatest_speed(Reach(1e6, power, (), takes), Work(NO_DRAFT, 1e3, 0.0), 1.0, 4.0)
+    assert found == (value, power >= 4e3, power >= 4e3)
+    assert len(asked) <= steps
+
+
 def test_pull_ends_the_width_and_allows_all_or_none_where_width_adds_nothing():
     reach = reach_by_ratio(0.8, 0.0, 1e9)._replace(pull=12e3)
     fixed = Work(NO_DRAFT, 2e3, 0.0)
