@@ -308,6 +308,20 @@ def test_a_search_for_a_speed_ends_as_soon_as_all_or_none_will_do(power, value, 
     assert len(asked) <= steps
 
 
+def test_rows_that_have_arrived_are_not_reckoned_again():
+    rows = []
+
+    def takes(_, pull, at):
+        rows.append(np.size(at))
+        return pull * at
+
+    # Nine may go as fast as the search does, one is held to 2 m/s.
+    power = np.array([9e3] * 9 + [2e3])
+    found = greatest_speed(Reach(1e6, power, (), takes), Work(NO_DRAFT, np.full(10, 1e3), 0.0), 1.0, 4.0)
+    assert found.value == pytest.approx([4.0] * 9 + [2.0], rel=1e-8)
+    assert rows == [10] + [1] * (len(rows) - 1)
+
+
 def test_pull_ends_the_width_and_allows_all_or_none_where_width_adds_nothing():
     reach = reach_by_ratio(0.8, 0.0, 1e9)._replace(pull=12e3)
     fixed = Work(NO_DRAFT, 2e3, 0.0)
