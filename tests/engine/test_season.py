@@ -466,15 +466,16 @@ def searches(monkeypatch, given_season):
     return plan(given_season, SECONDS), taken
 
 
-def two_fields(areas, periods):
+def two_fields(areas, periods, dear):
     return season(
-        areas, [(0, 0, 0, 10.0, 1.0), (1, 0, 0, 10.0, 1.0)], periods=periods, due=[0, 1], tractors=1, implements=1
+        areas, [(0, 0, 0, 10.0, dear), (1, 0, 0, 10.0, dear)], periods=periods, due=[0, 1], tractors=1, implements=1
     )
 
 
+@pytest.mark.parametrize("dear", [1.0, 100.0])
 @pytest.mark.parametrize("areas", [[15.0, 5.0], [25.0, 10.0]], ids=["done", "not all done"])
-def test_a_plan_that_is_proven_the_best_is_searched_no_further(areas, monkeypatch):
-    made, taken = searches(monkeypatch, two_fields(areas, 3))
+def test_a_plan_that_is_proven_the_best_is_searched_no_further(areas, dear, monkeypatch):
+    made, taken = searches(monkeypatch, two_fields(areas, 3, dear))
     # Lateness: a bound, and days matched to it, which prove each other. Cost and mean day: the bound alone.
     assert [(one.whole, one.held) for one in taken] == [(0, 0), (3, 0), (0, 1), (0, 2)]
     # What was held can be kept, and what could be done can be done again.
@@ -507,6 +508,21 @@ def test_what_is_not_late_has_no_gap_and_no_lateness():
     in_time = season([10.0], [(0, 0, 0, 10.0, 5.0)], periods=2, tractors=1, implements=1)
     made = plan(in_time, SECONDS)
     assert (made.lateness, made.lateness_gap, relaxed(in_time).lateness) == (0.0, 0.0, 0.0)
+
+
+def test_lateness_that_is_nothing_but_rounding_has_no_gap(monkeypatch):
+    search = season_plan._search
+
+    def rounded(program, *rest):
+        columns, bound = search(program, *rest)
+        *_, f_at, end = program.starts
+        columns[f_at:end] *= 1.0 - 1e-9
+        return columns, bound
+
+    monkeypatch.setattr(season_plan, "_search", rounded)
+    made = plan(season([10.0], [(0, 0, 0, 10.0, 5.0)], periods=2, due=[0], tractors=1, implements=1), SECONDS)
+    assert made.lateness_gap == 0.0
+    assert made.undone.max() == 0.0
 
 
 def test_a_share_more_of_two_tractors_saves_that_share_of_what_both_do():
