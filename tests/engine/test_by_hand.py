@@ -229,6 +229,18 @@ def test_power_ends_the_speed_of_a_steady_pull(power, value, fits, to_the_end):
     assert (found.fits, found.to_the_end) == (fits, to_the_end)
 
 
+def test_power_that_is_just_enough_is_enough():
+    # 10 kN at 4 m/s over 0.5 is 80 kW to the last bit.
+    found = greatest_speed(reach_by_ratio(0.5, 0.0, 80e3), Work(DraftTerms(10e3, 0.0, 0.0), 0.0, 0.0), 1.0, 4.0)
+    assert found == (4.0, True, True)
+
+
+@pytest.mark.parametrize(("power", "fits"), [(80e3, True), (79.9e3, False)])
+def test_a_search_without_breadth_says_whether_its_one_speed_fits(power, fits):
+    found = greatest_speed(reach_by_ratio(0.5, 0.0, power), Work(DraftTerms(10e3, 0.0, 0.0), 0.0, 0.0), 4.0, 4.0)
+    assert found == (4.0, fits, fits)
+
+
 def test_pull_ends_speed_where_draft_rises_and_allows_all_or_none_where_it_does_not():
     reach = reach_by_ratio(0.8, 0.0, 1e9)._replace(pull=12e3)
     rising = Work(DraftTerms(4e3, 0.0, 2e3), 0.0, 0.0)
@@ -270,6 +282,46 @@ def test_the_search_for_a_speed_takes_a_few_steps(speed):
     assert len(asked) <= 8
 
 
+def test_power_that_lies_flat_and_then_leaps_is_found_in_a_few_steps_too():
+    asked = []
+
+    def takes(_, pull, at):
+        asked.append(at)
+        return 1e3 + min(at, 3.0) + 1e4 * max(at - 3.0, 0.0)
+
+    found = greatest_speed(Reach(1e6, 1e3 + 3.0 + 3e3, (), takes), Work(NO_DRAFT, 0.0, 0.0), 1.0, 4.0)
+    assert found.value == pytest.approx(3.3, rel=1e-8)
+    assert (found.fits, found.to_the_end) == (True, False)
+    assert len(asked) <= 10
+
+
+@pytest.mark.parametrize(("power", "value", "steps"), [(4e3, 4.0, 1), (5e3, 4.0, 1), (0.9e3, 1.0, 5)])
+def test_a_search_for_a_speed_ends_as_soon_as_all_or_none_will_do(power, value, steps):
+    asked = []
+
+    def takes(_, pull, at):
+        asked.append(at)
+        return pull * at
+
+    found = greatest_speed(Reach(1e6, power, (), takes), Work(NO_DRAFT, 1e3, 0.0), 1.0, 4.0)
+    assert found == (value, power >= 4e3, power >= 4e3)
+    assert len(asked) <= steps
+
+
+def test_rows_that_have_arrived_are_not_reckoned_again():
+    rows = []
+
+    def takes(_, pull, at):
+        rows.append(np.size(at))
+        return pull * at
+
+    # Nine may go as fast as the search does, one is held to 2 m/s.
+    power = np.array([9e3] * 9 + [2e3])
+    found = greatest_speed(Reach(1e6, power, (), takes), Work(NO_DRAFT, np.full(10, 1e3), 0.0), 1.0, 4.0)
+    assert found.value == pytest.approx([4.0] * 9 + [2.0], rel=1e-8)
+    assert rows == [10] + [1] * (len(rows) - 1)
+
+
 def test_pull_ends_the_width_and_allows_all_or_none_where_width_adds_nothing():
     reach = reach_by_ratio(0.8, 0.0, 1e9)._replace(pull=12e3)
     fixed = Work(NO_DRAFT, 2e3, 0.0)
@@ -277,6 +329,14 @@ def test_pull_ends_the_width_and_allows_all_or_none_where_width_adds_nothing():
     for pull, fits in ((12e3, True), (12e3 + 0.5, False)):
         found = greatest_amount(reach, Work(NO_DRAFT, pull, 0.0), NO_DRAFT, 2.0, 1.0, 9.0)
         assert (found.value, found.fits, found.to_the_end) == (9.0 if fits else 1.0, fits, fits)
+
+
+def test_a_draft_of_less_than_a_newton_each_counts():
+    # 40 N are left for seeds of half a newton each.
+    reach = reach_by_ratio(0.8, 0.0, 1e9)._replace(pull=100.0)
+    found = greatest_amount(reach, Work(NO_DRAFT, 60.0, 0.0), DraftTerms(0.5, 0.0, 0.0), 1.0, 1.0, 1e3)
+    assert found.value == pytest.approx(80.0, rel=1e-8)
+    assert (found.fits, found.to_the_end) == (True, False)
 
 
 def test_power_ends_the_width_from_nothing_on():
@@ -306,6 +366,27 @@ def test_a_tolerance_is_over_the_breadth_of_the_search():
     assert 1234.5 - 4.0 <= rough.value < 1234.5
     # Halving 1000 down to 2.
     assert len(tried) <= 2 + 10
+
+
+def test_a_tolerance_does_not_grow_with_how_far_from_zero_the_search_lies():
+    found = greatest_within(lambda x: -1.0 if x < 1e6 + 0.3 else 1.0, 1e6, 1e6 + 1.0, tolerance=1e-6)
+    assert 1e6 + 0.3 - 4e-6 <= found.value < 1e6 + 0.3
+
+
+@pytest.mark.parametrize(
+    ("excess", "low", "high"),
+    [
+        (lambda x: x**3 - 2.0, 0.0, 5.0),
+        (lambda x: math.expm1(3.0 * (x - 0.3)), 0.0, 1.0),
+        (lambda x: math.atan(x - 1.3), -4.0, 9.0),
+        (lambda x: 0.2 - 1.0 / x, 1.0, 40.0),
+    ],
+)
+def test_a_smooth_excess_takes_a_third_of_the_steps_of_halving(excess, low, high):
+    asked = []
+    greatest_within(lambda x: asked.append(x) or excess(x), low, high, tolerance=1e-9)
+    # 1e-9 is 2 to the power of -30.
+    assert len(asked) <= 12
 
 
 @pytest.mark.parametrize("level", [-1.0, 1.0])
@@ -340,6 +421,12 @@ def test_a_band_by_hand():
     assert never == (valley.at, valley.at, False, False, False)
 
 
+def test_a_limit_of_just_the_least_cost_is_kept_at_the_bottom():
+    valley = bottom(lambda x: x + 25.0 / x, 0.1, 1e3)
+    assert band(lambda x: x + 25.0 / x, valley.least, valley, 0.1, 1e3).kept
+    assert band(lambda x: 3.0 + 0.0 * x, 3.0, bottom(lambda x: 3.0 + 0.0 * x, 1.0, 9.0), 1.0, 9.0)[2:] == (True,) * 3
+
+
 # ---- cost
 
 
@@ -370,6 +457,12 @@ def test_recovery_of_the_textbook():
 def test_work_by_hand_without_machines_of_ones_own():
     # 72 ha at 2 m^2/s take 100 h at 30 an hour, and 5 a hectare.
     assert work_cost((), (), 72e4, 2.0, 30.0 / HOUR, 5e-4) == pytest.approx(3360.0)
+
+
+def test_no_machine_is_left_out_for_want_of_its_other_use():
+    machine = Owned(1e5, 1e5, RemainingValue(1.0, 0.1, 0.01), 0.01, 1.3, 0.0, 0.0, 10.0, 0.04, 0.01)
+    with pytest.raises(ValueError, match="shorter"):
+        work_cost((machine, machine), (HOUR,), 72e4, 2.0, 0.0, 0.0)
 
 
 # ---- passes

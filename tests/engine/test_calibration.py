@@ -234,6 +234,16 @@ def test_a_run_that_is_off_stands_out_alone():
     assert found.rest.log_factors == pytest.approx(learn(runs, measured.without(np.array([3])), PRIOR).log_factors)
 
 
+def test_when_half_the_runs_are_apart_it_ends():
+    """Six pulls, each twice that of the run before, within a thousandth: whichever are left disagree as well."""
+    runs = field_runs(6)
+    measured = measurements(runs, (PULL,), (1.0, 1.0), errors={PULL: 1e-3})
+    none_agree = measured._replace(value=measured.value * 2.0**measured.run)
+    found = stand_out(runs, none_agree, PRIOR, learn(runs, none_agree, PRIOR))
+    assert len(found.apart) == len(set(found.apart)) == 3
+    assert len(found.rest.residuals) == 3
+
+
 def test_sound_runs_do_not_stand_out():
     apart = 0
     for seed in range(60):

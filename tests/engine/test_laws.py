@@ -27,9 +27,11 @@ from drawbar_service.engine.match import (
     Limits,
     Tractor,
     Work,
+    excess,
     gear_point,
     holding_pull,
     operate,
+    operate_at_slip,
     pull_at_slip,
     spare_traction,
     strain_by_ratio,
@@ -437,6 +439,21 @@ def test_a_bracket_reaches_from_far_below_nothing_to_what_no_soil_carries(root):
 
     pull = match._bracketed(missing, weight)
     assert pull == pytest.approx(root * weight, abs=1e-9)
+
+
+def test_a_slip_that_nothing_carries_counts_for_no_more_than_the_pull():
+    tractor = in_mud(0.0)
+    point = operate(tractor, Work(NO_DRAFT, 1e3, 0.0), 2.0)._replace(slip=0.6, pto_power=60e3)
+    limits = Limits(slip=0.15, power=80e3, front_load=1e4)
+    # 0.6 is three times beyond 0.15; half as much again as the soil gives is half beyond.
+    assert excess(point._replace(pull_effort=1.5), tractor, limits)[:3] == pytest.approx((-0.25, 0.5, 0.5))
+    assert excess(point._replace(pull_effort=0.9), tractor, limits)[:3] == pytest.approx((-0.25, 3.0, -0.1))
+
+
+def test_nothing_works_the_soil_where_only_slip_is_given():
+    point = operate_at_slip(in_mud(0.0)._replace(front=Axle(8e5, RADIAL, 0.0), rear=Axle(2e6, RADIAL, 1.0)), 0.1)
+    assert (point.draft, point.speed) == (0.0, 1.0)
+    assert point.pull > 0.0
 
 
 # ---- greatest

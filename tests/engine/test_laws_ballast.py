@@ -72,6 +72,47 @@ def test_the_weight_found_gives_the_slip_and_no_less_does(front, rear, stance, s
         assert point.slip == pytest.approx(slip, abs=1e-6)
 
 
+def test_a_tractor_of_another_weight_stands_on_its_axles_with_that_weight():
+    # Slope of 3 in 5; h = 1 m, L = 2.5 m: 100 kN x 0.4 x 0.8 - 100 kN x 1/2.5 x 0.6 = 8 kN in front of 80 kN.
+    stance = Stance(2.5, 1.0, 0.5, 1.0, 0.0, 0.0, 0.6, 0.8)
+    before = Tractor(Axle(1e6, RADIAL, 0.0), Axle(2e6, RADIAL, 1.0), stance.loads(5e4, 0.5), 3e4, 0.96)
+    after = reweighed(before, stance, 1e5, 0.4)
+    assert (after.loads.front(0.0), after.loads.rear(0.0)) == pytest.approx((8e3, 72e3))
+    assert after.grade_pull == pytest.approx(60e3)
+    assert (after.front, after.rear, after.transmission_efficiency) == (before.front, before.rear, 0.96)
+
+
+def for_a_pull_of_40_kn(lightest, heaviest):
+    """The least weight between two at which a tractor on level ground pulls 40 kN at a tenth of slip."""
+    stance = Stance(2.8, 1.0, 0.5, 1.0, 0.0, 0.0, 0.0, 1.0)
+    machine = Tractor(Axle(2e6, RADIAL, 1.0), Axle(4e6, RADIAL, 1.0), stance.loads(1e5, 0.4), 0.0, 0.96)
+    return weight_for_slip(machine, stance, 0.4, 40e3, 0.1, lightest, heaviest)
+
+
+def test_the_weight_does_not_depend_on_where_the_search_begins_and_ends():
+    least = for_a_pull_of_40_kn(2e4, 6e5).weight
+    assert 6e4 < least < 2e5
+    for start in (0.3, 0.6, 0.9, 0.999):
+        for end in (1.0 + 1e-6, 1.5, 10.0):
+            found = for_a_pull_of_40_kn(start * least, end * least)
+            assert found == (pytest.approx(least, rel=1e-11), True)
+
+
+@pytest.mark.parametrize("heavier", [1e-7, 1e-5, 0.1])
+def test_a_lightest_tractor_that_has_enough_is_the_answer_however_little_it_has_to_spare(heavier):
+    lightest = for_a_pull_of_40_kn(2e4, 6e5).weight * (1.0 + heavier)
+    assert for_a_pull_of_40_kn(lightest, 6e5) == (lightest, True)
+
+
+@pytest.mark.parametrize(("heaviest", "carried"), [(0.9, False), (1.0 - 1e-6, False), (1.0 + 1e-7, True)])
+@pytest.mark.parametrize("lightest", [0.5, 1.0 - 5e-6])
+def test_a_heaviest_tractor_says_whether_it_carries_the_pull(lightest, heaviest, carried):
+    least = for_a_pull_of_40_kn(2e4, 6e5).weight
+    found = for_a_pull_of_40_kn(min(lightest, heaviest) * least, heaviest * least)
+    assert found.carried is carried
+    assert found.weight == pytest.approx(min(heaviest, 1.0) * least, rel=2e-7)
+
+
 @given(AXLES, REARS, STANCES, SHARES, reals(0.0, 1.2e5), reals(0.02, 0.3), reals(1.0, 3.0), reals(1.0, 3.0))
 def test_spare_traction_is_concave_in_the_weight(front, rear, stance, share, pull, slip, first, second):
     machine, low = tractor(front, rear, stance), lightest(stance, share, pull)

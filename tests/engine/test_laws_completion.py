@@ -104,6 +104,15 @@ def test_the_finishing_day_is_the_first_that_is_likely_enough(needed, share, cor
         assert day == 1 or chance_of_days(needed, float(day - 1), share, correlation) < chance
 
 
+def test_a_day_that_is_just_likely_enough_is_the_finishing_day():
+    by_day = np.array([0.25, 0.75, 0.875])
+    assert (finishing_day(by_day, 0.75), finishing_day(by_day, 0.76), finishing_day(by_day, 0.9)) == (2, 3, None)
+
+
+def test_of_no_windows_there_are_no_chances():
+    assert chance_of_days(5.0, np.array([]), 0.5, 0.1).shape == (0,)
+
+
 def test_every_part_of_the_window_has_the_chance_that_drawn_years_show():
     random = np.random.default_rng(7)
     share, correlation, years = 0.5, 0.05, 100_000
@@ -156,6 +165,10 @@ def test_needed_days_by_hand():
     # Two machines, a tenth lost, and each stands 14 hours: 1600 / (2 x 13.8 x 0.9 x 14) + 1 days.
     found = suitable_days_needed(1600.0, 13.8 / 3600, 14 * 3600.0, 2.0, 0.1, 14 * 3600.0)
     assert found == pytest.approx(1600 / (2 * 13.8 * 0.9 * 14) + 1)
+
+
+def test_no_record_however_short_or_long_makes_a_share_of_more_than_all():
+    assert {share_of_years(np.full(years, 9.0), 5.0).high for years in range(1, 200)} == {1.0}
 
 
 def test_a_record_counts_parts_of_days_as_they_stand():

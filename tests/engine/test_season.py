@@ -2,6 +2,7 @@
 
 import itertools
 import time
+from typing import NamedTuple
 
 import numpy as np
 import pytest
@@ -439,6 +440,102 @@ def test_a_pair_goes_out_as_often_as_there_are_machines_of_it():
     )
     y_at, w_at, *_ = program.starts
     assert season_plan._matched(program, np.ones(program.starts[-1] + 1))[y_at:w_at].tolist() == [0.0, 2.0]
+
+
+class Searched(NamedTuple):
+    """One search on the way to a plan."""
+
+    seconds: float
+    whole: int
+    """Days that had to be whole."""
+    held: int
+    """Objectives of before that had to stay as good."""
+    found: bool
+
+
+def searches(monkeypatch, given_season):
+    """A plan, and the searches it took."""
+    taken, search = [], season_plan._search
+
+    def recorded(program, objective, seconds, held, gap):
+        found = search(program, objective, seconds, held, gap)
+        taken.append(Searched(seconds, int(program.whole.sum()), len(held), found is not None))
+        return found
+
+    monkeypatch.setattr(season_plan, "_search", recorded)
+    return plan(given_season, SECONDS), taken
+
+
+def two_fields(areas, periods, dear):
+    return season(
+        areas, [(0, 0, 0, 10.0, dear), (1, 0, 0, 10.0, dear)], periods=periods, due=[0, 1], tractors=1, implements=1
+    )
+
+
+@pytest.mark.parametrize("dear", [1.0, 100.0])
+@pytest.mark.parametrize("areas", [[15.0, 5.0], [25.0, 10.0]], ids=["done", "not all done"])
+def test_a_plan_that_is_proven_the_best_is_searched_no_further(areas, dear, monkeypatch):
+    made, taken = searches(monkeypatch, two_fields(areas, 3, dear))
+    # Lateness: a bound, and days matched to it, which prove each other. Cost and mean day: the bound alone.
+    assert [(one.whole, one.held) for one in taken] == [(0, 0), (3, 0), (0, 1), (0, 2)]
+    # What was held can be kept, and what could be done can be done again.
+    assert all(one.found for one in taken)
+    assert all(0.5 * SECONDS < one.seconds <= SECONDS for one in taken)
+    assert made.lateness_gap <= 1e-6
+    assert made.cost_gap <= 1e-6
+
+
+def test_the_first_plan_is_made_whole_a_few_days_at_a_time(monkeypatch):
+    """More than 20 pairs of machines, and more days than are made whole together."""
+    crowded = farm(5, tractors=5, implements=10, fields=2, days=4, pace=0.4)
+    made, taken = searches(monkeypatch, crowded)
+    check(crowded, made)
+    late = [one for one in taken if one.held == 0]
+    every_day = late[1].whole
+    assert every_day > 20 * 4
+    assert [one.whole for one in late] == [0, every_day, every_day * 3 // 4, every_day]
+    assert all(0.1 * SECONDS < one.seconds < SECONDS for one in late)
+    assert made.lateness_gap <= 1e-4
+
+
+def test_a_gap_is_over_what_the_plan_has_and_no_least_is_below_nothing():
+    assert season_plan._gap(0.5, 0.4) == pytest.approx(0.2)
+    assert season_plan._gap(1e-2, -1e3) == season_plan._gap(1e-2, -np.inf) == 1.0
+    assert season_plan._gap(0.5, 0.6) == 0.0
+
+
+def test_what_is_not_late_has_no_gap_and_no_lateness():
+    in_time = season([10.0], [(0, 0, 0, 10.0, 5.0)], periods=2, tractors=1, implements=1)
+    made = plan(in_time, SECONDS)
+    assert (made.lateness, made.lateness_gap, relaxed(in_time).lateness) == (0.0, 0.0, 0.0)
+
+
+def test_lateness_that_is_nothing_but_rounding_has_no_gap(monkeypatch):
+    search = season_plan._search
+
+    def rounded(program, *rest):
+        columns, bound = search(program, *rest)
+        *_, f_at, end = program.starts
+        columns[f_at:end] *= 1.0 - 1e-9
+        return columns, bound
+
+    monkeypatch.setattr(season_plan, "_search", rounded)
+    made = plan(season([10.0], [(0, 0, 0, 10.0, 5.0)], periods=2, due=[0], tractors=1, implements=1), SECONDS)
+    assert made.lateness_gap == 0.0
+    assert made.undone.max() == 0.0
+
+
+def test_a_share_more_of_two_tractors_saves_that_share_of_what_both_do():
+    """60 ha due on the first day at 20 ha a day: 20 ha a day late and 20 ha two days."""
+    both = season([60.0], [(0, 0, 0, 10.0, 1.0)], periods=4, due=[0], tractors=1, implements=1, crew=3)
+    both = both._replace(
+        tractors=Machines(whole([0]), whole([9]), whole([2])), implements=Machines(whole([0]), whole([9]), whole([3]))
+    )
+    found = relaxed(both)
+    assert found.lateness / HECTARE == pytest.approx(60.0)
+    # A share s more brings 20 s ha forward by two days, to the first, and 20 s ha by one: 60 s ha days.
+    assert found.tractors / HECTARE == pytest.approx([60.0])
+    assert found.implements == pytest.approx([0.0])
 
 
 def test_a_search_cut_short_gives_a_plan_that_holds_and_says_how_far_off_it_may_be(monkeypatch):
