@@ -87,8 +87,8 @@ def weight_for_slip(
     Notes
     -----
     The secant method from the lightest up. Spare traction is concave in the weight (see the module), so a line through
-    two weights below the root meets zero below it too: the steps walk up to the root and never past it. Where spare
-    traction stops growing while some is missing, no weight has enough.
+    two weights below the root meets zero below it too: the steps walk up to the root. Should the first of them pass
+    it, the line gives it at once. Where spare traction stops growing while some is missing, no weight has enough.
     """
 
     def spare(weight: Real) -> Real:
@@ -101,15 +101,13 @@ def weight_for_slip(
     for _ in range(_MAX_STEPS):
         spare_now = spare(weight)
         gained = spare_now - spare_before
-        enough = enough | (spare_now >= 0.0)
-        hopeless = hopeless | (gained <= 0.0) | (weight >= heaviest)
+        hopeless = hopeless | ((spare_now < 0.0) & ((gained <= 0.0) | (weight >= heaviest)))
         settled = enough | hopeless
-        ahead = weight - spare_now * (weight - before) / choose(settled, 1.0, gained)
-        step = choose(settled, math.inf, smaller(ahead, heaviest) - weight)
-        enough = enough | (step <= _ROUNDING * weight)
+        ahead = smaller(weight - spare_now * (weight - before) / choose(settled, 1.0, gained), heaviest)
+        enough = enough | (choose(settled, math.inf, ahead - weight) <= _ROUNDING * weight)
+        before, spare_before, weight = weight, spare_now, choose(settled, weight, ahead)
         if everywhere(enough | hopeless):
             break
-        before, spare_before, weight = weight, spare_now, choose(settled, weight, weight + step)
     return WeightAnswer(weight, enough)
 
 
