@@ -1,16 +1,11 @@
-"""Say which numbers of the worked answers in a contract have moved: `python openapi/moved.py OLD NEW`.
+"""Say which numbers of the worked answers in a contract have moved since an older one.
 
-Only answers to the same request count, and none at all once the model version is another, for that announces it. Exit
-code 0: nothing moved. 1: something did, one line each. 2: wrong use.
+Only answers to the same request count, and none at all once the model version is another, for that announces it.
 """
 
 import math
-import sys
 from collections.abc import Iterator, Mapping
-from pathlib import Path
 from typing import Any, TypeAlias, TypeGuard, cast
-
-import msgspec
 
 Node: TypeAlias = Mapping[str, Any]
 
@@ -73,19 +68,3 @@ def _differences(was: Any, now: Any, pointer: str) -> Iterator[str]:
 
 def _is_number(value: Any) -> TypeGuard[float]:
     return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def main(arguments: list[str]) -> int:
-    """Compare two files."""
-    if len(arguments) != 2:
-        print(__doc__, file=sys.stderr)
-        return 2
-    old, new = (msgspec.json.decode(Path(name).read_bytes(), type=dict[str, Any]) for name in arguments)
-    found = moved(old, new)
-    for line in found:
-        print(line)
-    return 1 if found else 0
-
-
-if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))

@@ -1,12 +1,13 @@
 """Hours in minutes: the service at 80 % of what it can do, and whether it fails, slows down or grows.
 
-    python tests/benchmarks/soak.py [--minutes 10] [--share 0.8 | --rate 900]
+    python tests/benchmarks/soak.py [--minutes 10] [--share 0.8 | --rate 900] [--beside sensitivity]
 
 First finds how many requests a second of a mix are answered when every connection asks again at once: the least of
 several short runs, for on a machine shared with others it comes and goes, and a share of its best moment is more than
 its worst can do. Then asks at a steady rate, whatever the answers do: a time counts from when its request was due, so
 that a stall is felt by every request that it kept waiting. Prints failures, times, and the growth of the process per
-100,000 requests. Ends with 1 if any request failed.
+100,000 requests. Ends with 1 if any request failed. With `--beside`, one more caller asks that calculation over and
+over; what the others are answered meanwhile tells whether they wait behind it.
 """
 
 import argparse
@@ -17,7 +18,7 @@ import subprocess
 import sys
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import msgspec
@@ -47,11 +48,11 @@ MIX = {
 }
 
 
-def requests() -> Iterator[bytes]:
-    """Yield the mix for ever."""
+def requests(mix: Mapping[str, int]) -> Iterator[bytes]:
+    """Yield calculations by their share for ever."""
     by_name = {one.name: one for one in CALCULATIONS}
     texts: list[bytes] = []
-    for name, share in MIX.items():
+    for name, share in mix.items():
         body = msgspec.json.encode(by_name[name].example)
         head = f"POST {by_name[name].path} HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"
         texts += [f"{head}Content-Length: {len(body)}\r\n\r\n".encode() + body] * share
@@ -117,23 +118,28 @@ def processor(process: "subprocess.Popen[str]") -> float:
 
 async def saturated(port: int) -> float:
     """Return requests a second when every connection asks again at once."""
-    measured, mix = Measured(), requests()
+    measured, mix = Measured(), requests(MIX)
     until = time.perf_counter() + SATURATION_SECONDS
     await asyncio.gather(*(ask_on(port, None, mix, until, measured) for _ in range(CONNECTIONS)))
     return sum(measured.outcomes.values()) / SATURATION_SECONDS
 
 
-async def steady(port: int, process: "subprocess.Popen[str]", rate: float, seconds: float) -> Measured:
-    measured, mix = Measured(), requests()
+async def steady(
+    port: int, process: "subprocess.Popen[str]", rate: float, seconds: float, beside: str | None
+) -> tuple[Measured, Measured]:
+    """Return what the mix was answered at a steady rate, and what the caller beside it was."""
+    measured, other, mix = Measured(), Measured(), requests(MIX)
     due: asyncio.Queue[float] = asyncio.Queue()
     until = time.perf_counter() + seconds
     callers = [asyncio.create_task(ask_on(port, due, mix, until, measured)) for _ in range(CONNECTIONS)]
+    if beside is not None:
+        callers.append(asyncio.create_task(ask_on(port, None, requests({beside: 1}), until, other)))
     await asyncio.gather(tick(due, rate, until), weigh(process, until, measured))
     # Whoever waits for the next to be due, when none is any more, has nothing to do.
     _, idle = await asyncio.wait(callers, timeout=5.0)
     for caller in idle:
         caller.cancel()
-    return measured
+    return measured, other
 
 
 def main() -> int:
@@ -142,6 +148,7 @@ def main() -> int:
     how_much = parser.add_mutually_exclusive_group()
     how_much.add_argument("--share", type=float, default=0.8)
     how_much.add_argument("--rate", type=float, help="requests a second, instead of a share")
+    parser.add_argument("--beside", choices=[one.name for one in CALCULATIONS], help="ask this, too, over and over")
     asked = parser.parse_args()
     with running() as (port, process):
         asyncio.run(saturated(port))  # whatever is made on first use
@@ -150,17 +157,20 @@ def main() -> int:
         print(f"saturated at {most[0]:.0f} to {most[-1]:.0f} requests/s", flush=True)
         print(f"now {rate:.0f} requests/s for {asked.minutes:g} min", flush=True)
         before = processor(process)
-        measured = asyncio.run(steady(port, process, rate, asked.minutes * 60.0))
+        measured, other = asyncio.run(steady(port, process, rate, asked.minutes * 60.0, asked.beside))
         busy = (processor(process) - before) / (asked.minutes * 60.0)
         after = asyncio.run(saturated(port))
     times = np.array(measured.times) * 1e3
     half, ninety_nine, thousandth = np.percentile(times, (50.0, 99.0, 99.9))
     settled = np.array(measured.sizes)[int(SETTLING_SHARE * len(measured.sizes)) :]
     slope = float(np.polyfit(settled[:, 0], settled[:, 1], 1)[0]) * 1e5 * 1024
-    failures = {outcome: count for outcome, count in measured.outcomes.items() if outcome != "200"}
+    outcomes = measured.outcomes + other.outcomes
+    failures = {outcome: count for outcome, count in outcomes.items() if outcome != "200"}
     print(f"{len(times)} requests, of which failed: {failures or 'none'}; the service took {busy:.0%} of a processor")
     print(f"saturated at {after:.0f} requests/s afterwards")
     print(f"time from due to answered: p50 {half:.1f} ms, p99 {ninety_nine:.1f} ms, p99.9 {thousandth:.1f} ms")
+    if other.times:
+        print(f"beside them {len(other.times)} times {asked.beside}, half within {np.median(other.times) * 1e3:.1f} ms")
     print(f"resident {settled[0, 1]:.1f} MiB, then {settled[-1, 1]:.1f} MiB: {slope:+.0f} kB per 100,000")
     return 1 if failures else 0
 
