@@ -8,6 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
+from drawbar_service.engine import ballast
 from drawbar_service.engine.axle_loads import Stance
 from drawbar_service.engine.ballast import (
     NO_WEIGHT,
@@ -96,6 +97,18 @@ def test_the_weight_does_not_depend_on_where_the_search_begins_and_ends():
         for end in (1.0 + 1e-6, 1.5, 10.0):
             found = for_a_pull_of_40_kn(start * least, end * least)
             assert found == (pytest.approx(least, rel=1e-11), True)
+
+
+def test_the_search_ends_when_the_weight_is_found(monkeypatch):
+    tried = []
+
+    def counted(*arguments):
+        tried.append(1)
+        return spare_traction(*arguments)
+
+    monkeypatch.setattr(ballast, "spare_traction", counted)
+    assert for_a_pull_of_40_kn(2e4, 6e5).carried
+    assert len(tried) < 12
 
 
 @pytest.mark.parametrize("heavier", [1e-7, 1e-5, 0.1])
