@@ -26,7 +26,7 @@ def session() -> Iterator[Any]:
         yield client
 
 
-schema: Any = schemathesis.openapi.from_asgi(CONTRACT, APP, config=config(EXAMPLES, shown=False))
+schema: Any = schemathesis.openapi.from_asgi(CONTRACT, APP, config=config(EXAMPLES, twins=False))
 
 
 @schema.parametrize()

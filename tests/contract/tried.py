@@ -32,8 +32,8 @@ def packable(value: Any) -> Any:
     return float(value) if type(value) is int and value.bit_length() > 63 else value
 
 
-def config(examples: int, *, shown: bool) -> SchemathesisConfig:
-    """Return what is tried; `shown` tells whether curves and sheets are covered as thoroughly as the rest."""
+def config(examples: int, *, twins: bool) -> SchemathesisConfig:
+    """Return what is tried; `twins` tells whether what takes the requests of others is covered as thoroughly, too."""
     return SchemathesisConfig.from_dict(
         {
             "seed": 1,
@@ -52,7 +52,7 @@ def config(examples: int, *, shown: bool) -> SchemathesisConfig:
             },
             "operations": [
                 # Their requests are those of other calculations, which are covered there.
-                {"include-path-regex": "^/v1/(curves/|sheet)", "phases": {"coverage": {"enabled": shown}}},
+                {"include-path-regex": "^/v1/(curves/|sheet|sensitivity)", "phases": {"coverage": {"enabled": twins}}},
                 # To JSON Schema a table of rows is any text.
                 {
                     "include-path": PATH,
