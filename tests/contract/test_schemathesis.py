@@ -6,15 +6,17 @@
 from collections.abc import Iterator
 from typing import Any
 
+import msgspec
 import pytest
 import schemathesis
 from schemathesis.python import asgi
 from tests.contract.tried import config
 
+from drawbar_service.api.openapi import contract
+from drawbar_service.api.wire import MSGPACK
 from drawbar_service.app import create_app
 from drawbar_service.settings import Settings
 
-CONTRACT = "/openapi/drawbar-v1.json"
 EXAMPLES = 15
 APP: Any = create_app(Settings())
 
@@ -26,7 +28,17 @@ def session() -> Iterator[Any]:
         yield client
 
 
-schema: Any = schemathesis.openapi.from_asgi(CONTRACT, APP, config=config(EXAMPLES, twins=False))
+def in_json_alone() -> dict[str, Any]:
+    """The contract without MessagePack, which is read into the same types: covering it, too, takes as long again."""
+    document = msgspec.json.decode(contract(), type=dict[str, Any])
+    for item in document["paths"].values():
+        for operation in item.values():
+            operation.get("requestBody", {"content": {}})["content"].pop(MSGPACK, None)
+    return document
+
+
+schema: Any = schemathesis.openapi.from_dict(in_json_alone(), config=config(EXAMPLES, twins=False))
+schema.app = APP
 
 
 @schema.parametrize()
