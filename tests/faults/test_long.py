@@ -10,6 +10,7 @@ import pytest
 from drawbar_service.api.v1 import season
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
+from drawbar_service.api.v1.sheet import SHEET
 from drawbar_service.app import create_app
 from drawbar_service.quantities import decode_quantity
 from drawbar_service.settings import Settings
@@ -21,6 +22,12 @@ from drawbar_service.settings import Settings
 def test_a_season_takes_long_a_sensitivity_a_while_and_a_match_a_moment(calculation, expected):
     asked = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
     assert calculation.lasts(asked) == expected
+
+
+@pytest.mark.parametrize("calculation", [MATCH, SHEET], ids=["match", "sheet"])
+def test_odds_make_it_a_while(calculation):
+    asked = msgspec.convert(SENSITIVITY.example, MATCH.request, dec_hook=decode_quantity)
+    assert calculation.lasts(asked) == "while"
 
 
 @pytest.mark.parametrize("calculation", [season.SEASON, SENSITIVITY], ids=["season", "sensitivity"])

@@ -26,8 +26,8 @@ def a_while(request: msgspec.Struct) -> Lasting:
     return "while"
 
 
-def long(request: msgspec.Struct) -> Lasting:
-    """Say that an answer takes long, whatever is asked."""
+def a_long_time(request: msgspec.Struct) -> Lasting:
+    """Say that an answer takes a long time, whatever is asked."""
     return "long"
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.calculation import Calculation, long
+from drawbar_service.api.calculation import Calculation, a_long_time
 from drawbar_service.api.v1.fleet import Fleet, Prices, SeasonField, Window, Work
 from drawbar_service.api.v1.implement import EXAMPLE_IMPLEMENT
 from drawbar_service.api.v1.pairings import Pairing, pairing_answer, pairings
@@ -348,7 +348,7 @@ SEASON = Calculation(
     request=SeasonRequest,
     answer=SeasonAnswer,
     compute=compute,
-    lasts=long,
+    lasts=a_long_time,
     summary="Which tractor on which implement on which field on which day, and whether it gets done",
     description=(
         "Matches every tractor with every implement that may do a work, leaves out the pairings that do not fit, and "

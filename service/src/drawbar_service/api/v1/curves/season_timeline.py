@@ -7,7 +7,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.calculation import long
+from drawbar_service.api.calculation import a_long_time
 from drawbar_service.api.v1 import season
 from drawbar_service.api.v1.curves.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer
 from drawbar_service.api.v1.season import SEASON, SeasonRequest
@@ -100,7 +100,7 @@ SEASON_TIMELINE = Curve(
     request=SeasonRequest,
     answer=SeasonTimelineAnswer,
     compute=compute,
-    lasts=long,
+    lasts=a_long_time,
     summary="The plan of a season as a timeline",
     description=(
         "The request is that of `/v1/season`. Which tractor works which field with which implement from when to when, "
