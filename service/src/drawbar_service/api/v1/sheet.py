@@ -312,7 +312,6 @@ SHEET = Calculation(
     request=MatchRequest,
     answer=SheetAnswer,
     compute=compute,
-    lasts=MATCH.lasts,
     summary="A field sheet: what to set, to watch and to change, and room for a trial run",
     description=(
         "The request is that of `/v1/match`. As `text/html` one page, A4 or US Letter, to print and carry: settings to "
