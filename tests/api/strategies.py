@@ -18,33 +18,33 @@ import msgspec
 from hypothesis import strategies as st
 
 from drawbar_service import quantities as q
-from drawbar_service.api.v1.ballast import BallastRequest
-from drawbar_service.api.v1.calibration import CalibrationRequest, CalibrationRun
-from drawbar_service.api.v1.completion import CompletionRequest
-from drawbar_service.api.v1.cost import CostRequest, YearsWork
-from drawbar_service.api.v1.cost_choices import BestWidth
-from drawbar_service.api.v1.draft import DraftRequest
-from drawbar_service.api.v1.field_capacity import FieldCapacityRequest
-from drawbar_service.api.v1.field_pass import FieldPass
-from drawbar_service.api.v1.fuel import FuelRequest
-from drawbar_service.api.v1.hitch import HitchRequest, TireLoads
-from drawbar_service.api.v1.hitch_categories import HitchedMachine
-from drawbar_service.api.v1.hydraulic_functions import Cylinder, Cylinders, HydraulicFunction, OilMotor
-from drawbar_service.api.v1.hydraulics import TractorHydraulics
-from drawbar_service.api.v1.implement import GroundTool, Implement, RotaryNeed
-from drawbar_service.api.v1.outline import FieldOutline
-from drawbar_service.api.v1.ownership import OwnedMachine
-from drawbar_service.api.v1.power import PowerRequest, Pulling
-from drawbar_service.api.v1.season import SeasonRequest
-from drawbar_service.api.v1.sensitivity import SensitivityRequest
-from drawbar_service.api.v1.slip import SlipRequest, TravelDistances, TravelTimes, WheelTurns
-from drawbar_service.api.v1.soil import Field, Turn
-from drawbar_service.api.v1.system import SystemRequest
-from drawbar_service.api.v1.timeliness import Timeliness
-from drawbar_service.api.v1.traction import TractionRequest
-from drawbar_service.api.v1.tractor import Tires, Tractor, TractorPower
-from drawbar_service.api.v1.transport import Transport
-from drawbar_service.api.v1.wear import WearingPlace, WearPart
+from drawbar_service.api.shared.implement import GroundTool, Implement, RotaryNeed
+from drawbar_service.api.shared.soil import Field, Turn
+from drawbar_service.api.shared.tractor import Tires, Tractor, TractorPower
+from drawbar_service.api.v1.ballast.answer import BallastRequest
+from drawbar_service.api.v1.ballast.transport import Transport
+from drawbar_service.api.v1.calibration.answer import CalibrationRequest, CalibrationRun
+from drawbar_service.api.v1.completion.answer import CompletionRequest
+from drawbar_service.api.v1.completion.timeliness import Timeliness
+from drawbar_service.api.v1.cost.answer import CostRequest, YearsWork
+from drawbar_service.api.v1.cost.choices import BestWidth
+from drawbar_service.api.v1.cost.ownership import OwnedMachine
+from drawbar_service.api.v1.cost.wear import WearingPlace, WearPart
+from drawbar_service.api.v1.draft.answer import DraftRequest
+from drawbar_service.api.v1.field_capacity.answer import FieldCapacityRequest
+from drawbar_service.api.v1.field_capacity.outline import FieldOutline
+from drawbar_service.api.v1.fuel.answer import FuelRequest
+from drawbar_service.api.v1.hitch.answer import HitchRequest, TireLoads
+from drawbar_service.api.v1.hitch.categories import HitchedMachine
+from drawbar_service.api.v1.hydraulics.answer import TractorHydraulics
+from drawbar_service.api.v1.hydraulics.functions import Cylinder, Cylinders, HydraulicFunction, OilMotor
+from drawbar_service.api.v1.power.answer import PowerRequest, Pulling
+from drawbar_service.api.v1.season.season import SeasonRequest
+from drawbar_service.api.v1.sensitivity.answer import SensitivityRequest
+from drawbar_service.api.v1.slip.answer import SlipRequest, TravelDistances, TravelTimes, WheelTurns
+from drawbar_service.api.v1.system.answer import SystemRequest
+from drawbar_service.api.v1.system.field_pass import FieldPass
+from drawbar_service.api.v1.traction.answer import TractionRequest
 from drawbar_service.reference import (
     BREAKDOWN,
     DRAFT,

@@ -11,7 +11,7 @@ from tests.api.strategies import sensible_bodies
 
 from drawbar_service.api.answers import DEEP_CAUTION, PTO_CAUTION, SLOPE_CAUTION, Ledger
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.match import MATCH, MatchAnswer
+from drawbar_service.api.v1.match.answer import MATCH, MatchAnswer
 from drawbar_service.quantities import decode_quantity
 
 EXAMPLE: dict[str, Any] = msgspec.to_builtins(MATCH.example)
@@ -337,7 +337,7 @@ def test_summary_binding_and_limits_agree_for_any_machine(body):
 
 
 def test_traction_warns_where_another_model_parts_from_it():
-    from drawbar_service.api.v1.traction import TRACTION
+    from drawbar_service.api.v1.traction.answer import TRACTION
 
     def warned(surface):
         body = dict(TRACTION.example) | {"soil": {"texture": "medium", "surface": surface}}

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from tests.api.strategies import bodies, consistent_bodies, sensible_bodies
 
 from drawbar_service.api.answers import Ledger
+from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.calculations import CALCULATIONS
 from drawbar_service.quantities import DIMENSIONS, decode_quantity, encode_metric, encode_us
 
 EVERY = pytest.mark.parametrize("calculation", CALCULATIONS, ids=lambda calculation: calculation.name)

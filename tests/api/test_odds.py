@@ -5,8 +5,8 @@ import numpy as np
 import pytest
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.match import MATCH, MatchAnswer
-from drawbar_service.api.v1.sensitivity import SENSITIVITY, SensitivityAnswer
+from drawbar_service.api.v1.match.answer import MATCH, MatchAnswer
+from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY, SensitivityAnswer
 from drawbar_service.engine.match import excess, operate
 from drawbar_service.engine.odds import log_sigma
 from drawbar_service.quantities import decode_quantity
@@ -28,8 +28,8 @@ def test_no_odds_unless_asked():
 
 def test_odds_agree_with_plain_monte_carlo():
     """A million plain random scenarios through the same chain, against 4,096 scrambled ones."""
-    from drawbar_service.api.v1.case import resolve
-    from drawbar_service.api.v1.implement import tool_drafts
+    from drawbar_service.api.shared.implement import tool_drafts
+    from drawbar_service.api.v1.match.case import resolve
     from drawbar_service.engine.draft import NO_DRAFT
 
     answer = match(odds={})

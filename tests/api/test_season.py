@@ -9,7 +9,7 @@ from tests.api.test_match_behaviour import EXAMPLE, match
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput, find_faults
-from drawbar_service.api.v1.season import SEASON, SeasonAnswer, SeasonRequest
+from drawbar_service.api.v1.season.season import SEASON, SeasonAnswer, SeasonRequest
 from drawbar_service.quantities import decode_quantity
 
 START = dt.date(2027, 9, 6)

@@ -6,7 +6,7 @@ import pytest
 from tests.api.test_match_behaviour import EXAMPLE, with_values
 
 from drawbar_service.api.faults import find_faults
-from drawbar_service.api.v1.match import MatchRequest
+from drawbar_service.api.v1.match.answer import MatchRequest
 
 
 @pytest.mark.parametrize(

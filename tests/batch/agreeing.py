@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.v1.batch import MAX_COLUMNS, RowFault
+from drawbar_service.api.v1.batch.request import MAX_COLUMNS, RowFault
 from drawbar_service.batch import rows
 from drawbar_service.batch.leaves import leaf
 from drawbar_service.batch.plan import Given, Mode, Plan, make_plan

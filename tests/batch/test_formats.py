@@ -11,9 +11,9 @@ import polars as pl
 import pytest
 from nanoarrow.ipc import InputStream, StreamWriter
 
-from drawbar_service.api.v1.batch import ARROW, CSV, NDJSON
-from drawbar_service.api.v1.calculations import CALCULATIONS
-from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.calculations import CALCULATIONS
+from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
+from drawbar_service.api.v1.match.answer import MATCH
 from drawbar_service.api.wire import JSON, MSGPACK
 from drawbar_service.batch.leaves import leaf
 

@@ -29,7 +29,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from start import resident
 from tests.faults.processes import running
 
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.calculations import CALCULATIONS
 
 CONNECTIONS = 16
 SATURATION_SECONDS, SATURATION_RUNS = 5.0, 6

@@ -12,13 +12,13 @@ import numpy as np
 from tests.benchmarks.test_kernel import seconds
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.case import resolve
-from drawbar_service.api.v1.draft import DRAFT
-from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
-from drawbar_service.api.v1.fuel import FUEL
-from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.power import POWER
-from drawbar_service.api.v1.traction import TRACTION
+from drawbar_service.api.v1.draft.answer import DRAFT
+from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
+from drawbar_service.api.v1.fuel.answer import FUEL
+from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match.case import resolve
+from drawbar_service.api.v1.power.answer import POWER
+from drawbar_service.api.v1.traction.answer import TRACTION
 from drawbar_service.batch.plan import Given, Plan, make_plan
 from drawbar_service.batch.run import run
 from drawbar_service.batch.together import BLOCK_ROWS

@@ -7,7 +7,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
-from drawbar_service.api.v1.calculations import CALCULATIONS, SHOWN
+from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 
 Contract = dict[str, Any]
 

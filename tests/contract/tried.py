@@ -7,7 +7,7 @@ import msgspec
 import schemathesis
 from schemathesis.config import SchemathesisConfig
 
-from drawbar_service.api.v1.batch import ARROW, CSV, NDJSON, PATH
+from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON, PATH
 from drawbar_service.api.wire import MSGPACK
 
 FILE = Path(__file__).resolve().parents[2] / "openapi" / "drawbar-v1.json"

@@ -11,7 +11,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.calculations import CALCULATIONS
 
 HELPER = Path(__file__).with_name("shut_in.py")
 UNSHARE, IP, SETPRIV = (shutil.which(name) for name in ("unshare", "ip", "setpriv"))

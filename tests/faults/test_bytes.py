@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.calculations import CALCULATIONS
 
 MATCH = "/v1/match"
 AS_JSON = ("content-type", b"application/json")

@@ -9,9 +9,9 @@ import msgspec
 import pytest
 
 import drawbar_service.app
+from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.problems import KINDS
-from drawbar_service.api.v1.calculations import CALCULATIONS
-from drawbar_service.api.v1.reference import READINGS
+from drawbar_service.api.v1.reference.answer import READINGS
 
 MATCH = "/v1/match"
 JSON, MSGPACK = "application/json", "application/msgpack"

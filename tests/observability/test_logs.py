@@ -11,7 +11,7 @@ import pytest
 from tests.observability.conftest import SECRET, SECRET_HEADERS
 
 from drawbar_service import app as application
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.observability import check_extras, configure_logging, observe
 from drawbar_service.observability.logs import AccessLine, AccessLog, JsonFormatter, TextFormatter, trace_id_of
 from drawbar_service.observability.witness import Served

@@ -12,8 +12,8 @@ from opentelemetry.trace import SpanKind, StatusCode, format_span_id, format_tra
 from tests.observability.conftest import SECRET, SECRET_HEADERS
 
 from drawbar_service import app as application
-from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.season import SEASON
+from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.season.season import SEASON
 from drawbar_service.app import create_app
 from drawbar_service.batch.together import BLOCK_ROWS
 from drawbar_service.observability import traces

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from tests.api.strategies import bodies, consistent_bodies, sensible_bodies
 
 from drawbar_service.api.answers import Ledger
+from drawbar_service.api.calculations import CURVES, SHOWN
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.ballast import BALLAST
-from drawbar_service.api.v1.calculations import CURVES, SHOWN
-from drawbar_service.api.v1.completion import COMPLETION
+from drawbar_service.api.v1.ballast.answer import BALLAST
+from drawbar_service.api.v1.completion.answer import COMPLETION
 from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL
 from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE
 from drawbar_service.api.v1.curves.fit_map import FIT_MAP
@@ -24,9 +24,9 @@ from drawbar_service.api.v1.curves.power_by_speed import POWER_BY_SPEED
 from drawbar_service.api.v1.curves.season_timeline import SEASON_TIMELINE
 from drawbar_service.api.v1.curves.slip_by_pull import SLIP_BY_PULL
 from drawbar_service.api.v1.curves.soil_stress_by_depth import SOIL_STRESS_BY_DEPTH
-from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.season import SEASON
-from drawbar_service.api.v1.traction import TRACTION
+from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.season.season import SEASON
+from drawbar_service.api.v1.traction.answer import TRACTION
 from drawbar_service.quantities import DIMENSIONS, decode_quantity, encode_metric, encode_us
 
 FACTORS = {unit: factor for dimension in DIMENSIONS.values() for unit, factor in dimension.factors.items()}

@@ -15,16 +15,16 @@ import numpy as np
 import pint
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.ballast import BALLAST
-from drawbar_service.api.v1.case import resolve
-from drawbar_service.api.v1.completion import COMPLETION
-from drawbar_service.api.v1.cost import COST
-from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
-from drawbar_service.api.v1.fuel import FUEL
-from drawbar_service.api.v1.hydraulics import HYDRAULICS
-from drawbar_service.api.v1.match import MATCH, certain_of
-from drawbar_service.api.v1.odds import UNCERTAIN, OddsRequest, Spreads, scenarios
-from drawbar_service.api.v1.power import POWER
+from drawbar_service.api.v1.ballast.answer import BALLAST
+from drawbar_service.api.v1.completion.answer import COMPLETION
+from drawbar_service.api.v1.cost.answer import COST
+from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
+from drawbar_service.api.v1.fuel.answer import FUEL
+from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS
+from drawbar_service.api.v1.match.answer import MATCH, certain_of
+from drawbar_service.api.v1.match.case import resolve
+from drawbar_service.api.v1.match.odds import UNCERTAIN, OddsRequest, Spreads, scenarios
+from drawbar_service.api.v1.power.answer import POWER
 from drawbar_service.engine import (
     axle_loads,
     capacity,

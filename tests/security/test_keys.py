@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 import drawbar_service.security.watched as watched
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.app import create_app
 from drawbar_service.security.keys import command, read_keys
 from drawbar_service.settings import BadSettings, Settings

@@ -19,12 +19,12 @@ from litestar.types import Message, Scope
 
 from drawbar_service.api.answers import MODEL_VERSION, Ledger
 from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.farewell import farewell
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
-from drawbar_service.api.v1.calculations import CALCULATIONS, SHOWN
-from drawbar_service.api.v1.reference import READINGS, READY, Reading
+from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading
 from drawbar_service.api.wire import (
     JSON,
     MEDIA_TYPES,

@@ -15,11 +15,11 @@ import msgspec
 from drawbar_service import __version__
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
-from drawbar_service.api.v1.batch import PATH, BatchAnswer, BatchRequest
-from drawbar_service.api.v1.calculations import CALCULATIONS, SHOWN
-from drawbar_service.api.v1.reference import READINGS, READY, Reading, TablesAnswer
+from drawbar_service.api.v1.batch.request import PATH, BatchAnswer, BatchRequest
+from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading, TablesAnswer
 from drawbar_service.api.wire import JSON, MEDIA_TYPES
 from drawbar_service.batch.operation import operation as batch_operation
 from drawbar_service.quantities import Quantity, decode_quantity, encode_metric

@@ -9,7 +9,7 @@ import msgspec
 from drawbar_service.api.answers import About, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.faults import Fault, ImpossibleInput
-from drawbar_service.api.v1.batch import RowFault
+from drawbar_service.api.v1.batch.request import RowFault
 from drawbar_service.api.wire import whole_numbers
 from drawbar_service.batch.as_columns import read as read_columns
 from drawbar_service.batch.formats import READ_TABLE, WHOLE, WRITE

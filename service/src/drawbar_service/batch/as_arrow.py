@@ -12,7 +12,7 @@ from nanoarrow import ipc
 
 from drawbar_service.api.answers import About
 from drawbar_service.api.faults import Fault, ImpossibleInput
-from drawbar_service.api.v1.batch import TableHead
+from drawbar_service.api.v1.batch.request import TableHead
 from drawbar_service.batch.arrow_stream import Batch, Field, Values, read_stream
 from drawbar_service.batch.cells import cells, fault_texts
 from drawbar_service.batch.parts import PART_ROWS, Part, Table, named, read_head

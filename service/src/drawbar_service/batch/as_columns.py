@@ -9,7 +9,7 @@ import numpy as np
 
 from drawbar_service.api.answers import About
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
-from drawbar_service.api.v1.batch import BatchRequest, Cells, Pointer, VariedValues
+from drawbar_service.api.v1.batch.request import BatchRequest, Cells, Pointer, VariedValues
 from drawbar_service.api.wire import JSON, UnreadableBody
 from drawbar_service.batch.cells import cells, listed
 from drawbar_service.batch.plan import Given, Mode

@@ -7,7 +7,7 @@ from itertools import chain, islice
 import msgspec
 
 from drawbar_service.api.answers import About
-from drawbar_service.api.v1.batch import TableHead
+from drawbar_service.api.v1.batch.request import TableHead
 from drawbar_service.api.wire import UnreadableBody
 from drawbar_service.batch.cells import fault_texts, texts
 from drawbar_service.batch.leaves import ValueKind

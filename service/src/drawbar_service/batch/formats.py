@@ -5,7 +5,7 @@ from types import MappingProxyType
 from typing import TypeAlias
 
 from drawbar_service.api.answers import About
-from drawbar_service.api.v1.batch import ARROW, CSV, NDJSON
+from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
 from drawbar_service.api.wire import JSON, MSGPACK, OFFERED
 from drawbar_service.batch import as_arrow, as_columns, as_csv, as_ndjson
 from drawbar_service.batch.leaves import ValueKind

@@ -5,9 +5,9 @@ from typing import Any, TypeAlias
 
 import msgspec
 
-from drawbar_service.api.v1.batch import ARROW, CSV, NDJSON
-from drawbar_service.api.v1.calculations import CALCULATIONS
-from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.calculations import CALCULATIONS
+from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
+from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
 from drawbar_service.api.wire import JSON, MEDIA_TYPES
 from drawbar_service.batch.answer import Batch, answer
 

@@ -6,7 +6,7 @@ from typing import NamedTuple
 import msgspec
 
 from drawbar_service.api.faults import Fault, ImpossibleInput, find_faults
-from drawbar_service.api.v1.batch import TableHead
+from drawbar_service.api.v1.batch.request import TableHead
 from drawbar_service.api.wire import UnreadableBody
 from drawbar_service.batch.plan import Given
 

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
-from drawbar_service.api.v1.batch import MAX_COLUMNS
+from drawbar_service.api.v1.batch.request import MAX_COLUMNS
 from drawbar_service.batch.leaves import Leaf, NoSuchLeaf, leaf, put
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.quantities import Quantity, UnitSystem, decode_quantity

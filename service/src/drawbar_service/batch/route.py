@@ -8,8 +8,8 @@ from litestar import Request, post
 from litestar.handlers import HTTPRouteHandler
 from litestar.types import ASGIApp
 
-from drawbar_service.api.v1.batch import PATH
-from drawbar_service.api.v1.calculations import CALCULATIONS
+from drawbar_service.api.calculations import CALCULATIONS
+from drawbar_service.api.v1.batch.request import PATH
 from drawbar_service.api.wire import accepted, media_type_of, units_of
 from drawbar_service.batch.answer import Batch
 from drawbar_service.batch.formats import NAMES, WHOLE

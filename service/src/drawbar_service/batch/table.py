@@ -5,7 +5,7 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
-from drawbar_service.api.v1.batch import RowFault as RowFault
+from drawbar_service.api.v1.batch.request import RowFault as RowFault
 from drawbar_service.engine.arrays import FloatArray
 
 Texts: TypeAlias = list[str | None]

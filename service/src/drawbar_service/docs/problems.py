@@ -7,8 +7,8 @@ from functools import cache
 import msgspec
 
 from drawbar_service.api.answers import About, Ledger, Notice
+from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.problems import KINDS, PATH
-from drawbar_service.api.v1.calculations import CALCULATIONS
 from drawbar_service.docs.layout import BASES, Page, Section, as_json, code, file, source_link, table
 from drawbar_service.docs.markup import Child, Markup, element, joined, prose
 from drawbar_service.quantities import decode_quantity

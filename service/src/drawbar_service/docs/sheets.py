@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any
 
 from drawbar_service.api.openapi import Schema
-from drawbar_service.api.v1.methods import USES
+from drawbar_service.api.v1.methods.answer import USES
 from drawbar_service.docs.layout import BASES, Page, Section, file, source_link, table
 from drawbar_service.docs.markup import Child, Markup, element, joined, prose
 from drawbar_service.reference import SOURCES

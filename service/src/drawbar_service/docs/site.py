@@ -9,7 +9,7 @@ import msgspec
 
 from drawbar_service.api.answers import CAUTIONS, DEEP_CAUTION, PTO_CAUTION, SLOPE_CAUTION
 from drawbar_service.api.openapi import Schema, contract
-from drawbar_service.api.v1.methods import USES
+from drawbar_service.api.v1.methods.answer import USES
 from drawbar_service.docs.figures import quantities, sources, tables
 from drawbar_service.docs.layout import Page, Section, file, framed, table, written
 from drawbar_service.docs.markup import Child, Markup, element, joined

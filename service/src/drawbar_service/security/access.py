@@ -5,7 +5,7 @@ from typing import Final
 
 from litestar.types import ASGIApp, Receive, Scope, Send
 
-from drawbar_service.api.v1.batch import PATH as BATCH_PATH
+from drawbar_service.api.v1.batch.request import PATH as BATCH_PATH
 from drawbar_service.security.keys import PREFIX, Caller, Keys, Right, read_keys
 from drawbar_service.security.rates import (
     Limits,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 
-from drawbar_service.api.v1.sheet import SheetAnswer, SheetLine, TrialColumn
+from drawbar_service.api.v1.sheet.answer import SheetAnswer, SheetLine, TrialColumn
 from drawbar_service.docs.markup import Child, Markup, element
 
 MOST_LINES = 8

@@ -9,8 +9,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, NamedTuple, cast
 
-from drawbar_service.api.v1.calculations import CURVES
-from drawbar_service.api.v1.case import MatchRequest
+from drawbar_service.api.calculations import CURVES
+from drawbar_service.api.v1.match.case import MatchRequest
 from drawbar_service.docs.markup import Markup, element
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import DRAFT

@@ -7,8 +7,8 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.draft import DraftRequest, compute
-from drawbar_service.api.v1.implement import ToolDraft, tool_drafts
+from drawbar_service.api.shared.implement import ToolDraft, tool_drafts
+from drawbar_service.api.v1.draft.answer import DraftRequest, compute
 from drawbar_service.batch.together.tools import IMPLEMENT_LEAVES, Tools, at_end, width_of, with_arrays
 from drawbar_service.batch.together.way import NONE, End, Give, Leaves, Way, plain
 from drawbar_service.engine.arrays import Real

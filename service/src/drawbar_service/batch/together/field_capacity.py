@@ -4,7 +4,7 @@ import re
 from typing import Final, NamedTuple
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.field_capacity import CapacitySummary, FieldCapacityRequest, compute
+from drawbar_service.api.v1.field_capacity.answer import CapacitySummary, FieldCapacityRequest, compute
 from drawbar_service.batch.together.way import NONE, End, Leaves, Value, Way, plain
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.capacity import field_capacity, material_capacity

@@ -7,8 +7,8 @@ from typing import Final
 import numpy as np
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.fuel import FuelRequest
-from drawbar_service.api.v1.tractor import rated_pto_power
+from drawbar_service.api.shared.tractor import rated_pto_power
+from drawbar_service.api.v1.fuel.answer import FuelRequest
 from drawbar_service.batch.together.way import NONE, Give, Leaves, Value, Way, plain, where
 from drawbar_service.engine.arrays import Mask, Real, choose
 from drawbar_service.engine.fuel import (

@@ -12,11 +12,11 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.case import Case, MatchRequest, resolve
-from drawbar_service.api.v1.field_capacity import capacity_summary
-from drawbar_service.api.v1.greatest import SLOWEST, depth_ends, sound_speed, speed_ends, width_ends
-from drawbar_service.api.v1.implement import ToolDraft
-from drawbar_service.api.v1.limits import ROUNDING, LimitName, Margins, all_kept, binding, margins
+from drawbar_service.api.shared.implement import ToolDraft
+from drawbar_service.api.v1.field_capacity.answer import capacity_summary
+from drawbar_service.api.v1.match.case import Case, MatchRequest, resolve
+from drawbar_service.api.v1.match.greatest import SLOWEST, depth_ends, sound_speed, speed_ends, width_ends
+from drawbar_service.api.v1.match.limits import ROUNDING, LimitName, Margins, all_kept, binding, margins
 from drawbar_service.batch.plan import Index
 from drawbar_service.batch.together.tools import (
     IMPLEMENT_LEAVES,

@@ -5,7 +5,7 @@ from functools import cached_property
 from typing import Final
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.power import PowerRequest, Pulling, compute
+from drawbar_service.api.v1.power.answer import PowerRequest, Pulling, compute
 from drawbar_service.batch.together.way import NONE, End, Leaves, Way, plain, where
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.power import (

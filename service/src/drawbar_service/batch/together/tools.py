@@ -5,8 +5,8 @@ from typing import Final, NamedTuple, cast
 
 import numpy as np
 
-from drawbar_service.api.v1.implement import Implement, ToolDraft
-from drawbar_service.api.v1.soil import Soil
+from drawbar_service.api.shared.implement import Implement, ToolDraft
+from drawbar_service.api.shared.soil import Soil
 from drawbar_service.batch.plan import Index
 from drawbar_service.batch.together.way import End, Leaves
 from drawbar_service.engine.arrays import Real, choose, larger

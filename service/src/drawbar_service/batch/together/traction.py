@@ -6,10 +6,10 @@ from functools import cached_property
 from typing import Final, NamedTuple
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.implement import hitching
-from drawbar_service.api.v1.soil import cone_index, surface_row
-from drawbar_service.api.v1.traction import TractionRequest, compute
-from drawbar_service.api.v1.tractor import TractorInSI, tractor_in_si
+from drawbar_service.api.shared.implement import hitching
+from drawbar_service.api.shared.soil import cone_index, surface_row
+from drawbar_service.api.shared.tractor import TractorInSI, tractor_in_si
+from drawbar_service.api.v1.traction.answer import TractionRequest, compute
 from drawbar_service.batch.together.tractor import TRACTOR_LEAVES, follows_front, with_arrays
 from drawbar_service.batch.together.way import Give, Leaves, Way, plain, where
 from drawbar_service.engine.arrays import Mask, Real, choose

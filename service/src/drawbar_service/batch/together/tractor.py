@@ -3,7 +3,7 @@
 import re
 from typing import Final
 
-from drawbar_service.api.v1.tractor import AxleInSI, Tractor, TractorInSI
+from drawbar_service.api.shared.tractor import AxleInSI, Tractor, TractorInSI
 from drawbar_service.batch.together.way import Leaves
 from drawbar_service.engine.arrays import STANDARD_GRAVITY, FloatArray
 from drawbar_service.engine.traction import wheel_stiffness

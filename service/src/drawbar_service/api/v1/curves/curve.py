@@ -10,11 +10,11 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import MODEL_VERSION, Answer, Ledger
 from drawbar_service.api.calculation import AnswerT, Calculation, RequestT
-from drawbar_service.api.v1 import match
-from drawbar_service.api.v1.case import Case, MatchRequest, resolve
-from drawbar_service.api.v1.implement import main_tool
-from drawbar_service.api.v1.limits import OF_THE_TOOL, ROUNDING, Margins, margins
-from drawbar_service.api.v1.match import MatchAnswer
+from drawbar_service.api.shared.implement import main_tool
+from drawbar_service.api.v1.match import answer as match
+from drawbar_service.api.v1.match.answer import MatchAnswer
+from drawbar_service.api.v1.match.case import Case, MatchRequest, resolve
+from drawbar_service.api.v1.match.limits import OF_THE_TOOL, ROUNDING, Margins, margins
 from drawbar_service.engine.arrays import FloatArray, Mask, Real
 from drawbar_service.engine.match import OperatingPoint, Work, excess, operate
 from drawbar_service.quantities import Quantity, UnitSystem

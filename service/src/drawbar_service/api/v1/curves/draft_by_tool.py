@@ -7,7 +7,7 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.v1.case import MatchRequest
+from drawbar_service.api.shared.implement import total_terms
 from drawbar_service.api.v1.curves.curve import (
     AFTER_MATCH,
     PICTURES,
@@ -17,8 +17,8 @@ from drawbar_service.api.v1.curves.curve import (
     matched,
     series,
 )
-from drawbar_service.api.v1.implement import total_terms
-from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match.case import MatchRequest
 from drawbar_service.quantities import Force, Speed
 
 TIMES_THE_SPEED = (0.6, 0.8, 1.0, 1.2, 1.4)

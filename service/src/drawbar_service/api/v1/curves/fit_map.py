@@ -7,7 +7,7 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.v1.case import MatchRequest
+from drawbar_service.api.shared.implement import main_tool
 from drawbar_service.api.v1.curves.curve import (
     AFTER_MATCH,
     PICTURES,
@@ -23,10 +23,10 @@ from drawbar_service.api.v1.curves.curve import (
     with_points,
 )
 from drawbar_service.api.v1.curves.power_by_speed import speeds_to_show
-from drawbar_service.api.v1.greatest import MOST_TIMES_WIDER, sound_speed
-from drawbar_service.api.v1.implement import main_tool
-from drawbar_service.api.v1.limits import LimitName, Margins, all_kept, binding
-from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match.case import MatchRequest
+from drawbar_service.api.v1.match.greatest import MOST_TIMES_WIDER, sound_speed
+from drawbar_service.api.v1.match.limits import LimitName, Margins, all_kept, binding
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.reach import by_width, greatest_amount
 from drawbar_service.quantities import Ratio, Speed, Width

@@ -7,7 +7,6 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.v1.case import Case, MatchRequest
 from drawbar_service.api.v1.curves.curve import (
     AFTER_MATCH,
     PICTURES,
@@ -20,9 +19,10 @@ from drawbar_service.api.v1.curves.curve import (
     series,
     with_points,
 )
-from drawbar_service.api.v1.greatest import SLOWEST, speed_ends
-from drawbar_service.api.v1.limits import all_kept
-from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match.case import Case, MatchRequest
+from drawbar_service.api.v1.match.greatest import SLOWEST, speed_ends
+from drawbar_service.api.v1.match.limits import all_kept
 from drawbar_service.engine.arrays import FloatArray, Real
 from drawbar_service.engine.match import Work, operate, power_by_ratio
 from drawbar_service.engine.reach import greatest_speed

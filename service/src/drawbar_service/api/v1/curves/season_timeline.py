@@ -8,10 +8,10 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
 from drawbar_service.api.calculation import a_long_time
-from drawbar_service.api.v1 import season
 from drawbar_service.api.v1.curves.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer
-from drawbar_service.api.v1.season import SEASON, SeasonRequest
-from drawbar_service.api.v1.season_answer import PlanRow
+from drawbar_service.api.v1.season import season
+from drawbar_service.api.v1.season.answer import PlanRow
+from drawbar_service.api.v1.season.season import SEASON, SeasonRequest
 from drawbar_service.quantities import Area, Time
 
 

@@ -7,7 +7,6 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.v1.case import MatchRequest
 from drawbar_service.api.v1.curves.curve import (
     AFTER_MATCH,
     PICTURES,
@@ -18,7 +17,8 @@ from drawbar_service.api.v1.curves.curve import (
     series,
     with_points,
 )
-from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match.case import MatchRequest
 from drawbar_service.engine.match import operate_at_slip
 from drawbar_service.quantities import Force, Ratio, Share
 

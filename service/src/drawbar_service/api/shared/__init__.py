@@ -1,0 +1,1 @@
+"""Parts of requests and answers that several calculations share."""

@@ -1,0 +1,1 @@
+"""Ballast: how heavy a tractor should be, and where the mass belongs."""

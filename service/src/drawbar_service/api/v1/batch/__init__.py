@@ -1,0 +1,1 @@
+"""Batches: one scenario, what varies, columns back."""

@@ -1,0 +1,1 @@
+"""Calibration: what field runs say about draft and soil."""

@@ -1,0 +1,1 @@
+"""Completion: the chance to be done in time."""

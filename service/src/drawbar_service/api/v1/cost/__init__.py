@@ -1,0 +1,1 @@
+"""Cost: owning, running, wearing parts, hire, width."""

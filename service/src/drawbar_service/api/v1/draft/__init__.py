@@ -1,0 +1,1 @@
+"""Draft of an implement."""

@@ -1,0 +1,1 @@
+"""Field capacity: area an hour."""

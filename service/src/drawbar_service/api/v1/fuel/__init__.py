@@ -1,0 +1,1 @@
+"""Fuel for a load."""

@@ -1,0 +1,1 @@
+"""Hitch, drawbar and PTO: does it go together."""

@@ -1,0 +1,1 @@
+"""Hydraulics: flow, pressure and heat."""

@@ -1,0 +1,1 @@
+"""Match: tractor, implement, soil, speed."""

@@ -1,0 +1,1 @@
+"""Methods: the equations behind an answer."""

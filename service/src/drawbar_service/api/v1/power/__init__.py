@@ -1,0 +1,1 @@
+"""Power needs, brought to the PTO."""

@@ -1,0 +1,1 @@
+"""Season: which work when, with which machines."""

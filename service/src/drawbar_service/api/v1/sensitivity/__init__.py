@@ -1,0 +1,1 @@
+"""Sensitivity: which uncertain input matters most."""

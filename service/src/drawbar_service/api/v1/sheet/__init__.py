@@ -1,0 +1,1 @@
+"""Field sheet: an answer on one printed page."""

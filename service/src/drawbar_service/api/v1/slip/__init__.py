@@ -1,0 +1,1 @@
+"""Slip from a field test."""

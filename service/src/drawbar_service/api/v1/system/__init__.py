@@ -1,0 +1,1 @@
+"""Systems: chains of passes side by side."""

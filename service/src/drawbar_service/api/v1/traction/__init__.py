@@ -1,0 +1,1 @@
+"""Traction: slip, axle loads and efficiency under a pull."""
