@@ -9,9 +9,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from tests.api.strategies import sensible_bodies
 
-from drawbar_service.api.answers import DEEP_CAUTION, PTO_CAUTION, SLOPE_CAUTION, Ledger
+from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.match.answer import MATCH, MatchAnswer
+from drawbar_service.api.words import CAUTIONS
 from drawbar_service.quantities import decode_quantity
 
 EXAMPLE: dict[str, Any] = msgspec.to_builtins(MATCH.example)
@@ -53,7 +54,7 @@ def test_too_slow_for_the_tool_is_told_with_what_the_tool_wants() -> None:
                 "implement": EXAMPLE["implement"]
                 | {"rotary": [{"machine": "baler.small-rectangular", "feed_rate": "9 t/h"}]}
             },
-            PTO_CAUTION,
+            CAUTIONS["pto"],
         ),
         (
             {
@@ -62,15 +63,15 @@ def test_too_slow_for_the_tool_is_told_with_what_the_tool_wants() -> None:
                     "tools": [{"tool": "subsoiler.narrow-point", "count": 3, "spacing": "60 cm", "depth": "45 cm"}],
                 }
             },
-            DEEP_CAUTION,
+            CAUTIONS["deep"],
         ),
-        ({"field": {"slope": "-12 %"}}, SLOPE_CAUTION),
+        ({"field": {"slope": "-12 %"}}, CAUTIONS["slope"]),
         (
             {
                 "field": {"slope": "12 %"},
                 "tractor": {"drive": "rubber-track", "power": {"rated_pto": "145 kW"}, "mass": "9 t"},
             },
-            SLOPE_CAUTION,
+            CAUTIONS["slope"],
         ),
     ],
 )

@@ -13,9 +13,9 @@ import msgspec
 import pytest
 
 from drawbar.cli import main
-from drawbar_service.api.answers import WarningCode
 from drawbar_service.api.problems import KINDS
 from drawbar_service.api.v1.methods.answer import USES
+from drawbar_service.api.words import WarningCode
 from drawbar_service.docs.markup import element, joined, prose
 from drawbar_service.docs.problems import catalogue
 from drawbar_service.docs.site import PATHS, site

@@ -19,7 +19,11 @@ from types import MappingProxyType
 from typing import Any, ClassVar, Literal, NamedTuple, Self, TypeAlias, cast
 
 import msgspec
+import numpy as np
+import numpy.typing as npt
 import pint
+
+from drawbar_service.rows import as_rows
 
 UnitSystem: TypeAlias = Literal["metric", "us"]
 
@@ -133,11 +137,25 @@ class Quantity(float):
             cls._shown = {"metric": (cls.metric, factors[cls.metric]), "us": (cls.us, factors[cls.us])}
 
     @classmethod
-    def ranged(cls, si: float, low: float | None = None, high: float | None = None) -> Self:
-        """Return a quantity with its range from `low` to `high`, if it has one; all in SI units."""
+    def of(cls, si: "float | npt.NDArray[np.float64]") -> Self:
+        """Return a quantity of this kind from a value in SI units, or from one for each row."""
+        return cast("Self", as_rows(si)) if isinstance(si, np.ndarray) else cls(si)
+
+    @classmethod
+    def ranged(
+        cls,
+        si: "float | npt.NDArray[np.float64]",
+        low: "float | npt.NDArray[np.float64] | None" = None,
+        high: "float | npt.NDArray[np.float64] | None" = None,
+    ) -> Self:
+        """Return a quantity with its range from `low` to `high`, if it has one; all in SI units, or rows of them."""
+        if isinstance(si, np.ndarray) or isinstance(low, np.ndarray):
+            rows = as_rows(si).view()
+            rows.low, rows.high = low, high
+            return cast("Self", rows)
         self = cls(si)
         self.low = low
-        self.high = high
+        self.high = cast("float | None", high)
         return self
 
     @classmethod

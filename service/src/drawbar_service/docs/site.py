@@ -7,9 +7,9 @@ from types import MappingProxyType
 
 import msgspec
 
-from drawbar_service.api.answers import CAUTIONS, DEEP_CAUTION, PTO_CAUTION, SLOPE_CAUTION
 from drawbar_service.api.openapi import Schema, contract
 from drawbar_service.api.v1.methods.answer import USES
+from drawbar_service.api.words import CAUTIONS, USUAL_CAUTIONS
 from drawbar_service.docs.figures import quantities, sources, tables
 from drawbar_service.docs.layout import Page, Section, file, framed, table, written
 from drawbar_service.docs.markup import Child, Markup, element, joined
@@ -124,7 +124,7 @@ def _pages() -> list[Page]:
 
 
 def _cautions() -> Markup:
-    return element("ul", *(element("li", one) for one in (*CAUTIONS, PTO_CAUTION, DEEP_CAUTION, SLOPE_CAUTION)))
+    return element("ul", *(element("li", one) for one in (*USUAL_CAUTIONS, *CAUTIONS.values())))
 
 
 def _sizes() -> Markup:

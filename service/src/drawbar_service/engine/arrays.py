@@ -1,9 +1,11 @@
-"""The one numeric type of the engine, and the few operations NumPy makes dear for a single float."""
+"""The one numeric type of the engine, and the few operations that are slow in NumPy on scalars."""
 
 from typing import Any, TypeAlias, TypeGuard, TypeVar, cast
 
 import numpy as np
 import numpy.typing as npt
+
+from drawbar_service.rows import Rows, as_rows
 
 FloatArray: TypeAlias = npt.NDArray[np.float64]
 Real: TypeAlias = float | FloatArray
@@ -62,8 +64,42 @@ def everywhere(condition: Mask) -> bool:
 def choose(condition: Mask, yes: Real, no: Real) -> Real:
     """Return `yes` where `condition` holds and `no` elsewhere."""
     if isinstance(condition, np.ndarray):
-        return np.where(condition, yes, no)
+        found = np.where(condition, yes, no)
+        # np.where drops the kind of array it was given.
+        return found.view(Rows) if isinstance(condition, Rows) else found
     return yes if condition else no
+
+
+def both(first: Mask, second: Mask) -> Mask:
+    """Return whether `first` and `second` hold."""
+    return first and second if isinstance(first, bool) and isinstance(second, bool) else np.logical_and(first, second)
+
+
+def either(first: Mask, second: Mask) -> Mask:
+    """Return whether `first` or `second` holds."""
+    return first or second if isinstance(first, bool) and isinstance(second, bool) else np.logical_or(first, second)
+
+
+def opposite(condition: Mask) -> Mask:
+    """Return whether `condition` does not hold."""
+    return np.logical_not(condition) if isinstance(condition, np.ndarray) else not condition
+
+
+def known_where(condition: Mask, value: Real) -> Real | None:
+    """Return `value` where `condition` holds and nothing elsewhere: None for a single value, NaN in an array."""
+    if isinstance(condition, np.ndarray):
+        return choose(condition, value, np.nan)
+    return value if condition else None
+
+
+def truth(condition: Mask) -> bool:
+    """Return a `condition` as a member of an answer holds it: a plain bool, or a mask of rows."""
+    return cast("bool", as_rows(condition)) if isinstance(condition, np.ndarray) else bool(condition)
+
+
+def number(value: Real) -> float:
+    """Return a `value` as a plain number of an answer holds it: a float, or one for each row."""
+    return cast("float", as_rows(value)) if isinstance(value, np.ndarray) else float(value)
 
 
 RecordT = TypeVar("RecordT")

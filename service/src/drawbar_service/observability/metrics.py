@@ -25,11 +25,12 @@ from prometheus_client import (
 from prometheus_client.exposition import choose_encoder
 
 from drawbar_service import __version__
-from drawbar_service.api.answers import MODEL_VERSION, About, WarningCode
+from drawbar_service.api.answers import MODEL_VERSION, About
 from drawbar_service.api.problems import KINDS
 from drawbar_service.api.v1.batch.request import PATH as BATCH_PATH
 from drawbar_service.api.v1.match.answer import MatchAnswer
 from drawbar_service.api.v1.match.limits import LimitName
+from drawbar_service.api.words import WarningCode
 from drawbar_service.batch.plan import Plan
 from drawbar_service.batch.run import Evaluate, Watch
 from drawbar_service.batch.table import Block

@@ -16,6 +16,8 @@ from typing import Annotated, Generic, Literal, TypeVar
 
 import msgspec
 
+from drawbar_service.rows import Names, picked
+
 _DATA = files("drawbar_service.reference") / "data"
 
 Basis = Literal["published", "memory", "common-practice", "derived"]
@@ -73,6 +75,10 @@ class DraftRow(Row, frozen=True, kw_only=True):
     range: Fraction
     practice: str = ""
     """Id of the :class:`PracticeRow` whose speeds and field efficiency go with the tool; empty where none does."""
+
+    def texture_factor(self, texture: str) -> float:
+        """Return F [1] of a soil `texture`: fine, medium or coarse."""
+        return picked(texture, {"fine": self.fine, "medium": self.medium, "coarse": self.coarse})
 
     def __post_init__(self) -> None:
         """Check that lighter soil pulls no harder."""
@@ -358,7 +364,14 @@ class Table(msgspec.Struct, Generic[R_co], frozen=True):
         ------
         UnknownReference
             If there is none; it names the ids that come close.
+
+        Notes
+        -----
+        For :class:`~drawbar_service.rows.Names`, one for each row of a batch, what comes back has the figures of
+        each row's own row.
         """
+        if isinstance(id, Names):
+            return id.look_up(self.row)
         try:
             return self.rows[id]
         except KeyError:

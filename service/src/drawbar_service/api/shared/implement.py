@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, NamedTuple, TypeAlias
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.answers import DEEP, DEEP_CAUTION, PTO_CAUTION, Ledger
+from drawbar_service.api.answers import Ledger
 from drawbar_service.api.shared.soil import Soil
 from drawbar_service.api.shared.tractor import Hitching, ShortName, Tractor
 from drawbar_service.engine.arrays import STANDARD_GRAVITY
@@ -43,6 +43,8 @@ from drawbar_service.reference import (
     rotary_row,
 )
 
+DEEP = 0.30
+"""Depth from which a tool may meet what lies buried [m] (common practice, no source)."""
 Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
 RowId = Annotated[str, Meta(max_length=64)]
 Count = Annotated[int, Meta(ge=1, le=400)]
@@ -183,7 +185,7 @@ def tool_drafts(implement: Implement, soil: Soil, ledger: Ledger, pointer: str =
         amount = _amount(tool, row, ledger, place)
         depth = _depth(tool, row, ledger, place)
         if depth is not None and depth >= DEEP:
-            ledger.caution(DEEP_CAUTION)
+            ledger.caution("deep")
         texture: float = getattr(row, soil.texture)
         multiplier = float(implement.draft_multiplier)
         terms = draft_terms(row.A, row.B, row.C, texture * multiplier, amount, depth)
@@ -416,7 +418,7 @@ def power_needs(
     """
     rotaries = rotary_needs(rotary, ledger, f"{needs_at}/rotary")
     if rotary:
-        ledger.caution(PTO_CAUTION)
+        ledger.caution("pto")
     fluid = sum(hydraulic_needs(hydraulic))
     at_pump = (
         input_power(fluid, ledger.fallback(pump_efficiency, f"{efficiencies_at}/pump_efficiency", "pump_efficiency"))

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal, NamedTuple, TypeAlias
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.answers import SLOPE_CAUTION, STEEP, Ledger
+from drawbar_service.api.answers import Ledger
 from drawbar_service.engine.arrays import STANDARD_GRAVITY
 from drawbar_service.engine.axle_loads import Stance
 from drawbar_service.engine.match import Tractor as EngineTractor
@@ -40,6 +40,8 @@ from drawbar_service.quantities import (
 )
 from drawbar_service.reference import default, static_split
 
+STEEP = 0.10
+"""Slope from which to caution, rise over run (common practice, no source)."""
 Drive: TypeAlias = Literal["two-wheel", "front-wheel-assist", "four-wheel", "rubber-track"]
 Construction: TypeAlias = Literal["radial", "bias"]
 
@@ -210,7 +212,7 @@ def front_share(tractor: Tractor, ledger: Ledger, pointer: str) -> float:
 def caution_of_slope(slope: float, ledger: Ledger) -> None:
     """Caution against tipping over where a `slope` [1] is steep."""
     if abs(slope) >= STEEP:
-        ledger.caution(SLOPE_CAUTION)
+        ledger.caution("slope")
 
 
 def tractor_in_si(

@@ -420,12 +420,12 @@ def _other_slope(on_slope: Callable[[float, Ledger], _OnSlope | None], slope: fl
     found = on_slope(slope, aside)
     aside.stop_at_faults()
     assert found is not None
-    for assumption in aside.assumptions:
-        if assumption.pointer not in {one.pointer for one in ledger.assumptions}:
-            ledger.assumptions.append(assumption)
-            ledger.use(assumption.source)
-    said = {(one.code, one.pointer) for one in ledger.warnings}
-    ledger.warnings += [warning for warning in aside.warnings if (warning.code, warning.pointer) not in said]
+    for assumed in aside.assumed:
+        if assumed.pointer not in {one.pointer for one in ledger.assumed}:
+            ledger.assumed.append(assumed)
+            ledger.use(assumed.source)
+    said = {(one.kind, one.pointer) for one in ledger.warned}
+    ledger.warned += [one for one in aside.warned if (one.kind, one.pointer) not in said]
     return found
 
 

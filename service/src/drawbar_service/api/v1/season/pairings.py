@@ -5,7 +5,7 @@ from typing import Annotated, NamedTuple
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.answers import Assumption, Ledger, Notice
+from drawbar_service.api.answers import Ledger, Notice
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.shared.fleet import Fleet, SeasonField, Work
 from drawbar_service.api.shared.soil import Field, Soil
@@ -13,6 +13,7 @@ from drawbar_service.api.v1.match.answer import MatchAnswer
 from drawbar_service.api.v1.match.answer import compute as match
 from drawbar_service.api.v1.match.case import MatchRequest
 from drawbar_service.api.v1.match.limits import LimitName
+from drawbar_service.api.words import CAUTIONS
 from drawbar_service.quantities import AreaRate, FuelRate, Share, Slope, Speed
 
 MOST_MATCHES = 2_000
@@ -153,8 +154,10 @@ class _Places(NamedTuple):
 def _tell(answer: MatchAnswer, at: _Places, ledger: Ledger, told: set[object]) -> None:
     """Pass on what a match assumed, once where it is the same for many fields."""
     ledger.use(*answer.about.sources)
+    names = {text: name for name, text in CAUTIONS.items()}
     for caution in answer.about.cautions:
-        ledger.caution(caution)
+        if caution in names:
+            ledger.caution(names[caution])
     for one in answer.about.assumptions:
         # Speed and field efficiency stand with each pairing; the best gear changes with it.
         if one.pointer in ("/speed", "/field/efficiency") or one.why.startswith("In the best gear"):
@@ -164,7 +167,7 @@ def _tell(answer: MatchAnswer, at: _Places, ledger: Ledger, told: set[object]) -
         key = (one.pointer if of_land else moved, one.value, one.why)
         if key not in told:
             told.add(key)
-            ledger.assumptions.append(Assumption(moved, one.value, one.why, one.source))
+            ledger.assume(moved, one.value, one.why, one.source)
 
 
 def pairing_answer(pairing: Pairing, fleet: Fleet, fields: list[SeasonField], works: list[Work]) -> PairingAnswer:

@@ -1,0 +1,123 @@
+"""The sentence of every finding, made from its figures in the units of the caller.
+
+``words.toml`` has one entry for each kind of finding. In a sentence, ``{load:Pressure}`` stands for the figure ``load``,
+in SI units, written as that quantity; ``{share:.0%}`` and the like are Python's own formats.
+"""
+
+import string
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from typing import Any, Literal, TypeAlias, cast
+
+import msgspec
+
+from drawbar_service import quantities
+from drawbar_service.model.findings import Assumed, Finding
+from drawbar_service.quantities import Quantity, UnitSystem
+from drawbar_service.reference import default
+
+WarningCode: TypeAlias = Literal[
+    "outside-range", "rough-estimate", "not-used", "methods-differ", "check-safety", "not-carried"
+]
+
+
+class _Warning(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    code: WarningCode
+    says: str
+
+
+class _Assumption(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    why: str
+    value: str = "{value}"
+
+
+class _Words(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    cautions: dict[str, str]
+    usual_cautions: tuple[str, ...]
+    warnings: dict[str, _Warning]
+    faults: dict[str, str]
+    assumptions: dict[str, _Assumption]
+
+
+WORDS = msgspec.convert(
+    tomllib.loads((files("drawbar_service.api") / "words.toml").read_text(encoding="utf-8")), _Words
+)
+CAUTIONS: Mapping[str, str] = WORDS.cautions
+"""What some work asks for besides the usual cautions, by name (common practice, no source)."""
+USUAL_CAUTIONS = WORDS.usual_cautions
+"""Cautions of all tractor work (common practice, no source)."""
+_KIND_OF_UNIT = {
+    "": "Ratio",
+    "m": "MachineLength",
+    "m/s": "Speed",
+    "kg": "Mass",
+    "Pa": "Pressure",
+    "kg/m3": "CarbonDioxidePerFuel",
+}
+_KIND_OF_DEFAULT = {
+    "range_deviations": "Multiplier",
+    "load_sensing_margin": "OilPressure",
+    "concentration_hard": "Multiplier",
+    "concentration_firm": "Multiplier",
+    "concentration_tilled": "Multiplier",
+    "concentration_soft": "Multiplier",
+}
+
+
+class _Formatter(string.Formatter):
+    """Formats figures: a format that is the name of a quantity writes it in the units of the caller."""
+
+    def __init__(self, units: UnitSystem) -> None:
+        self._units: UnitSystem = units
+
+    def format_field(self, value: Any, format_spec: str) -> Any:
+        """Return one figure in words."""
+        if format_spec[:1].isupper():
+            return _kind(format_spec)(value).words(self._units)
+        return super().format_field(value, format_spec)
+
+
+_FORMATTERS: Mapping[UnitSystem, _Formatter] = {"metric": _Formatter("metric"), "us": _Formatter("us")}
+
+
+def _kind(name: str) -> type[Quantity]:
+    return cast("type[Quantity]", getattr(quantities, name))
+
+
+def say(template: str, figures: Mapping[str, Any], units: UnitSystem) -> str:
+    """Return a sentence from its `template` and `figures`, in the caller's `units`."""
+    return _FORMATTERS[units].vformat(template, (), figures) if "{" in template else template
+
+
+def code_of(finding: Finding) -> WarningCode:
+    """Return the public code of a warning."""
+    return WORDS.warnings[finding.kind].code
+
+
+def of_warning(finding: Finding, units: UnitSystem) -> str:
+    """Return the sentence of a warning."""
+    return say(WORDS.warnings[finding.kind].says, finding.figures, units)
+
+
+def of_fault(finding: Finding, units: UnitSystem) -> str:
+    """Return the sentence of a fault."""
+    return say(WORDS.faults[finding.kind], finding.figures, units)
+
+
+def of_assumption(one: Assumed, units: UnitSystem) -> tuple[str, str]:
+    """Return an assumed value in words, in a form that the request takes, and why it was taken."""
+    prefix, _, row = one.kind.partition("default.")
+    if not prefix:
+        return _of_default(row, units)
+    entry = WORDS.assumptions[one.kind]
+    figures = {"value": one.value, **one.figures}
+    return say(entry.value, figures, units), say(entry.why, figures, units)
+
+
+@cache
+def _of_default(row: str, units: UnitSystem) -> tuple[str, str]:
+    entry = default(row)
+    kind = _kind(_KIND_OF_DEFAULT.get(row, _KIND_OF_UNIT[entry.unit]))
+    return kind(entry.value).words(units), entry.why

@@ -1,0 +1,152 @@
+"""What a calculation has to say beside its numbers, as data: sentences are made of it at the edge.
+
+A finding names its kind, the part of the request that caused it, the figures its sentence needs, and where it holds:
+true, or a mask over the rows of a block. ``api/words.toml`` has one sentence for each kind.
+"""
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from drawbar_service.engine.arrays import Mask, Real
+from drawbar_service.reference import UnknownReference, default
+from drawbar_service.rows import Names, Rows
+
+
+class Finding(NamedTuple):
+    """A warning or a fault."""
+
+    kind: str
+    """Which sentence: a key of ``api/words.toml``."""
+    pointer: str
+    """The part of the request that caused it (JSON Pointer)."""
+    figures: Mapping[str, Any]
+    """What the sentence needs, in SI units."""
+    where: Mask = True
+    """Which rows it holds for."""
+
+
+class Assumed(NamedTuple):
+    """A value that the request left out."""
+
+    kind: str
+    """Which sentence says why: a key of ``api/words.toml``, or ``default.`` and the id of a row of the defaults."""
+    pointer: str
+    """Where the value would go in the request (JSON Pointer)."""
+    value: Any
+    """What was taken, in SI units, or a text."""
+    source: str
+    figures: Mapping[str, Any]
+    where: Mask = True
+
+
+class Asked(NamedTuple):
+    """Which parts of an answer anybody will read; what nobody reads need not be calculated."""
+
+    parts: frozenset[str] | None = None
+    """JSON Pointers into the answer, with those of everything around them; None: all of it."""
+    ranges: bool = True
+    """Whether the low and high ends of a range are read."""
+    sentences: bool = True
+    """Whether sentences are read."""
+
+    def __call__(self, part: str) -> bool:
+        """Return whether a part of the answer, or anything inside it, is read."""
+        return self.parts is None or part in self.parts
+
+
+EVERYTHING = Asked()
+"""Of a single answer all is read."""
+
+
+class Findings:
+    """Collects, while a request is answered, what there is to say beside the result.
+
+    Parameters
+    ----------
+    asked : Asked
+        Which parts of the answer are read.
+    """
+
+    def __init__(self, asked: Asked = EVERYTHING) -> None:
+        self.asked = asked
+        self.assumed: list[Assumed] = []
+        self.warned: list[Finding] = []
+        self.refused: list[Finding] = []
+        self.sources: dict[str, None] = {}
+        self.cautions: dict[str, Mask] = {}
+
+    def use(self, *sources: str) -> None:
+        """Note that these sources were used."""
+        for source in sources:
+            if isinstance(source, Names):
+                self.sources |= dict.fromkeys(source.values)
+            else:
+                self.sources[source] = None
+
+    def assume(
+        self, kind: str, pointer: str, value: Real | str, source: str, *, where: Mask = True, **figures: Any
+    ) -> None:
+        """Note a value that the request left out, `where` it did."""
+        if where is True or isinstance(where, Rows) or where:
+            self.assumed.append(Assumed(kind, pointer, value, source, figures, where))
+            self.use(source)
+
+    def fallback(self, given: float | None, pointer: str, row: str) -> float:
+        """Return what was `given`, or else the default of this `row`, noted as an assumption."""
+        if given is not None:
+            return given
+        entry = default(row)
+        self.assumed.append(Assumed(f"default.{row}", pointer, entry.value, entry.source, {}))
+        self.sources[entry.source] = None
+        return entry.value
+
+    def warn(self, kind: str, pointer: str, *, where: Mask = True, **figures: Any) -> None:
+        """Note something to beware of, `where` it holds."""
+        if where is True or isinstance(where, Rows) or where:
+            self.warned.append(Finding(kind, pointer, figures, where))
+
+    def caution(self, name: str, *, where: Mask = True) -> None:
+        """Add what this work asks for besides the usual cautions, `where` it does."""
+        if where is True or isinstance(where, Rows) or where:
+            self.cautions[name] = where
+
+    def fault(self, kind: str, pointer: str, **figures: Any) -> None:
+        """Note something that cannot be; :meth:`stop_at_faults` raises."""
+        self.refused.append(Finding(kind, pointer, figures))
+
+    def unknown(self, pointer: str, error: UnknownReference) -> None:
+        """Note an id that is in no table."""
+        self.fault("unknown-reference", pointer, error=str(error))
+
+    def absorb(self, part: "Findings", pointer: str) -> None:
+        """Take over what was found for the `part` of the request that stands at `pointer`."""
+        self.assumed += [one._replace(pointer=pointer + one.pointer) for one in part.assumed]
+        self.warned += [one._replace(pointer=pointer + one.pointer) for one in part.warned]
+        self.refused += [one._replace(pointer=pointer + one.pointer) for one in part.refused]
+        self.sources |= part.sources
+        self.cautions |= part.cautions
+
+    def stop_at_faults(self) -> None:
+        """Raise all faults noted so far.
+
+        Raises
+        ------
+        Impossible
+            If there are any.
+        """
+        if self.refused:
+            raise Impossible(self.refused)
+
+
+class Impossible(Exception):  # noqa: N818 - it names the input, not the service's failure
+    """What a request says cannot be.
+
+    Parameters
+    ----------
+    faults : list of Finding
+        At least one.
+    """
+
+    def __init__(self, faults: list[Finding]) -> None:
+        super().__init__(faults)
+        self.faults = faults
