@@ -18,8 +18,8 @@ import msgspec
 from hypothesis import strategies as st
 
 from drawbar_service import quantities as q
+from drawbar_service.api.shared.field import Field, Turn
 from drawbar_service.api.shared.implement import GroundTool, Implement, RotaryNeed
-from drawbar_service.api.shared.soil import Field, Turn
 from drawbar_service.api.shared.tractor import Tires, Tractor, TractorPower
 from drawbar_service.api.v1.ballast.answer import BallastRequest
 from drawbar_service.api.v1.ballast.transport import Transport
@@ -30,21 +30,21 @@ from drawbar_service.api.v1.cost.answer import CostRequest, YearsWork
 from drawbar_service.api.v1.cost.choices import BestWidth
 from drawbar_service.api.v1.cost.ownership import OwnedMachine
 from drawbar_service.api.v1.cost.wear import WearingPlace, WearPart
-from drawbar_service.api.v1.draft.answer import DraftRequest
-from drawbar_service.api.v1.field_capacity.answer import FieldCapacityRequest
+from drawbar_service.api.v1.draft.request import DraftRequest
 from drawbar_service.api.v1.field_capacity.outline import FieldOutline
-from drawbar_service.api.v1.fuel.answer import FuelRequest
+from drawbar_service.api.v1.field_capacity.request import FieldCapacityRequest
+from drawbar_service.api.v1.fuel.request import FuelRequest
 from drawbar_service.api.v1.hitch.answer import HitchRequest, TireLoads
 from drawbar_service.api.v1.hitch.categories import HitchedMachine
 from drawbar_service.api.v1.hydraulics.answer import TractorHydraulics
 from drawbar_service.api.v1.hydraulics.functions import Cylinder, Cylinders, HydraulicFunction, OilMotor
-from drawbar_service.api.v1.power.answer import PowerRequest, Pulling
+from drawbar_service.api.v1.power.request import PowerRequest, Pulling
 from drawbar_service.api.v1.season.season import SeasonRequest
 from drawbar_service.api.v1.sensitivity.answer import SensitivityRequest
 from drawbar_service.api.v1.slip.answer import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.system.answer import SystemRequest
 from drawbar_service.api.v1.system.field_pass import FieldPass
-from drawbar_service.api.v1.traction.answer import TractionRequest
+from drawbar_service.api.v1.traction.request import TractionRequest
 from drawbar_service.reference import (
     BREAKDOWN,
     DRAFT,

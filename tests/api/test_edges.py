@@ -11,8 +11,8 @@ from tests.api.test_match_behaviour import EXAMPLE, match, with_values
 from tests.api.test_match_laws import is_given
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.match.answer import MATCH
-from drawbar_service.api.v1.traction.answer import TRACTION
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.engine.slip import Axle, net_traction, slip_for_pull
 from drawbar_service.engine.traction import BIAS
 from drawbar_service.quantities import decode_quantity

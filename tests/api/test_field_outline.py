@@ -20,7 +20,8 @@ from tests.geometry.fields import ELL, POND, RECTANGLE, bumpy, geojson, outlines
 from drawbar_service import quantities as q
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY, FieldCapacityAnswer
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.field_capacity.answer import FieldCapacityAnswer
 from drawbar_service.api.v1.field_capacity.outline import MOST_LAPS
 from drawbar_service.app import create_app
 from drawbar_service.geometry.earth import LocalPlane

@@ -7,7 +7,7 @@ import pytest
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS, HydraulicsAnswer, HydraulicsRequest
-from drawbar_service.api.v1.power.answer import POWER
+from drawbar_service.api.v1.power import POWER
 from drawbar_service.quantities import decode_quantity, encode_metric, encode_us
 
 L_PER_MIN = 1e-3 / 60.0

@@ -11,7 +11,8 @@ from tests.api.strategies import sensible_bodies
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.match.answer import MATCH, MatchAnswer
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.answer import MatchAnswer
 from drawbar_service.api.words import CAUTIONS
 from drawbar_service.quantities import decode_quantity
 
@@ -338,7 +339,7 @@ def test_summary_binding_and_limits_agree_for_any_machine(body):
 
 
 def test_traction_warns_where_another_model_parts_from_it():
-    from drawbar_service.api.v1.traction.answer import TRACTION
+    from drawbar_service.api.v1.traction import TRACTION
 
     def warned(surface):
         body = dict(TRACTION.example) | {"soil": {"texture": "medium", "surface": surface}}

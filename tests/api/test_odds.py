@@ -5,7 +5,8 @@ import numpy as np
 import pytest
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.match.answer import MATCH, MatchAnswer
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.answer import MatchAnswer
 from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY, SensitivityAnswer
 from drawbar_service.engine.match import excess, operate
 from drawbar_service.engine.odds import log_sigma
@@ -28,9 +29,9 @@ def test_no_odds_unless_asked():
 
 def test_odds_agree_with_plain_monte_carlo():
     """A million plain random scenarios through the same chain, against 4,096 scrambled ones."""
-    from drawbar_service.api.shared.implement import tool_drafts
-    from drawbar_service.api.v1.match.case import resolve
     from drawbar_service.engine.draft import NO_DRAFT
+    from drawbar_service.model.implement import tool_drafts
+    from drawbar_service.model.match import resolve
 
     answer = match(odds={})
     request = msgspec.convert(dict(MATCH.example), MATCH.request, dec_hook=decode_quantity)

@@ -5,6 +5,8 @@ from unittest.mock import Mock
 
 import numpy as np
 import numpy.typing as npt
+from drawbar_service.batch.together import WAYS
+from drawbar_service.batch.together.groups import Together
 
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.batch.request import MAX_COLUMNS, RowFault
@@ -12,8 +14,6 @@ from drawbar_service.batch import rows
 from drawbar_service.batch.leaves import leaf
 from drawbar_service.batch.plan import Given, Mode, Plan, make_plan
 from drawbar_service.batch.table import Block, Column
-from drawbar_service.batch.together import WAYS
-from drawbar_service.batch.together.groups import Together
 from drawbar_service.quantities import UnitSystem
 
 

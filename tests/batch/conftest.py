@@ -7,7 +7,7 @@ import pytest
 from litestar.testing import TestClient
 
 from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.wire import JSON, MSGPACK
 from drawbar_service.app import create_app
 from drawbar_service.settings import Settings

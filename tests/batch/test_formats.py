@@ -13,7 +13,7 @@ from nanoarrow.ipc import InputStream, StreamWriter
 
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.wire import JSON, MSGPACK
 from drawbar_service.batch.leaves import leaf
 

@@ -19,7 +19,7 @@ from tests.batch.test_formats import arrow
 
 import drawbar_service.batch.serve as serve
 from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.wire import JSON
 from drawbar_service.app import create_app
 from drawbar_service.batch import answer as answering

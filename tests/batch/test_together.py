@@ -6,22 +6,22 @@ from typing import Any, NamedTuple
 
 import numpy as np
 import pytest
+from drawbar_service.batch.together import WAYS, together
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.batch.agreeing import all_agree
 
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS
-from drawbar_service.api.v1.draft.answer import DRAFT
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
-from drawbar_service.api.v1.fuel.answer import FUEL
-from drawbar_service.api.v1.power.answer import POWER
+from drawbar_service.api.v1.draft import DRAFT
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.fuel import FUEL
+from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.slip.answer import SLIP
-from drawbar_service.api.v1.traction.answer import TRACTION
+from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.batch.plan import Given, make_plan
 from drawbar_service.batch.run import run
 from drawbar_service.batch.table import joined
-from drawbar_service.batch.together import WAYS, together
 
 SIZE = 100
 Draw = Callable[[np.random.Generator], Given]

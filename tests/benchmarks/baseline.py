@@ -6,7 +6,7 @@ import msgspec
 from litestar import Litestar, post
 from litestar.params import JSONBody
 
-from drawbar_service.api.v1.match.case import MatchRequest
+from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.quantities import Quantity
 
 

@@ -51,7 +51,7 @@ def memory(key: str) -> float:
 def measure(path: str, folder: str) -> dict[str, Any]:
     """Match every row of a file in this process."""
     from drawbar import files
-    from drawbar_service.api.v1.match.answer import MATCH
+    from drawbar_service.api.v1.match import MATCH
 
     job = files.prepare(path, "match", folder, scenario=MATCH.example, columns=COLUMNS)
     start, processor = memory("VmRSS"), time.process_time()

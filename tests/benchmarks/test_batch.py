@@ -9,20 +9,20 @@ from collections.abc import Callable, Iterator
 
 import msgspec
 import numpy as np
+from drawbar_service.batch.together import BLOCK_ROWS
 from tests.benchmarks.test_kernel import seconds
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.draft.answer import DRAFT
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
-from drawbar_service.api.v1.fuel.answer import FUEL
-from drawbar_service.api.v1.match.answer import MATCH
-from drawbar_service.api.v1.match.case import resolve
-from drawbar_service.api.v1.power.answer import POWER
-from drawbar_service.api.v1.traction.answer import TRACTION
+from drawbar_service.api.v1.draft import DRAFT
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.fuel import FUEL
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.power import POWER
+from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.batch.plan import Given, Plan, make_plan
 from drawbar_service.batch.run import run
-from drawbar_service.batch.together import BLOCK_ROWS
 from drawbar_service.engine.match import operate
+from drawbar_service.model.match import resolve
 from drawbar_service.quantities import decode_quantity
 
 ROWS = 2_000_000

@@ -23,7 +23,7 @@ from tests.benchmarks.growth import COLUMNS, SCHEMA, write_rows
 import drawbar
 from drawbar import _arrow_wire as wire
 from drawbar import files
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.wire import JSON
 from drawbar_service.batch.answer import Batch, answer
 from drawbar_service.batch.plan import Given, make_plan

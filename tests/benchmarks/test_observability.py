@@ -19,7 +19,7 @@ from opentelemetry.exporter.otlp.proto.common.trace_encoder import encode_spans
 from opentelemetry.sdk.trace import ReadableSpan
 from opentelemetry.sdk.trace.export import SpanExporter, SpanExportResult
 
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.app import create_app
 from drawbar_service.observability import traces
 from drawbar_service.observability.logs import JsonFormatter

@@ -24,7 +24,7 @@ import pytest
 import uvloop
 from tests.faults.processes import free_port, wait_for
 
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.security.access import Access
 from drawbar_service.security.keys import Keys, command, read_keys
 from drawbar_service.security.rates import LocalLimits, Rate

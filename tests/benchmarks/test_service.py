@@ -15,7 +15,7 @@ from pathlib import Path
 
 import msgspec
 
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 
 HERE = Path(__file__).parent
 BATCH = 32

@@ -166,6 +166,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "schedule": (2.0, 4.0),
     "second": (-5.0, 5.0),
     "share": (0.2, 0.8),
+    "slope": (-0.3, 0.3),
     "sine": (-0.2, 0.2),
     "slip": (0.0, 0.5),
     "spacing": (1.0, 20.0),
@@ -304,8 +305,11 @@ WHOLE_SAMPLES = {
     "spread": "quantiles of a sample: many numbers in, a few out",
     "normal_scores": "draws a sample of its own",
     "sobol_indices": "draws a sample of its own",
-    "worst": "the largest of many: one number out",
     "everywhere": "whether all of many: one truth out",
+    "somewhere": "whether any of many: one truth out",
+    "whole": "names what an answer holds",
+    "number": "names what an answer holds",
+    "truth": "names what an answer holds",
     "rows_of": "picks rows of a record",
     "with_rows": "puts rows into a record",
     "few": "counts the elements of a mask",
@@ -333,7 +337,13 @@ CALLBACKS = {
 
 RETURN_FUNCTIONS = {"strain_on_wheels", "strain_by_ratio", "reach_on_wheels", "reach_by_ratio"}
 
-NOT_OF_NUMBERS = {"read_size": "takes text"}
+NOT_OF_NUMBERS = {
+    "read_size": "takes text",
+    "both": "takes conditions",
+    "either": "takes conditions",
+    "opposite": "takes conditions",
+    "known_where": "gives None or NaN",
+}
 
 
 def public_functions() -> Iterator[tuple[str, Callable[..., Any]]]:

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from drawbar_service.engine.arrays import STANDARD_GRAVITY, choose, larger, smaller, worst
+from drawbar_service.engine.arrays import STANDARD_GRAVITY, choose, larger, smaller
 from drawbar_service.engine.capacity import field_time, material_capacity, reversing_path, turn_reach, turning_path
 from drawbar_service.engine.cost import HOUR, Owned, RemainingValue, capital_recovery_factor, work_cost, yearly_cost
 from drawbar_service.engine.draft import NO_DRAFT, DraftTerms, draft_terms, grade_resistance, specific_draft, tool_draft
@@ -482,12 +482,6 @@ def test_of_two_numbers_the_smaller_and_the_larger():
     for first, second in ((1.0, 2.0), (2.0, 1.0), (2.0, 2.0)):
         assert smaller(first, second) == min(first, second)
         assert larger(first, second) == max(first, second)
-
-
-def test_the_worst_of_many_of_one_and_of_none():
-    assert worst(np.array([1.0, 3.0, 2.0])) == 3.0
-    assert worst(-4.0) == -4.0
-    assert worst(np.array([])) == -math.inf
 
 
 def test_a_choice_is_made_once_or_row_by_row():

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 import msgspec
 import pytest
 
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.app import create_app
 from drawbar_service.settings import Settings
 

@@ -7,7 +7,7 @@ import httpx2
 import msgspec
 import pytest
 
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season import season
 from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY
 from drawbar_service.app import create_app

@@ -27,7 +27,7 @@ from tests.faults.processes import (
 )
 
 from drawbar_service.api.problems import KINDS
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.settings import Settings
 
 NGINX = shutil.which("nginx")

@@ -14,7 +14,7 @@ import pytest
 
 import drawbar
 from drawbar._arrow_wire import close_clients
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 
 SCENARIO = dict(FIELD_CAPACITY.example)
 COLUMNS = ["/capacity/theoretical", "/capacity/efficiency", "/about/model"]

@@ -13,8 +13,8 @@ import msgspec
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.wire import JSON, MSGPACK, Reader, UnreadableBody, write
 from drawbar_service.batch.answer import Batch, TooBig, answer
 from drawbar_service.quantities import Depth, Price, RatedPower, Share, Speed, decode_quantity

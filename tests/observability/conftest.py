@@ -7,7 +7,7 @@ import msgspec
 import pytest
 from tests.faults.conftest import Ask
 
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.app import create_app
 from drawbar_service.observability.logs import JsonFormatter
 from drawbar_service.settings import Settings

@@ -5,6 +5,7 @@ from typing import Any
 
 import msgspec
 import pytest
+from drawbar_service.batch.together import BLOCK_ROWS
 from litestar.testing import TestClient
 from opentelemetry.sdk.trace import ReadableSpan
 from opentelemetry.sdk.trace.export.in_memory_span_exporter import InMemorySpanExporter
@@ -12,10 +13,9 @@ from opentelemetry.trace import SpanKind, StatusCode, format_span_id, format_tra
 from tests.observability.conftest import SECRET, SECRET_HEADERS
 
 from drawbar_service import app as application
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season.season import SEASON
 from drawbar_service.app import create_app
-from drawbar_service.batch.together import BLOCK_ROWS
 from drawbar_service.observability import traces
 from drawbar_service.settings import Settings
 

@@ -11,7 +11,7 @@ import yaml
 from litestar.testing import TestClient
 from prometheus_client.parser import text_string_to_metric_families
 
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.app import create_app
 from drawbar_service.settings import Settings
 

@@ -18,13 +18,12 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.ballast.answer import BALLAST
 from drawbar_service.api.v1.completion.answer import COMPLETION
 from drawbar_service.api.v1.cost.answer import COST
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
-from drawbar_service.api.v1.fuel.answer import FUEL
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS
-from drawbar_service.api.v1.match.answer import MATCH, certain_of
-from drawbar_service.api.v1.match.case import resolve
-from drawbar_service.api.v1.match.odds import UNCERTAIN, OddsRequest, Spreads, scenarios
-from drawbar_service.api.v1.power.answer import POWER
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.request import OddsRequest, Spreads
+from drawbar_service.api.v1.power import POWER
 from drawbar_service.engine import (
     axle_loads,
     capacity,
@@ -40,6 +39,8 @@ from drawbar_service.engine import (
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate
 from drawbar_service.engine.match import operate
 from drawbar_service.engine.odds import normal_scores
+from drawbar_service.model.match import resolve
+from drawbar_service.model.odds import UNCERTAIN, certain_of, scenarios
 from drawbar_service.quantities import RelativeSpread, decode_quantity
 from drawbar_service.reference import tables
 
@@ -514,7 +515,7 @@ def _unknown_conditions(operation):
         practice = case.practice
         middle = practice.field_efficiency_typical
         certain = certain_of(case, case.tractor, speed, middle, 1.0, 2.0)
-        drawn = scenarios(odds, certain, scores[: len(UNCERTAIN)])
+        drawn = scenarios(odds.spreads, certain, scores[: len(UNCERTAIN)])
         power = operate(drawn.tractor, drawn.work, drawn.speed).pto_power
         # The range of the practice table is two standard deviations to either side; 100 % is the most there is.
         half = 0.25 * (practice.field_efficiency_high - practice.field_efficiency_low)

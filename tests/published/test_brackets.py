@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from tests.published.cases import answer
 
 from drawbar_service import reference
-from drawbar_service.api.v1.traction.answer import TRACTION
+from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.engine import fuel, tire, traction
 from drawbar_service.reference import default, surface
 
@@ -288,5 +288,5 @@ def test_a_wrong_published_ratio_leaves_its_band(monkeypatch, factor):
 def test_a_doubled_coefficient_moves_the_traction_path_out_of_its_band(monkeypatch, name, field):
     model = getattr(traction, name)
     wrong = model._replace(**{field: 2.0 * getattr(model, field)})
-    monkeypatch.setattr(f"drawbar_service.api.shared.tractor.{name}", wrong)
+    monkeypatch.setattr(f"drawbar_service.model.tractor.{name}", wrong)
     assert {model for _, model, _ in power_strays()[0]} >= {name.lower()}

@@ -8,7 +8,7 @@ import pytest
 from tests.published import cases, report
 from tests.published.cases import MET, MISFIT, NOT_MET
 
-from drawbar_service.api.v1.draft.answer import DRAFT
+from drawbar_service.api.v1.draft import DRAFT
 
 
 def assert_holds(check):

@@ -9,7 +9,7 @@ import msgspec
 import pytest
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.quantities import decode_quantity
 
 MPH = 0.44704

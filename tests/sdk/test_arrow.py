@@ -13,7 +13,7 @@ import drawbar
 from drawbar import arrow
 from drawbar._arrow_wire import close_clients
 from drawbar_service.api.v1.completion.answer import COMPLETION
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 
 SCENARIO = dict(FIELD_CAPACITY.example)
 COLUMNS = ["/capacity/theoretical", "/capacity/efficiency"]

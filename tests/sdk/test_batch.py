@@ -10,7 +10,7 @@ import polars as pl
 import pytest
 
 import drawbar
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 
 SCENARIO = {**FIELD_CAPACITY.example}
 SPEEDS = [5.0, 6.0, 7.5, 900.0, 9.0, 10.0, 11.0]

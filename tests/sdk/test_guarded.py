@@ -3,7 +3,7 @@
 import pytest
 
 import drawbar
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.app import create_app
 from drawbar_service.security.keys import command
 from drawbar_service.settings import Settings

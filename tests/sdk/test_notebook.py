@@ -14,8 +14,8 @@ from drawbar._extras import load
 from drawbar._flat import table
 from drawbar.answers import Answer
 from drawbar_service.api.calculations import CALCULATIONS
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
-from drawbar_service.api.v1.match.answer import MATCH
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.slip.answer import SLIP
 
 DEPTH, SPEED = "/implement/tools/0/depth", "/speed"

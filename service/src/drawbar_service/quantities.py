@@ -16,7 +16,7 @@ import tomllib
 from collections.abc import Mapping
 from importlib.resources import files
 from types import MappingProxyType
-from typing import Any, ClassVar, Literal, NamedTuple, Self, TypeAlias, cast
+from typing import Any, ClassVar, Literal, NamedTuple, Protocol, Self, TypeAlias, cast
 
 import msgspec
 import numpy as np
@@ -77,6 +77,25 @@ def _load() -> Mapping[str, Dimension]:
 
 
 DIMENSIONS = _load()
+
+
+class HasEnds(Protocol):
+    """A value with the ends of its range, in SI units; the ends are None where there is no range."""
+
+    @property
+    def value(self) -> "float | npt.NDArray[np.float64]":
+        """The value."""
+        ...
+
+    @property
+    def low(self) -> "float | npt.NDArray[np.float64] | None":
+        """The low end."""
+        ...
+
+    @property
+    def high(self) -> "float | npt.NDArray[np.float64] | None":
+        """The high end."""
+        ...
 
 
 class Quantity(float):
@@ -142,6 +161,13 @@ class Quantity(float):
         return cast("Self", as_rows(si)) if isinstance(si, np.ndarray) else cls(si)
 
     @classmethod
+    def known(cls, where: "bool | npt.NDArray[np.bool_]", si: "float | npt.NDArray[np.float64]") -> Self | None:
+        """Return a quantity `where` it means something, else None; of rows, NaN where it does not."""
+        if isinstance(where, np.ndarray):
+            return cast("Self", as_rows(np.where(where, si, np.nan)))
+        return cls.of(si) if where else None
+
+    @classmethod
     def ranged(
         cls,
         si: "float | npt.NDArray[np.float64]",
@@ -157,6 +183,11 @@ class Quantity(float):
         self.low = low
         self.high = cast("float | None", high)
         return self
+
+    @classmethod
+    def spanning(cls, span: HasEnds) -> Self:
+        """Return a quantity with its range from a value and its ends, in SI units or rows of them."""
+        return cls.ranged(span.value, span.low, span.high)
 
     @classmethod
     def noun(cls) -> str:

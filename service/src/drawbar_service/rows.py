@@ -54,7 +54,7 @@ class Rows(np.ndarray[Any, np.dtype[Any]]):
         true = np.count_nonzero(plain)
         if 0 < true < plain.size:
             raise RowsDiffer((plain != 0).astype(np.intp))
-        return true > 0
+        return bool(true > 0)
 
     def __float__(self) -> float:
         """Return the number that all rows share."""
@@ -209,10 +209,11 @@ def gathered(values: Sequence[Any], codes: Codes) -> Any:
     kind = cast("type[Any]", type(first))
     if callable(first) or any(type(value) is not kind for value in values):
         raise RowsDiffer(codes)
-    if issubclass(kind, (tuple, list)) and not hasattr(kind, "_fields"):
+    if kind in (tuple, list):
         if len({len(value) for value in values}) > 1:
             raise RowsDiffer(np.array([len(value) for value in values], dtype=np.intp)[codes])
-        return kind(gathered(members, codes) for members in zip(*values, strict=True))
+        members: list[Any] = [gathered(here, codes) for here in zip(*values, strict=True)]
+        return members if kind is list else tuple(members)
     return Records(values, codes)
 
 
@@ -228,5 +229,5 @@ def picked(name: str, choices: "dict[str, ValueT]") -> ValueT:
         return cast("ValueT", gathered(values, name.codes))
     found: Any = values[0]
     for at, value in enumerate(values[1:], 1):
-        found = np.where(name.codes == at, cast("Any", value), found)
-    return cast("ValueT", as_rows(found))
+        found = cast("Any", np.where(name.codes == at, cast("Any", value), found))
+    return cast("Any", as_rows(found))

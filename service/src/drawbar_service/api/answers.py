@@ -1,5 +1,6 @@
 """What every answer says about itself: what was assumed, what to beware of, and the sources."""
 
+from collections.abc import Callable
 from typing import Annotated, Any
 
 import msgspec
@@ -8,6 +9,7 @@ from msgspec import Meta
 from drawbar_service.api import words
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.words import WarningCode
+from drawbar_service.engine.arrays import Real
 from drawbar_service.model.findings import EVERYTHING, Asked, Findings
 from drawbar_service.quantities import Quantity, UnitSystem
 
@@ -68,6 +70,10 @@ class Ledger(Findings):
         super().__init__(asked)
         self.units: UnitSystem = units
 
+    def sentence(self, make: Callable[[], str]) -> str:
+        """Return the sentence that `make` returns, or an empty one where nobody reads sentences."""
+        return make() if self.asked.sentences else ""
+
     def say(self, quantity: Quantity) -> str:
         """Return a quantity in words, in the caller's units."""
         return quantity.words(self.units)
@@ -93,8 +99,8 @@ class Ledger(Findings):
         else:
             super().assume(kind, pointer, value, source, where=where, **figures)
 
-    def fallback(self, given: float | None, pointer: str, row: str, kind: object = None) -> float:
-        return super().fallback(given, pointer, row)
+    def fallback(self, given: Real | None, pointer: str, row: str, kind: object = None, *, where: Any = True) -> Any:
+        return super().fallback(given, pointer, row, where=where)
 
     def stop_at_faults(self) -> None:
         """Raise all faults noted so far.

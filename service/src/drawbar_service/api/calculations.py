@@ -14,19 +14,19 @@ from drawbar_service.api.v1.curves.power_by_speed import POWER_BY_SPEED
 from drawbar_service.api.v1.curves.season_timeline import SEASON_TIMELINE
 from drawbar_service.api.v1.curves.slip_by_pull import SLIP_BY_PULL
 from drawbar_service.api.v1.curves.soil_stress_by_depth import SOIL_STRESS_BY_DEPTH
-from drawbar_service.api.v1.draft.answer import DRAFT
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
-from drawbar_service.api.v1.fuel.answer import FUEL
+from drawbar_service.api.v1.draft import DRAFT
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.hitch.answer import HITCH
 from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS
-from drawbar_service.api.v1.match.answer import MATCH
-from drawbar_service.api.v1.power.answer import POWER
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.season.season import SEASON
 from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY
 from drawbar_service.api.v1.sheet.answer import SHEET
 from drawbar_service.api.v1.slip.answer import SLIP
 from drawbar_service.api.v1.system.answer import SYSTEM
-from drawbar_service.api.v1.traction.answer import TRACTION
+from drawbar_service.api.v1.traction import TRACTION
 
 CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
     MATCH,

@@ -16,7 +16,7 @@ from drawbar_service.batch.formats import READ_TABLE, WHOLE, WRITE
 from drawbar_service.batch.leaves import NoSuchLeaf, ValueKind, leaf
 from drawbar_service.batch.parts import Part
 from drawbar_service.batch.plan import Plan, make_plan, more_rows
-from drawbar_service.batch.rows import as_column
+from drawbar_service.batch.rows import heading
 from drawbar_service.batch.run import Watch, run
 from drawbar_service.batch.table import Block
 from drawbar_service.quantities import UnitSystem, decode_quantity
@@ -70,7 +70,7 @@ def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[
     else:
         first, parts = _planned(batch, chunks)
     _check_rows(batch, first[0].rows)
-    columns = [as_column(one, [], batch.units) for one in first[0].wanted]
+    columns = [heading(one, batch.units) for one in first[0].wanted]
     blocks = _blocks(batch, first, parts, cancelled)
     yield from WRITE[batch.wanted](blocks, columns, _about(first[0]))
 

@@ -10,7 +10,9 @@ import msgspec
 from drawbar_service.api.faults import find_faults
 from drawbar_service.quantities import Quantity, decode_quantity
 
-ValueKind: TypeAlias = Literal["quantity", "number", "flag", "text"]
+ValueKind: TypeAlias = Literal["quantity", "number", "flag", "text", "findings"]
+FINDINGS = ("/about/warnings", "/about/assumptions")
+"""Parts of an answer that come back as one text for each row: what holds for it."""
 
 
 class NoSuchLeaf(LookupError):  # noqa: N818 - it names the pointer, not the service's failure
@@ -31,6 +33,8 @@ class Leaf(NamedTuple):
     """The quantity, if the value is one."""
     end: str
     """``low`` or ``high`` where the pointer leads to one end of a range, else empty."""
+    sentence: bool = False
+    """Whether it is a sentence or another text that is made for each answer, not one of a list."""
 
     def read(self, given: object) -> object:
         """Return a value as the request holds it.
@@ -81,9 +85,12 @@ def leaf(kind: type[msgspec.Struct], pointer: str) -> Leaf:
             return Leaf(pointer, tuple(path), tuple(attributes), annotation, "quantity", inner, step)
         else:
             raise NoSuchLeaf(f"{_place(path)} is a single value; nothing is inside it")
+    if pointer in FINDINGS and get_origin(_bare(here)) is list:
+        return Leaf(pointer, tuple(path), tuple(attributes), annotation, "findings", None, "")
     found = _bare(here)
     quantity = found if _is_quantity(found) else None
-    return Leaf(pointer, tuple(path), tuple(attributes), annotation, _kind_of(found, path), quantity, "")
+    value_kind = _kind_of(found, path)
+    return Leaf(pointer, tuple(path), tuple(attributes), annotation, value_kind, quantity, "", found is str)
 
 
 def _kind_of(inner: Any, path: Sequence[str | int]) -> ValueKind:

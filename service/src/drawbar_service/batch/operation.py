@@ -7,7 +7,7 @@ import msgspec
 
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
-from drawbar_service.api.v1.field_capacity.answer import FIELD_CAPACITY
+from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.wire import JSON, MEDIA_TYPES
 from drawbar_service.batch.answer import Batch, answer
 

@@ -1,73 +1,330 @@
-"""Any calculation, one row after the other: the same reading, the same function and the same numbers as alone."""
+"""Rows of a batch: a block at once where they can go together, else group by group, and at the last one by one.
 
-from collections.abc import Callable
-from typing import Any
+Numbers that vary take their places in the request as :class:`~drawbar_service.rows.Rows`, texts as
+:class:`~drawbar_service.rows.Names`, and the function that answers a single request answers the block. Where rows take
+different branches in it, each group goes on apart.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any, NamedTuple, TypeAlias, cast
 
 import msgspec
 import numpy as np
+import numpy.typing as npt
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import Fault, ImpossibleInput, find_faults
+from drawbar_service.api.words import code_of
 from drawbar_service.batch.leaves import Leaf, get
-from drawbar_service.batch.plan import Plan
+from drawbar_service.batch.plan import Index, Plan, Varied
 from drawbar_service.batch.table import Block, Column, RowFault
+from drawbar_service.model.findings import Asked
 from drawbar_service.quantities import UnitSystem, decode_quantity
+from drawbar_service.rows import Names, Rows, RowsDiffer, as_rows
+
+Check: TypeAlias = Callable[[], None]
+"""Raises to stop."""
+FEW = 2
+"""Rows that are worked one by one: arrays of so few gain nothing."""
+_MOST_BITS = 62
 
 
-def evaluate(plan: Plan, start: int, stop: int, check: Callable[[], None]) -> Block:
-    """Return the answers of the rows from `start` to before `stop`.
+class Leaves:
+    """What varies in a plan, laid out to be put into requests.
 
     Parameters
     ----------
     plan : Plan
-    start, stop : int
-    check : callable
-        Called before each row; raises to stop.
     """
-    indices = plan.indices(start, stop)
-    answered = np.zeros(stop - start, dtype=np.bool_)
-    cells: list[list[Any]] = [[] for _ in plan.wanted]
-    faults: list[RowFault] = []
-    for row in range(stop - start):
-        check()
-        found = [
-            Fault(one.leaf.pointer, one.faults[int(index[row])])
-            for one, index in zip(plan.varied, indices, strict=True)
-            if one.faults and int(index[row]) in one.faults
+
+    def __init__(self, plan: Plan) -> None:
+        self._plan = plan
+        self._columns = [_column(one) for one in plan.varied]
+        self._asked = asked_of(plan.wanted)
+        self._wrong = {at: _wrong(one) for at, one in enumerate(plan.varied) if one.faults}
+
+    def evaluate(self, start: int, stop: int, check: Check) -> Block:
+        """Return the answers of the rows from `start` to before `stop`.
+
+        Parameters
+        ----------
+        start, stop : int
+        check : callable
+            Called before each group of rows; raises to stop.
+        """
+        block = _Block(self._plan, start, stop - start, self._plan.indices(start, stop))
+        sound = self._sound(block)
+        shapes = [
+            column.shapes[block.indices[at]] for at, column in enumerate(self._columns) if column.shapes is not None
         ]
-        answer = None
-        if not found:
-            answer, found = _answer(plan, plan.body(indices, row))
-        answered[row] = answer is not None
-        faults += [RowFault(row=start + row, pointer=fault.pointer, detail=fault.detail) for fault in found]
-        for one, column in zip(plan.wanted, cells, strict=True):
-            column.append(get(answer, one) if answer is not None else None)
-    columns = [as_column(one, column, plan.units) for one, column in zip(plan.wanted, cells, strict=True)]
-    return Block(start, answered, columns, faults)
+        for rows in _parted(sound, shapes):
+            self._work(block, rows, check)
+        return block.done()
+
+    def _sound(self, block: "_Block") -> Index:
+        """Return the rows without a value at fault, and tell what is wrong with the others."""
+        rows = np.arange(block.size)
+        if not self._wrong:
+            return rows
+        wrong = np.zeros(block.size, dtype=np.bool_)
+        for at, unsound in self._wrong.items():
+            here = unsound[block.indices[at]]
+            block.tell_values(self._plan.varied[at], at, np.flatnonzero(here))
+            wrong |= here
+        return rows[~wrong]
+
+    def _work(self, block: "_Block", rows: Index, check: Check) -> None:
+        """Work rows that may go together."""
+        check()
+        if len(rows) <= FEW:
+            for row in rows.tolist():
+                block.answer_alone(row, self._asked)
+            return
+        request = self._request(block, rows)
+        if isinstance(request, list):
+            block.tell(rows, request)
+            return
+        ledger = Ledger(self._plan.units, self._asked)
+        try:
+            with np.errstate(all="ignore"):
+                answer = self._plan.calculation.compute(request, ledger)
+                block.fill(rows, answer, ledger)
+        except RowsDiffer as difference:
+            groups = difference.groups
+            if groups.ndim > 1:
+                groups = np.unique(groups.reshape(len(groups), -1), axis=0, return_inverse=True)[1].reshape(-1)
+            for part in _parted(np.arange(len(rows)), [np.broadcast_to(groups, (len(rows),))]):
+                self._work(block, rows[part], check)
+        except ImpossibleInput as error:
+            block.tell(rows, error.faults)
+
+    def _request(self, block: "_Block", rows: Index) -> msgspec.Struct | list[Fault]:
+        """Return the request of `rows`, or what is wrong with all of them."""
+        kind = self._plan.calculation.request
+        body = self._plan.body(block.indices, int(rows[0]))
+        try:
+            request = msgspec.convert(body, kind, dec_hook=decode_quantity)
+        except msgspec.ValidationError:
+            return find_faults(body, kind)
+        whole = len(rows) == block.size
+        for at, column in enumerate(self._columns):
+            values = column.values[block.indices[at] if whole else block.indices[at][rows]]
+            if bool((values == values[0]).all()):
+                continue
+            leaf = self._plan.varied[at].leaf
+            request = _replaced(request, leaf.attributes, column.of(values))
+        return request
 
 
-def _answer(plan: Plan, body: object) -> tuple[object, list[Fault]]:
-    calculation = plan.calculation
-    try:
-        request = msgspec.convert(body, calculation.request, dec_hook=decode_quantity)
-        return calculation.compute(request, Ledger(plan.units)), []
-    except msgspec.ValidationError:
-        return None, find_faults(body, calculation.request)
-    except ImpossibleInput as error:
-        return None, error.faults
+class _Laid(NamedTuple):
+    """The values of one leaf."""
+
+    values: npt.NDArray[Any]
+    """Numbers, truths, or the places of others."""
+    texts: list[str] | None
+    """Distinct texts, if the values are places among them."""
+    shapes: Index | None
+    """A number for each value, if rows of different numbers can never go together."""
+
+    def of(self, values: npt.NDArray[Any]) -> Rows | Names:
+        """Return some of the values as a request holds them."""
+        return as_rows(values) if self.texts is None else Names(self.texts, values)
 
 
-def as_column(one: Leaf, cells: list[Any], units: UnitSystem) -> Column:
-    """Return values of a leaf of the answer as a column in its unit."""
+def _column(one: Varied) -> _Laid:
+    """Return the values of a leaf laid out. A value that is left out is another shape of request than one that is not."""
+    if one.numbers is not None:
+        missing = np.isnan(one.numbers)
+        return _Laid(one.numbers, None, missing.astype(np.intp) if missing.any() else None)
+    values = cast("list[Any]", one.others)
+    missing = np.array([value is None for value in values])
+    kinds: set[type[Any]] = {type(value) for value in values} - {type(None)}
+    shapes = missing.astype(np.intp) if missing.any() else None
+    if kinds <= {bool}:
+        truths = np.array([bool(value) for value in values])
+        return _Laid(truths, None, shapes)
+    if kinds <= {int, float}:
+        return _Laid(np.array([np.nan if value is None else value for value in values], dtype=np.float64), None, shapes)
+    known: dict[Any, int] = {}
+    places = np.array([known.setdefault(value, len(known)) for value in values], dtype=np.intp)
+    if kinds <= {str}:
+        return _Laid(places, ["" if value is None else value for value in known], shapes)
+    return _Laid(places, None, places)
+
+
+def _wrong(one: Varied) -> npt.NDArray[np.bool_]:
+    found = np.zeros(len(one), dtype=np.bool_)
+    found[list(one.faults)] = True
+    return found
+
+
+def _parted(rows: Index, codes: Sequence[Index]) -> list[Index]:
+    """Return `rows` in groups that share every one of the `codes`, which are by place."""
+    groups = [rows] if len(rows) else []
+    for code in codes:
+        parts: list[Index] = []
+        for group in groups:
+            here = code[group]
+            if bool((here == here[0]).all()):
+                parts.append(group)
+                continue
+            order = np.argsort(here, kind="stable")
+            parts += np.split(group[order], np.flatnonzero(np.diff(here[order])) + 1)
+        groups = parts
+    return groups
+
+
+def _replaced(here: Any, path: Sequence[str | int], value: object) -> Any:
+    """Return a request, or a part of one, with another `value` at `path`."""
+    if not path:
+        return value
+    step, rest = path[0], path[1:]
+    if isinstance(step, int):
+        return [_replaced(item, rest, value) if at == step else item for at, item in enumerate(here)]
+    return msgspec.structs.replace(here, **{step: _replaced(getattr(here, step), rest, value)})
+
+
+# ---- answers
+
+
+def asked_of(wanted: Iterable[Leaf]) -> Asked:
+    """Return which parts of an answer its columns need."""
+    parts: set[str] = set()
+    ranges = sentences = False
+    for one in wanted:
+        ranges = ranges or bool(one.end)
+        sentences = sentences or one.sentence
+        pointer = one.pointer.removesuffix(f"/{one.end}") if one.end else one.pointer
+        while pointer:
+            parts.add(pointer)
+            pointer = pointer.rpartition("/")[0]
+    return Asked(frozenset(parts), ranges, sentences)
+
+
+def told(findings: Sequence[tuple[str, Any]], size: int) -> list[str | None]:
+    """Return for each row the `findings` that hold for it, as one text; None where none does.
+
+    Parameters
+    ----------
+    findings : sequence of pairs
+        What to say, and where it holds: true, or a mask over the rows.
+    size : int
+        Number of rows.
+    """
+    masks: dict[str, npt.NDArray[np.bool_]] = {}
+    for text, where in findings:
+        mask = np.broadcast_to(np.asarray(where, dtype=np.bool_), (size,))
+        masks[text] = masks[text] | mask if text in masks else mask
+    texts = list(masks)
+    if len(texts) > _MOST_BITS:
+        rows = zip(*(masks[text].tolist() for text in texts), strict=True)
+        return ["; ".join(text for text, holds in zip(texts, row, strict=True) if holds) or None for row in rows]
+    bits = np.zeros(size, dtype=np.int64)
+    for at, text in enumerate(texts):
+        bits |= masks[text].astype(np.int64) << at
+    kinds, codes = np.unique(bits, return_inverse=True)
+    said = ["; ".join(text for at, text in enumerate(texts) if kind >> at & 1) or None for kind in kinds.tolist()]
+    return np.array(said, dtype=object)[codes].tolist()
+
+
+def _findings(one: Leaf, ledger: Ledger) -> list[tuple[str, Any]]:
+    if one.attributes[-1] == "warnings":
+        return [(f"{code_of(found)} {found.pointer}".rstrip(), found.where) for found in ledger.warned]
+    return [(found.pointer, found.where) for found in ledger.assumed]
+
+
+class _Cells(NamedTuple):
+    """A column while its rows are worked."""
+
+    leaf: Leaf
+    values: npt.NDArray[Any]
+    unit: str
+    factor: float
+    """SI value of one unit."""
+
+
+class _Block:
+    """A block of rows while it is worked."""
+
+    def __init__(self, plan: Plan, start: int, size: int, indices: list[Index]) -> None:
+        self.start = start
+        self.size = size
+        self.indices = indices
+        self._plan = plan
+        self._answered = np.zeros(size, dtype=np.bool_)
+        self._faults: list[RowFault] = []
+        self._cells = [_cells(one, plan.units, size) for one in plan.wanted]
+
+    def fill(self, rows: Index, answer: object, ledger: Ledger) -> None:
+        """Put in the answers of `rows`."""
+        whole = len(rows) == self.size
+        for one in self._cells:
+            if one.leaf.kind == "findings":
+                value: Any = told(_findings(one.leaf, ledger), len(rows))
+            else:
+                value = get(answer, one.leaf)
+                if isinstance(value, Names):
+                    value = np.array(value.values, dtype=object)[value.codes]
+                elif value is None and one.values.dtype != object:
+                    value = np.nan if one.values.dtype == np.float64 else False
+                elif one.factor != 1.0:
+                    value = value / one.factor
+            if isinstance(value, Rows) and value.ndim == 0:
+                value = value.item()
+            one.values[slice(None) if whole else rows] = value
+        self._answered[rows] = True
+
+    def answer_alone(self, row: int, asked: Asked) -> None:
+        """Answer one row as a single request is answered."""
+        body = self._plan.body(self.indices, row)
+        calculation, ledger = self._plan.calculation, Ledger(self._plan.units, asked)
+        rows = np.array([row])
+        try:
+            request = msgspec.convert(body, calculation.request, dec_hook=decode_quantity)
+            answer = calculation.compute(request, ledger)
+        except msgspec.ValidationError:
+            self.tell(rows, find_faults(body, calculation.request))
+        except ImpossibleInput as error:
+            self.tell(rows, error.faults)
+        else:
+            self.fill(rows, answer, ledger)
+
+    def tell(self, rows: Index, faults: list[Fault]) -> None:
+        """Put in what is wrong with all of some `rows`."""
+        self._faults += [
+            RowFault(row=self.start + row, pointer=fault.pointer, detail=fault.detail)
+            for row in rows.tolist()
+            for fault in faults
+        ]
+
+    def tell_values(self, one: Varied, at: int, rows: Index) -> None:
+        """Put in what is wrong with the values of one leaf."""
+        index = self.indices[at]
+        self._faults += [
+            RowFault(row=self.start + row, pointer=one.leaf.pointer, detail=one.faults[int(index[row])])
+            for row in rows.tolist()
+        ]
+
+    def done(self) -> Block:
+        """Return the block as it goes out."""
+        self._faults.sort(key=lambda fault: fault.row)
+        columns = [
+            Column(one.leaf.pointer, one.unit, one.values.tolist() if one.values.dtype == object else one.values)
+            for one in self._cells
+        ]
+        return Block(self.start, self._answered, columns, self._faults)
+
+
+def _cells(one: Leaf, units: UnitSystem, size: int) -> _Cells:
     if one.quantity is not None:
-        unit, factor = one.quantity.shown(units)
-        return Column(one.pointer, unit, _numbers(cells) / factor)
+        return _Cells(one, np.full(size, np.nan), *one.quantity.shown(units))
     if one.kind == "number":
-        return Column(one.pointer, "", _numbers(cells))
-    if one.kind == "flag":
-        return Column(one.pointer, "", np.array([bool(cell) for cell in cells], dtype=np.bool_))
-    return Column(one.pointer, "", cells)
+        return _Cells(one, np.full(size, np.nan), "", 1.0)
+    values = np.zeros(size, dtype=np.bool_) if one.kind == "flag" else np.full(size, None)
+    return _Cells(one, values, "", 1.0)
 
 
-def _numbers(cells: list[Any]) -> np.ndarray[Any, np.dtype[np.float64]]:
-    return np.array([np.nan if cell is None else cell for cell in cells], dtype=np.float64)
+def heading(one: Leaf, units: UnitSystem) -> Column:
+    """Return a column of the answer without rows, for its name and unit."""
+    cells = _cells(one, units, 0)
+    return Column(one.pointer, cells.unit, cells.values.tolist() if cells.values.dtype == object else cells.values)

@@ -9,13 +9,12 @@ from functools import cache
 from threading import Event
 from typing import TypeAlias
 
-from drawbar_service.batch import rows
 from drawbar_service.batch.plan import MOST_LONG_ROWS, Plan
+from drawbar_service.batch.rows import Leaves
 from drawbar_service.batch.table import Block
-from drawbar_service.batch.together import BLOCK_ROWS, together
 
-BLOCK_ROWS_ONE_BY_ONE = 256
-"""Rows in a block that is worked row by row, so that the first of them come soon."""
+BLOCK_ROWS = 8_192
+"""Rows in a block: small enough for the processor's cache, large enough to make Python's toll small."""
 
 Evaluate: TypeAlias = Callable[[Plan, int, int], Block]
 """Works the rows from one to before another."""
@@ -52,13 +51,9 @@ def run(plan: Plan, threads: int = 1, cancelled: Event | None = None, watch: Wat
     Cancelled
         Once `cancelled` is set.
     """
-    laid_out = together(plan)
-    if laid_out is not None:
-        _keep_memory()
-        size = BLOCK_ROWS
-    else:
-        # Python works one row at a time whatever the threads; rows that may take long are few, and go one by one.
-        size, threads = BLOCK_ROWS_ONE_BY_ONE if plan.rows > MOST_LONG_ROWS else 1, 1
+    _keep_memory()
+    leaves = Leaves(plan)
+    size = BLOCK_ROWS if plan.rows > MOST_LONG_ROWS else 1
     starts = range(0, plan.rows, size)
 
     def check() -> None:
@@ -66,9 +61,7 @@ def run(plan: Plan, threads: int = 1, cancelled: Event | None = None, watch: Wat
             raise Cancelled
 
     def evaluate(plan: Plan, start: int, stop: int) -> Block:
-        if laid_out is not None:
-            return laid_out.evaluate(start, stop, check)
-        return rows.evaluate(plan, start, stop, check)
+        return leaves.evaluate(start, stop, check)
 
     watched = watch(evaluate) if watch is not None else evaluate
 

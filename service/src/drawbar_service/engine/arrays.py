@@ -37,6 +37,21 @@ def sqrt(x: Real) -> Real:
     return float(np.sqrt(x)) if isinstance(x, float) else np.sqrt(x)
 
 
+def arctan(x: Real) -> Real:
+    """Return the angle [rad] whose tangent is `x`."""
+    return float(np.arctan(x)) if isinstance(x, float) else np.arctan(x)
+
+
+def sin(x: Real) -> Real:
+    """Return the sine of `x` [rad]."""
+    return float(np.sin(x)) if isinstance(x, float) else np.sin(x)
+
+
+def cos(x: Real) -> Real:
+    """Return the cosine of `x` [rad]."""
+    return float(np.cos(x)) if isinstance(x, float) else np.cos(x)
+
+
 def smaller(first: Real, second: Real) -> Real:
     """Return the smaller of `first` and `second`, element by element for arrays."""
     if isinstance(first, float) and isinstance(second, float):
@@ -51,14 +66,14 @@ def larger(first: Real, second: Real) -> Real:
     return np.maximum(first, second)
 
 
-def worst(values: Real) -> float:
-    """Return the largest element of `values`, or `values` itself if it is a single number."""
-    return float(values) if isinstance(values, float) else float(np.max(values, initial=-np.inf))
-
-
 def everywhere(condition: Mask) -> bool:
     """Return whether `condition` holds in every element."""
     return bool(condition.all()) if isinstance(condition, np.ndarray) else bool(condition)
+
+
+def somewhere(condition: Mask) -> bool:
+    """Return whether `condition` holds in any element."""
+    return bool(condition.any()) if isinstance(condition, np.ndarray) else bool(condition)
 
 
 def choose(condition: Mask, yes: Real, no: Real) -> Real:
@@ -95,6 +110,11 @@ def known_where(condition: Mask, value: Real) -> Real | None:
 def truth(condition: Mask) -> bool:
     """Return a `condition` as a member of an answer holds it: a plain bool, or a mask of rows."""
     return cast("bool", as_rows(condition)) if isinstance(condition, np.ndarray) else bool(condition)
+
+
+def whole(value: Real) -> int:
+    """Return a whole `value` as an answer holds it: an int, or one for each row."""
+    return cast("int", as_rows(value)) if isinstance(value, np.ndarray) else int(value)
 
 
 def number(value: Real) -> float:

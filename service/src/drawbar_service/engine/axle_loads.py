@@ -13,7 +13,15 @@ From statics; the level case is published in farm power teaching texts.
 
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Real
+from drawbar_service.engine.arrays import Real, arctan, cos, sin
+
+
+def grade(slope: Real) -> tuple[Real, Real]:
+    """Return sine and cosine [1] of the angle of a `slope`, rise over run [1]."""
+    if isinstance(slope, float) and slope == 0.0:
+        return 0.0, 1.0
+    angle = arctan(slope)
+    return sin(angle), cos(angle)
 
 
 class AxleLoads(NamedTuple):

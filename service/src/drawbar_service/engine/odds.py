@@ -14,8 +14,10 @@ from functools import lru_cache
 from typing import Any, NamedTuple, cast
 
 import numpy as np
+import numpy.typing as npt
 
-from drawbar_service.engine.arrays import FloatArray, Mask, Real, log
+from drawbar_service.engine.arrays import FloatArray, Real, log
+from drawbar_service.rows import as_rows
 
 REPLICATES = 8
 """Independent scramblings; the sampling error is reckoned from the scatter between them."""
@@ -64,33 +66,37 @@ def normal_scores(samples: int, dimensions: int, seed: int) -> FloatArray:
 class Chance(NamedTuple):
     """A probability and how well it is known."""
 
-    value: float
+    value: Real
     """[1]"""
-    standard_error: float
+    standard_error: Real
     """Of the sampling, not of the model [1]"""
 
 
-def chance(happens: Mask, samples: int) -> Chance:
-    """Return the share of `samples` [1] in which something `happens`, replicate after replicate."""
-    hits = np.broadcast_to(np.asarray(happens, dtype=np.float64), (samples,))
-    means = hits.reshape(REPLICATES, -1).mean(axis=1)
-    return Chance(float(means.mean()), float(means.std(ddof=1) / np.sqrt(REPLICATES)))
+def chance(happens: npt.NDArray[np.bool_]) -> Chance:
+    """Return the share of samples in which something `happens` [1], along the last axis, replicate after replicate."""
+    hits = happens.reshape(*happens.shape[:-1], REPLICATES, -1)
+    means = np.count_nonzero(hits, axis=-1) / hits.shape[-1]
+    return Chance(_number(means.mean(axis=-1)), _number(means.std(axis=-1, ddof=1) / np.sqrt(REPLICATES)))
 
 
 class Spread(NamedTuple):
     """Where a quantity lies, in its own unit."""
 
-    low: float
+    low: Real
     """5 in 100 lie below."""
-    median: float
-    high: float
+    median: Real
+    high: Real
     """5 in 100 lie above."""
 
 
-def spread(values: Real) -> Spread:
-    """Return the 5th, 50th and 95th percentile of sampled `values`."""
-    low, median, high = np.quantile(np.asarray(values, dtype=np.float64), (0.05, 0.5, 0.95))
-    return Spread(float(low), float(median), float(high))
+def spread(values: FloatArray) -> Spread:
+    """Return the 5th, 50th and 95th percentile of sampled `values`, along the last axis."""
+    low, median, high = np.quantile(values, (0.05, 0.5, 0.95), axis=-1)
+    return Spread(_number(low), _number(median), _number(high))
+
+
+def _number(value: Any) -> Real:
+    return as_rows(value) if np.ndim(value) else float(value)
 
 
 def sobol_indices(

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Real, choose, larger, smaller, worst
+from drawbar_service.engine.arrays import Real, choose, either, everywhere, larger, smaller
 
 
 class Greatest(NamedTuple):
@@ -42,15 +42,17 @@ def greatest_within(exceeds: Callable[[Real], Real], low: Real, high: Real, tole
     opposite, f_opposite = low + 0.0 * high, excess_low
     share: Real = 0.5
     for _ in range(_MAX_STEPS):
-        trial = newest + share * (opposite - newest)
+        # A row that has arrived stays, so that its answer does not depend on its neighbours.
+        trial = choose(settled, newest, newest + share * (opposite - newest))
         f_trial = exceeds(trial)
-        same_side = (f_trial > 0.0) == (f_newest > 0.0)
+        same_side = either(settled, (f_trial > 0.0) == (f_newest > 0.0))
         oldest = choose(same_side, newest, opposite)
         f_oldest = choose(same_side, f_newest, f_opposite)
         opposite, f_opposite = choose(same_side, opposite, newest), choose(same_side, f_opposite, f_newest)
-        newest, f_newest = trial, f_trial
+        newest, f_newest = trial, choose(settled, f_newest, f_trial)
         gap = abs(opposite - newest)
-        if worst(choose(settled, 0.0, gap - 2.0 * width)) <= 0.0:
+        settled = either(settled, gap <= 2.0 * width)
+        if everywhere(settled):
             break
         share = _chandrupatla_share(newest, f_newest, opposite, f_opposite, oldest, f_oldest)
         margin = smaller(width / larger(gap, 1e-300), 0.5)

@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from drawbar_service.engine.arrays import Real, choose, everywhere, exp, few, larger, log, rows_of, smaller, sqrt, worst
+from drawbar_service.engine.arrays import Mask, Real, choose, everywhere, exp, few, larger, log, rows_of, smaller, sqrt
 from drawbar_service.engine.traction import (
     TireModel,
     gross_traction_ceiling,
@@ -143,6 +143,7 @@ def best_pulling_slip(net: NetTraction) -> Real:
     slip = smaller(larger(log(larger(pull, 1e-300) / drag) / fastest, 0.0), MAX_SLIP)
     if len(net.saturation) == 1:
         return slip
+    settled: Mask = False
     for _ in range(_MAX_STEPS):
         slope = -drag
         bend: Real = 1e-300
@@ -151,9 +152,11 @@ def best_pulling_slip(net: NetTraction) -> Real:
             slope = slope + steepness
             bend = bend + steepness * rate
         ahead = smaller(larger(slip + slope / bend, 0.0), MAX_SLIP)
-        settled = worst(abs(ahead - slip)) < _TOLERANCE
-        slip = ahead
-        if settled:
+        # A row that has arrived stays, so that its answer does not depend on its neighbours.
+        step = choose(settled, 0.0, ahead - slip)
+        slip = choose(settled, slip, ahead)
+        settled = abs(step) < _TOLERANCE
+        if everywhere(settled):
             break
     return slip
 
@@ -195,6 +198,7 @@ def slip_for_pull(net: NetTraction, needed: Real) -> SlipAnswer:
 
 def _climbed(slip: Real, short: Real, drag: Real, saturation: tuple[tuple[Real, Real], ...], least_slope: Real) -> Real:
     """Return the slip [1] that Newton's method arrives at from a `slip` left of it."""
+    arrived: Mask = False
     for _ in range(_MAX_STEPS):
         missing = short + drag * slip
         slope = -drag
@@ -202,7 +206,8 @@ def _climbed(slip: Real, short: Real, drag: Real, saturation: tuple[tuple[Real, 
             left_over = part * exp(-rate * slip)
             missing = missing + left_over
             slope = slope + left_over * rate
-        step = missing / larger(slope, least_slope)
+        # A row that has arrived stays, so that its answer does not depend on its neighbours.
+        step = choose(arrived, 0.0, missing / larger(slope, least_slope))
         slip = slip + step
         arrived = abs(step) < _TOLERANCE
         if everywhere(arrived):

@@ -1,22 +1,22 @@
 """What a calculation has to say beside its numbers, as data: sentences are made of it at the edge.
 
 A finding names its kind, the part of the request that caused it, the figures its sentence needs, and where it holds:
-true, or a mask over the rows of a block. ``api/words.toml`` has one sentence for each kind.
+true, or a mask over the rows of a block. ``api/words`` has one sentence for each kind.
 """
 
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from drawbar_service.engine.arrays import Mask, Real
+from drawbar_service.engine.arrays import Mask, Real, somewhere
 from drawbar_service.reference import UnknownReference, default
-from drawbar_service.rows import Names, Rows
+from drawbar_service.rows import Names, as_rows, gathered
 
 
 class Finding(NamedTuple):
     """A warning or a fault."""
 
     kind: str
-    """Which sentence: a key of ``api/words.toml``."""
+    """Which sentence: a key in ``api/words``."""
     pointer: str
     """The part of the request that caused it (JSON Pointer)."""
     figures: Mapping[str, Any]
@@ -29,7 +29,7 @@ class Assumed(NamedTuple):
     """A value that the request left out."""
 
     kind: str
-    """Which sentence says why: a key of ``api/words.toml``, or ``default.`` and the id of a row of the defaults."""
+    """Which sentence says why: a key in ``api/words``, or ``default.`` and the id of a row of the defaults."""
     pointer: str
     """Where the value would go in the request (JSON Pointer)."""
     value: Any
@@ -87,27 +87,34 @@ class Findings:
         self, kind: str, pointer: str, value: Real | str, source: str, *, where: Mask = True, **figures: Any
     ) -> None:
         """Note a value that the request left out, `where` it did."""
-        if where is True or isinstance(where, Rows) or where:
+        if somewhere(where):
             self.assumed.append(Assumed(kind, pointer, value, source, figures, where))
             self.use(source)
 
-    def fallback(self, given: float | None, pointer: str, row: str) -> float:
-        """Return what was `given`, or else the default of this `row`, noted as an assumption."""
+    def fallback(self, given: Real | None, pointer: str, row: str, *, where: Mask = True) -> Real:
+        """Return what was `given`, or else the default of this `row`, noted as an assumption `where` it is used."""
         if given is not None:
             return given
         entry = default(row)
-        self.assumed.append(Assumed(f"default.{row}", pointer, entry.value, entry.source, {}))
-        self.sources[entry.source] = None
+        self.assume(f"default.{row}", pointer, entry.value, entry.source, where=where)
         return entry.value
+
+    def fallback_of(self, pointer: str, stem: str, name: str) -> Real:
+        """Return the default of the row called `stem` and `name`, which may be one for each row, as an assumption."""
+        if isinstance(name, Names):
+            for at, value in enumerate(name.values):
+                self.fallback(None, pointer, f"{stem}{value}", where=as_rows(name.codes == at))
+            return gathered([default(f"{stem}{value}").value for value in name.values], name.codes)
+        return self.fallback(None, pointer, f"{stem}{name}")
 
     def warn(self, kind: str, pointer: str, *, where: Mask = True, **figures: Any) -> None:
         """Note something to beware of, `where` it holds."""
-        if where is True or isinstance(where, Rows) or where:
+        if somewhere(where):
             self.warned.append(Finding(kind, pointer, figures, where))
 
     def caution(self, name: str, *, where: Mask = True) -> None:
         """Add what this work asks for besides the usual cautions, `where` it does."""
-        if where is True or isinstance(where, Rows) or where:
+        if somewhere(where):
             self.cautions[name] = where
 
     def fault(self, kind: str, pointer: str, **figures: Any) -> None:

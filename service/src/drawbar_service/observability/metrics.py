@@ -29,11 +29,11 @@ from drawbar_service.api.answers import MODEL_VERSION, About
 from drawbar_service.api.problems import KINDS
 from drawbar_service.api.v1.batch.request import PATH as BATCH_PATH
 from drawbar_service.api.v1.match.answer import MatchAnswer
-from drawbar_service.api.v1.match.limits import LimitName
 from drawbar_service.api.words import WarningCode
 from drawbar_service.batch.plan import Plan
 from drawbar_service.batch.run import Evaluate, Watch
 from drawbar_service.batch.table import Block
+from drawbar_service.model.limits import LimitName
 from drawbar_service.observability.witness import Asked, Compute, Served, Witness
 from drawbar_service.selfcheck import self_check
 from drawbar_service.settings import BadSettings, Settings

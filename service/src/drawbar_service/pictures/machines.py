@@ -9,8 +9,8 @@ from drawbar_service.api.v1.curves.draft_by_tool import DraftByToolAnswer
 from drawbar_service.api.v1.curves.fit_map import FitMapAnswer
 from drawbar_service.api.v1.curves.power_by_speed import PowerBySpeedAnswer
 from drawbar_service.api.v1.curves.slip_by_pull import SlipByPullAnswer
-from drawbar_service.api.v1.match.limits import LimitName
 from drawbar_service.engine.arrays import FloatArray
+from drawbar_service.model.limits import LimitName
 from drawbar_service.pictures.canvas import (
     BLUE,
     INK,

@@ -530,9 +530,10 @@ def drawbar_per_pto(drive: str, surface_id: str) -> float:
     UnknownReference
         If there is no such drive or surface.
     """
-    column = "concrete" if surface_id == "concrete" else surface(surface_id).ratio_column
-    ratio: float = getattr(DRAWBAR_PER_PTO.row(drive), column)
-    return ratio
+    row = DRAWBAR_PER_PTO.row(drive)
+    if surface_id == "concrete":
+        return row.concrete
+    return picked(surface(surface_id).ratio_column, {"firm": row.firm, "tilled": row.tilled, "soft": row.soft})
 
 
 def mass_per_power(speed: float) -> MassPerPowerRow:

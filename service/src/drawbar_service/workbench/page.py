@@ -10,7 +10,7 @@ from importlib.resources import files
 from typing import Any, NamedTuple, cast
 
 from drawbar_service.api.calculations import CURVES
-from drawbar_service.api.v1.match.case import MatchRequest
+from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.docs.markup import Markup, element
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import DRAFT

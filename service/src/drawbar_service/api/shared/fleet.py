@@ -6,11 +6,12 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
+from drawbar_service.api.shared.field import FieldShape
 from drawbar_service.api.shared.implement import Implement
-from drawbar_service.api.shared.soil import FieldShape, Soil, Surface
+from drawbar_service.api.shared.soil import Soil, Surface
 from drawbar_service.api.shared.suitable import SuitableDays
 from drawbar_service.api.shared.tractor import Tractor
-from drawbar_service.api.v1.match.case import MatchLimits
+from drawbar_service.api.v1.match.request import MatchLimits
 from drawbar_service.quantities import (
     Area,
     Efficiency,

@@ -8,18 +8,9 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.shared.implement import (
-    Hitch,
-    Implement,
-    grade_pull,
-    hitching,
-    power_needs,
-    rolling_resistance,
-    tool_drafts,
-    total_terms,
-)
-from drawbar_service.api.shared.soil import Soil, cone_index, surface_row
-from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR, Tractor, rated_pto_power, tractor_in_si
+from drawbar_service.api.shared.implement import Hitch, Implement
+from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR, Tractor
 from drawbar_service.api.v1.ballast.advice import (
     LEAST_MASS,
     BallastChange,
@@ -45,6 +36,16 @@ from drawbar_service.api.v1.ballast.standing import (
 from drawbar_service.api.v1.ballast.transport import Transport, transport_in_si
 from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT
 from drawbar_service.engine.match import Work, pull_at_slip
+from drawbar_service.model.implement import (
+    draft_span,
+    grade_pull,
+    hitching,
+    power_needs,
+    rolling_resistance,
+    tool_drafts,
+)
+from drawbar_service.model.soil import cone_index, surface_row
+from drawbar_service.model.tractor import on_wheels, rated_pto_power
 from drawbar_service.quantities import (
     Ballast,
     Efficiency,
@@ -262,14 +263,14 @@ def _asked(request: BallastRequest, surface: SurfaceRow, ledger: Ledger) -> _Ask
         "/implement",
         "/tractor",
     )
-    work = Work3(*(Work(terms, steady, needs.total) for terms in total_terms(drafts)))
+    work = Work3(*(Work(terms, steady, needs.total) for terms in draft_span(drafts) if terms is not None))
     return _Asked(work, implement.hitch, implement.vertical_load, implement.pull_height, "/implement")
 
 
 def _resolve(request: BallastRequest, asked: _Asked, surface: SurfaceRow, rated: float, ledger: Ledger) -> Case:
     hitched = hitching(asked.hitch, asked.vertical_load, asked.pull_height, request.tractor, ledger, asked.pointer)
     soil_strength = cone_index(request.soil, ledger, "/soil")
-    tractor = tractor_in_si(request.tractor, hitched, soil_strength, float(request.slope), ledger)
+    tractor = on_wheels(request.tractor, hitched, soil_strength, float(request.slope), ledger)
     limits = request.limits
     split = static_split(request.tractor.drive)
     kept = ledger.fallback(limits.front_share, "/limits/front_share", "front_share_limit")

@@ -7,8 +7,8 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.shared.soil import Surface
-from drawbar_service.api.shared.tractor import AxleInSI, TractorInSI
 from drawbar_service.engine.soil_stress import contact_area, stress_under_tire
+from drawbar_service.model.tractor import TiredAxle, WheeledTractor
 from drawbar_service.quantities import ContactArea, Depth, Force, MachineLength, Multiplier, Pressure
 from drawbar_service.reference import default
 
@@ -72,7 +72,7 @@ class Ground(NamedTuple):
     rear_spacing: float
 
 
-def ground_in_si(asked: SoilStress, surface: Surface, tractor: TractorInSI, ledger: Ledger, pointer: str) -> Ground:
+def ground_in_si(asked: SoilStress, surface: Surface, tractor: WheeledTractor, ledger: Ledger, pointer: str) -> Ground:
     """Return how stress is reckoned under this tractor; assumptions go to the ledger."""
     concentration = ledger.fallback(
         asked.concentration, f"{pointer}/concentration", f"concentration_{surface}", Multiplier
@@ -87,7 +87,7 @@ def ground_in_si(asked: SoilStress, surface: Surface, tractor: TractorInSI, ledg
     )
 
 
-def _area(given: float | None, axle: AxleInSI, ledger: Ledger, pointer: str) -> float:
+def _area(given: float | None, axle: TiredAxle, ledger: Ledger, pointer: str) -> float:
     if given is not None:
         return float(given)
     tire = axle.tire
@@ -97,7 +97,7 @@ def _area(given: float | None, axle: AxleInSI, ledger: Ledger, pointer: str) -> 
     return area
 
 
-def _spacings(asked: SoilStress, tractor: TractorInSI, ledger: Ledger, pointer: str) -> tuple[float, float]:
+def _spacings(asked: SoilStress, tractor: WheeledTractor, ledger: Ledger, pointer: str) -> tuple[float, float]:
     if asked.dual_spacing is not None:
         return float(asked.dual_spacing), float(asked.dual_spacing)
     row = default("dual_spacing_over_width")
@@ -108,7 +108,9 @@ def _spacings(asked: SoilStress, tractor: TractorInSI, ledger: Ledger, pointer: 
     return front, rear
 
 
-def soil_stress_answer(ground: Ground, tractor: TractorInSI, front_load: float, rear_load: float) -> SoilStressAnswer:
+def soil_stress_answer(
+    ground: Ground, tractor: WheeledTractor, front_load: float, rear_load: float
+) -> SoilStressAnswer:
     """Return the stress under a tractor whose axles carry these loads [N]."""
     return SoilStressAnswer(
         front=_axle_stress(ground, tractor.front, front_load, ground.front_area, ground.front_spacing),
@@ -116,7 +118,7 @@ def soil_stress_answer(ground: Ground, tractor: TractorInSI, front_load: float, 
     )
 
 
-def _axle_stress(ground: Ground, axle: AxleInSI, load: float, area: float, spacing: float) -> AxleStress:
+def _axle_stress(ground: Ground, axle: TiredAxle, load: float, area: float, spacing: float) -> AxleStress:
     on_tire = max(load, 0.0) / axle.tires
     # Under the middle of triples two stand beside, under one of duals one.
     neighbours = axle.tires / 2.0 - 1.0

@@ -6,7 +6,6 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.shared.tractor import TractorInSI
 from drawbar_service.api.v1.ballast.soil_stress import Ground, SoilStressAnswer, soil_stress_answer
 from drawbar_service.api.v1.ballast.transport import TransportAnswer, TransportInSI, transport_answer
 from drawbar_service.api.v1.traction.answer import AxlesAnswer, axles_answer
@@ -15,6 +14,7 @@ from drawbar_service.engine.axle_loads import lifting_pull
 from drawbar_service.engine.ballast import power_paths, reweighed, sliding
 from drawbar_service.engine.fuel import fuel_rate, reduced_speed_factor
 from drawbar_service.engine.match import OperatingPoint, Work, operate
+from drawbar_service.model.tractor import WheeledTractor
 from drawbar_service.quantities import Force, FuelRate, Mass, MassPerPower, Power, Ratio, Share
 from drawbar_service.reference import StaticSplitRow
 
@@ -91,7 +91,7 @@ class Work3(NamedTuple):
 class Case(NamedTuple):
     """A request for ballast, resolved into SI units."""
 
-    tractor: TractorInSI
+    tractor: WheeledTractor
     work: Work3
     speed: float
     band: tuple[float, float]
@@ -117,7 +117,7 @@ class Case(NamedTuple):
         """Pull of some work at the speed of the request [N]."""
         return float(work.draft.at(self.speed) + work.steady_pull)
 
-    def at(self, mass: float, front_share: float) -> TractorInSI:
+    def at(self, mass: float, front_share: float) -> WheeledTractor:
         """Return the tractor at another `mass` [kg] and `front_share` [1]."""
         weight = mass * STANDARD_GRAVITY
         engine = reweighed(self.tractor.engine, self.tractor.stance, weight, front_share)
@@ -138,7 +138,7 @@ def fuel_of(case: Case, point: OperatingPoint) -> float | None:
     return float(fuel_rate(load, case.rated) * reduced_speed_factor(load, case.engine_speed))
 
 
-def paths_answer(tractor: TractorInSI, point: OperatingPoint) -> PowerPathsAnswer | None:
+def paths_answer(tractor: WheeledTractor, point: OperatingPoint) -> PowerPathsAnswer | None:
     """Return where the axle power goes; None where the pull is not carried."""
     if point.pull_effort > 1.0:
         return None
@@ -197,7 +197,7 @@ def standing(
 
 
 def _limits(
-    case: Case, tractor: TractorInSI, point: OperatingPoint, raised: TransportAnswer | None, ledger: Ledger
+    case: Case, tractor: WheeledTractor, point: OperatingPoint, raised: TransportAnswer | None, ledger: Ledger
 ) -> list[BallastLimit]:
     say, loads, pull = ledger.say, tractor.engine.loads, float(point.pull)
     low, high = case.band

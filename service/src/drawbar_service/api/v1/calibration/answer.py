@@ -10,19 +10,9 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation, a_while
-from drawbar_service.api.shared.implement import (
-    Implement,
-    ToolDraft,
-    grade_pull,
-    hitching,
-    main_tool,
-    power_needs,
-    tool_drafts,
-    total_terms,
-)
-from drawbar_service.api.shared.soil import Soil, cone_index
-from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR, Tractor, TractorInSI, rated_pto_power, tractor_in_si
-from drawbar_service.api.v1.fuel.answer import LIGHTEST_FITTED_LOAD
+from drawbar_service.api.shared.implement import Implement
+from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR, Tractor
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.axle_loads import AxleLoads
 from drawbar_service.engine.calibration import (
@@ -45,6 +35,18 @@ from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.match import Work
 from drawbar_service.engine.odds import log_sigma
 from drawbar_service.engine.traction import mobility_number
+from drawbar_service.model.fuel import LIGHTEST_FITTED_LOAD
+from drawbar_service.model.implement import (
+    ToolDraft,
+    draft_span,
+    grade_pull,
+    hitching,
+    main_tool,
+    power_needs,
+    tool_drafts,
+)
+from drawbar_service.model.soil import cone_index
+from drawbar_service.model.tractor import WheeledTractor, on_wheels, rated_pto_power
 from drawbar_service.quantities import (
     ConeIndex,
     Depth,
@@ -348,7 +350,7 @@ def _measurements(runs: list[CalibrationRun], ledger: Ledger) -> Measurements:
 class _OnSlope(NamedTuple):
     """Tractor and implement on one slope."""
 
-    tractor: TractorInSI
+    tractor: WheeledTractor
     implement_pull: float
 
 
@@ -370,7 +372,7 @@ def _resolve(request: CalibrationRequest, ledger: Ledger) -> tuple[FieldRuns, _C
     strength = cone_index(request.soil, ledger, "/soil")
 
     def on_slope(slope: float, ledger: Ledger) -> _OnSlope | None:
-        in_si = tractor_in_si(tractor, hitched, strength, slope, ledger)
+        in_si = on_wheels(tractor, hitched, strength, slope, ledger)
         return _OnSlope(in_si, grade_pull(implement, slope, ledger)) if in_si is not None else None
 
     first = on_slope(float(request.runs[0].slope), ledger)
@@ -430,7 +432,7 @@ def _other_slope(on_slope: Callable[[float, Ledger], _OnSlope | None], slope: fl
 
 
 def _draft_of_run(drafts: list[ToolDraft], run: CalibrationRun, index: int, ledger: Ledger) -> DraftTerms:
-    total = total_terms(drafts)[0]
+    total = draft_span(drafts)[0]
     if run.depth is None or not drafts:
         return total
     main = main_tool([draft for draft in drafts if draft.depth is not None], float(run.speed))
@@ -446,7 +448,7 @@ def _prior(request: CalibrationRequest, drafts: list[ToolDraft], ledger: Ledger)
         draft = float(given.draft)
     else:
         speed = sum(float(run.speed) for run in request.runs) / len(request.runs)
-        central, _, high = (float(terms.at(speed)) for terms in total_terms(drafts))
+        central, _, high = (float(terms.at(speed)) for terms in draft_span(drafts))
         spread = high / central - 1.0 if central > 0.0 else 0.5
         draft = float(log_sigma(spread, RANGE_DEVIATIONS))
         ledger.assume(

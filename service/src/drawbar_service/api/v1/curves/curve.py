@@ -10,13 +10,14 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import MODEL_VERSION, Answer, Ledger
 from drawbar_service.api.calculation import AnswerT, Calculation, RequestT
-from drawbar_service.api.shared.implement import main_tool
-from drawbar_service.api.v1.match import answer as match
+from drawbar_service.api.v1 import match
 from drawbar_service.api.v1.match.answer import MatchAnswer
-from drawbar_service.api.v1.match.case import Case, MatchRequest, resolve
-from drawbar_service.api.v1.match.limits import OF_THE_TOOL, ROUNDING, Margins, margins
+from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.engine.arrays import FloatArray, Mask, Real
 from drawbar_service.engine.match import OperatingPoint, Work, excess, operate
+from drawbar_service.model.implement import main_depth
+from drawbar_service.model.limits import OF_THE_TOOL, ROUNDING, Margins, margins
+from drawbar_service.model.match import Case, resolve
 from drawbar_service.quantities import Quantity, UnitSystem
 
 SVG, PNG = "image/svg+xml", "image/png"
@@ -128,14 +129,14 @@ class Judged(NamedTuple):
 def judged(found: Matched, work: Work, speed: Real) -> Judged:
     """Return what is left before each limit for some `work` at some `speed` [m/s]."""
     case = found.case
-    main = main_tool([draft for draft in case.drafts if draft.depth is not None], found.speed)
+    depth = main_depth(case.drafts, found.speed)
     point = operate(case.tractor.engine, work, speed) if case.tractor is not None else None
     strain = (
         excess(point, case.tractor.engine, case.limits)
         if point is not None and case.tractor is not None
         else case.strain(work, speed)
     )
-    left = margins(strain, point is not None, speed, case.speeds, main.depth if main is not None else None, case.depths)
+    left = margins(strain, point is not None, speed, case.speeds, depth, case.depths)
     return Judged(point, left, point.pull_effort <= 1.0 if point is not None else True)
 
 
@@ -150,6 +151,6 @@ def spare(left: Margins) -> Real:
     )
 
 
-def with_points(grid: FloatArray, *values: float) -> FloatArray:
+def with_points(grid: FloatArray, *values: Real) -> FloatArray:
     """Return a `grid` that rises, with more `values` in their places."""
-    return np.union1d(grid, values)
+    return np.union1d(grid, np.array(values))

@@ -7,7 +7,6 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.shared.implement import total_terms
 from drawbar_service.api.v1.curves.curve import (
     AFTER_MATCH,
     PICTURES,
@@ -17,8 +16,9 @@ from drawbar_service.api.v1.curves.curve import (
     matched,
     series,
 )
-from drawbar_service.api.v1.match.answer import MATCH
-from drawbar_service.api.v1.match.case import MatchRequest
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.request import MatchRequest
+from drawbar_service.model.implement import draft_span
 from drawbar_service.quantities import Force, Speed
 
 TIMES_THE_SPEED = (0.6, 0.8, 1.0, 1.2, 1.4)
@@ -51,7 +51,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> DraftByToolAnswer:
     draft, drafts, speed = found.answer.draft, found.case.drafts, found.speed
     assert draft is not None
     speeds = speed * np.array(TIMES_THE_SPEED)
-    total, low, high = (terms.at(speeds) for terms in total_terms(drafts))
+    total, *ends_of_total = (terms.at(speeds) for terms in draft_span(drafts) if terms is not None)
     tools: list[ToolBars] = []
     for one in drafts:
         force, spread = one.terms.at(speeds), one.row.range
@@ -70,7 +70,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> DraftByToolAnswer:
         source=AFTER_MATCH,
         speed=series("Ground speed", Speed, ledger.units, speeds),
         tools=tools,
-        total=series("Draft", Force, ledger.units, total, (low, high)),
+        total=series("Draft", Force, ledger.units, total, ends_of_total),
         about=ledger.about(),
     )
 

@@ -7,7 +7,6 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.shared.implement import main_tool
 from drawbar_service.api.v1.curves.curve import (
     AFTER_MATCH,
     PICTURES,
@@ -23,12 +22,13 @@ from drawbar_service.api.v1.curves.curve import (
     with_points,
 )
 from drawbar_service.api.v1.curves.power_by_speed import speeds_to_show
-from drawbar_service.api.v1.match.answer import MATCH
-from drawbar_service.api.v1.match.case import MatchRequest
-from drawbar_service.api.v1.match.greatest import MOST_TIMES_WIDER, sound_speed
-from drawbar_service.api.v1.match.limits import LimitName, Margins, all_kept, binding
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.reach import by_width, greatest_amount
+from drawbar_service.model.greatest import MOST_TIMES_WIDER, sound_speed
+from drawbar_service.model.implement import main_tool
+from drawbar_service.model.limits import LIMITS, LimitName, Margins, all_kept, binding
 from drawbar_service.quantities import Ratio, Speed, Width
 
 WIDTHS = 20
@@ -106,12 +106,11 @@ def compute(request: MatchRequest, ledger: Ledger) -> FitMapAnswer:
     work = case.work[0]._replace(draft=case.work[0].draft.times(across / case.width))
     held = judged(found, work, along)
     shape = (len(widths), len(speeds))
-    names = list(held.left)
     kept = np.broadcast_to(all_kept(held.left), along.shape).reshape(shape)
     margin = np.broadcast_to(spare(held.left), along.shape).reshape(shape)
     binds = np.broadcast_to(binding(held.left, held.carried), along.shape).reshape(shape)
     say, (unit, factor) = ledger.say, Ratio.shown(ledger.units)
-    here = f"{say(Width(case.width))} at {say(Speed(found.speed))}"
+    here = f"{say(Width.of(case.width))} at {say(Speed(found.speed))}"
     return FitMapAnswer(
         title="What fits, by width and speed",
         summary=(
@@ -124,11 +123,11 @@ def compute(request: MatchRequest, ledger: Ledger) -> FitMapAnswer:
         speed=series("Ground speed", Speed, ledger.units, speeds),
         fits=kept.tolist(),
         margin=Grid(name="Least margin", unit=unit, rows=[numbers(row, factor) for row in margin]),
-        binding=[[names[int(place)] for place in row] for row in binds.tolist()],
+        binding=[[LIMITS[int(place)] for place in row] for row in binds.tolist()],
         outlines=_outlines(held.left, widths, shape, ledger),
-        tool_speeds=[Speed(end) for end in case.speeds] if case.speeds is not None else None,
+        tool_speeds=[Speed.of(end) for end in case.speeds] if case.speeds is not None else None,
         operating=MapPoint(
-            speed=found.answer.at_work.speed, width=Width(case.width), fits=verdict.fits, binding=verdict.binding
+            speed=found.answer.at_work.speed, width=Width.of(case.width), fits=verdict.fits, binding=verdict.binding
         ),
         about=ledger.about(),
     )
@@ -142,8 +141,8 @@ def _widths(found: Matched) -> FloatArray:
     assert main is not None
     fixed, each = by_width(case.work[0], main.amount)
     ends = (0.1 * main.amount, MOST_TIMES_WIDER * main.amount)
-    most = case.width * float(greatest_amount(case.reach(), fixed, each, speed, *ends).value) / main.amount
-    low, high = 0.4 * min(case.width, most), 1.3 * max(case.width, most)
+    most = float(case.width * greatest_amount(case.reach(), fixed, each, speed, *ends).value / main.amount)
+    low, high = 0.4 * min(float(case.width), most), 1.3 * max(float(case.width), most)
     return with_points(np.linspace(low, high, WIDTHS), case.width)
 
 

@@ -19,13 +19,12 @@ from drawbar_service.api.v1.curves.curve import (
     series,
     with_points,
 )
-from drawbar_service.api.v1.match.answer import MATCH
-from drawbar_service.api.v1.match.case import Case, MatchRequest
-from drawbar_service.api.v1.match.greatest import SLOWEST, speed_ends
-from drawbar_service.api.v1.match.limits import all_kept
-from drawbar_service.engine.arrays import FloatArray, Real
-from drawbar_service.engine.match import Work, operate, power_by_ratio
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.request import MatchRequest
+from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.reach import greatest_speed
+from drawbar_service.model.greatest import SLOWEST, speed_ends
+from drawbar_service.model.limits import all_kept
 from drawbar_service.quantities import Power, Speed
 
 POINTS = 41
@@ -65,35 +64,28 @@ def speeds_to_show(found: Matched) -> FloatArray:
     return with_points(np.linspace(low, high, POINTS), *marks)
 
 
-def power_needed(case: Case, work: Work, speed: Real) -> Real:
-    """Return the PTO power [W] that some `work` takes at a `speed` [m/s], by the same path as the match."""
-    if case.tractor is not None:
-        return operate(case.tractor.engine, work, speed).pto_power
-    return power_by_ratio(work, case.tractor_grade_pull, case.ratio, speed)
-
-
 def compute(request: MatchRequest, ledger: Ledger) -> PowerBySpeedAnswer:
     """Answer with power by speed."""
     found = matched(request, ledger)
     case, at_work, verdict = found.case, found.answer.at_work, found.answer.verdict
     speeds = speeds_to_show(found)
-    powers = [np.asarray(power_needed(case, work, speeds)) for work in case.work]
+    powers = [np.asarray(case.pto_power(work, speeds)) for work in case.work if work is not None]
     kept = np.broadcast_to(all_kept(judged(found, case.work[0], speeds).left), speeds.shape)
     say = ledger.say
     return PowerBySpeedAnswer(
         title="Power needed by speed",
         summary=(
             f"The PTO power needed goes from {say(Power(float(powers[0][0])))} at {say(Speed(float(speeds[0])))} to "
-            f"{say(Power(float(powers[0][-1])))} at {say(Speed(float(speeds[-1])))}; {say(Power(case.usable))} is "
+            f"{say(Power(float(powers[0][-1])))} at {say(Speed(float(speeds[-1])))}; {say(Power.of(case.limits.power))} is "
             f"usable. The match, at {say(at_work.speed)}, takes {say(at_work.pto_power)}. {verdict.summary}"
         ),
         source=AFTER_MATCH,
         speed=series("Ground speed", Speed, ledger.units, speeds),
         needed=series("PTO power needed", Power, ledger.units, powers[0], powers[1:]),
         fits=kept.tolist(),
-        usable=Power(case.usable),
-        rated=Power(case.rated),
-        tool_speeds=[Speed(end) for end in case.speeds] if case.speeds is not None else None,
+        usable=Power.of(case.limits.power),
+        rated=Power.of(case.rated),
+        tool_speeds=[Speed.of(end) for end in case.speeds] if case.speeds is not None else None,
         operating=PowerPoint(speed=at_work.speed, power=at_work.pto_power, fits=verdict.fits),
         about=ledger.about(),
     )

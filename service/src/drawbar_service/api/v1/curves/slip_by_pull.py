@@ -17,8 +17,8 @@ from drawbar_service.api.v1.curves.curve import (
     series,
     with_points,
 )
-from drawbar_service.api.v1.match.answer import MATCH
-from drawbar_service.api.v1.match.case import MatchRequest
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.engine.match import operate_at_slip
 from drawbar_service.quantities import Force, Ratio, Share
 

@@ -1,36 +1,15 @@
-"""POST /v1/draft: what an implement pulls."""
+"""What is answered: draft by tool, in total and on a grade."""
 
-from functools import partial
 from typing import Annotated
 
 import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.shared.implement import (
-    EXAMPLE_IMPLEMENT,
-    Implement,
-    ToolDraft,
-    grade_pull,
-    tool_drafts,
-    total_terms,
-)
-from drawbar_service.api.shared.soil import Soil
-from drawbar_service.engine.draft import DraftTerms
+from drawbar_service.engine.arrays import Real, number
 from drawbar_service.engine.power import drawbar_power
-from drawbar_service.quantities import Force, ForcePerWidth, Power, Slope, Speed
-
-
-class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """An implement at work in a soil."""
-
-    implement: Annotated[Implement, Meta(description="The machine and its ground tools.")]
-    soil: Annotated[Soil, Meta(description="The soil it works.")]
-    speed: Annotated[Speed, Meta(description="Ground speed.", examples=["8 km/h"])]
-    slope: Annotated[Slope, Meta(description="Rise over run, positive uphill; acts on the implement's mass.")] = (
-        msgspec.field(default_factory=partial(Slope, 0.0))
-    )
+from drawbar_service.model.draft import Drafted, Pulled
+from drawbar_service.quantities import Force, ForcePerWidth, Power
 
 
 class ToolDraftAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -62,71 +41,30 @@ class DraftAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-def draft_summary(
-    drafts: list[ToolDraft], totals: tuple[DraftTerms, DraftTerms, DraftTerms], speed: float, width: float | None
-) -> DraftSummary:
-    """Return the draft at `speed` [m/s] of an implement of `width` [m].
-
-    `totals` are the terms of all tools together: central, low and high.
-    """
-    total, low, high = (float(terms.at(speed)) for terms in totals)
-    tools: list[ToolDraftAnswer] = []
-    for draft in drafts:
-        force, spread = float(draft.terms.at(speed)), draft.row.range
-        tools.append(
+def draft_summary(found: Drafted) -> DraftSummary:
+    """Return the draft of an implement, whole and by tool."""
+    total, width = found.total, found.width
+    return DraftSummary(
+        total=Force.spanning(total),
+        per_width=ForcePerWidth.spanning(total.map(lambda draft: draft / width)) if width is not None else None,
+        tools=[
             ToolDraftAnswer(
-                tool=draft.row.id,
-                pointer=draft.pointer,
-                draft=Force.ranged(force, force * (1.0 - spread), force * (1.0 + spread)),
-                share=force / total,
+                tool=tool.row.id,
+                pointer=tool.pointer,
+                draft=Force.ranged(draft, draft * (1.0 - tool.row.range), draft * (1.0 + tool.row.range)),
+                share=number(draft / total.value),
             )
-        )
-    per_width = ForcePerWidth.ranged(total / width, low / width, high / width) if width else None
-    return DraftSummary(total=Force.ranged(total, low, high), per_width=per_width, tools=tools)
-
-
-def compute(request: DraftRequest, ledger: Ledger) -> DraftAnswer:
-    """Answer a draft request."""
-    implement, speed = request.implement, float(request.speed)
-    drafts = tool_drafts(implement, request.soil, ledger)
-    if not implement.tools:
-        ledger.fault("/implement/tools", "give at least one ground tool; /v1/reference/draft lists them")
-    on_grade = grade_pull(implement, float(request.slope), ledger)
-    ledger.stop_at_faults()
-    widths = [draft.width for draft in drafts if draft.width is not None]
-    width = float(implement.width) if implement.width is not None else max(widths, default=None)
-    totals = total_terms(drafts)
-    summary = draft_summary(drafts, totals, speed, width)
-    pull, low, high = (float(terms.at(speed)) + on_grade for terms in totals)
-    return DraftAnswer(
-        draft=summary,
-        grade_pull=Force(on_grade),
-        pull=Force.ranged(pull, low, high),
-        drawbar_power=Power.ranged(*(float(drawbar_power(force, speed)) for force in (pull, low, high))),
-        about=ledger.about(),
+            for tool, draft in zip(found.tools, found.by_tool, strict=True)
+        ],
     )
 
 
-DRAFT = Calculation(
-    name="draft",
-    request=DraftRequest,
-    answer=DraftAnswer,
-    compute=compute,
-    summary="Draft of an implement",
-    description=(
-        "Adds up the draft of every ground tool at a speed, with low and high from the spread of the table, by tool, "
-        "in total and for each unit of width. D = F (A + B S + C S^2) W T, after ASAE D497."
-    ),
-    example={
-        "implement": EXAMPLE_IMPLEMENT,
-        "soil": {"texture": "medium", "surface": "firm"},
-        "speed": "8 km/h",
-    },
-    columns=(
-        "/draft/total",
-        "/draft/per_width",
-        "/grade_pull",
-        "/pull",
-        "/drawbar_power",
-    ),
-)
+def answer_of(found: Pulled, speed: Real, ledger: Ledger) -> DraftAnswer:
+    """Return the answer for what is pulled at a `speed` [m/s]."""
+    return DraftAnswer(
+        draft=draft_summary(found.drafted),
+        grade_pull=Force.of(found.grade_pull),
+        pull=Force.spanning(found.pull),
+        drawbar_power=Power.spanning(found.pull.map(lambda pull: drawbar_power(pull, speed))),
+        about=ledger.about(),
+    )

@@ -10,8 +10,9 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import MAX_FAULTS
-from drawbar_service.api.shared.soil import Turn, TurnInSI, turn_in_si
+from drawbar_service.api.shared.field import Turn
 from drawbar_service.engine.capacity import headland_width, turn_reach
+from drawbar_service.model.field import HeadlandTurn, headland_turn
 from drawbar_service.quantities import Angle, Area, Length, Overlap, Share, ShortTime, Time
 from drawbar_service.reference import default
 
@@ -165,7 +166,7 @@ def outline_answer(
     # PROJ takes a tenth of a second to load; only who gives an outline waits for it.
     from drawbar_service.geometry.plan import Machine, field_plan  # noqa: PLC0415
 
-    turn = turn_in_si(outline.turn, width, float(outline.overlap), speed, ledger, f"{pointer}/turn")
+    turn = headland_turn(outline.turn, width, outline.overlap, speed, ledger, f"{pointer}/turn")
     field = _field(outline.polygon, ledger, f"{pointer}/polygon/coordinates")
     if turn is None or field is None:
         ledger.stop_at_faults()
@@ -176,7 +177,7 @@ def outline_answer(
     _check_size(field, outline, spacing, ledger)
     ledger.stop_at_faults()
     direction = float(outline.direction) % math.pi if outline.direction is not None else None
-    plan = field_plan(field.polygon, Machine(width, spacing, speed, turn.time), laps, direction)
+    plan = field_plan(field.polygon, Machine(width, spacing, speed, float(turn.time)), laps, direction)
     if not plan.total > 0.0:
         ledger.fault(
             f"{pointer}/headland_passes",
@@ -268,7 +269,7 @@ def _check_size(field: "Outline", outline: FieldOutline, spacing: float, ledger:
         )
 
 
-def _answer(plan: "Plan", field: "Outline", turn: TurnInSI, stops: float, in_full: bool) -> OutlineAnswer:
+def _answer(plan: "Plan", field: "Outline", turn: HeadlandTurn, stops: float, in_full: bool) -> OutlineAnswer:
     lengths = plan.passes.end - plan.passes.start if plan.passes else None
     inside = float(plan.headland.inside.area)
     return OutlineAnswer(

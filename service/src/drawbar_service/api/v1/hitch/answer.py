@@ -8,7 +8,7 @@ from msgspec import Meta
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.checks import CheckAnswer, Checks, Fits, at_least, at_most
-from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR, Tractor, front_share, rated_pto_power
+from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR, Tractor
 from drawbar_service.api.v1.hitch.categories import (
     HitchedMachine,
     PtoAnswer,
@@ -22,6 +22,7 @@ from drawbar_service.api.v1.hitch.categories import (
 )
 from drawbar_service.engine.arrays import STANDARD_GRAVITY
 from drawbar_service.engine.hitch import TowedLoads, standing_loads, tires_capacity, towed_loads
+from drawbar_service.model.tractor import front_share, rated_pto_power
 from drawbar_service.quantities import (
     Efficiency,
     Force,

@@ -1,57 +1,125 @@
-"""POST /v1/match: will this tractor pull this implement, how fast, and what stops it."""
+"""What is answered: the verdict, the tractor at work, every limit with its margin, and what would fit."""
 
-from typing import Annotated, TypeVar
+from typing import Annotated
 
 import msgspec
+import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.shared.implement import (
-    EXAMPLE_IMPLEMENT,
-    ToolDraft,
-    main_tool,
-)
-from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR, TractorInSI
 from drawbar_service.api.v1.draft.answer import DraftSummary, draft_summary
 from drawbar_service.api.v1.field_capacity.answer import CapacitySummary, capacity_summary
-from drawbar_service.api.v1.fuel.answer import fuel_at
-from drawbar_service.api.v1.match.case import Case, MatchRequest, Wanted, resolve
-from drawbar_service.api.v1.match.greatest import GreatestAnswer, chosen_speed, greatest_answer, searches
-from drawbar_service.api.v1.match.limits import ROUNDING, LimitName, Margins, all_kept, binding, margins
-from drawbar_service.api.v1.match.odds import (
-    Certain,
-    OddsAnswer,
-    odds,
-    range_deviations,
-)
+from drawbar_service.api.v1.match import words
+from drawbar_service.api.v1.match.request import MatchRequest, Wanted
 from drawbar_service.api.v1.traction.answer import AxlesAnswer, axles_answer
-from drawbar_service.engine.draft import DraftTerms
-from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
-from drawbar_service.engine.match import (
-    GearPoint,
-    OperatingPoint,
-    excess,
-    gear_point,
-    operate,
-    power_by_ratio,
+from drawbar_service.engine.arrays import Real, both, choose, somewhere, truth
+from drawbar_service.engine.odds import Chance, Spread
+from drawbar_service.model.draft import Drafted
+from drawbar_service.model.field import Capacity
+from drawbar_service.model.greatest import (
+    Greatest,
+    chosen_speed,
+    deepest,
+    fastest,
+    sound_speed,
+    widest,
 )
+from drawbar_service.model.limits import ROUNDING, LimitName, name_of, place_of
+from drawbar_service.model.match import (
+    Case,
+    Fuel,
+    Gears,
+    Worked,
+    difference_of_methods,
+    engine_speed_of,
+    field_capacity_of,
+    fuel_of,
+    gears_of,
+    work_out,
+)
+from drawbar_service.model.odds import Odds, certain_of, odds, range_deviations, searches
+from drawbar_service.model.span import Span, ordered
 from drawbar_service.quantities import (
+    AreaRate,
     Depth,
     Force,
     FuelPerArea,
     FuelRate,
     Power,
-    Quantity,
     Ratio,
     Share,
     Speed,
+    Width,
 )
-from drawbar_service.reference import default
+from drawbar_service.rows import Names
 
-QuantityT = TypeVar("QuantityT", bound=Quantity)
-METHODS_DIFFER = 0.15
-"""Difference [1] at which the two ways to reckon power are said to part."""
+
+class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
+    """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
+
+    value: Annotated[Speed | None, Meta(description="The speed; null if there is none.")]
+    within_tool_range: Annotated[
+        bool, Meta(description="False where that is slower than the tool's range: it goes, but does poor work.")
+    ]
+    limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
+
+
+class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
+    """Greatest width at one speed."""
+
+    value: Annotated[Width | None, Meta(description="Working width; null if not even the smallest can be pulled.")]
+    count: Annotated[int | None, Meta(description="Whole tools of the main kind; null if they go by width.")]
+    at_speed: Annotated[Speed, Meta(description="The speed: the one asked for, or the tool's slowest if none fits it.")]
+    limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
+
+
+class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
+    """Greatest depth of the main tool at one speed."""
+
+    value: Annotated[Depth | None, Meta(description="Depth; null if not even the shallowest can be pulled.")]
+    pointer: Annotated[str, Meta(description="Which tool of the request.")]
+    at_speed: Annotated[Speed, Meta(description="The speed: the one asked for, or the tool's slowest if none fits it.")]
+    limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
+
+
+class GreatestAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What would still fit, one thing changed at a time; null where it was not asked for or has no meaning."""
+
+    speed: Annotated[GreatestSpeed | None, Meta(description="Greatest speed.")]
+    width: Annotated[GreatestWidth | None, Meta(description="Greatest width, all tools in proportion.")]
+    depth: Annotated[GreatestDepth | None, Meta(description="Greatest depth of the tool that pulls hardest.")]
+
+
+class ChanceAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A chance and its sampling error."""
+
+    value: Annotated[Share, Meta(description="The chance.")]
+    standard_error: Annotated[Ratio, Meta(description="Standard error of the sampling; says nothing of the model.")]
+
+
+class GreatestOdds(msgspec.Struct, frozen=True, kw_only=True):
+    """Greatest values that keep every limit, median, low and high; 0 where not even the least does."""
+
+    speed: Annotated[Speed | None, Meta(description="Greatest speed; null if not asked for.")]
+    width: Annotated[Width | None, Meta(description="Greatest width, not in whole tools; null if not asked for.")]
+    depth: Annotated[Depth | None, Meta(description="Greatest depth as set; null if not asked for.")]
+
+
+class OddsAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Chances at the speed of the answer, and where it would end up. Low and high hold 90 in 100 scenarios."""
+
+    holds_speed: Annotated[ChanceAnswer, Meta(description="Chance that every limit is kept at this speed.")]
+    slip_in_band: Annotated[ChanceAnswer, Meta(description="Chance that slip is in the band of best efficiency.")]
+    slip_below_band: Annotated[ChanceAnswer, Meta(description="Chance that slip is below that band.")]
+    goes_at_all: Annotated[ChanceAnswer, Meta(description="Chance that there is a speed at which it goes.")]
+    load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated at this speed; median, low, high.")]
+    slip: Annotated[Share, Meta(description="Slip at this speed; median, low and high.")]
+    held_speed: Annotated[Speed, Meta(description="Speed it can hold, at most this one; median, low and high.")]
+    capacity: Annotated[AreaRate, Meta(description="Field capacity at the speed it can hold; median, low and high.")]
+    fuel_per_area: Annotated[FuelPerArea, Meta(description="Fuel at the speed it can hold; median, low and high.")]
+    greatest: Annotated[GreatestOdds, Meta(description="How far it can go, of what was asked for in `find`.")]
+    samples: Annotated[int, Meta(description="Number of scenarios.")]
+    seed: Annotated[int, Meta(description="Seed of the scenarios.")]
 
 
 class AtWork(msgspec.Struct, frozen=True, kw_only=True):
@@ -143,340 +211,244 @@ class MatchAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-def compute(request: MatchRequest, ledger: Ledger) -> MatchAnswer:
-    """Answer a match request."""
-    case = resolve(request, ledger)
-    speed, found = chosen_speed(case, ledger)
-    draft = draft_summary(case.drafts, _terms(case), speed, case.width) if case.drafts else None
-    points = [operate(case.tractor.engine, work, speed) for work in case.work] if case.tractor is not None else []
-    quick = [float(power_by_ratio(work, case.tractor_grade_pull, case.ratio, speed)) for work in case.work]
-    powers = [float(point.pto_power) for point in points] or quick
-    strain = excess(points[0], case.tractor.engine, case.limits) if case.tractor else case.strain(case.work[0], speed)
-    main = main_tool([draft for draft in case.drafts if draft.depth is not None], speed)
-    left = margins(strain, bool(points), speed, case.speeds, main.depth if main is not None else None, case.depths)
-    limits = _limits(case, speed, left, powers[0], points[0] if points else None, main, ledger)
-    carried = not points or bool(points[0].pull_effort <= 1.0)
-    if not carried:
-        ledger.warn(
-            "not-carried",
-            "/implement/tools" if case.drafts else "/implement/mass",
-            "No slip carries this pull: slip is that of the greatest pull the soil does carry, and power is scaled up "
-            "from there.",
-        )
-    fits = bool(all_kept(left))
-    binds = limits[int(binding(left, carried))]
-    if carried and fits and found is not None:
-        # A speed that was searched for ends where something stops it: that binds, whatever else is near.
-        binds = next((limit for limit in limits if limit.name == found.limited_by), binds)
-    wanted: list[Wanted] = request.find if request.find is not None else ([] if fits else ["speed", "width", "depth"])
-    greatest = greatest_answer(case, speed, found, wanted)
-    load = powers[0] / case.rated
-    gear = _gears(case, speed, load, points[0] if points else None, ledger)
-    capacity = capacity_summary(
-        case.width,
-        speed,
-        request.field.efficiency,
-        request.field.shape,
-        case.practice,
-        request.field.area,
-        request.field.workday,
-        ledger,
-        "/field",
-    )
+def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
+    """Return the answer for a resolved match, at the speed asked for or the greatest that fits."""
+    speed, fastest_found = chosen_speed(case, ledger)
+    worked = work_out(case, speed, ledger)
+    binds = _binds(worked, fastest_found)
+    wanted = wanted_of(worked, request, ledger)
+    greatest = _greatest(worked, fastest_found, wanted)
+    gears = gears_of(worked, request.tractor.gears, ledger)
+    capacity = field_capacity_of(worked, ledger)
     ledger.stop_at_faults()
-    engine_speed = _engine_speed(case, gear, ledger)
-    fuel = _fuel(case, [power / case.rated for power in powers], engine_speed, capacity, ledger)
-    at_work = _at_work(case, speed, points, powers)
-    quick_check = _quick_check(case, powers, quick, ledger)
+    engine_speed = engine_speed_of(worked, gears, ledger)
+    fuel = fuel_of(worked, engine_speed, capacity, ledger)
+    difference = difference_of_methods(worked, ledger)
+    limits = _limits(worked, ledger)
     return MatchAnswer(
-        verdict=Verdict(fits=fits, binding=binds.name, summary=_summary(case, fits, binds, speed, greatest, ledger)),
-        at_work=at_work,
-        draft=draft,
+        verdict=Verdict(
+            fits=truth(worked.fits),
+            binding=name_of(binds),
+            summary=ledger.sentence(lambda: words.summary(worked, binds, greatest, limits, ledger)),
+        ),
+        at_work=_at_work(worked),
+        draft=_draft(worked, ledger),
         limits=limits,
         greatest=greatest,
-        gear=gear,
-        fuel=fuel,
-        capacity=capacity,
-        quick_check=quick_check,
-        odds=_odds(case, speed, wanted, capacity, engine_speed, ledger),
+        gear=_gears(gears) if gears is not None else None,
+        fuel=_fuel(fuel),
+        capacity=capacity_summary(capacity),
+        quick_check=QuickCheck(
+            drawbar_per_pto=Share.of(case.ratio),
+            pto_power=Power.spanning(ordered(worked.quick)),
+            difference=Ratio.of(difference),
+        ),
+        odds=_odds(worked, request, wanted, capacity, engine_speed, ledger) if ledger.asked("/odds") else None,
         about=ledger.about(),
     )
 
 
-def _terms(case: Case) -> tuple[DraftTerms, DraftTerms, DraftTerms]:
-    central, low, high = case.work
-    return central.draft, low.draft, high.draft
+def wanted_of(worked: Worked, request: MatchRequest, ledger: Ledger) -> list[Wanted]:
+    """Return what to find the greatest of: as asked, or everything where the match does not fit."""
+    if not (ledger.asked("/greatest") or ledger.asked.sentences or request.odds is not None):
+        return []
+    if request.find is not None:
+        return request.find
+    return [] if worked.fits else ["speed", "width", "depth"]
 
 
-def _limits(
-    case: Case,
-    speed: float,
-    left: Margins,
-    power: float,
-    point: OperatingPoint | None,
-    main: ToolDraft | None,
-    ledger: Ledger,
-) -> list[LimitAnswer]:
-    words: dict[LimitName, str] = {
-        "power": f"{ledger.say(Power(power))} of {ledger.say(Power(case.usable))} usable at the PTO"
-    }
-    if point is not None and case.tractor is not None:
-        words["pull"] = f"{ledger.say(Ratio(float(point.pull_effort)))} of the greatest pull this soil carries"
-        slip, most = Share(float(point.slip)), Share(float(case.limits.slip))
-        carried = point.pull_effort <= 1.0
-        words["slip"] = f"{ledger.say(slip)} of at most {ledger.say(most)}" if carried else "no slip carries this pull"
-        load = Ratio(float(case.tractor.engine.loads.front(point.pull)) / case.tractor.weight)
-        least = Ratio(float(case.limits.front_load) / case.tractor.weight)
-        words["front-axle"] = (
-            f"{ledger.say(load)} of the tractor's weight on the front axle, at least {ledger.say(least)}"
-        )
-    if case.speeds is not None:
-        words["tool-speed"] = _between_words(Speed, speed, case.speeds, ledger)
-    if case.depths is not None and main is not None and main.depth is not None:
-        words["tool-depth"] = _between_words(Depth, main.depth, case.depths, ledger)
+def _binds(worked: Worked, found: Greatest | None) -> Real:
+    """Return the number of the limit that binds.
+
+    A speed that was searched for ends where something stops it: that binds, whatever else is near.
+    """
+    if found is None:
+        return worked.binds
+    stops = both(both(worked.carried, worked.fits), found.fits)
+    listed = False
+    for name in worked.left:
+        listed = listed | (found.stopped_by == place_of(name))
+    return choose(both(stops, listed), found.stopped_by, worked.binds)
+
+
+def _greatest(worked: Worked, found: Greatest | None, wanted: list[Wanted]) -> GreatestAnswer:
+    case = worked.case
+    speed, width, depth = found, None, None
+    if wanted:
+        reach, sound = case.reach(), sound_speed(case, worked.speed)
+        if "speed" in wanted and speed is None:
+            speed = fastest(case, reach)
+        width = widest(case, reach, sound) if "width" in wanted else None
+        depth = deepest(case, reach, sound) if "depth" in wanted else None
+    return GreatestAnswer(
+        speed=_greatest_speed(speed) if speed is not None else None,
+        width=_greatest_width(width) if width is not None else None,
+        depth=_greatest_depth(case, depth) if depth is not None else None,
+    )
+
+
+def _greatest_speed(found: Greatest) -> GreatestSpeed:
+    return GreatestSpeed(
+        value=Speed.known(found.fits, found.value),
+        within_tool_range=truth(both(found.fits, found.within_tool_range)),
+        limited_by=name_of(found.stopped_by),
+    )
+
+
+def _greatest_width(found: Greatest) -> GreatestWidth:
+    return GreatestWidth(
+        value=Width.known(found.fits, found.value),
+        count=_count(found.whole_tools, found),
+        at_speed=Speed.of(found.at_speed),
+        limited_by=name_of(found.stopped_by),
+    )
+
+
+def _count(count: Real, found: Greatest) -> int | None:
+    """Return whole tools, None where they are counted in metres or none fits."""
+    if isinstance(count, float):
+        return int(count) if found.fits and count == count else None
+    return choose(found.fits, count, float("nan"))  # pyright: ignore[reportReturnType] - one for each row
+
+
+def _greatest_depth(case: Case, found: Greatest) -> GreatestDepth:
+    pointers = [draft.pointer for draft in case.drafts]
+    return GreatestDepth(
+        value=Depth.known(found.fits, found.value),
+        pointer=_text_at(found.tool, pointers),
+        at_speed=Speed.of(found.at_speed),
+        limited_by=name_of(found.stopped_by),
+    )
+
+
+def _text_at(place: Real, texts: list[str]) -> str:
+    """Return the text at a place, or that of each row."""
+    if isinstance(place, float):
+        return texts[int(place)]
+    return Names(texts, np.asarray(place).astype(np.intp))  # pyright: ignore[reportReturnType] - one for each row
+
+
+def _limits(worked: Worked, ledger: Ledger) -> list[LimitAnswer]:
     return [
-        LimitAnswer(name=name, kept=bool(margin >= -ROUNDING), margin=Ratio(float(margin)), detail=words[name])
-        for name, margin in left.items()
-    ]
-
-
-def _between_words(kind: type[Quantity], value: float, ends: tuple[float, float], ledger: Ledger) -> str:
-    low, high = ends
-    return f"{ledger.say(kind(value))}, between {ledger.say(kind(low))} and {ledger.say(kind(high))}"
-
-
-def _gears(case: Case, speed: float, load: float, point: OperatingPoint | None, ledger: Ledger) -> GearChoice | None:
-    gears = case.request.tractor.gears
-    if not gears:
-        return None
-    slip = float(point.slip) if point is not None else 0.0
-    if point is None:
-        ledger.warn("rough-estimate", "/tractor/gears", "Tracks are taken not to slip when gears are compared.")
-    slowest = default("lowest_engine_speed").value
-    highest_load = case.usable / case.rated
-    ledger.warn(
-        "rough-estimate",
-        "/tractor/gears",
-        f"Gears are compared from {100 * slowest:.3g} % engine speed up, with rated torque and no more at every speed; "
-        "engines whose torque rises do better.",
-    )
-    answers: list[GearAnswer] = []
-    for gear in gears:
-        run: GearPoint = gear_point(speed / (1.0 - slip), float(gear.speed), load)
-        possible = bool(slowest <= run.engine_speed_ratio <= 1.0 and run.load_at_speed <= highest_load + ROUNDING)
-        fuel = float(fuel_rate(load, case.rated) * reduced_speed_factor(load, run.engine_speed_ratio))
-        answers.append(
-            GearAnswer(
-                name=gear.name,
-                possible=possible,
-                engine_speed=Ratio(float(run.engine_speed_ratio)),
-                load=Ratio(float(run.load_at_speed)),
-                fuel=FuelRate(fuel) if possible else None,
-            )
+        LimitAnswer(
+            name=name,
+            kept=truth(margin >= -ROUNDING),
+            margin=Ratio.of(margin),
+            detail=ledger.sentence(lambda name=name: words.limit(name, worked, ledger)),
         )
-    best = min(
-        (gear for gear in answers if gear.fuel is not None), key=lambda gear: float(gear.fuel or 0.0), default=None
-    )
-    return GearChoice(best=best.name if best is not None else None, gears=answers)
-
-
-def _engine_speed(case: Case, gear: GearChoice | None, ledger: Ledger) -> float:
-    """Return engine speed over full-throttle speed [1]: given, or that of the best gear, or the default."""
-    given = case.request.tractor.engine_speed
-    if given is None and gear is not None and gear.best is not None:
-        best = next(float(one.engine_speed) for one in gear.gears if one.name == gear.best and one.possible)
-        ledger.assume("/tractor/engine_speed", Ratio(best), f"In the best gear, {gear.best}.", "derived")
-        return best
-    return ledger.fallback(given, "/tractor/engine_speed", "engine_speed_ratio")
-
-
-def _fuel(
-    case: Case, loads: list[float], engine_speed: float, capacity: CapacitySummary, ledger: Ledger
-) -> FuelSummary | None:
-    load = loads[0]
-    if load > 1.0 + ROUNDING:
-        return None
-    rate = fuel_at(load, case.rated, engine_speed, "diesel", ledger, "/tractor/engine_speed")
-    # A tractor that is asked for more than it is rated for slows down rather than burn more.
-    ends = [min(one, max(load, 1.0)) for one in loads]
-    rates = [rate, *(float(fuel_rate(end, case.rated) * reduced_speed_factor(end, engine_speed)) for end in ends[1:])]
-    area_rate = capacity.effective
-    most, least = area_rate.high or float(area_rate), area_rate.low or float(area_rate)
-    per_area = [
-        float(fuel_per_area(one, area))
-        for one, area in ((rate, float(area_rate)), (min(rates), most), (max(rates), least))
+        for name, margin in worked.left.items()
     ]
-    return FuelSummary(rate=_between(FuelRate, rates), per_area=_between(FuelPerArea, per_area))
+
+
+def _draft(worked: Worked, ledger: Ledger) -> DraftSummary | None:
+    if not worked.case.drafts or not ledger.asked("/draft"):
+        return None
+    drafts, speed = worked.case.drafts, worked.speed
+    total = worked.case.work.map(lambda work: work.draft.at(speed))
+    return draft_summary(Drafted(drafts, [tool.terms.at(speed) for tool in drafts], total, worked.case.width))
+
+
+def _at_work(worked: Worked) -> AtWork:
+    case, point, needs = worked.case, worked.point, worked.case.needs
+    steady = needs.hydraulic + needs.electric
+    return AtWork(
+        speed=Speed.of(worked.speed),
+        pull=Force.spanning(ordered(worked.pull)),
+        drawbar_power=Power.spanning(ordered(worked.pull.map(lambda pull: pull * worked.speed))),
+        axle_power=Power.spanning(ordered(point.map(lambda one: one.axle_power))) if point is not None else None,
+        pto_power=Power.spanning(ordered(worked.power)),
+        other_power=Power.ranged(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
+        load_fraction=Ratio.spanning(ordered(worked.load)),
+        slip=_slip(worked),
+        slip_band=[Share.of(case.surface.slip_band_low), Share.of(case.surface.slip_band_high)],
+        tractive_efficiency=Ratio.of(point.value.tractive_efficiency) if point is not None else None,
+        axles=axles_answer(case.tractor, point.value) if case.tractor is not None and point is not None else None,
+    )
+
+
+def _slip(worked: Worked) -> Share | None:
+    """Return slip with its range; where a pull is not carried there is no slip that belongs to it, so no range."""
+    point = worked.point
+    if point is None:
+        return None
+    slip = ordered(point.map(lambda one: one.slip))
+    if point.low is None or point.high is None or slip.low is None or slip.high is None:
+        return Share.of(slip.value)
+    carried = both(both(worked.carried, point.low.pull_effort <= 1.0), point.high.pull_effort <= 1.0)
+    return Share.ranged(slip.value, Share.known(carried, slip.low), Share.known(carried, slip.high))
+
+
+def _gears(found: Gears) -> GearChoice:
+    names = [run.name for run in found.runs]
+    return GearChoice(
+        best=_text_at(found.best, [*names, None]),  # pyright: ignore[reportArgumentType] - -1 is None, the last
+        gears=[
+            GearAnswer(
+                name=run.name,
+                possible=truth(run.possible),
+                engine_speed=Ratio.of(run.engine_speed),
+                load=Ratio.of(run.load),
+                fuel=FuelRate.known(run.possible, run.fuel),
+            )
+            for run in found.runs
+        ],
+    )
+
+
+def _fuel(found: Fuel) -> FuelSummary | None:
+    if not somewhere(found.enough):
+        return None
+    rate, per_area = (
+        span.map(lambda value: choose(found.enough, value, float("nan"))) for span in (found.rate, found.per_area)
+    )
+    return FuelSummary(rate=FuelRate.spanning(rate), per_area=FuelPerArea.spanning(per_area))
 
 
 def _odds(
-    case: Case, speed: float, wanted: list[Wanted], capacity: CapacitySummary, engine_speed: float, ledger: Ledger
+    worked: Worked,
+    request: MatchRequest,
+    wanted: list[Wanted],
+    capacity: Capacity,
+    engine_speed: Real,
+    ledger: Ledger,
 ) -> OddsAnswer | None:
-    if case.request.odds is None:
+    asked, case = request.odds, worked.case
+    if asked is None:
         return None
     if case.tractor is None:
-        ledger.warn("not-used", "/odds", "Odds need slip and axle loads, which are not reckoned on rubber tracks.")
+        ledger.warn("odds-on-tracks", "/odds")
         return None
-    deviations = range_deviations(case.request.odds, ledger)
-    certain = certain_of(case, case.tractor, speed, float(capacity.efficiency), engine_speed, deviations)
-    return odds(case.request.odds, certain, searches(case, speed, wanted))
-
-
-def certain_of(
-    case: Case,
-    tractor: TractorInSI,
-    speed: float,
-    field_efficiency: float,
-    engine_speed: float,
-    deviations: float,
-) -> Certain:
-    """Return the match as it is before anything is let vary."""
-    return Certain(
-        tractor=tractor.engine,
-        drafts=case.drafts,
-        steady_pull=float(case.work[0].steady_pull),
-        needs=case.needs,
-        limits=case.limits,
-        rated=case.rated,
-        speed=speed,
-        slip_band=(case.surface.slip_band_low, case.surface.slip_band_high),
-        width=case.width,
-        field_efficiency=field_efficiency,
-        engine_speed=engine_speed,
-        deviations=deviations,
+    deviations = range_deviations(asked, ledger)
+    certain = certain_of(case, case.tractor, worked.speed, capacity.efficiency.value, engine_speed, deviations)
+    found = odds(asked, certain, searches(case, worked.speed, wanted))
+    return OddsAnswer(
+        holds_speed=_chance(found.holds_speed),
+        slip_in_band=_chance(found.slip_in_band),
+        slip_below_band=_chance(found.slip_below_band),
+        goes_at_all=_chance(found.goes_at_all),
+        load_fraction=Ratio.spanning(_span(found.load)),
+        slip=Share.spanning(_span(found.slip)),
+        held_speed=Speed.spanning(_span(found.held_speed)),
+        capacity=AreaRate.spanning(_span(found.capacity)),
+        fuel_per_area=FuelPerArea.spanning(_span(found.fuel_per_area)),
+        greatest=_greatest_odds(found),
+        samples=asked.samples,
+        seed=asked.seed,
     )
 
 
-def _at_work(case: Case, speed: float, points: list[OperatingPoint], powers: list[float]) -> AtWork:
-    pulls = [float(work.draft.at(speed) + work.steady_pull) for work in case.work]
-    needs = case.needs
-    steady = needs.hydraulic + needs.electric
-    return AtWork(
-        speed=Speed(speed),
-        pull=_between(Force, pulls),
-        drawbar_power=_between(Power, [pull * speed for pull in pulls]),
-        axle_power=_between(Power, [float(point.axle_power) for point in points]) if points else None,
-        pto_power=_between(Power, powers),
-        other_power=Power.ranged(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
-        load_fraction=_between(Ratio, [power / case.rated for power in powers]),
-        slip=_slip_reading(points) if points else None,
-        slip_band=[Share(case.surface.slip_band_low), Share(case.surface.slip_band_high)],
-        tractive_efficiency=Ratio(float(points[0].tractive_efficiency)) if points else None,
-        axles=axles_answer(case.tractor, points[0]) if case.tractor is not None else None,
+def _greatest_odds(found: Odds) -> GreatestOdds:
+    speed, width, depth = found.greatest_speed, found.greatest_width, found.greatest_depth
+    return GreatestOdds(
+        speed=Speed.spanning(_span(speed)) if speed is not None else None,
+        width=Width.spanning(_span(width)) if width is not None else None,
+        depth=Depth.spanning(_span(depth)) if depth is not None else None,
     )
 
 
-def _between(kind: type[QuantityT], values: list[float]) -> QuantityT:
-    """Return the first of `values` with the range of all of them.
-
-    The ends of the draft's range are mostly, but not always, the ends of what follows from it: pushed
-    downhill, or with load moving to tires that roll easier, the order can turn round.
-    """
-    return kind.ranged(values[0], min(values), max(values))
+def _chance(one: Chance) -> ChanceAnswer:
+    return ChanceAnswer(value=Share.of(one.value), standard_error=Ratio.of(one.standard_error))
 
 
-def _slip_reading(points: list[OperatingPoint]) -> Share:
-    """Return slip with its range; where a pull is not carried there is no slip that belongs to it, so no range."""
-    slips = [float(point.slip) for point in points]
-    return _between(Share, slips) if all(point.pull_effort <= 1.0 for point in points) else Share(slips[0])
-
-
-def _quick_check(case: Case, powers: list[float], quick: list[float], ledger: Ledger) -> QuickCheck:
-    difference = quick[0] / powers[0] - 1.0 if powers[0] > 0.0 else 0.0
-    if abs(difference) > METHODS_DIFFER:
-        ledger.warn(
-            "methods-differ",
-            "/soil/surface",
-            f"The drawbar/PTO ratio asks for {ledger.say(Power(quick[0]))}, the traction path for "
-            f"{ledger.say(Power(powers[0]))}. Check tractor mass, tires and surface.",
-        )
-    return QuickCheck(drawbar_per_pto=Share(case.ratio), pto_power=_between(Power, quick), difference=Ratio(difference))
-
-
-_BINDING_WORDS: dict[LimitName, str] = {
-    "power": "power",
-    "slip": "slip",
-    "pull": "what the soil carries",
-    "front-axle": "the front axle",
-    "tool-speed": "the speed range of the tool",
-    "tool-depth": "the depth range of the tool",
-    "search-end": "nothing within reason",
-}
-
-
-def _summary(
-    case: Case, fits: bool, binding: LimitAnswer, speed: float, greatest: GreatestAnswer, ledger: Ledger
-) -> str:
-    limit = _BINDING_WORDS[binding.name]
-    if fits:
-        margin = f"{100 * max(float(binding.margin), 0.0):.0f} %"
-        return f"Fits at {ledger.say(Speed(speed))}. Nearest limit: {limit}, with {margin} to spare ({binding.detail})."
-    if case.request.speed is None and greatest.speed is not None and greatest.speed.value is not None:
-        stop, most = _BINDING_WORDS[greatest.speed.limited_by], greatest.speed.value.words_not_above(ledger.units)
-        text = f"Goes no faster than {most}, where {stop} stops it"
-        if binding.name == "tool-speed" and case.speeds is not None:
-            text += f"; the tool works well from {ledger.say(Speed(case.speeds[0]))}."
-        else:
-            text += f"; {limit}: {binding.detail}."
-    else:
-        text = f"Does not fit at {ledger.say(Speed(speed))}: {limit} ({binding.detail})."
-    changes = _changes(case, speed, greatest, ledger)
-    if not changes:
-        return text
-    return f"{text} To fit{', one of' if len(changes) > 1 else ''}: {', or '.join(changes)}."
-
-
-def _changes(case: Case, speed: float, greatest: GreatestAnswer, ledger: Ledger) -> list[str]:
-    """Return what would fit, as far as it is less than what was asked for."""
-    changes: list[str] = []
-    fastest = greatest.speed
-    if fastest is not None and fastest.value is not None and fastest.within_tool_range:
-        most = fastest.value.words_not_above(ledger.units)
-        if fastest.value < speed - ROUNDING:
-            changes.append(f"go {most}")
-        elif case.speeds is not None and speed < case.speeds[0]:
-            changes.append(f"go {ledger.say(Speed(case.speeds[0]))} to {most}")
-    width, depth = greatest.width, greatest.depth
-    if width is not None and width.value is not None and width.value < case.width - ROUNDING:
-        size = f"{width.count} tools" if width.count is not None else width.value.words_not_above(ledger.units)
-        changes.append(f"pull {size} at {ledger.say(width.at_speed)}")
-    if depth is not None and depth.value is not None:
-        asked = next((draft.depth for draft in case.drafts if draft.pointer == depth.pointer), None)
-        if asked is not None and depth.value < asked - ROUNDING:
-            changes.append(f"work {depth.value.words_not_above(ledger.units)} deep at {ledger.say(depth.at_speed)}")
-    return changes
-
-
-MATCH = Calculation(
-    name="match",
-    request=MatchRequest,
-    answer=MatchAnswer,
-    compute=compute,
-    lasts=lambda request: "moment" if request.odds is None else "while",
-    summary="Will this tractor pull this implement, how fast, and what stops it",
-    description=(
-        "From draft to slip to power to fuel to area an hour, with every limit and its margin: power, slip, what the "
-        "soil carries, front-axle load, speed and depth range of the tool. Names the limit that binds, and finds the "
-        "greatest speed, width (in whole tools) or depth that would fit. A pull the tractor cannot make is an answer, "
-        "not an error."
-    ),
-    example={
-        "tractor": EXAMPLE_TRACTOR,
-        "implement": EXAMPLE_IMPLEMENT,
-        "soil": {"texture": "medium", "surface": "firm"},
-        "field": {"area": "32 ha", "workday": "10 h"},
-        "speed": "8 km/h",
-    },
-    columns=(
-        "/verdict/fits",
-        "/verdict/binding",
-        "/at_work/speed",
-        "/at_work/pull",
-        "/at_work/slip",
-        "/at_work/load_fraction",
-        "/at_work/tractive_efficiency",
-        "/fuel/rate",
-        "/fuel/per_area",
-        "/capacity/effective",
-    ),
-)
+def _span(found: Spread) -> Span[Real]:
+    return Span(found.median, found.low, found.high)

@@ -7,13 +7,14 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger, Notice
 from drawbar_service.api.faults import ImpossibleInput
+from drawbar_service.api.shared.field import Field
 from drawbar_service.api.shared.fleet import Fleet, SeasonField, Work
-from drawbar_service.api.shared.soil import Field, Soil
+from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.v1.match import compute as match
 from drawbar_service.api.v1.match.answer import MatchAnswer
-from drawbar_service.api.v1.match.answer import compute as match
-from drawbar_service.api.v1.match.case import MatchRequest
-from drawbar_service.api.v1.match.limits import LimitName
+from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.api.words import CAUTIONS
+from drawbar_service.model.limits import LimitName
 from drawbar_service.quantities import AreaRate, FuelRate, Share, Slope, Speed
 
 MOST_MATCHES = 2_000

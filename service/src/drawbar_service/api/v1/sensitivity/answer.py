@@ -8,16 +8,17 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation, a_while
-from drawbar_service.api.v1.field_capacity.answer import capacity_summary
-from drawbar_service.api.v1.match.answer import MATCH, certain_of
-from drawbar_service.api.v1.match.case import MatchRequest, resolve
-from drawbar_service.api.v1.match.greatest import chosen_speed
-from drawbar_service.api.v1.match.odds import UNCERTAIN, Certain, OddsRequest, range_deviations, rotary_sigma, scenarios
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.request import MatchRequest, OddsRequest
 from drawbar_service.engine.arrays import FloatArray, Real
 from drawbar_service.engine.capacity import field_capacity
-from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, reduced_speed_factor
+from drawbar_service.engine.fuel import fuel_per_area
 from drawbar_service.engine.match import operate
 from drawbar_service.engine.odds import sobol_indices
+from drawbar_service.model.fuel import fuel_at_part_speed
+from drawbar_service.model.greatest import chosen_speed
+from drawbar_service.model.match import field_capacity_of, resolve, work_out
+from drawbar_service.model.odds import UNCERTAIN, Certain, certain_of, range_deviations, rotary_sigma, scenarios
 
 Input: TypeAlias = Literal["draft", "depth", "cone_index", "speed", "rotary"]
 Output: TypeAlias = Literal["pull", "slip", "pto_power", "tractive_efficiency", "fuel_per_area", "capacity"]
@@ -71,15 +72,12 @@ def compute(request: SensitivityRequest, ledger: Ledger) -> SensitivityAnswer:
     ledger.stop_at_faults()
     assert case.tractor is not None
     speed, _ = chosen_speed(case, ledger)
-    field = request.field
-    capacity = capacity_summary(
-        case.width, speed, field.efficiency, field.shape, case.practice, field.area, field.workday, ledger, "/field"
-    )
+    capacity = field_capacity_of(work_out(case, speed, ledger), ledger)
     ledger.stop_at_faults()
     engine_speed = ledger.fallback(request.tractor.engine_speed, "/tractor/engine_speed", "engine_speed_ratio")
     odds = request.odds if request.odds is not None else OddsRequest()
     deviations = range_deviations(odds, ledger)
-    certain = certain_of(case, case.tractor, speed, float(capacity.efficiency), engine_speed, deviations)
+    certain = certain_of(case, case.tractor, speed, capacity.efficiency.value, engine_speed, deviations)
     varied = _varied(odds, certain)
     if not varied:
         ledger.warn(
@@ -104,7 +102,7 @@ def _varied(odds: OddsRequest, certain: Certain) -> list[Input]:
         "depth": bool(spreads.depth) and any(draft.depth is not None for draft in certain.drafts),
         "cone_index": bool(spreads.cone_index),
         "speed": bool(spreads.speed),
-        "rotary": rotary_sigma(certain) > 0.0,
+        "rotary": bool(rotary_sigma(certain) > 0.0),
     }
     return [name for name, varies in uncertain.items() if varies]
 
@@ -114,10 +112,10 @@ def _outputs(odds: OddsRequest, certain: Certain, varied: list[Input], scores: F
     every = np.zeros((len(UNCERTAIN), scores.shape[1]))
     for row, name in enumerate(varied):
         every[UNCERTAIN.index(name)] = scores[row]
-    tractor, work, speed, _ = scenarios(odds, certain, every)
+    tractor, work, speed, _ = scenarios(odds.spreads, certain, every)
     point = operate(tractor, work, speed)
     area_rate = field_capacity(certain.width, speed, certain.field_efficiency)
-    rate = fuel_rate(point.pto_power / certain.rated, certain.rated) * _throttle(certain, point.pto_power)
+    rate = fuel_at_part_speed(point.pto_power / certain.rated, certain.rated, certain.engine_speed)
     outputs: dict[Output, Real] = {
         "pull": point.pull,
         "slip": point.slip,
@@ -127,10 +125,6 @@ def _outputs(odds: OddsRequest, certain: Certain, varied: list[Input], scores: F
         "capacity": area_rate,
     }
     return np.array([np.broadcast_to(outputs[name], scores.shape[1:]) for name in _OUTPUTS])
-
-
-def _throttle(certain: Certain, power: Real) -> Real:
-    return reduced_speed_factor(power / certain.rated, certain.engine_speed)
 
 
 def _sensitivity(output: Output, varied: list[Input], first: FloatArray, total: FloatArray) -> OutputSensitivity:

@@ -9,10 +9,12 @@ from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.calibration.answer import CalibrationRun
 from drawbar_service.api.v1.curves.curve import AFTER_MATCH, matched
-from drawbar_service.api.v1.match.answer import MATCH, MatchAnswer
-from drawbar_service.api.v1.match.case import Case, MatchRequest
-from drawbar_service.api.v1.match.limits import LimitName
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.answer import MatchAnswer
+from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.api.v1.slip.answer import SlipRequest
+from drawbar_service.model.limits import LimitName
+from drawbar_service.model.match import Case
 from drawbar_service.quantities import (
     Depth,
     EngineSpeedRatio,
@@ -129,7 +131,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> SheetAnswer:
         title=_title(request),
         fits=answer.verdict.fits,
         summary=answer.verdict.summary,
-        start_with=_start_with(answer, case, ledger),
+        start_with=_start_with(answer, case, request, ledger),
         binds=SheetBinding(
             limit=binds.name,
             kept=binds.kept,
@@ -137,7 +139,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> SheetAnswer:
         ),
         watch=_watch(answer, case, ledger),
         if_it_lugs=_if_it_lugs(answer, case, ledger),
-        if_it_slips=_if_it_slips(answer, case, ledger),
+        if_it_slips=_if_it_slips(answer, request, ledger),
         trial=trial_runs(ledger),
         cautions=about.cautions,
         source=f"{AFTER_MATCH} What to change when it lugs or slips is common practice, no source.",
@@ -150,8 +152,8 @@ def _title(request: MatchRequest) -> str:
     return f"{implement} behind {request.tractor.name or 'tractor'}"
 
 
-def _start_with(answer: MatchAnswer, case: Case, ledger: Ledger) -> list[SheetLine]:
-    say, request, at_work = ledger.say, case.request, answer.at_work
+def _start_with(answer: MatchAnswer, case: Case, request: MatchRequest, ledger: Ledger) -> list[SheetLine]:
+    say, at_work = ledger.say, answer.at_work
     lines = [
         SheetLine(
             what="Ground speed",
@@ -261,14 +263,14 @@ def _if_it_lugs(answer: MatchAnswer, case: Case, ledger: Ledger) -> list[str]:
     ]
 
 
-def _if_it_slips(answer: MatchAnswer, case: Case, ledger: Ledger) -> list[str]:
+def _if_it_slips(answer: MatchAnswer, request: MatchRequest, ledger: Ledger) -> list[str]:
     """Usual practice of the trade (common practice, no source), with the numbers of this match."""
     advice = [
         "Work shallower or take off width: slip goes by pull, so going slower helps little.",
         "Add ballast where the manual allows, or bring tire pressure down to the tire table's for the load.",
         "Wait for drier or firmer ground; keep off ground worked the same day.",
     ]
-    if case.request.tractor.drive == "front-wheel-assist":
+    if request.tractor.drive == "front-wheel-assist":
         advice.insert(0, "Check that the front-wheel drive is on.")
     if answer.at_work.slip is not None:
         low = ledger.say(answer.at_work.slip_band[0])

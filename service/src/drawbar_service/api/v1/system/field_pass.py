@@ -10,12 +10,13 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
+from drawbar_service.api.shared.field import Field
 from drawbar_service.api.shared.implement import Implement, RowId
-from drawbar_service.api.shared.soil import Field, Soil
+from drawbar_service.api.shared.soil import Soil
 from drawbar_service.api.shared.tractor import ShortName, Tractor
-from drawbar_service.api.v1.match.answer import MATCH, MatchAnswer
-from drawbar_service.api.v1.match.case import MatchLimits, MatchRequest
-from drawbar_service.api.v1.match.limits import LimitName
+from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.answer import MatchAnswer
+from drawbar_service.api.v1.match.request import MatchLimits, MatchRequest
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.cost import running_cost
 from drawbar_service.engine.system import (
@@ -27,6 +28,7 @@ from drawbar_service.engine.system import (
     pass_time,
     start_day,
 )
+from drawbar_service.model.limits import LimitName
 from drawbar_service.quantities import (
     AreaRate,
     Efficiency,

@@ -1,49 +1,24 @@
-"""POST /v1/traction: slip, axle loads and efficiency of a tractor under a pull."""
+"""What is answered: how the tractor stands under the pull, axle by axle, and second opinions."""
 
-from functools import partial
 from typing import Annotated
 
 import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.shared.implement import Hitch, hitching
-from drawbar_service.api.shared.soil import Soil, cone_index, surface_row
-from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR, Tractor, TractorInSI, tractor_in_si
-from drawbar_service.engine.axle_loads import lifting_pull
-from drawbar_service.engine.draft import NO_DRAFT
-from drawbar_service.engine.match import AxlePoint, OperatingPoint, Work, operate, operate_at_slip
-from drawbar_service.engine.slip import Axle
-from drawbar_service.engine.traction import (
-    gee_clough,
-    motion_resistance_ratio,
-    tractive_efficiency,
-    wheel_numeric,
-    wismer_luth_gross_ratio,
-    wismer_luth_motion_resistance_ratio,
+from drawbar_service.engine.arrays import number, truth
+from drawbar_service.engine.match import OperatingPoint
+from drawbar_service.model.traction import (
+    AxleAtWork,
+    OtherModel,
+    axles_at_work,
+    front_lifting_pull,
+    say_of_grip,
+    second_opinions,
 )
-from drawbar_service.quantities import Force, HitchHeight, Pull, Ratio, Share, Slope, WheelSlip
-
-MODELS_DIFFER = 0.30
-"""Difference in net traction [1] at which another model is said to part (common practice, no source)."""
-
-
-class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A tractor on a soil. Give a pull to get the slip, or a slip to get the pull."""
-
-    tractor: Annotated[Tractor, Meta(description="The tractor.")]
-    soil: Annotated[Soil, Meta(description="What it stands on. Texture plays no part here.")]
-    pull: Annotated[Pull | None, Meta(description="Pull at the hitch, along the ground.", examples=["38 kN"])] = None
-    slip: Annotated[
-        WheelSlip | None, Meta(description="Slip to be reached, in place of a pull.", examples=["10 %"])
-    ] = None
-    slope: Annotated[Slope, Meta(description="Rise over run, positive uphill.")] = msgspec.field(
-        default_factory=partial(Slope, 0.0)
-    )
-    hitch: Annotated[Hitch, Meta(description="Where the pull acts.")] = "drawbar"
-    vertical_load: Annotated[Pull | None, Meta(description="What presses on the hitch all the time.")] = None
-    pull_height: Annotated[HitchHeight | None, Meta(description="Line of pull above ground at the hitch.")] = None
+from drawbar_service.model.tractor import WheeledTractor
+from drawbar_service.quantities import Force, Ratio, Share
+from drawbar_service.reference import SurfaceRow
 
 
 class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):
@@ -96,134 +71,50 @@ class TractionAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-def compute(request: TractionRequest, ledger: Ledger) -> TractionAnswer:
-    """Answer a traction request."""
-    if (request.pull is None) == (request.slip is None):
-        ledger.fault("/pull", "give pull or slip, one of the two")
-    if request.tractor.drive == "rubber-track":
-        ledger.fault(
-            "/tractor/drive",
-            "no traction equation for rubber tracks is trustworthy enough to offer; use /v1/power or /v1/match, "
-            "which take the published drawbar/PTO ratio",
-        )
-        ledger.stop_at_faults()
-    hitched = hitching(request.hitch, request.vertical_load, request.pull_height, request.tractor, ledger, "")
-    soil_strength = cone_index(request.soil, ledger, "/soil")
-    tractor = tractor_in_si(request.tractor, hitched, soil_strength, float(request.slope), ledger)
-    ledger.stop_at_faults()
-    assert tractor is not None
-    ledger.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
-    band = surface_row(request.soil, ledger)
-    if request.slip is not None:
-        point = operate_at_slip(tractor.engine, float(request.slip))
-    else:
-        # The chain wants a speed; ratios and loads do not depend on it.
-        point = operate(tractor.engine, Work(NO_DRAFT, float(request.pull or 0.0), 0.0), 1.0)
-    pull = float(point.pull)
-    if point.pull_effort > 1.0:
-        ledger.warn(
-            "not-carried",
-            "/pull" if request.pull is not None else "/slip",
-            "No slip carries this pull: the soil gives way first. More mass, driven wheels or firmer ground helps.",
-        )
+def answer_of(
+    tractor: WheeledTractor, point: OperatingPoint, pointer: str, surface: SurfaceRow, ledger: Ledger
+) -> TractionAnswer:
+    """Return the answer for a `tractor` at a `point`; `pointer` leads to what was asked, a pull or a slip."""
+    carried = say_of_grip(point, pointer, ledger)
+    opinions = second_opinions(tractor, point, ledger)
     return TractionAnswer(
-        carried=bool(point.pull_effort <= 1.0),
-        pull=Force(pull),
-        slip=Share(float(point.slip)),
-        slip_band=[Share(band.slip_band_low), Share(band.slip_band_high)],
-        pull_effort=Ratio(float(point.pull_effort)),
-        tractive_efficiency=Ratio(float(point.tractive_efficiency)),
-        lifting_pull=Force(float(lifting_pull(tractor.engine.loads))),
+        carried=truth(carried),
+        pull=Force.of(point.pull),
+        slip=Share.of(point.slip),
+        slip_band=[Share.of(surface.slip_band_low), Share.of(surface.slip_band_high)],
+        pull_effort=Ratio.of(point.pull_effort),
+        tractive_efficiency=Ratio.of(point.tractive_efficiency),
+        lifting_pull=Force.of(front_lifting_pull(tractor)),
         axles=axles_answer(tractor, point),
-        second_opinions=_second_opinions(tractor, point, ledger),
+        second_opinions=[_opinion(one) for one in opinions],
         about=ledger.about(),
     )
 
 
-def axles_answer(tractor: TractorInSI, point: OperatingPoint) -> AxlesAnswer:
+def axles_answer(tractor: WheeledTractor, point: OperatingPoint) -> AxlesAnswer:
     """Return both axles of a tractor at an operating point."""
-    loads = tractor.engine.loads
-    return AxlesAnswer(
-        front=_axle_answer(tractor.engine.front, point.front, float(loads.front(point.pull)), tractor.weight),
-        rear=_axle_answer(tractor.engine.rear, point.rear, float(loads.rear(point.pull)), tractor.weight),
-    )
+    front, rear = axles_at_work(tractor, point)
+    return AxlesAnswer(front=_axle(front), rear=_axle(rear))
 
 
-def _axle_answer(axle: Axle, point: AxlePoint, load: float, weight: float) -> AxleAnswer:
-    resistance = float(motion_resistance_ratio(point.mobility, point.slip, axle.model))
+def _axle(one: AxleAtWork) -> AxleAnswer:
     return AxleAnswer(
-        driven=bool(axle.driven),
-        load=Force(load),
-        load_share=Ratio(load / weight),
-        mobility_number=float(point.mobility),
-        slip=Share(float(point.slip)),
-        gross_ratio=float(point.gross_ratio),
-        motion_resistance_ratio=resistance,
-        net_ratio=float(point.gross_ratio) - resistance,
+        driven=truth(one.driven),
+        load=Force.of(one.load),
+        load_share=Ratio.of(one.load_share),
+        mobility_number=number(one.mobility),
+        slip=Share.of(one.slip),
+        gross_ratio=number(one.gross_ratio),
+        motion_resistance_ratio=number(one.motion_resistance_ratio),
+        net_ratio=number(one.gross_ratio - one.motion_resistance_ratio),
     )
 
 
-def _second_opinions(tractor: TractorInSI, point: OperatingPoint, ledger: Ledger) -> list[SecondOpinion]:
-    tire, slip = tractor.rear.tire, float(point.rear.slip)
-    load = float(point.rear.load) / tractor.rear.tires
-    numeric = wheel_numeric(tire.cone_index, tire.width, tire.diameter, load)
-    gross, rolling = wismer_luth_gross_ratio(numeric, slip), wismer_luth_motion_resistance_ratio(numeric)
-    other = gee_clough(tire.cone_index, tire.width, tire.diameter, load, tire.deflection_ratio)
-    ledger.use("wismer-luth", "gee-clough-1978")
-    net = float(gross - rolling)
-    efficiency = float(tractive_efficiency(gross, net, slip)) if net > 0.0 else None
-    coefficient = float(other.net_ratio(slip))
-    ours = float(point.rear.gross_ratio - motion_resistance_ratio(point.rear.mobility, slip, tractor.engine.rear.model))
-    opinions = [
-        SecondOpinion(
-            model="wismer-luth",
-            net_ratio=net,
-            motion_resistance_ratio=float(rolling),
-            tractive_efficiency=Share(efficiency) if efficiency is not None else None,
-            difference=Ratio(net / ours - 1.0) if ours > 0.0 else None,
-        ),
-        SecondOpinion(
-            model="gee-clough-1978",
-            net_ratio=coefficient,
-            motion_resistance_ratio=float(other.rolling_resistance),
-            tractive_efficiency=Share(float(other.efficiency(slip))) if coefficient > 0.0 else None,
-            difference=Ratio(coefficient / ours - 1.0) if ours > 0.0 else None,
-        ),
-    ]
-    for opinion in opinions:
-        if opinion.difference is not None and abs(float(opinion.difference)) > MODELS_DIFFER:
-            ledger.warn(
-                "methods-differ",
-                "/soil",
-                f"By {opinion.model} the rear wheels pull {abs(float(opinion.difference)):.0%} "
-                f"{'more' if float(opinion.difference) > 0.0 else 'less'} at this slip than the answer says. "
-                "Soil decides which is nearer; a measured slip settles it (/v1/calibration).",
-            )
-    return opinions
-
-
-TRACTION = Calculation(
-    name="traction",
-    request=TractionRequest,
-    answer=TractionAnswer,
-    compute=compute,
-    summary="Slip, axle loads and tractive efficiency under a pull",
-    description=(
-        "Axle loads from statics, a mobility number for each axle, and the slip at which both axles together give the "
-        "pull, the grade and the rolling of axles that are not driven (Brixius 1987; radial tires after Zoz and Grisso "
-        "2003). Wismer and Luth and Gee-Clough et al. stand beside it as second opinions."
-    ),
-    example={
-        "tractor": EXAMPLE_TRACTOR,
-        "soil": {"texture": "medium", "surface": "firm"},
-        "pull": "38 kN",
-    },
-    columns=(
-        "/carried",
-        "/pull",
-        "/slip",
-        "/tractive_efficiency",
-        "/axles/front/load",
-        "/axles/rear/load",
-    ),
-)
+def _opinion(one: OtherModel) -> SecondOpinion:
+    return SecondOpinion(
+        model=one.model,
+        net_ratio=number(one.net_ratio),
+        motion_resistance_ratio=number(one.motion_resistance_ratio),
+        tractive_efficiency=Share.known(one.pulls, one.efficiency),
+        difference=Ratio.known(one.compares, one.difference),
+    )

@@ -1,7 +1,8 @@
 """The sentence of every finding, made from its figures in the units of the caller.
 
-``words.toml`` has one entry for each kind of finding. In a sentence, ``{load:Pressure}`` stands for the figure ``load``,
-in SI units, written as that quantity; ``{share:.0%}`` and the like are Python's own formats.
+The TOML files beside this module have one entry for each kind of finding; ``common.toml`` those that several
+calculations share. In a sentence, ``{load:Pressure}`` stands for the figure ``load``, in SI units, written as that
+quantity; ``{name:lower}`` in small letters; ``{share:.0%}`` and the like are Python's own formats.
 """
 
 import string
@@ -34,16 +35,33 @@ class _Assumption(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class _Words(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    cautions: dict[str, str]
-    usual_cautions: tuple[str, ...]
-    warnings: dict[str, _Warning]
-    faults: dict[str, str]
-    assumptions: dict[str, _Assumption]
+    usual_cautions: tuple[str, ...] = ()
+    cautions: dict[str, str] = {}
+    warnings: dict[str, _Warning] = {}
+    faults: dict[str, str] = {}
+    assumptions: dict[str, _Assumption] = {}
 
 
-WORDS = msgspec.convert(
-    tomllib.loads((files("drawbar_service.api") / "words.toml").read_text(encoding="utf-8")), _Words
-)
+def _load() -> _Words:
+    whole = _Words()
+    for file in sorted(files("drawbar_service.api.words").iterdir(), key=lambda file: file.name):
+        if not file.name.endswith(".toml"):
+            continue
+        part = msgspec.convert(tomllib.loads(file.read_text(encoding="utf-8")), _Words)
+        for mine, more in (
+            (whole.cautions, part.cautions),
+            (whole.warnings, part.warnings),
+            (whole.faults, part.faults),
+            (whole.assumptions, part.assumptions),
+        ):
+            if twice := mine.keys() & more.keys():
+                raise ValueError(f"{file.name}: {', '.join(sorted(twice))} stands in another file too")
+            cast("dict[str, Any]", mine).update(more)
+        whole = msgspec.structs.replace(whole, usual_cautions=whole.usual_cautions + part.usual_cautions)
+    return whole
+
+
+WORDS = _load()
 CAUTIONS: Mapping[str, str] = WORDS.cautions
 """What some work asks for besides the usual cautions, by name (common practice, no source)."""
 USUAL_CAUTIONS = WORDS.usual_cautions
@@ -74,6 +92,8 @@ class _Formatter(string.Formatter):
 
     def format_field(self, value: Any, format_spec: str) -> Any:
         """Return one figure in words."""
+        if format_spec == "lower":
+            return str(value).lower()
         if format_spec[:1].isupper():
             return _kind(format_spec)(value).words(self._units)
         return super().format_field(value, format_spec)

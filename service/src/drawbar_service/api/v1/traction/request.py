@@ -1,0 +1,29 @@
+"""What is asked: a tractor on a soil, under a pull or at a slip."""
+
+from functools import partial
+from typing import Annotated
+
+import msgspec
+from msgspec import Meta
+
+from drawbar_service.api.shared.implement import Hitch
+from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.shared.tractor import Tractor
+from drawbar_service.quantities import HitchHeight, Pull, Slope, WheelSlip
+
+
+class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A tractor on a soil. Give a pull to get the slip, or a slip to get the pull."""
+
+    tractor: Annotated[Tractor, Meta(description="The tractor.")]
+    soil: Annotated[Soil, Meta(description="What it stands on. Texture plays no part here.")]
+    pull: Annotated[Pull | None, Meta(description="Pull at the hitch, along the ground.", examples=["38 kN"])] = None
+    slip: Annotated[
+        WheelSlip | None, Meta(description="Slip to be reached, in place of a pull.", examples=["10 %"])
+    ] = None
+    slope: Annotated[Slope, Meta(description="Rise over run, positive uphill.")] = msgspec.field(
+        default_factory=partial(Slope, 0.0)
+    )
+    hitch: Annotated[Hitch, Meta(description="Where the pull acts.")] = "drawbar"
+    vertical_load: Annotated[Pull | None, Meta(description="What presses on the hitch all the time.")] = None
+    pull_height: Annotated[HitchHeight | None, Meta(description="Line of pull above ground at the hitch.")] = None

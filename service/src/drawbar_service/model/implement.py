@@ -1,0 +1,387 @@
+"""The implement: its ground tools and their draft, its width, and what else it takes from the tractor."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from drawbar_service.engine.arrays import (
+    STANDARD_GRAVITY,
+    Real,
+    choose,
+    larger,
+    opposite,
+)
+from drawbar_service.engine.axle_loads import grade
+from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT, DraftTerms, draft_terms, grade_resistance
+from drawbar_service.engine.power import hydraulic_power, input_power, rotary_power
+from drawbar_service.engine.traction import BIAS, motion_resistance_ratio
+from drawbar_service.model.findings import Findings
+from drawbar_service.model.nouns import GroundTool, HydraulicNeed, Implement, RotaryNeed, Soil, Tractor
+from drawbar_service.model.span import Span
+from drawbar_service.model.tractor import Hitching
+from drawbar_service.reference import (
+    PRACTICE,
+    ROTARY_FOOTNOTES,
+    DraftRow,
+    PracticeRow,
+    UnknownReference,
+    default,
+    draft_row,
+    practice_row,
+    rotary_row,
+)
+
+DEEP = 0.30
+"""Depth from which a tool may meet what lies buried [m] (common practice, no source)."""
+USUAL_SPEED = 2.0
+"""Speed [m/s] at which a match asks which tool pulls hardest, to know what kind of machine it is."""
+
+
+class ToolDraft(NamedTuple):
+    """One ground tool."""
+
+    pointer: str
+    row: DraftRow
+    amount: Real
+    """Tools, rows [1] or metres [m]."""
+    depth: Real | None
+    """[m]; None for a tool whose draft does not depend on it."""
+    width: Real | None
+    """Working width [m]; None where it is not given."""
+    terms: DraftTerms
+
+
+class PowerNeeds(NamedTuple):
+    """Power besides pulling, at the PTO [W]."""
+
+    rotary: Real
+    rotary_low: Real
+    rotary_high: Real
+    hydraulic: Real
+    electric: Real
+
+    @property
+    def total(self) -> Real:
+        """Sum of the three [W]."""
+        return self.rotary + self.hydraulic + self.electric
+
+
+def tool_drafts(implement: Implement, soil: Soil, found: Findings, pointer: str = "/implement") -> list[ToolDraft]:
+    """Return every ground tool with its draft as a function of speed."""
+    drafts: list[ToolDraft] = []
+    for index, tool in enumerate(implement.tools):
+        place = f"{pointer}/tools/{index}"
+        try:
+            row = draft_row(tool.tool)
+        except UnknownReference as error:
+            found.unknown(f"{place}/tool", error)
+            continue
+        found.use(row.source)
+        amount = _amount(tool, row, found, place)
+        depth = _depth(tool, row, found, place)
+        if depth is not None:
+            found.caution("deep", where=depth >= DEEP)
+        factor = row.texture_factor(soil.texture) * implement.draft_multiplier
+        terms = draft_terms(row.A, row.B, row.C, factor, amount, depth)
+        drafts.append(ToolDraft(place, row, amount, depth, _tool_width(tool), terms))
+    return drafts
+
+
+def _amount(tool: GroundTool, row: DraftRow, found: Findings, place: str) -> Real:
+    by_width, width = row.counted_in == "m", _tool_width(tool)
+    if width is not None and tool.count is not None:
+        return choose(by_width, width, as_real(tool.count))
+    if by_width:
+        if width is None:
+            found.fault("draft-needs-width", f"{place}/width", row=row.id)
+            return 1.0
+        return width
+    if tool.count is None:
+        found.fault("draft-needs-count", f"{place}/count", row=row.id, counted_in=row.counted_in)
+        return 1.0
+    return as_real(tool.count)
+
+
+def as_real(count: Real) -> Real:
+    """Return a whole number as a float, or as it is where there is one for each row."""
+    return count if isinstance(count, np.ndarray) else float(count)
+
+
+def _depth(tool: GroundTool, row: DraftRow, found: Findings, place: str) -> Real | None:
+    if row.depth_counts:
+        if tool.depth is None:
+            found.fault("draft-needs-depth", f"{place}/depth", row=row.id)
+            return 0.1
+        return tool.depth
+    if tool.depth is not None:
+        found.warn("draft-without-depth", f"{place}/depth", row=row.id)
+    return None
+
+
+def _tool_width(tool: GroundTool) -> Real | None:
+    if tool.width is not None:
+        return tool.width
+    return tool.count * tool.spacing if tool.count is not None and tool.spacing is not None else None
+
+
+def main_tool(drafts: Sequence[ToolDraft], speed: Real = USUAL_SPEED) -> ToolDraft | None:
+    """Return the tool that pulls hardest at `speed` [m/s], None if there is none.
+
+    Raises
+    ------
+    RowsDiffer
+        If it is another one in some rows.
+    """
+    if not drafts:
+        return None
+    which = hardest(drafts, speed)
+    return drafts[int(which)]
+
+
+def hardest(drafts: Sequence[ToolDraft], speed: Real) -> Real:
+    """Return the place of the tool that pulls hardest at `speed` [m/s], of the first of them where several do."""
+    place: Real = 0.0
+    most = drafts[0].terms.at(speed)
+    for at, draft in enumerate(drafts[1:], 1):
+        force = draft.terms.at(speed)
+        place, most = choose(force > most, float(at), place), larger(most, force)
+    return place
+
+
+def picked_of(which: Real, values: Sequence[Real]) -> Real:
+    """Return the one of `values` at the place that `which` says [1]."""
+    if isinstance(which, float):
+        return values[int(which)]
+    chosen = values[0]
+    for at, value in enumerate(values[1:], 1):
+        chosen = choose(which == float(at), value, chosen)
+    return chosen
+
+
+def deep_tools(drafts: Sequence[ToolDraft]) -> list[ToolDraft]:
+    """Return the tools whose draft depends on depth."""
+    return [draft for draft in drafts if draft.depth is not None]
+
+
+def main_depth(drafts: Sequence[ToolDraft], speed: Real) -> Real | None:
+    """Return the depth [m] of the tool that pulls hardest at `speed` [m/s] of those whose draft depends on it."""
+    depths = [draft.depth for draft in drafts if draft.depth is not None]
+    return picked_of(hardest(deep_tools(drafts), speed), depths) if depths else None
+
+
+def draft_span(drafts: Sequence[ToolDraft], *, ends: bool = True) -> Span[DraftTerms]:
+    """Return the draft of all tools together, with the low and high ends of the table's range where they are asked."""
+    central = low = high = NO_DRAFT
+    for draft in drafts:
+        central = central.plus(draft.terms)
+    if not ends:
+        return Span(central)
+    for draft in drafts:
+        low = low.plus(draft.terms, 1.0 - draft.row.range)
+        high = high.plus(draft.terms, 1.0 + draft.row.range)
+    return Span(central, low, high)
+
+
+def working_width(
+    implement: Implement, drafts: Sequence[ToolDraft], found: Findings, pointer: str = "/implement"
+) -> Real:
+    """Return the working width [m]: given, or that of the widest tool."""
+    if implement.width is not None:
+        return implement.width
+    if len(drafts) < len(implement.tools):
+        return 1.0  # a tool could not be read: that fault is noted already, and it may be the one that gives the width
+    width = widest(drafts)
+    if width is None:
+        found.fault("no-width", f"{pointer}/width")
+        return 1.0
+    return width
+
+
+def widest(drafts: Sequence[ToolDraft]) -> Real | None:
+    """Return the width [m] of the widest tool, None if no width is given."""
+    width: Real | None = None
+    for draft in drafts:
+        if draft.width is not None:
+            width = draft.width if width is None else larger(width, draft.width)
+    return width
+
+
+def practice_of(
+    implement: Implement, drafts: Sequence[ToolDraft], found: Findings, pointer: str = "/implement"
+) -> PracticeRow | None:
+    """Return the practice row of the machine: named, or that of the main tool; None if there is none."""
+    if implement.kind is not None:
+        try:
+            row = practice_row(implement.kind)
+        except UnknownReference as error:
+            found.unknown(f"{pointer}/kind", error)
+            return None
+        found.use(row.source)
+        return row
+    main = main_tool(drafts)
+    if main is None or not main.row.practice:
+        return None
+    row = PRACTICE.row(main.row.practice)
+    found.assume("practice-of-tool", f"{pointer}/kind", row.id, row.source)
+    return row
+
+
+def speed_range(
+    implement: Implement, practice: PracticeRow | None, found: Findings, pointer: str = "/implement"
+) -> tuple[Real, Real] | None:
+    """Return lowest and highest speed of sound work [m/s], None if neither request nor table says."""
+    if implement.speed_range is not None:
+        low, high = implement.speed_range
+        if low > high:
+            found.fault("speed-range-order", f"{pointer}/speed_range")
+        return low, high
+    if practice is None or practice.speed_low_km_h is None or practice.speed_high_km_h is None:
+        return None
+    low, high = practice.speed_low_km_h / KM_PER_H, practice.speed_high_km_h / KM_PER_H
+    found.assume("usual-speeds", f"{pointer}/speed_range", low, practice.source, high=high, machine=practice.machine)
+    return low, high
+
+
+def depth_range(implement: Implement, found: Findings, pointer: str = "/implement") -> tuple[Real, Real] | None:
+    """Return shallowest and deepest the main tool can be set [m], None if the request does not say."""
+    if implement.depth_range is None:
+        return None
+    low, high = implement.depth_range
+    if low > high:
+        found.fault("depth-range-order", f"{pointer}/depth_range")
+    return low, high
+
+
+def hitching(
+    hitch: str,
+    vertical_load: float | None,
+    pull_height: float | None,
+    tractor: Tractor,
+    found: Findings,
+    pointer: str,
+) -> Hitching:
+    """Return where the implement pulls and presses; `pointer` leads to what holds the first three."""
+    mounted = hitch == "three-point"
+    if pull_height is not None:
+        height: Real = pull_height
+    elif mounted:
+        height = found.fallback(None, f"{pointer}/pull_height", "three_point_pull_height")
+    else:
+        height = found.fallback(tractor.drawbar_height, "/tractor/drawbar_height", "drawbar_height")
+    vertical: Real = 0.0 if vertical_load is None else vertical_load
+    share = 0.0
+    if vertical_load is None and hitch != "drawbar":
+        row = default("three_point_vertical_share" if mounted else "semi_mounted_vertical_share")
+        share = row.value
+        found.assume("vertical-share", f"{pointer}/vertical_load", f"{100 * share:.3g}", row.source, why=row.why)
+    distance: Real = 0.0  # matters only where something presses on the hitch
+    if share or vertical != 0.0:
+        row_id = "three_point_hitch_distance" if mounted else "hitch_distance"
+        distance = found.fallback(tractor.hitch_distance, "/tractor/hitch_distance", row_id)
+    return Hitching(height, distance, vertical, share)
+
+
+def rolling_resistance(
+    implement: Implement, mobility_label: Real, slope: Real, found: Findings, pointer: str = "/implement"
+) -> Real:
+    """Return the pull [N] of a machine without ground tools: its wheels only.
+
+    Where the request gives no ratio, that of a towed bias tire at the mobility number typical of the
+    surface is taken: 1/Bn + 0.04 (Brixius 1987).
+    """
+    if implement.tools:
+        if implement.motion_resistance is not None:
+            found.warn("rolling-in-draft", f"{pointer}/motion_resistance")
+        return 0.0
+    if implement.mass is None:
+        found.fault("rolling-needs-mass", f"{pointer}/mass")
+        return 0.0
+    if implement.motion_resistance is not None:
+        ratio: Real = implement.motion_resistance
+    else:
+        ratio = motion_resistance_ratio(mobility_label, 0.0, BIAS)
+        found.assume("towed-tire", f"{pointer}/motion_resistance", ratio, "brixius-1987")
+    on_wheels = implement.mass * STANDARD_GRAVITY * grade(slope)[1]
+    on_hitch: Real = 0.0 if implement.vertical_load is None else implement.vertical_load
+    return ratio * larger(on_wheels - on_hitch, 0.0)
+
+
+def grade_pull(implement: Implement, slope: Real, found: Findings, pointer: str = "/implement") -> Real:
+    """Return the pull [N] of the implement's own weight along the slope."""
+    sloping = opposite(slope == 0.0)
+    if implement.mass is None:
+        found.warn("mass-on-slope", f"{pointer}/mass", where=sloping)
+        return 0.0
+    return grade_resistance(implement.mass, grade(slope)[0])
+
+
+def rotary_needs(needs: Sequence[RotaryNeed], found: Findings, pointer: str) -> list[tuple[Real, Real]]:
+    """Return power at the PTO [W] and its range [1] for each machine driven from it."""
+    powers: list[tuple[Real, Real]] = []
+    for index, need in enumerate(needs):
+        place = f"{pointer}/{index}"
+        try:
+            row = rotary_row(need.machine)
+        except UnknownReference as error:
+            found.unknown(f"{place}/machine", error)
+            continue
+        found.use(row.source)
+        for name, coefficient in (("width", row.b_kW_per_m), ("feed_rate", row.c_kWh_per_t)):
+            given = getattr(need, name) is not None
+            if not given and coefficient != 0.0:
+                found.fault("power-needs", f"{place}/{name}", row=row.id, what=name.replace("_", " "))
+            elif given:
+                found.warn("power-without", f"{place}/{name}", where=coefficient == 0.0, row=row.id)
+        for note in filter(None, (row.note, ROTARY_FOOTNOTES.row(row.footnote).text if row.footnote else "")):
+            found.warn("rotary-note", f"{place}/machine", note=note)
+        power = rotary_power(
+            1e3 * row.a_kW,
+            1e3 * row.b_kW_per_m,
+            3.6e3 * row.c_kWh_per_t,
+            0.0 if need.width is None else need.width,
+            0.0 if need.feed_rate is None else need.feed_rate,
+        )
+        powers.append((power, row.range))
+    return powers
+
+
+def hydraulic_needs(needs: Sequence[HydraulicNeed]) -> list[Real]:
+    """Return the fluid power [W] of each hydraulic function."""
+    return [hydraulic_power(need.flow, need.pressure) for need in needs]
+
+
+def power_needs(
+    rotary: Sequence[RotaryNeed],
+    hydraulic: Sequence[HydraulicNeed],
+    electric: Real,
+    pump_efficiency: float | None,
+    generator_efficiency: float | None,
+    found: Findings,
+    needs_at: str,
+    efficiencies_at: str,
+) -> PowerNeeds:
+    """Return what is needed besides pulling, brought to the PTO.
+
+    `needs_at` and `efficiencies_at` point to where the request holds the needs and the efficiencies.
+    """
+    rotaries = rotary_needs(rotary, found, f"{needs_at}/rotary")
+    if rotary:
+        found.caution("pto")
+    fluid = sum(hydraulic_needs(hydraulic), start=0.0)
+    at_pump = at_generator = 0.0
+    if fluid != 0.0:
+        efficiency = found.fallback(pump_efficiency, f"{efficiencies_at}/pump_efficiency", "pump_efficiency")
+        at_pump = input_power(fluid, efficiency)
+    if electric != 0.0:
+        efficiency = found.fallback(
+            generator_efficiency, f"{efficiencies_at}/generator_efficiency", "generator_efficiency"
+        )
+        at_generator = input_power(electric, efficiency)
+    return PowerNeeds(
+        sum((power for power, _ in rotaries), start=0.0),
+        sum((power * (1.0 - spread) for power, spread in rotaries), start=0.0),
+        sum((power * (1.0 + spread) for power, spread in rotaries), start=0.0),
+        at_pump,
+        at_generator,
+    )

@@ -1,0 +1,412 @@
+"""One tractor on one implement in one soil: will it pull, how fast, and what stops it.
+
+    draft -> axle loads under that pull -> slip -> axle power -> PTO power -> load fraction -> fuel and area an hour
+
+:func:`resolve` puts a description into SI records, :func:`match` works it out. Both take numbers or one for each row.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from drawbar_service.engine.arrays import (
+    Mask,
+    Real,
+    both,
+    choose,
+    known_where,
+    larger,
+    opposite,
+    smaller,
+    somewhere,
+)
+from drawbar_service.engine.axle_loads import grade
+from drawbar_service.engine.draft import DraftTerms, grade_resistance
+from drawbar_service.engine.fuel import fuel_per_area
+from drawbar_service.engine.match import (
+    Excess,
+    Limits,
+    OperatingPoint,
+    Strain,
+    Work,
+    excess,
+    gear_point,
+    operate,
+    power_by_ratio,
+    strain_by_ratio,
+    strain_on_wheels,
+)
+from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
+from drawbar_service.model.field import Capacity, capacity
+from drawbar_service.model.findings import Findings
+from drawbar_service.model.fuel import fuel_at_part_speed, say_of_load
+from drawbar_service.model.implement import (
+    PowerNeeds,
+    ToolDraft,
+    depth_range,
+    draft_span,
+    grade_pull,
+    hitching,
+    main_depth,
+    power_needs,
+    practice_of,
+    rolling_resistance,
+    speed_range,
+    tool_drafts,
+    working_width,
+)
+from drawbar_service.model.limits import (
+    ROUNDING,
+    Margins,
+    all_kept,
+    binding,
+    margins,
+)
+from drawbar_service.model.nouns import Gear, Job
+from drawbar_service.model.soil import cone_index, surface_row
+from drawbar_service.model.span import Span, ordered
+from drawbar_service.model.tractor import (
+    ON_TRACKS,
+    WheeledTractor,
+    caution_of_slope,
+    on_wheels,
+    rated_pto_power,
+)
+from drawbar_service.reference import PracticeRow, SurfaceRow, default, drawbar_per_pto
+
+METHODS_DIFFER = 0.15
+"""Difference [1] at which the two ways to calculate power are said to part."""
+
+
+class Case(NamedTuple):
+    """A job, resolved."""
+
+    job: Job
+    surface: SurfaceRow
+    drafts: list[ToolDraft]
+    tractor: WheeledTractor | None
+    """None on rubber tracks."""
+    tractor_grade_pull: Real
+    """Part of the tractor's own weight along the grade [N]."""
+    ratio: Real
+    """Drawbar power over PTO power, as published for drive and surface [1]."""
+    work: Span[Work]
+    """By the central, low and high draft of the table's range."""
+    needs: PowerNeeds
+    rated: Real
+    """At the PTO [W]."""
+    limits: Limits
+    width: Real
+    """[m]"""
+    practice: PracticeRow | None
+    speeds: tuple[Real, Real] | None
+    """Of sound work [m/s]."""
+    depths: tuple[Real, Real] | None
+    """What the machine can be set to [m]."""
+
+    @property
+    def strain(self) -> Strain:
+        """How far a piece of work exceeds the limits."""
+        if self.tractor is not None:
+            return strain_on_wheels(self.tractor.engine, self.limits)
+        return strain_by_ratio(self.ratio, self.tractor_grade_pull, self.limits.power)
+
+    def reach(self) -> Reach:
+        """Return what the tractor can do within the limits, whatever hangs behind it."""
+        if self.tractor is not None:
+            return reach_on_wheels(self.tractor.engine, self.limits)
+        return reach_by_ratio(self.ratio, self.tractor_grade_pull, self.limits.power)
+
+    def pto_power(self, work: Work, speed: Real) -> Real:
+        """Return all needs of some `work` at some `speed` [m/s], brought to the PTO [W]."""
+        if self.tractor is not None:
+            return operate(self.tractor.engine, work, speed).pto_power
+        return power_by_ratio(work, self.tractor_grade_pull, self.ratio, speed)
+
+
+def resolve(job: Job, found: Findings) -> Case:
+    """Return a job in SI records; assumptions, warnings and faults go to `found`.
+
+    Raises
+    ------
+    Impossible
+        If there are faults.
+    """
+    tractor, implement, soil, slope = job.tractor, job.implement, job.soil, job.field.slope
+    surface = surface_row(soil, found)
+    drafts = tool_drafts(implement, soil, found)
+    if not implement.tools and implement.mass is None and not implement.rotary:
+        found.fault("nothing-to-pull", "/implement/tools")
+    rolling = rolling_resistance(implement, surface.mobility_number_label, slope, found)
+    needs = power_needs(
+        implement.rotary,
+        implement.hydraulic,
+        0.0 if implement.electric is None else implement.electric,
+        tractor.pump_efficiency,
+        tractor.generator_efficiency,
+        found,
+        "/implement",
+        "/tractor",
+    )
+    steady = rolling + grade_pull(implement, slope, found)
+    work = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
+    rated = rated_pto_power(tractor.power, found, "/tractor/power")
+    reserve = found.fallback(job.limits.power_reserve, "/limits/power_reserve", "power_reserve")
+    width = working_width(implement, drafts, found)
+    practice = practice_of(implement, drafts, found)
+    speeds = speed_range(implement, practice, found)
+    depths = depth_range(implement, found)
+    ratio = drawbar_per_pto(tractor.drive, soil.surface)
+    found.use("arizona-machinery-management")
+    wheeled, front_load, slip_limit = None, 1.0, 1.0
+    if tractor.drive == ON_TRACKS:
+        caution_of_slope(slope, found)
+        found.warn("tracks-by-ratio", "/tractor/drive")
+    else:
+        hitched = hitching(
+            implement.hitch, implement.vertical_load, implement.pull_height, tractor, found, "/implement"
+        )
+        wheeled = on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
+        slip_limit = slip_limit_of(job, found)
+        share = found.fallback(job.limits.front_share, "/limits/front_share", "front_share_limit")
+        found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
+        if wheeled is not None:
+            front_load = share * wheeled.weight
+    found.stop_at_faults()
+    if wheeled is not None:
+        tractor_grade_pull = wheeled.engine.grade_pull
+    else:
+        tractor_grade_pull = grade_resistance(tractor.mass, grade(slope)[0])
+    return Case(
+        job=job,
+        surface=surface,
+        drafts=drafts,
+        tractor=wheeled,
+        tractor_grade_pull=tractor_grade_pull,
+        ratio=ratio,
+        work=work,
+        needs=needs,
+        rated=rated,
+        limits=Limits(slip_limit, rated * (1.0 - reserve), front_load),
+        width=width,
+        practice=practice,
+        speeds=speeds,
+        depths=depths,
+    )
+
+
+def work_span(draft: Span[DraftTerms], steady_pull: Real, needs: PowerNeeds) -> Span[Work]:
+    """Return what an implement asks for by the central, low and high draft, and PTO-driven power with it."""
+
+    def work(terms: DraftTerms, rotary: Real) -> Work:
+        return Work(terms, steady_pull, rotary + needs.hydraulic + needs.electric)
+
+    return Span(
+        work(draft.value, needs.rotary),
+        work(draft.low, needs.rotary_low) if draft.low is not None else None,
+        work(draft.high, needs.rotary_high) if draft.high is not None else None,
+    )
+
+
+def slip_limit_of(job: Job, found: Findings) -> Real:
+    """Return the most slip [1], given or usual on the surface."""
+    if job.limits.slip is not None:
+        return job.limits.slip
+    return found.fallback_of("/limits/slip", "slip_limit_", job.soil.surface)
+
+
+class GearRun(NamedTuple):
+    """One gear at the travel speed of the answer."""
+
+    name: str
+    possible: Mask
+    engine_speed: Real
+    """Over full-throttle speed [1]"""
+    load: Real
+    """Power needed over what rated torque gives at that engine speed [1]"""
+    fuel: Real
+    """[m^3/s]; means nothing where the gear is not possible."""
+
+
+class Gears(NamedTuple):
+    """Gears compared at one travel speed."""
+
+    best: Real
+    """Place of the possible gear that burns least [1]; -1 where none is possible."""
+    runs: list[GearRun]
+
+
+class Fuel(NamedTuple):
+    """Fuel of the match."""
+
+    enough: Mask
+    """Whether the power suffices; elsewhere the numbers mean nothing."""
+    rate: Span[Real]
+    """[m^3/s]"""
+    per_area: Span[Real]
+    """[m]"""
+
+
+class Worked(NamedTuple):
+    """A job worked out at one speed."""
+
+    case: Case
+    speed: Real
+    """[m/s]"""
+    point: Span[OperatingPoint] | None
+    """None on rubber tracks."""
+    pull: Span[Real]
+    """At the hitch [N]"""
+    power: Span[Real]
+    """All needs, at the PTO [W]"""
+    quick: Span[Real]
+    """The same by the drawbar/PTO ratio [W]"""
+    depth: Real | None
+    """Of the tool that pulls hardest of those whose depth counts [m]"""
+    left: Margins
+    carried: Mask
+    fits: Mask
+    binds: Real
+    """Number of the limit that binds."""
+
+    @property
+    def load(self) -> Span[Real]:
+        """Power needed over rated [1]."""
+        return self.power.map(lambda power: power / self.case.rated)
+
+
+def work_out(case: Case, speed: Real, found: Findings) -> Worked:
+    """Return a case worked out at a `speed` [m/s]."""
+    work = case.work
+    quick = work.map(lambda one: power_by_ratio(one, case.tractor_grade_pull, case.ratio, speed))
+    point, power = None, quick
+    if case.tractor is not None:
+        engine = case.tractor.engine
+        point = work.map(lambda one: operate(engine, one, speed))
+        power = point.map(lambda one: one.pto_power)
+    excess_there = excess_of(case, point.value if point is not None else None, speed)
+    depth = main_depth(case.drafts, speed) if case.depths is not None else None
+    left = margins(excess_there, point is not None, speed, case.speeds, depth, case.depths)
+    carried = point.value.pull_effort <= 1.0 if point is not None else True
+    found.warn("not-carried", "/implement/tools" if case.drafts else "/implement/mass", where=opposite(carried))
+    return Worked(
+        case=case,
+        speed=speed,
+        point=point,
+        pull=work.map(lambda one: one.draft.at(speed) + one.steady_pull),
+        power=power,
+        quick=quick,
+        depth=depth,
+        left=left,
+        carried=carried,
+        fits=all_kept(left),
+        binds=binding(left, carried),
+    )
+
+
+def excess_of(case: Case, point: OperatingPoint | None, speed: Real) -> Excess:
+    """Return how far the central work exceeds the limits at a `speed` [m/s]; `point` is that of a wheeled tractor."""
+    if point is not None and case.tractor is not None:
+        return excess(point, case.tractor.engine, case.limits)
+    return case.strain(case.work.value, speed)
+
+
+def gears_of(worked: Worked, gears: Sequence[Gear], found: Findings) -> Gears | None:
+    """Return how each of the `gears` would run; None if there are none."""
+    if not gears:
+        return None
+    case, load = worked.case, worked.load.value
+    slip: Real = 0.0
+    if worked.point is not None:
+        slip = worked.point.value.slip
+    else:
+        found.warn("gears-on-tracks", "/tractor/gears")
+    slowest = default("lowest_engine_speed").value
+    highest_load = case.limits.power / case.rated
+    found.warn("gears-by-torque", "/tractor/gears", slowest=f"{100 * slowest:.3g}")
+    runs: list[GearRun] = []
+    best: Real = -1.0
+    least: Real = np.inf
+    for at, gear in enumerate(gears):
+        run = gear_point(worked.speed / (1.0 - slip), gear.speed, load)
+        possible = both(
+            both(run.engine_speed_ratio >= slowest, run.engine_speed_ratio <= 1.0),
+            run.load_at_speed <= highest_load + ROUNDING,
+        )
+        fuel = fuel_at_part_speed(load, case.rated, run.engine_speed_ratio)
+        runs.append(GearRun(gear.name, possible, run.engine_speed_ratio, run.load_at_speed, fuel))
+        counted = choose(possible, fuel, np.inf)
+        best, least = choose(counted < least, float(at), best), smaller(least, counted)
+    return Gears(best, runs)
+
+
+def engine_speed_of(worked: Worked, gears: Gears | None, found: Findings) -> Real:
+    """Return engine speed over full-throttle speed [1]: given, or that of the best gear, or the default."""
+    given = worked.case.job.tractor.engine_speed
+    if given is not None or gears is None:
+        return found.fallback(given, "/tractor/engine_speed", "engine_speed_ratio")
+    none = gears.best < 0.0
+    speed: Real = found.fallback(None, "/tractor/engine_speed", "engine_speed_ratio", where=none)
+    for at, run in enumerate(gears.runs):
+        here = gears.best == float(at)
+        speed = choose(here, run.engine_speed, speed)
+        found.assume("best-gear", "/tractor/engine_speed", run.engine_speed, "derived", where=here, name=run.name)
+    return speed
+
+
+def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Findings) -> Fuel:
+    """Return the fuel of the match at an `engine_speed`, over full-throttle speed [1].
+
+    Low and high of the fuel on an area take the ranges of draft and field efficiency together.
+    """
+    case, load = worked.case, worked.load
+    enough = load.value <= 1.0 + ROUNDING
+    if somewhere(enough):
+        say_of_load(load.value, enough, found)
+    # A tractor that is asked for more than it is rated for slows down rather than burn more.
+    most = larger(load.value, 1.0)
+    rates = Span(
+        fuel_at_part_speed(load.value, case.rated, engine_speed),
+        *(
+            fuel_at_part_speed(smaller(end, most), case.rated, engine_speed) if end is not None else None
+            for end in (load.low, load.high)
+        ),
+    )
+    rate, area = ordered(rates), area_rate.effective
+    per_area = Span(
+        fuel_per_area(rate.value, area.value),
+        fuel_per_area(rate.low, area.high if area.high is not None else area.value) if rate.low is not None else None,
+        fuel_per_area(rate.high, area.low if area.low is not None else area.value) if rate.high is not None else None,
+    )
+    return Fuel(enough, rate, ordered(per_area))
+
+
+def field_capacity_of(worked: Worked, found: Findings) -> Capacity:
+    """Return the area an hour of the match."""
+    case, field = worked.case, worked.case.job.field
+    return capacity(
+        case.width,
+        worked.speed,
+        field.efficiency,
+        field.shape,
+        case.practice,
+        field.area,
+        field.workday,
+        found,
+        "/field",
+    )
+
+
+def difference_of_methods(worked: Worked, found: Findings) -> Real:
+    """Return the power by the drawbar/PTO ratio over the traction path's, less 1 [1]."""
+    power, quick = worked.power.value, worked.quick.value
+    positive = power > 0.0
+    difference = choose(positive, quick / choose(positive, power, 1.0) - 1.0, 0.0)
+    found.warn("methods-differ", "/soil/surface", where=abs(difference) > METHODS_DIFFER, quick=quick, power=power)
+    return difference
+
+
+def known_fuel(fuel: Fuel, value: Real) -> Real | None:
+    """Return a `value` of the fuel where the power suffices."""
+    return known_where(fuel.enough, value)

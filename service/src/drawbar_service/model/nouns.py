@@ -1,0 +1,421 @@
+"""The nouns of the trade as a calculation needs them described: numbers in SI units, texts as the tables call things.
+
+Requests are such descriptions, and so is any other object with these members. A member that is None was not given.
+Every number may also be one for each row of a block, and so may every text.
+"""
+
+from collections.abc import Sequence
+from typing import Protocol
+
+
+class Tires(Protocol):
+    """All tires of one axle."""
+
+    @property
+    def size(self) -> str:
+        """As on the sidewall."""
+        ...
+
+    @property
+    def count(self) -> int:
+        """On the axle [1]."""
+        ...
+
+    @property
+    def width(self) -> float | None:
+        """Measured section width, unloaded [m]."""
+        ...
+
+    @property
+    def diameter(self) -> float | None:
+        """Measured overall diameter, unloaded [m]."""
+        ...
+
+    @property
+    def static_loaded_radius(self) -> float | None:
+        """Axle centre to ground under load [m]."""
+        ...
+
+
+class AxleTires(Protocol):
+    """Tires of both axles."""
+
+    @property
+    def front(self) -> Tires: ...
+
+    @property
+    def rear(self) -> Tires: ...
+
+
+class RatedPower(Protocol):
+    """What a tractor is rated for; one of the two is given."""
+
+    @property
+    def rated_pto(self) -> float | None:
+        """At the PTO [W]."""
+        ...
+
+    @property
+    def engine(self) -> float | None:
+        """At the flywheel [W]."""
+        ...
+
+
+class Gear(Protocol):
+    """One gear of the transmission."""
+
+    @property
+    def name(self) -> str: ...
+
+    @property
+    def speed(self) -> float:
+        """Travel speed at full throttle without slip [m/s]."""
+        ...
+
+
+class Tractor(Protocol):
+    """A tractor as it stands in the yard, ballast on."""
+
+    @property
+    def drive(self) -> str:
+        """Two-wheel, front-wheel-assist, four-wheel or rubber-track."""
+        ...
+
+    @property
+    def power(self) -> RatedPower: ...
+
+    @property
+    def mass(self) -> float:
+        """Ballast included [kg]."""
+        ...
+
+    @property
+    def tires(self) -> AxleTires | None: ...
+
+    @property
+    def wheelbase(self) -> float | None:
+        """Front to rear axle [m]."""
+        ...
+
+    @property
+    def front_share(self) -> float | None:
+        """Of the mass, on the front axle, standing level [1]."""
+        ...
+
+    @property
+    def drawbar_height(self) -> float | None:
+        """Above ground [m]."""
+        ...
+
+    @property
+    def hitch_distance(self) -> float | None:
+        """Drawbar pin behind the rear axle [m]."""
+        ...
+
+    @property
+    def centre_of_mass_height(self) -> float | None:
+        """Above ground [m]."""
+        ...
+
+    @property
+    def transmission_efficiency(self) -> float | None:
+        """Axle power over PTO power [1]."""
+        ...
+
+    @property
+    def pump_efficiency(self) -> float | None:
+        """Fluid power over power into the pump [1]."""
+        ...
+
+    @property
+    def generator_efficiency(self) -> float | None:
+        """Electric power over power into the generator [1]."""
+        ...
+
+    @property
+    def front_lead(self) -> float | None:
+        """How much faster the front wheels are geared than the rear [1]."""
+        ...
+
+    @property
+    def rear_follows_front(self) -> bool:
+        """Whether the rear tires run in the track of the front ones."""
+        ...
+
+    @property
+    def engine_speed(self) -> float | None:
+        """Over full-throttle speed [1]."""
+        ...
+
+    @property
+    def gears(self) -> Sequence[Gear]: ...
+
+
+class GroundTool(Protocol):
+    """One kind of ground-engaging tool on an implement."""
+
+    @property
+    def tool(self) -> str:
+        """Row of the draft table."""
+        ...
+
+    @property
+    def count(self) -> int | None:
+        """Tools or rows [1]."""
+        ...
+
+    @property
+    def spacing(self) -> float | None:
+        """Between neighbouring tools or rows [m]."""
+        ...
+
+    @property
+    def width(self) -> float | None:
+        """Working width [m]."""
+        ...
+
+    @property
+    def depth(self) -> float | None:
+        """Working depth [m]."""
+        ...
+
+
+class RotaryNeed(Protocol):
+    """Something driven from the PTO."""
+
+    @property
+    def machine(self) -> str:
+        """Row of the rotary table."""
+        ...
+
+    @property
+    def width(self) -> float | None:
+        """Working width [m]."""
+        ...
+
+    @property
+    def feed_rate(self) -> float | None:
+        """Material through the machine [kg/s]."""
+        ...
+
+
+class HydraulicNeed(Protocol):
+    """Oil that flows all the time the machine works."""
+
+    @property
+    def flow(self) -> float:
+        """[m^3/s]"""
+        ...
+
+    @property
+    def pressure(self) -> float:
+        """Pressure drop over the machine [Pa]."""
+        ...
+
+
+class Implement(Protocol):
+    """A machine behind the tractor: a list of ground tools, and what else it needs."""
+
+    @property
+    def hitch(self) -> str:
+        """Drawbar, semi-mounted or three-point."""
+        ...
+
+    @property
+    def tools(self) -> Sequence[GroundTool]: ...
+
+    @property
+    def width(self) -> float | None:
+        """Working width, in place of the widest tool's [m]."""
+        ...
+
+    @property
+    def mass(self) -> float | None:
+        """[kg]"""
+        ...
+
+    @property
+    def kind(self) -> str | None:
+        """Row of the practice table."""
+        ...
+
+    @property
+    def speed_range(self) -> Sequence[float] | None:
+        """Lowest and highest speed of sound work [m/s]."""
+        ...
+
+    @property
+    def depth_range(self) -> Sequence[float] | None:
+        """Shallowest and deepest the main tool can be set [m]."""
+        ...
+
+    @property
+    def draft_multiplier(self) -> float:
+        """Draft of this machine here over that of the table [1]."""
+        ...
+
+    @property
+    def motion_resistance(self) -> float | None:
+        """Rolling resistance over weight [1]."""
+        ...
+
+    @property
+    def vertical_load(self) -> float | None:
+        """What it always presses on the hitch [N]."""
+        ...
+
+    @property
+    def pull_height(self) -> float | None:
+        """Line of pull above ground at the hitch [m]."""
+        ...
+
+    @property
+    def rotary(self) -> Sequence[RotaryNeed]: ...
+
+    @property
+    def hydraulic(self) -> Sequence[HydraulicNeed]: ...
+
+    @property
+    def electric(self) -> float | None:
+        """Electric power it takes [W]."""
+        ...
+
+
+class Soil(Protocol):
+    """The soil a tool works and a tractor stands on."""
+
+    @property
+    def texture(self) -> str:
+        """Fine, medium or coarse: a column of the draft table."""
+        ...
+
+    @property
+    def surface(self) -> str:
+        """Row of the surface table."""
+        ...
+
+    @property
+    def cone_index(self) -> float | None:
+        """Measured [Pa]."""
+        ...
+
+
+class Turn(Protocol):
+    """A headland turn: its time, or the radius it follows from."""
+
+    @property
+    def time(self) -> float | None:
+        """Of one turn [s]."""
+        ...
+
+    @property
+    def radius(self) -> float | None:
+        """Turning radius of tractor and tool [m]."""
+        ...
+
+    @property
+    def tongue_length(self) -> float | None:
+        """From the hitch back to the tools [m]."""
+        ...
+
+    @property
+    def reversing(self) -> bool:
+        """Whether turns too tight to loop are made with one reverse."""
+        ...
+
+
+class FieldShape(Protocol):
+    """A rectangular field."""
+
+    @property
+    def length(self) -> float:
+        """Along the passes [m]."""
+        ...
+
+    @property
+    def width(self) -> float:
+        """Across the passes [m]."""
+        ...
+
+    @property
+    def turn(self) -> Turn: ...
+
+    @property
+    def overlap(self) -> float:
+        """Share of the working width that is worked twice [1]."""
+        ...
+
+    @property
+    def stops(self) -> float:
+        """All stops in this field [s]."""
+        ...
+
+
+class Field(Protocol):
+    """The field and how it is worked."""
+
+    @property
+    def slope(self) -> float:
+        """Rise over run along the passes, positive uphill [1]."""
+        ...
+
+    @property
+    def area(self) -> float | None:
+        """Area to work [m^2]."""
+        ...
+
+    @property
+    def workday(self) -> float | None:
+        """Time of field work in a day [s]."""
+        ...
+
+    @property
+    def efficiency(self) -> float | None:
+        """Effective over theoretical capacity [1]."""
+        ...
+
+    @property
+    def shape(self) -> FieldShape | None: ...
+
+
+class MatchLimits(Protocol):
+    """Limits to hold a tractor to."""
+
+    @property
+    def slip(self) -> float | None:
+        """Most slip [1]."""
+        ...
+
+    @property
+    def power_reserve(self) -> float | None:
+        """Share of the rated PTO power to keep in hand [1]."""
+        ...
+
+    @property
+    def front_share(self) -> float | None:
+        """Least load on the front axle, over the tractor's weight [1]."""
+        ...
+
+
+class Job(Protocol):
+    """A tractor, an implement, a soil and a field."""
+
+    @property
+    def tractor(self) -> Tractor: ...
+
+    @property
+    def implement(self) -> Implement: ...
+
+    @property
+    def soil(self) -> Soil: ...
+
+    @property
+    def field(self) -> Field: ...
+
+    @property
+    def speed(self) -> float | None:
+        """Wanted ground speed; None: the greatest that fits [m/s]."""
+        ...
+
+    @property
+    def limits(self) -> MatchLimits: ...

@@ -1,0 +1,303 @@
+"""The odds of a match: how likely it fits when what is uncertain is let vary.
+
+The scenarios of one match are one axis of an array; those of a block of matches add a second one before it.
+"""
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple, Protocol, cast
+
+import numpy as np
+
+from drawbar_service.engine.arrays import FloatArray, Mask, Real, choose, exp, larger, rows_of, smaller
+from drawbar_service.engine.capacity import field_capacity
+from drawbar_service.engine.draft import NO_DRAFT
+from drawbar_service.engine.fuel import fuel_per_area
+from drawbar_service.engine.match import Limits, Tractor, Work, excess, operate
+from drawbar_service.engine.odds import Chance, Spread, chance, log_sigma, normal_scores, spread
+from drawbar_service.engine.reach import Farthest, by_depth, by_width, greatest_amount, greatest_speed, reach_on_wheels
+from drawbar_service.model.findings import Findings
+from drawbar_service.model.fuel import fuel_at_part_speed
+from drawbar_service.model.greatest import SLOWEST, Search, depth_search, sound_speed, speed_ends, width_search
+from drawbar_service.model.implement import PowerNeeds, ToolDraft
+from drawbar_service.model.match import Case
+from drawbar_service.model.tractor import WheeledTractor
+from drawbar_service.rows import Rows, RowsDiffer
+
+CLOSE = 1e-4
+"""Tolerance [1] of what is searched for in each scenario: far below the scatter between them."""
+UNCERTAIN = ("draft", "depth", "cone_index", "speed", "rotary")
+"""What may vary, in the order of the rows of scores."""
+MOST_SCENARIOS = 2**20
+"""Scenarios of a block of matches that are worked at once, so that memory stays bounded."""
+
+
+class Spreads(Protocol):
+    """What else is uncertain: standard deviation over the value, of a log-normal factor [1]."""
+
+    @property
+    def cone_index(self) -> float | None: ...
+
+    @property
+    def depth(self) -> float | None: ...
+
+    @property
+    def speed(self) -> float | None: ...
+
+
+class OddsAsked(Protocol):
+    """How to work out the odds."""
+
+    @property
+    def samples(self) -> int: ...
+
+    @property
+    def seed(self) -> int: ...
+
+    @property
+    def range_deviations(self) -> float | None: ...
+
+    @property
+    def spreads(self) -> Spreads: ...
+
+
+class Certain(NamedTuple):
+    """A match whose odds are wanted."""
+
+    tractor: Tractor
+    drafts: list[ToolDraft]
+    steady_pull: Real
+    """[N]"""
+    needs: PowerNeeds
+    limits: Limits
+    rated: Real
+    """[W]"""
+    speed: Real
+    """[m/s]"""
+    slip_band: tuple[Real, Real]
+    """[1]"""
+    width: Real
+    """[m]"""
+    field_efficiency: Real
+    """[1]"""
+    engine_speed: Real
+    """Over full-throttle speed [1]"""
+    deviations: Real
+    """Standard deviations that the range of a table stands for [1]."""
+
+
+class Searches(NamedTuple):
+    """What else is searched for in every scenario; None where it is not."""
+
+    speed: tuple[Real, Real] | None
+    """Both ends [m/s]."""
+    width: Search | None
+    depth: Search | None
+
+
+class Scenarios(NamedTuple):
+    """A match with one element for each scenario in every array."""
+
+    tractor: Tractor
+    work: Work
+    speed: FloatArray
+    factors: list[Real]
+    """What the draft of each tool is multiplied with [1]."""
+
+
+class Odds(NamedTuple):
+    """Chances at the speed of the answer, and where it would end up."""
+
+    holds_speed: Chance
+    slip_in_band: Chance
+    slip_below_band: Chance
+    goes_at_all: Chance
+    load: Spread
+    """[1]"""
+    slip: Spread
+    """[1]"""
+    held_speed: Spread
+    """[m/s]"""
+    capacity: Spread
+    """[m^2/s]"""
+    fuel_per_area: Spread
+    """[m]"""
+    greatest_speed: Spread | None
+    """[m/s]"""
+    greatest_width: Spread | None
+    """[m]"""
+    greatest_depth: Spread | None
+    """[m]"""
+
+
+def range_deviations(asked: OddsAsked, found: Findings) -> Real:
+    """Return how many standard deviations the range of a table stands for [1], given or by default."""
+    return found.fallback(asked.range_deviations, "/odds/range_deviations", "range_deviations")
+
+
+def certain_of(
+    case: Case, tractor: WheeledTractor, speed: Real, field_efficiency: Real, engine_speed: Real, deviations: Real
+) -> Certain:
+    """Return the match as it is before anything is let vary."""
+    return Certain(
+        tractor=tractor.engine,
+        drafts=case.drafts,
+        steady_pull=case.work.value.steady_pull,
+        needs=case.needs,
+        limits=case.limits,
+        rated=case.rated,
+        speed=speed,
+        slip_band=(case.surface.slip_band_low, case.surface.slip_band_high),
+        width=case.width,
+        field_efficiency=field_efficiency,
+        engine_speed=engine_speed,
+        deviations=deviations,
+    )
+
+
+def searches(case: Case, speed: Real, wanted: Sequence[str]) -> Searches:
+    """Return where what is `wanted` is searched for in every scenario."""
+    sound = sound_speed(case, speed)
+    return Searches(
+        speed=speed_ends(case) if "speed" in wanted else None,
+        width=width_search(case, sound) if "width" in wanted else None,
+        depth=depth_search(case, sound) if "depth" in wanted else None,
+    )
+
+
+def odds(asked: OddsAsked, certain: Certain, wanted: Searches) -> Odds:
+    """Return the odds of a match, and of what else is `wanted`."""
+    rows = _rows_in((certain, wanted))
+    samples = int(asked.samples)
+    if rows is not None:
+        most = max(MOST_SCENARIOS // samples, 1)
+        if rows > most:
+            raise RowsDiffer(np.arange(rows) // most)
+        certain, wanted = _with_axis(certain), _with_axis(wanted)
+    shape = (samples,) if rows is None else (rows, samples)
+    drawn = scenarios(asked.spreads, certain, normal_scores(samples, len(UNCERTAIN), int(asked.seed)))
+    tractor, work = drawn.tractor, drawn.work
+    speed = np.array(np.broadcast_to(drawn.speed, shape))
+    point = operate(tractor, work, speed)
+    fits = np.broadcast_to(excess(point, tractor, certain.limits).greatest() <= 0.0, shape)
+    low, high = certain.slip_band
+    held, goes = speed.copy(), np.ones(shape, dtype=bool)
+    power = np.array(np.broadcast_to(point.pto_power, shape))
+    # Only scenarios that cannot hold the speed are searched for one that they can; mostly they are few.
+    slow = np.logical_not(fits)
+    if slow.any():
+        slow_tractor, slow_work, slow_speed, limits = rows_of((tractor, work, speed, certain.limits), slow)
+        reach = reach_on_wheels(slow_tractor, limits)
+        found = greatest_speed(reach, slow_work, smaller(SLOWEST, slow_speed), slow_speed, CLOSE)
+        held[slow], goes[slow] = found.value, found.fits
+        power[slow] = operate(slow_tractor, slow_work, held[slow]).pto_power
+    rate = fuel_at_part_speed(power / certain.rated, certain.rated, certain.engine_speed)
+    area_rate = field_capacity(certain.width, held, certain.field_efficiency)
+    slip = point.slip
+
+    def share(happens: Mask) -> Chance:
+        return chance(np.broadcast_to(happens, shape))
+
+    def spread_of(values: Real) -> Spread:
+        return spread(np.broadcast_to(values, shape))
+
+    return Odds(
+        share(fits),
+        share((slip >= low) & (slip <= high)),
+        share(slip < low),
+        share(goes),
+        spread_of(point.pto_power / certain.rated),
+        spread_of(slip),
+        spread_of(held),
+        spread_of(area_rate),
+        spread_of(fuel_per_area(rate, area_rate)),
+        *(spread_of(farthest) if farthest is not None else None for farthest in _greatest(certain, drawn, wanted)),
+    )
+
+
+def _greatest(certain: Certain, drawn: Scenarios, wanted: Searches) -> tuple[Real | None, Real | None, Real | None]:
+    """Return the greatest speed [m/s], width [m] and depth [m] of each scenario, 0 where not even the least fits."""
+    if wanted.speed is None and wanted.width is None and wanted.depth is None:
+        return None, None, None
+    reach, work = reach_on_wheels(drawn.tractor, certain.limits), drawn.work
+    speed = width = depth = None
+    if wanted.speed is not None:
+        speed = _farthest(greatest_speed(reach, work, *wanted.speed, CLOSE))
+    if (search := wanted.width) is not None:
+        fixed, per_unit = by_width(work, search.amount)
+        found = greatest_amount(reach, fixed, per_unit, search.speed, search.low, search.high)
+        width = _farthest(found) * certain.width / search.amount
+    if (search := wanted.depth) is not None:
+        factor: Real = drawn.factors[0]
+        for at, other in enumerate(drawn.factors):
+            factor = choose(search.tool == float(at), other, factor)
+        fixed, per_unit = by_depth(work, search.part.times(factor), search.amount)
+        depth = _farthest(greatest_amount(reach, fixed, per_unit, search.speed, search.low, search.high))
+    return speed, width, depth
+
+
+def _farthest(found: Farthest) -> Real:
+    return choose(found.fits, found.value, 0.0)
+
+
+def scenarios(spreads: Spreads, certain: Certain, scores: FloatArray) -> Scenarios:
+    """Return the scenarios behind standard normal `scores`, one row for each of :data:`UNCERTAIN`."""
+    draft_score, depth_score, soil_score, speed_score, rotary_score = scores
+    depth = _factor(depth_score, spreads.depth)
+    soil = _factor(soil_score, spreads.cone_index)
+    terms, factors = NO_DRAFT, list[Real]()
+    for draft in certain.drafts:
+        sigma = log_sigma(draft.row.range, certain.deviations)
+        factors.append(exp(draft_score * sigma) * (depth if draft.depth is not None else 1.0))
+        terms = terms.plus(draft.terms, factors[-1])
+    needs = certain.needs
+    rotary = needs.rotary * exp(rotary_score * rotary_sigma(certain))
+    tractor = certain.tractor
+    return Scenarios(
+        tractor._replace(
+            front=tractor.front._replace(stiffness=tractor.front.stiffness * soil),
+            rear=tractor.rear._replace(stiffness=tractor.rear.stiffness * soil),
+        ),
+        Work(terms, certain.steady_pull, rotary + needs.hydraulic + needs.electric),
+        cast("FloatArray", certain.speed * _factor(speed_score, spreads.speed) + np.zeros_like(speed_score)),
+        factors,
+    )
+
+
+def rotary_sigma(certain: Certain) -> Real:
+    """Return the standard deviation of the logarithm of PTO-driven power [1], 0 where there is none."""
+    needs = certain.needs
+    driven = needs.rotary > 0.0
+    spread_there = larger(needs.rotary_high / choose(driven, needs.rotary, 1.0) - 1.0, 0.0)
+    return choose(driven, log_sigma(spread_there, certain.deviations), 0.0)
+
+
+def _factor(score: FloatArray, relative_spread: Real | None) -> Real:
+    """Return a log-normal factor of this relative standard deviation, taken as one standard deviation up.
+
+    A plain 1 where nothing is uncertain: what then does not vary is calculated once for all scenarios.
+    """
+    return exp(score * log_sigma(relative_spread, 1.0)) if relative_spread else 1.0
+
+
+# ---- a block of matches: one more axis
+
+
+def _rows_in(record: Any) -> int | None:
+    """Return the number of rows of the arrays in a record, None if it has none."""
+    if isinstance(record, Rows):
+        return len(record) if record.ndim else None
+    if isinstance(record, (tuple, list)):
+        sizes = [_rows_in(member) for member in cast("tuple[Any, ...]", record)]
+        return max((size for size in sizes if size is not None), default=None)
+    return None
+
+
+def _with_axis(record: Any) -> Any:
+    """Return a record whose arrays of rows have a further axis, for the scenarios of each row."""
+    if isinstance(record, Rows):
+        return record.view(np.ndarray)[:, None] if record.ndim else float(record)
+    if isinstance(record, (tuple, list)):
+        members = [_with_axis(member) for member in cast("tuple[Any, ...]", record)]
+        kind: Any = cast("Any", record).__class__
+        return kind._make(members) if hasattr(kind, "_make") else kind(members)
+    return record
