@@ -79,6 +79,12 @@ class Rows(np.ndarray[Any, np.dtype[Any]]):
         """Return the number that all rows share in words."""
         return format(self._alone(), spec)
 
+    def words(self, *units: object) -> str:
+        """Raise: every row has words of its own."""
+        raise RowsDiffer(np.arange(len(self)))
+
+    words_not_above = words
+
     def __round__(self, digits: int | None = None) -> Any:
         """Return the number that all rows share, rounded."""
         return round(float(self._alone()), digits)

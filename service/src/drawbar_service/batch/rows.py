@@ -12,7 +12,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from drawbar_service.api.answers import Ledger
+from drawbar_service.api.answers import UNSAID, Ledger
 from drawbar_service.api.faults import Fault, ImpossibleInput, find_faults
 from drawbar_service.api.words import code_of
 from drawbar_service.batch.leaves import Leaf, get
@@ -20,13 +20,16 @@ from drawbar_service.batch.plan import Index, Plan, Varied
 from drawbar_service.batch.table import Block, Column, RowFault
 from drawbar_service.model.findings import Asked
 from drawbar_service.quantities import UnitSystem, decode_quantity
-from drawbar_service.rows import Names, Rows, RowsDiffer, as_rows
+from drawbar_service.rows import Names, Records, Rows, RowsDiffer, as_rows
 
 Check: TypeAlias = Callable[[], None]
 """Raises to stop."""
 FEW = 2
 """Rows that are worked one by one: arrays of so few gain nothing."""
 _MOST_BITS = 62
+"""Findings that one whole number for each row can hold."""
+_FEW_BITS = 16
+"""Of so many, the combinations are counted without sorting."""
 
 
 class Leaves:
@@ -41,7 +44,7 @@ class Leaves:
         self._plan = plan
         self._columns = [_column(one) for one in plan.varied]
         self._asked = asked_of(plan.wanted)
-        self._wrong = {at: _wrong(one) for at, one in enumerate(plan.varied) if one.faults}
+        self._wrong = {at: one.unsound for at, one in enumerate(plan.varied) if one.unsound is not None}
 
     def evaluate(self, start: int, stop: int, check: Check) -> Block:
         """Return the answers of the rows from `start` to before `stop`.
@@ -89,11 +92,18 @@ class Leaves:
             with np.errstate(all="ignore"):
                 answer = self._plan.calculation.compute(request, ledger)
                 block.fill(rows, answer, ledger)
+        except SentenceAsked:
+            # Sentences are made row by row, so none is made until one is seen to be wanted.
+            self._asked = self._asked._replace(sentences=True)
+            self._work(block, rows, check)
         except RowsDiffer as difference:
             groups = difference.groups
             if groups.ndim > 1:
                 groups = np.unique(groups.reshape(len(groups), -1), axis=0, return_inverse=True)[1].reshape(-1)
-            for part in _parted(np.arange(len(rows)), [np.broadcast_to(groups, (len(rows),))]):
+            parts = _parted(np.arange(len(rows)), [np.broadcast_to(groups, (len(rows),))])
+            if len(parts) == 1:
+                parts = np.split(parts[0], len(rows))
+            for part in parts:
                 self._work(block, rows[part], check)
         except ImpossibleInput as error:
             block.tell(rows, error.faults)
@@ -116,46 +126,51 @@ class Leaves:
         return request
 
 
+class SentenceAsked(Exception):  # noqa: N818 - it says what is found
+    """A column is a sentence, and sentences were not made."""
+
+
 class _Laid(NamedTuple):
     """The values of one leaf."""
 
     values: npt.NDArray[Any]
     """Numbers, truths, or the places of others."""
-    texts: list[str] | None
-    """Distinct texts, if the values are places among them."""
+    distinct: list[Any] | None
+    """Distinct texts or objects, if the values are places among them."""
     shapes: Index | None
     """A number for each value, if rows of different numbers can never go together."""
 
-    def of(self, values: npt.NDArray[Any]) -> Rows | Names:
+    def of(self, values: npt.NDArray[Any]) -> Any:
         """Return some of the values as a request holds them."""
-        return as_rows(values) if self.texts is None else Names(self.texts, values)
+        if self.distinct is None:
+            return as_rows(values)
+        distinct, codes = self.distinct, values
+        there = np.bincount(codes, minlength=len(distinct)) > 0
+        if not there.all():
+            # What none of these rows has must not keep them apart.
+            codes = (np.cumsum(there) - 1)[codes]
+            distinct = [value for value, here in zip(distinct, there.tolist(), strict=True) if here]
+        return Names(distinct, codes) if isinstance(distinct[0], str) else Records(distinct, codes)
 
 
 def _column(one: Varied) -> _Laid:
-    """Return the values of a leaf laid out. A value that is left out is another shape of request than one that is not."""
+    """Return the values of a leaf laid out. A request that leaves a value out has another shape than one that does not."""
     if one.numbers is not None:
         missing = np.isnan(one.numbers)
         return _Laid(one.numbers, None, missing.astype(np.intp) if missing.any() else None)
-    values = cast("list[Any]", one.others)
-    missing = np.array([value is None for value in values])
-    kinds: set[type[Any]] = {type(value) for value in values} - {type(None)}
-    shapes = missing.astype(np.intp) if missing.any() else None
+    codes, distinct = cast("Index", one.codes), one.distinct
+    there = np.array([value is not None for value in distinct])
+    shapes = None if there.all() else there[codes].astype(np.intp)
+    kinds = {type(value) for value in distinct if value is not None}
     if kinds <= {bool}:
-        truths = np.array([bool(value) for value in values])
-        return _Laid(truths, None, shapes)
+        return _Laid(np.array([bool(value) for value in distinct])[codes], None, shapes)
     if kinds <= {int, float}:
-        return _Laid(np.array([np.nan if value is None else value for value in values], dtype=np.float64), None, shapes)
-    known: dict[Any, int] = {}
-    places = np.array([known.setdefault(value, len(known)) for value in values], dtype=np.intp)
-    if kinds <= {str}:
-        return _Laid(places, ["" if value is None else value for value in known], shapes)
-    return _Laid(places, None, places)
-
-
-def _wrong(one: Varied) -> npt.NDArray[np.bool_]:
-    found = np.zeros(len(one), dtype=np.bool_)
-    found[list(one.faults)] = True
-    return found
+        numbers = [np.nan if value is None else value for value in distinct]
+        return _Laid(np.array(numbers, dtype=np.float64)[codes], None, shapes)
+    if kinds <= {str} or one.leaf.kind == "object":
+        nothing = next(value for value in distinct if value is not None)
+        return _Laid(codes, [nothing if value is None else value for value in distinct], shapes)
+    return _Laid(codes, None, codes)
 
 
 def _parted(rows: Index, codes: Sequence[Index]) -> list[Index]:
@@ -190,15 +205,14 @@ def _replaced(here: Any, path: Sequence[str | int], value: object) -> Any:
 def asked_of(wanted: Iterable[Leaf]) -> Asked:
     """Return which parts of an answer its columns need."""
     parts: set[str] = set()
-    ranges = sentences = False
+    ranges = False
     for one in wanted:
         ranges = ranges or bool(one.end)
-        sentences = sentences or one.sentence
         pointer = one.pointer.removesuffix(f"/{one.end}") if one.end else one.pointer
         while pointer:
             parts.add(pointer)
             pointer = pointer.rpartition("/")[0]
-    return Asked(frozenset(parts), ranges, sentences)
+    return Asked(frozenset(parts), ranges, sentences=False)
 
 
 def told(findings: Sequence[tuple[str, Any]], size: int) -> list[str | None]:
@@ -222,7 +236,13 @@ def told(findings: Sequence[tuple[str, Any]], size: int) -> list[str | None]:
     bits = np.zeros(size, dtype=np.int64)
     for at, text in enumerate(texts):
         bits |= masks[text].astype(np.int64) << at
-    kinds, codes = np.unique(bits, return_inverse=True)
+    if len(texts) <= _FEW_BITS:
+        kinds = np.flatnonzero(np.bincount(bits, minlength=1))
+        places = np.zeros(1 << len(texts), dtype=np.intp)
+        places[kinds] = np.arange(len(kinds))
+        codes = places[bits]
+    else:
+        kinds, codes = np.unique(bits, return_inverse=True)
     said = ["; ".join(text for at, text in enumerate(texts) if kind >> at & 1) or None for kind in kinds.tolist()]
     return np.array(said, dtype=object)[codes].tolist()
 
@@ -262,12 +282,14 @@ class _Block:
             if one.leaf.kind == "findings":
                 value: Any = told(_findings(one.leaf, ledger), len(rows))
             else:
-                value = get(answer, one.leaf)
+                value = cast("Any", get(answer, one.leaf))
+                if value is UNSAID:
+                    raise SentenceAsked
                 if isinstance(value, Names):
                     value = np.array(value.values, dtype=object)[value.codes]
                 elif value is None and one.values.dtype != object:
                     value = np.nan if one.values.dtype == np.float64 else False
-                elif one.factor != 1.0:
+                elif one.factor != 1.0 and value is not None:
                     value = value / one.factor
             if isinstance(value, Rows) and value.ndim == 0:
                 value = value.item()
@@ -301,7 +323,7 @@ class _Block:
         """Put in what is wrong with the values of one leaf."""
         index = self.indices[at]
         self._faults += [
-            RowFault(row=self.start + row, pointer=one.leaf.pointer, detail=one.faults[int(index[row])])
+            RowFault(row=self.start + row, pointer=one.leaf.pointer, detail=one.fault(int(index[row])))
             for row in rows.tolist()
         ]
 

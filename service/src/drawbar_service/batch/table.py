@@ -11,6 +11,15 @@ from drawbar_service.engine.arrays import FloatArray
 Texts: TypeAlias = list[str | None]
 
 
+class Coded(NamedTuple):
+    """Values of which few are distinct."""
+
+    codes: npt.NDArray[np.intp]
+    """For each row the place of its value; -1 where there is none."""
+    values: list[object]
+    """The distinct ones."""
+
+
 class Column(NamedTuple):
     """One value of every row: numbers in a unit (NaN: none), truths, or texts (None: none)."""
 
