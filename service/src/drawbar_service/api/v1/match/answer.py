@@ -254,7 +254,8 @@ def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
 
 def wanted_of(worked: Worked, request: MatchRequest, ledger: Ledger) -> list[Wanted]:
     """Return what to find the greatest of: as asked, or everything where the match does not fit."""
-    if not (ledger.asked("/greatest") or ledger.asked.sentences or request.odds is not None):
+    of_odds = request.odds is not None and ledger.asked("/odds/greatest")
+    if not (ledger.asked("/greatest") or ledger.asked.sentences or of_odds):
         return []
     if request.find is not None:
         return request.find
