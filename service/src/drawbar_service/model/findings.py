@@ -5,7 +5,7 @@ true, or a mask over the rows of a block. ``api/words`` has one sentence for eac
 """
 
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 from drawbar_service.engine.arrays import Mask, Real, somewhere
 from drawbar_service.reference import UnknownReference, default
@@ -78,10 +78,10 @@ class Findings:
     def use(self, *sources: str) -> None:
         """Note that these sources were used."""
         for source in sources:
-            if isinstance(source, Names):
-                self.sources |= dict.fromkeys(source.values)
-            else:
+            if type(source) is str:
                 self.sources[source] = None
+            else:
+                self.sources |= dict.fromkeys(cast("Names", source).values)
 
     def assume(
         self, kind: str, pointer: str, value: Real | str, source: str, *, where: Mask = True, **figures: Any
