@@ -14,6 +14,8 @@ PART_ROWS = 32_768
 """Most rows read before they are worked."""
 MAX_LINE = 1_048_576
 """Longest line [bytes]."""
+_PIECE = 65_536
+"""How much of a body is cut into lines at a time [bytes]; a caller in the same process hands it over whole."""
 
 
 class Part(NamedTuple):
@@ -41,7 +43,7 @@ def lines_of(chunks: Iterable[bytes]) -> Iterator[bytes]:
         If a line is too long.
     """
     rest = b""
-    for chunk in chunks:
+    for chunk in (piece for chunk in chunks for piece in _pieces(chunk)):
         *whole, rest = (rest + chunk).split(b"\n") if rest else chunk.split(b"\n")
         for line in whole:
             yield _line(line)
@@ -49,6 +51,10 @@ def lines_of(chunks: Iterable[bytes]) -> Iterator[bytes]:
             raise UnreadableBody(f"a line is longer than {MAX_LINE} bytes")
     if rest:
         yield _line(rest)
+
+
+def _pieces(chunk: bytes) -> Iterator[bytes]:
+    return (chunk[start : start + _PIECE] for start in range(0, len(chunk), _PIECE))
 
 
 def _line(line: bytes) -> bytes:
