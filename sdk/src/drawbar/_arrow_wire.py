@@ -8,10 +8,10 @@ from typing import Any, Final, NamedTuple
 
 import msgspec
 
-from drawbar._client_core import SyncCore
 from drawbar._columns import split_name
 from drawbar._libraries import library
 from drawbar._options import RetryPolicy, Timeout, Units
+from drawbar._sync_core import SyncCore
 from drawbar.client import Client
 from drawbar.errors import UnreadableAnswer
 

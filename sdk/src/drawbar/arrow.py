@@ -12,8 +12,8 @@ import msgspec
 
 from drawbar import _arrow_wire as wire
 from drawbar._arrow_wire import FAULT, pa
-from drawbar._client_core import SyncCore
 from drawbar._options import Units
+from drawbar._sync_core import SyncCore
 from drawbar.errors import UnreadableAnswer
 
 __all__ = ["FAULT", "batch", "map_batches"]

@@ -14,9 +14,9 @@ from typing import Any, Final
 
 from drawbar import _arrow_wire as wire
 from drawbar._arrow_wire import FAULT, ipc, pa
-from drawbar._client_core import SyncCore
 from drawbar._libraries import library
 from drawbar._options import Units
+from drawbar._sync_core import SyncCore
 from drawbar.errors import DrawbarError, ImpossibleInput
 from drawbar.files.manifest import Format, faults_name, part_name, written
 from drawbar.files.sources import Source

@@ -1,6 +1,7 @@
 """What all readers of rows share: parts of a table, lines of a body that comes in pieces."""
 
 from collections.abc import Iterable, Iterator
+from itertools import chain
 from typing import NamedTuple
 
 import msgspec
@@ -43,8 +44,8 @@ def lines_of(chunks: Iterable[bytes]) -> Iterator[bytes]:
         If a line is too long.
     """
     rest = b""
-    for chunk in (piece for chunk in chunks for piece in _pieces(chunk)):
-        *whole, rest = (rest + chunk).split(b"\n") if rest else chunk.split(b"\n")
+    for piece in chain.from_iterable(map(_pieces, chunks)):
+        *whole, rest = (rest + piece).split(b"\n") if rest else piece.split(b"\n")
         for line in whole:
             yield _line(line)
         if len(rest) > MAX_LINE:

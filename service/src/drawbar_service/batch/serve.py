@@ -1,8 +1,8 @@
 """A batch over HTTP: the body comes in and the answer goes out while a thread of its own works between them.
 
-The event loop only carries bytes, and hands on as much at a time as waits. What has come and is not yet read, and what is ready and not yet taken, are bounded:
-whoever is too fast waits. A caller may send all of a body of up to 64 MB before taking any of the answer; of a larger
-one the answer has to be taken while it is sent.
+The event loop only carries bytes, and hands on as much at a time as waits. What has come and is not yet read, and what
+is ready and not yet taken, are bounded: whoever is too fast waits. A caller may send all of a body of up to 64 MB
+before taking any of the answer; of a larger one the answer has to be taken while it is sent.
 """
 
 from collections.abc import Awaitable, Callable, Iterator
