@@ -87,7 +87,7 @@ class AsyncCore(BaseClient):
 
         transport = InProcessTransport(app)
         try:
-            return cls(
+            client = cls(
                 ADDRESS,
                 api_key=api_key,
                 token=token,
@@ -100,6 +100,9 @@ class AsyncCore(BaseClient):
         except BaseException:
             transport.close()
             raise
+        # In one process two parts only keep each other waiting.
+        client._parts_at_once = 1
+        return client
 
     async def close(self) -> None:
         """Close the connections. May be called more than once."""
@@ -124,7 +127,7 @@ class AsyncCore(BaseClient):
         columns: Sequence[str] | None = None,
         units: Units | None = None,
         rows_per_request: int | None = None,
-        concurrency: int = 2,
+        concurrency: int | None = None,
         on_progress: Progress | None = None,
     ) -> BatchResult:
         """Calculate many rows: one scenario, and what varies in it.
@@ -153,7 +156,7 @@ class AsyncCore(BaseClient):
             Most rows in one part. None: 5,000; where arrays or tables are given, then as many as are answered in about
             a second.
         concurrency
-            Most parts under way at the same time.
+            Most parts under way at the same time. None: two over a network, one in process.
         on_progress
             Told how many rows are done and how many there are, after each part.
 
@@ -171,7 +174,9 @@ class AsyncCore(BaseClient):
         async def ask(part: Part) -> Any:
             return await self._call(part.operation, part.content, units, path={"calculation": calculation})
 
-        return await run(Batch(scenario, vary, mode, columns, rows_per_request), ask, concurrency, on_progress)
+        batch = Batch(scenario, vary, mode, columns, rows_per_request)
+        most = self._parts_at_once if concurrency is None else concurrency
+        return await run(batch, ask, most, on_progress)
 
     async def picture(
         self,

@@ -16,6 +16,8 @@ class BaseClient:
     _options: Options
     # Whether this object, and not one it was copied from, closes the connections.
     _closes: bool
+    # Parts of a batch under way unless the caller says how many: while one is on its way, the other is calculated.
+    _parts_at_once: int = 2
 
     def with_options(
         self,

@@ -279,7 +279,7 @@ class Batch:
             How long it took to be answered [s].
         """
         at_once = int(rows * _PART_SECONDS / max(seconds, 1e-6))
-        self._rows_now = min(self._most, max(self._rows_now, min(at_once, 16 * rows)))
+        self._rows_now = min(self._most, max(self._rows_now, min(at_once, 64 * rows)))
 
     def parts(self) -> Iterator[Part]:
         """Give the parts in the order of the rows."""
