@@ -95,8 +95,11 @@ def _given(values: Values, unit: str | None, start: int, stop: int) -> Given:
     coded = Coded(*values.coded(start, stop))
     if values.form in ("integer", "number"):
         return Given(coded.expanded(), unit)
-    if unit is not None:
-        coded = coded._replace(values=[_with_unit(value, unit) for value in coded.values])
+    return _given_coded(coded if unit is None else Coded(coded.codes, [_with_unit(one, unit) for one in coded.values]))
+
+
+def _given_coded(coded: Coded) -> Given:
+    """Hand texts or truths on; a plan that reads them by their places takes `coded` as it is."""
     return Given(coded.expanded())
 
 

@@ -42,8 +42,8 @@ _TABLES: dict[str, tuple[str, str, str, str]] = {
     ),
     ARROW: (
         "An Arrow IPC stream of columns named by pointers. Units are in the metadata of the fields, under `unit`; "
-        "`scenario` and `columns`, as JSON, in that of the schema, under `drawbar`. Texts may be in dictionaries, which "
-        "hold at most 1,048,576 values and 64 MB all together. Not compressed.",
+        "`scenario` and `columns`, as JSON, in that of the schema, under `drawbar`. Texts may be in dictionaries of "
+        "at most 1,048,576 values and 64 MB all together. Not compressed.",
         "",
         "An Arrow IPC stream of columns named by pointers, units under `unit` in the metadata of the fields; the last "
         "column, `fault`, says what is wrong with a row. `about` is in the metadata of the schema, under `drawbar`; a "
