@@ -205,10 +205,9 @@ def _wrong(codes: Codes, wrong: Mapping[int, str]) -> tuple[npt.NDArray[np.bool_
 def _distinct(values: Sequence[object] | npt.NDArray[Any] | Coded) -> tuple[list[object], Codes]:
     """Return the distinct values, and which of them each row has."""
     if isinstance(values, Coded):
-        if values.codes.size and values.codes.min() < 0:
-            nothing = len(values.values)
-            return [*values.values, None], np.where(values.codes < 0, nothing, values.codes)
-        return list(values.values), values.codes
+        # One value may stand there twice; the last place is what -1 leads to.
+        distinct, places = _distinct([*values.values, None])
+        return distinct, places.take(values.codes)
     if isinstance(values, np.ndarray) and values.dtype.kind in "biuf":
         distinct, codes = np.unique(values, return_inverse=True)
         return distinct.tolist(), codes.reshape(-1).astype(np.intp)

@@ -54,7 +54,6 @@ from drawbar_service.quantities import (
 )
 from drawbar_service.rows import Names
 
-
 QuantityT = TypeVar("QuantityT", bound=Quantity)
 
 
