@@ -15,6 +15,8 @@ from hypothesis import HealthCheck, Phase, settings
 # Helpers are imported as tests.<folder>.<name>, from wherever pytest is started.
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
+pytest_plugins = ["tests.progress"]
+
 settings.register_profile(
     "default",
     max_examples=30,
