@@ -13,7 +13,7 @@ from drawbar_service.api.faults import Fault, find_faults
 from drawbar_service.batch.leaves import Leaf
 from drawbar_service.batch.table import Coded
 from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.quantities import Quantity, decode_quantity
+from drawbar_service.quantities import SMALLEST, Quantity, decode_quantity
 from drawbar_service.rows import Codes
 
 _GREATEST = float(np.finfo(np.float64).max)
@@ -115,6 +115,8 @@ def _numbers(one: Leaf, quantity: type[Quantity], given: Given, tell: Callable[[
     unsound = None
     if numbers.size:
         lowest, highest = float(numbers.min()), float(numbers.max())
+        if not lowest >= SMALLEST:
+            numbers = _without_traces(numbers)
         if not (max(least, -_GREATEST) <= lowest and highest <= min(most, _GREATEST)):
             unsound = ~(np.isfinite(numbers) & (numbers >= least) & (numbers <= most))
 
@@ -126,6 +128,12 @@ def _numbers(one: Leaf, quantity: type[Quantity], given: Given, tell: Callable[[
         raise AssertionError("a value outside the range of its kind was read")
 
     return Varied(one, numbers, None, [], [], unsound, fault)
+
+
+def _without_traces(numbers: FloatArray) -> FloatArray:
+    """Return numbers [SI] with those too small to be a measurement as 0, as a single request reads them."""
+    traces = (np.abs(numbers) < SMALLEST) & (numbers != 0.0)
+    return np.where(traces, 0.0, numbers) if traces.any() else numbers
 
 
 def _others(one: Leaf, values: Sequence[object] | npt.NDArray[Any] | Coded) -> Varied:
