@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from drawbar_service.api.answers import Ledger
+from drawbar_service.api.words import LIMIT_WORDS
 from drawbar_service.engine.arrays import Real
 from drawbar_service.model.limits import ROUNDING, LimitName, name_of
 from drawbar_service.model.match import Worked
@@ -11,17 +12,6 @@ from drawbar_service.quantities import Depth, Power, Quantity, Ratio, Share, Spe
 
 if TYPE_CHECKING:
     from drawbar_service.api.v1.match.answer import GreatestAnswer, LimitAnswer
-
-BINDING_WORDS: dict[LimitName, str] = {
-    "power": "power",
-    "slip": "slip",
-    "pull": "what the soil carries",
-    "front-axle": "the front axle",
-    "tool-speed": "the speed range of the tool",
-    "tool-depth": "the depth range of the tool",
-    "search-end": "nothing within reason",
-}
-"""What each limit is called in a sentence."""
 
 
 def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
@@ -59,13 +49,13 @@ def summary(
     """Return the answer in words."""
     case, binding = worked.case, name_of(binds)
     detail = next(one.detail for one in limits if one.name == binding)
-    stop = BINDING_WORDS[binding]
+    stop = LIMIT_WORDS[binding].name
     speed = ledger.say(Speed.of(worked.speed))
     if worked.fits:
         margin = f"{100 * max(float(worked.left[binding]), 0.0):.0f} %"
         return f"Fits at {speed}. Nearest limit: {stop}, with {margin} to spare ({detail})."
     if case.job.speed is None and greatest.speed is not None and greatest.speed.value is not None:
-        stopped, most = BINDING_WORDS[greatest.speed.limited_by], greatest.speed.value.words_not_above(ledger.units)
+        stopped, most = LIMIT_WORDS[greatest.speed.limited_by].name, greatest.speed.value.words_not_above(ledger.units)
         text = f"Goes no faster than {most}, where {stopped} stops it"
         if binding == "tool-speed" and case.speeds is not None:
             text += f"; the tool works well from {ledger.say(Speed.of(case.speeds[0]))}."
