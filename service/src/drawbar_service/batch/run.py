@@ -13,7 +13,7 @@ from drawbar_service.batch.plan import MOST_LONG_ROWS, Plan
 from drawbar_service.batch.rows import Leaves
 from drawbar_service.batch.table import Block
 
-BLOCK_ROWS = 8_192
+BLOCK_ROWS = 32_768
 """Rows in a block: small enough for the processor's cache, large enough to make Python's toll small."""
 
 Evaluate: TypeAlias = Callable[[Plan, int, int], Block]
