@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+import msgspec
+
 from drawbar import _arrow_wire as wire
 from drawbar._arrow_wire import FAULT, ipc, pa
 from drawbar._libraries import library
@@ -152,7 +154,10 @@ def _joined(answer: Any, rows: Any, kept: Any) -> Any:
     for table in (answer.drop_columns([FAULT]),) if kept is None else (kept, answer.drop_columns([FAULT])):
         fields += list(table.schema)
         columns += [column.slice(0, len(rows)) for column in table.columns]
-    return pa.Table.from_arrays(columns, schema=pa.schema(fields, metadata=answer.schema.metadata))
+    # An answer tells what its first row assumes, which need not hold for the others: `/about/assumptions` and
+    # `/about/warnings` are columns for whoever wants to know.
+    about = {"about": {"model": wire.about(answer.schema).get("model", "")}}
+    return pa.Table.from_arrays(columns, schema=pa.schema(fields, metadata={wire.KEY: msgspec.json.encode(about)}))
 
 
 def _told(rows: Any, faults: Any) -> Iterator[tuple[int, str, str]]:
