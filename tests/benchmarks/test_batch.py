@@ -9,7 +9,6 @@ from collections.abc import Callable, Iterator
 
 import msgspec
 import numpy as np
-from drawbar_service.batch.together import BLOCK_ROWS
 from tests.benchmarks.test_kernel import seconds
 
 from drawbar_service.api.answers import Ledger
@@ -20,7 +19,7 @@ from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.batch.plan import Given, Plan, make_plan
-from drawbar_service.batch.run import run
+from drawbar_service.batch.run import BLOCK_ROWS, run
 from drawbar_service.engine.match import operate
 from drawbar_service.model.match import resolve
 from drawbar_service.quantities import decode_quantity

@@ -5,7 +5,7 @@ from typing import Any
 
 import msgspec
 import pytest
-from drawbar_service.batch.together import BLOCK_ROWS
+from drawbar_service.batch.run import BLOCK_ROWS
 from litestar.testing import TestClient
 from opentelemetry.sdk.trace import ReadableSpan
 from opentelemetry.sdk.trace.export.in_memory_span_exporter import InMemorySpanExporter
