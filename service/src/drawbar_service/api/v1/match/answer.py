@@ -443,7 +443,7 @@ def _greatest_odds(found: Odds) -> GreatestOdds:
     )
 
 
-_UNREAD = np.nan
+_UNREAD = float("nan")
 """Stands for odds that nobody reads."""
 
 
