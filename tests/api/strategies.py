@@ -26,18 +26,26 @@ from drawbar_service.api.v1.ballast.transport import Transport
 from drawbar_service.api.v1.calibration.answer import CalibrationRequest, CalibrationRun
 from drawbar_service.api.v1.completion.answer import CompletionRequest
 from drawbar_service.api.v1.completion.timeliness import Timeliness
-from drawbar_service.api.v1.cost.answer import CostRequest, YearsWork
-from drawbar_service.api.v1.cost.choices import BestWidth
-from drawbar_service.api.v1.cost.ownership import OwnedMachine
-from drawbar_service.api.v1.cost.wear import WearingPlace, WearPart
+from drawbar_service.api.v1.cost.request import (
+    BestWidth,
+    CostRequest,
+    OwnedMachine,
+    WearingPlace,
+    WearPart,
+    YearsWork,
+)
 from drawbar_service.api.v1.draft.request import DraftRequest
 from drawbar_service.api.v1.field_capacity.outline import FieldOutline
 from drawbar_service.api.v1.field_capacity.request import FieldCapacityRequest
 from drawbar_service.api.v1.fuel.request import FuelRequest
-from drawbar_service.api.v1.hitch.answer import HitchRequest, TireLoads
-from drawbar_service.api.v1.hitch.categories import HitchedMachine
-from drawbar_service.api.v1.hydraulics.answer import TractorHydraulics
-from drawbar_service.api.v1.hydraulics.functions import Cylinder, Cylinders, HydraulicFunction, OilMotor
+from drawbar_service.api.v1.hitch.request import HitchedMachine, HitchRequest, TireLoads
+from drawbar_service.api.v1.hydraulics.request import (
+    Cylinder,
+    Cylinders,
+    HydraulicFunction,
+    OilMotor,
+    TractorHydraulics,
+)
 from drawbar_service.api.v1.power.request import PowerRequest, Pulling
 from drawbar_service.api.v1.season.season import SeasonRequest
 from drawbar_service.api.v1.sensitivity.answer import SensitivityRequest

@@ -5,7 +5,6 @@ from typing import Any
 
 import msgspec
 import pytest
-from drawbar_service.batch.run import BLOCK_ROWS
 from litestar.testing import TestClient
 from opentelemetry.sdk.trace import ReadableSpan
 from opentelemetry.sdk.trace.export.in_memory_span_exporter import InMemorySpanExporter
@@ -16,6 +15,7 @@ from drawbar_service import app as application
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season.season import SEASON
 from drawbar_service.app import create_app
+from drawbar_service.batch.run import BLOCK_ROWS
 from drawbar_service.observability import traces
 from drawbar_service.settings import Settings
 

@@ -6,7 +6,7 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.ballast.answer import BALLAST
 from drawbar_service.api.v1.calibration.answer import CALIBRATION
 from drawbar_service.api.v1.completion.answer import COMPLETION
-from drawbar_service.api.v1.cost.answer import COST
+from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL
 from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE
 from drawbar_service.api.v1.curves.fit_map import FIT_MAP
@@ -17,8 +17,8 @@ from drawbar_service.api.v1.curves.soil_stress_by_depth import SOIL_STRESS_BY_DE
 from drawbar_service.api.v1.draft import DRAFT
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
-from drawbar_service.api.v1.hitch.answer import HITCH
-from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS
+from drawbar_service.api.v1.hitch import HITCH
+from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.season.season import SEASON
