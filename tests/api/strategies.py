@@ -24,8 +24,7 @@ from drawbar_service.api.shared.tractor import Tires, Tractor, TractorPower
 from drawbar_service.api.v1.ballast.answer import BallastRequest
 from drawbar_service.api.v1.ballast.transport import Transport
 from drawbar_service.api.v1.calibration.answer import CalibrationRequest, CalibrationRun
-from drawbar_service.api.v1.completion.answer import CompletionRequest
-from drawbar_service.api.v1.completion.timeliness import Timeliness
+from drawbar_service.api.v1.completion.request import CompletionRequest, Timeliness
 from drawbar_service.api.v1.cost.answer import CostRequest, YearsWork
 from drawbar_service.api.v1.cost.choices import BestWidth
 from drawbar_service.api.v1.cost.ownership import OwnedMachine

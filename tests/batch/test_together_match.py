@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tests.batch.agreeing import agree, all_agree, same
 
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.completion.answer import COMPLETION
+from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season.season import SEASON
 from drawbar_service.batch.plan import Given, make_plan
