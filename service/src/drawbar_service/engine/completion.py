@@ -240,8 +240,8 @@ def share_of_years(days_by_year: FloatArray, needed: Real) -> Interval:
     years = days_by_year.shape[-1]
     z = 1.959964
     least = np.asarray(needed, dtype=np.float64)[..., np.newaxis] - _ROUNDING
-    counted = np.count_nonzero(days_by_year >= least, axis=-1)
-    share: Real = counted / years if isinstance(counted, np.ndarray) and counted.ndim else float(counted) / years
+    counted = np.asarray(np.count_nonzero(days_by_year >= least, axis=-1), dtype=np.float64)
+    share: Real = counted / years if counted.ndim else float(counted) / years
     centre = (share + z * z / (2 * years)) / (1 + z * z / years)
     half = z / (1 + z * z / years) * sqrt(share * (1 - share) / years + z * z / (4 * years * years))
     # Rounding must not put the share outside its own interval.
