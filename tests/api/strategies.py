@@ -41,8 +41,7 @@ from drawbar_service.api.v1.power.request import PowerRequest, Pulling
 from drawbar_service.api.v1.season.season import SeasonRequest
 from drawbar_service.api.v1.sensitivity.answer import SensitivityRequest
 from drawbar_service.api.v1.slip.answer import SlipRequest, TravelDistances, TravelTimes, WheelTurns
-from drawbar_service.api.v1.system.answer import SystemRequest
-from drawbar_service.api.v1.system.field_pass import FieldPass
+from drawbar_service.api.v1.system.request import FieldPass, SystemRequest
 from drawbar_service.api.v1.traction.request import TractionRequest
 from drawbar_service.reference import (
     BREAKDOWN,

@@ -180,8 +180,8 @@ class Quantity(float):
             rows.low, rows.high = low, high
             return cast("Self", rows)
         self = cls(si)
-        self.low = low
-        self.high = cast("float | None", high)
+        if low is not None and high is not None:
+            self.low, self.high = float(low), float(high)
         return self
 
     @classmethod

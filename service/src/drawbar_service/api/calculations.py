@@ -25,7 +25,7 @@ from drawbar_service.api.v1.season.season import SEASON
 from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY
 from drawbar_service.api.v1.sheet.answer import SHEET
 from drawbar_service.api.v1.slip.answer import SLIP
-from drawbar_service.api.v1.system.answer import SYSTEM
+from drawbar_service.api.v1.system import SYSTEM
 from drawbar_service.api.v1.traction import TRACTION
 
 CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
