@@ -28,6 +28,10 @@ FEW = 2
 """Rows that are worked one by one: arrays of so few gain nothing."""
 _MOST_BITS = 62
 """Findings that one whole number for each row can hold."""
+_MANY = 2**31
+"""Combinations of codes that are counted without sorting."""
+_SHORT = 2**16
+"""First whole number that takes more than 16 bits."""
 _FEW_BITS = 16
 """Of so many, the combinations are counted without sorting."""
 
@@ -44,6 +48,8 @@ class Leaves:
         self._plan = plan
         self._columns = [_column(one) for one in plan.varied]
         self._asked = asked_of(plan.wanted)
+        self._apart: list[tuple[int, Index]] = []
+        """Leaves whose values keep rows apart, each with a number for each of its values."""
         self._wrong = {at: one.unsound for at, one in enumerate(plan.varied) if one.unsound is not None}
 
     def evaluate(self, start: int, stop: int, check: Check) -> Block:
@@ -57,9 +63,11 @@ class Leaves:
         """
         block = _Block(self._plan, start, stop - start, self._plan.indices(start, stop))
         sound = self._sound(block)
+        block.lay(self._columns)
         shapes = [
             column.shapes[block.indices[at]] for at, column in enumerate(self._columns) if column.shapes is not None
         ]
+        shapes += [table.take(block.codes[at]) for at, table in self._apart]
         for rows in _parted(sound, shapes):
             self._work(block, rows, check)
         return block.done()
@@ -100,13 +108,27 @@ class Leaves:
             groups = difference.groups
             if groups.ndim > 1:
                 groups = np.unique(groups.reshape(len(groups), -1), axis=0, return_inverse=True)[1].reshape(-1)
-            parts = _parted(np.arange(len(rows)), [np.broadcast_to(groups, (len(rows),))])
+            groups = np.broadcast_to(groups, (len(rows),))
+            self._learn(block, rows, groups)
+            parts = _parted(np.arange(len(rows)), [groups])
             if len(parts) == 1:
                 parts = np.split(parts[0], len(rows))
             for part in parts:
                 self._work(block, rows[part], check)
         except ImpossibleInput as error:
             block.tell(rows, error.faults)
+
+    def _learn(self, block: "_Block", rows: Index, groups: Index) -> None:
+        """Remember that the values of one leaf keep rows apart, so that later blocks are parted at once."""
+        for at, column in enumerate(self._columns):
+            if column.distinct is None:
+                continue
+            codes = block.codes[at][rows]
+            table = np.full(len(column.distinct), -1, dtype=np.intp)
+            table[codes] = groups
+            if bool((table.take(codes) == groups).all()) and len(np.unique(groups)) > 1:
+                self._apart.append((at, table))
+                return
 
     def _request(self, block: "_Block", rows: Index) -> msgspec.Struct | list[Fault]:
         """Return the request of `rows`, or what is wrong with all of them."""
@@ -118,7 +140,7 @@ class Leaves:
             return find_faults(body, kind)
         whole = len(rows) == block.size
         for at, column in enumerate(self._columns):
-            values = column.values[block.indices[at] if whole else block.indices[at][rows]]
+            values = block.codes[at] if whole else block.codes[at].take(rows)
             if bool((values == values[0]).all()):
                 continue
             leaf = self._plan.varied[at].leaf
@@ -175,18 +197,26 @@ def _column(one: Varied) -> _Laid:
 
 def _parted(rows: Index, codes: Sequence[Index]) -> list[Index]:
     """Return `rows` in groups that share every one of the `codes`, which are by place."""
-    groups = [rows] if len(rows) else []
+    if not len(rows):
+        return []
+    whole: Index | None = None
     for code in codes:
-        parts: list[Index] = []
-        for group in groups:
-            here = code[group]
-            if bool((here == here[0]).all()):
-                parts.append(group)
-                continue
-            order = np.argsort(here, kind="stable")
-            parts += np.split(group[order], np.flatnonzero(np.diff(here[order])) + 1)
-        groups = parts
-    return groups
+        here = code.take(rows)
+        if bool((here == here[0]).all()):
+            continue
+        here = here - here.min()
+        if whole is None:
+            whole = here
+            continue
+        kinds = int(here.max()) + 1
+        if (int(whole.max()) + 1) * kinds > _MANY:
+            whole = np.unique(whole, return_inverse=True)[1]
+        whole = whole * kinds + here
+    if whole is None:
+        return [rows]
+    # Numbers of 16 bits are sorted in linear time.
+    order = np.argsort(whole.astype(np.uint16) if whole.max() < _SHORT else whole, kind="stable")
+    return np.split(rows[order], np.flatnonzero(np.diff(whole[order])) + 1)
 
 
 def _replaced(here: Any, path: Sequence[str | int], value: object) -> Any:
@@ -274,6 +304,16 @@ class _Block:
         self._answered = np.zeros(size, dtype=np.bool_)
         self._faults: list[RowFault] = []
         self._cells = [_cells(one, plan.units, size) for one in plan.wanted]
+        self.codes: list[npt.NDArray[Any]] = []
+        """Of each leaf, what it has in each row: numbers, or places of others."""
+
+    def lay(self, columns: Sequence[_Laid]) -> None:
+        """Take in the values of the rows of this block, leaf by leaf."""
+        whole = self._plan.mode == "zip"
+        self.codes = [
+            column.values[self.start : self.start + self.size] if whole else column.values.take(index)
+            for column, index in zip(columns, self.indices, strict=True)
+        ]
 
     def fill(self, rows: Index, answer: object, ledger: Ledger) -> None:
         """Put in the answers of `rows`."""

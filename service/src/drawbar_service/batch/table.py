@@ -12,12 +12,18 @@ Texts: TypeAlias = list[str | None]
 
 
 class Coded(NamedTuple):
-    """Values of which few are distinct."""
+    """Values of a column by their places among a few, as a dictionary column of Arrow holds them."""
 
     codes: npt.NDArray[np.intp]
-    """For each row the place of its value; -1 where there is none."""
+    """Place of each row's value; -1: none."""
     values: list[object]
-    """The distinct ones."""
+    """What stands there. Each is in use; one may stand there twice."""
+
+    def expanded(self) -> list[object]:
+        """Return the value of each row, None where there is none."""
+        # The last place is what -1 leads to.
+        values = [*self.values, None]
+        return [values[at] for at in self.codes.tolist()]
 
 
 class Column(NamedTuple):

@@ -13,7 +13,7 @@ from drawbar_service.api.faults import Fault, find_faults
 from drawbar_service.batch.leaves import Leaf
 from drawbar_service.batch.table import Coded
 from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.quantities import Quantity, decode_quantity
+from drawbar_service.quantities import SMALLEST, Quantity, decode_quantity
 from drawbar_service.rows import Codes
 
 _GREATEST = float(np.finfo(np.float64).max)
@@ -115,6 +115,8 @@ def _numbers(one: Leaf, quantity: type[Quantity], given: Given, tell: Callable[[
     unsound = None
     if numbers.size:
         lowest, highest = float(numbers.min()), float(numbers.max())
+        if not lowest >= SMALLEST:
+            numbers = _without_traces(numbers)
         if not (max(least, -_GREATEST) <= lowest and highest <= min(most, _GREATEST)):
             unsound = ~(np.isfinite(numbers) & (numbers >= least) & (numbers <= most))
 
@@ -126,6 +128,12 @@ def _numbers(one: Leaf, quantity: type[Quantity], given: Given, tell: Callable[[
         raise AssertionError("a value outside the range of its kind was read")
 
     return Varied(one, numbers, None, [], [], unsound, fault)
+
+
+def _without_traces(numbers: FloatArray) -> FloatArray:
+    """Return numbers [SI] with those too small to be a measurement as 0, as a single request reads them."""
+    traces = (np.abs(numbers) < SMALLEST) & (numbers != 0.0)
+    return np.where(traces, 0.0, numbers) if traces.any() else numbers
 
 
 def _others(one: Leaf, values: Sequence[object] | npt.NDArray[Any] | Coded) -> Varied:
@@ -205,10 +213,9 @@ def _wrong(codes: Codes, wrong: Mapping[int, str]) -> tuple[npt.NDArray[np.bool_
 def _distinct(values: Sequence[object] | npt.NDArray[Any] | Coded) -> tuple[list[object], Codes]:
     """Return the distinct values, and which of them each row has."""
     if isinstance(values, Coded):
-        if values.codes.size and values.codes.min() < 0:
-            nothing = len(values.values)
-            return [*values.values, None], np.where(values.codes < 0, nothing, values.codes)
-        return list(values.values), values.codes
+        # One value may stand there twice; the last place is what -1 leads to.
+        distinct, places = _distinct([*values.values, None])
+        return distinct, places.take(values.codes)
     if isinstance(values, np.ndarray) and values.dtype.kind in "biuf":
         distinct, codes = np.unique(values, return_inverse=True)
         return distinct.tolist(), codes.reshape(-1).astype(np.intp)

@@ -119,6 +119,8 @@ def least_at(values: Sequence[Real]) -> tuple[Real, Real]:
 
 def somewhere(condition: Mask) -> bool:
     """Return whether `condition` holds in any element."""
+    if condition is True:
+        return True
     return bool(condition.any()) if isinstance(condition, np.ndarray) else bool(condition)
 
 
