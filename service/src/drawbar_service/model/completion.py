@@ -107,10 +107,14 @@ class FieldWork(Protocol):
         ...
 
     @property
-    def suitable(self) -> SuitableDays: ...
+    def suitable(self) -> SuitableDays:
+        """How many days are fit for field work."""
+        ...
 
     @property
-    def timeliness(self) -> Timeliness | None: ...
+    def timeliness(self) -> Timeliness | None:
+        """What delay costs; None not to ask."""
+        ...
 
 
 class Job(NamedTuple):

@@ -205,16 +205,17 @@ def make_pass(
     else:
         return None
     area, times = land.area, 1.0 * one.times
-    time = combined(lambda capacity: pass_time(area, capacity, times), turned(rates.capacity))
-    fuel = None
+
+    def hours(capacity: Real) -> Real:
+        return pass_time(area, capacity, times)
+
+    def left(cover: Real, winter: Real, retention: Real) -> Real:
+        return cover_left(cover_left(cover, winter, 1.0), retention, times)
+
+    time, fuel = combined(hours, turned(rates.capacity)), None
     if rates.fuel_per_area is not None:
         fuel = rates.fuel_per_area.map(lambda per_area: pass_fuel(area, per_area, times))
-    cover = combined(
-        lambda cover, winter, retention: cover_left(cover_left(cover, winter, 1.0), retention, times),
-        before.cover,
-        winter,
-        retention,
-    )
+    cover = combined(left, before.cover, winter, retention)
     begins, ready = _days(one, time, before.day, land)
     return Made(
         capacity=rates.capacity,
@@ -334,9 +335,11 @@ def _sums(one: FieldPass, time: Span[Real], fuel: Span[Real] | None, fits: Mask,
     # One driver, and neither oil nor what comes on top of pay: those belong in the prices that were given.
     price, wage = land.fuel_price, land.wage
     if price is not None and fuel is not None and not covered:
-        fuel_cost = combined(
-            lambda burnt, hours: running_cost(burnt / hours, price, 0.0, 0.0, 0.0, 1.0).fuel * hours, fuel, time
-        )
+
+        def paid(burnt: Real, hours: Real) -> Real:
+            return running_cost(burnt / hours, price, 0.0, 0.0, 0.0, 1.0).fuel * hours
+
+        fuel_cost = combined(paid, fuel, time)
     if wage is not None and not covered:
         labour = time.map(lambda hours: running_cost(0.0, 0.0, 0.0, wage, 0.0, 1.0).labour * hours)
     known = fuel is not None or price is None or covered
@@ -351,4 +354,8 @@ def _days(one: FieldPass, time: Span[Real], ready: Span[Real], land: Land) -> tu
     share = land.suitable_share if one.suitable_share is None else one.suitable_share
     earliest = 0.0 if one.earliest_day is None else 1.0 * one.earliest_day
     begins = ready.map(lambda day: start_day(earliest, day))
-    return begins, combined(lambda day, hours: finish_day(day, hours, day_length, share), begins, time)
+
+    def done(day: Real, hours: Real) -> Real:
+        return finish_day(day, hours, day_length, share)
+
+    return begins, combined(done, begins, time)

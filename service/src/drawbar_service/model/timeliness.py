@@ -35,7 +35,7 @@ class Timeliness(Protocol):
 
     @property
     def price(self) -> float:
-        """[money/kg]"""
+        """What the crop is worth [money/kg]."""
         ...
 
     @property

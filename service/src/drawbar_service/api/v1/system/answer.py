@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Annotated, TypeVar
+from typing import Annotated, TypeVar, cast
 
 import msgspec
 import numpy as np
@@ -352,11 +352,11 @@ def _criterion(one: Ranking, names: Sequence[str]) -> CriterionAnswer:
 
 
 def _first(first: Sequence[Mask], names: Sequence[str]) -> list[str]:
-    """Return the names of the systems that come first: of rows as many as in any of them, None where there are fewer."""
+    """Return the names of the systems that come first: as many as in any row, None in those that have fewer."""
     if not any(isinstance(one, np.ndarray) for one in first):
         return [name for name, here in zip(names, first, strict=True) if here]
     counted = np.cumsum(np.stack(np.broadcast_arrays(*first)), axis=0)
-    texts = [*names, None]
+    texts = cast("list[str]", [*names, None])
     return [
         text_at(np.where(counted[-1] >= place, np.argmax(counted >= place, axis=0), len(names)), texts)
         for place in range(1, int(counted[-1].max()) + 1)
