@@ -109,6 +109,16 @@ def test_blocks_and_threads_do_not_show() -> None:
     assert len(one.answered) == 70_000
 
 
+@pytest.mark.parametrize("rows", [1, 2, 3])
+def test_a_sentence_of_few_rows_is_made(rows: int) -> None:
+    vary = {"/speed": Given(np.linspace(7.0, 9.0, rows), "km/h")}
+    plan = make_plan(MATCH, scenario(), vary, "zip", ["/verdict/summary", "/verdict/fits"], "metric", 10)
+    (summaries, _) = joined(list(run(plan))).columns
+    assert [str(text).partition(" km/h")[0] for text in summaries.values] == [
+        f"Fits at {speed:.3g}" for speed in np.linspace(7.0, 9.0, rows)
+    ]
+
+
 def test_the_first_leaf_varies_slowest_in_a_grid() -> None:
     vary = {"/speed": Given([6.0, 9.0], "km/h"), "/soil/surface": Given(["firm", "tilled", "soft"])}
     plan = make_plan(MATCH, scenario(), vary, "grid", ["/at_work/speed"], "metric", 10)
