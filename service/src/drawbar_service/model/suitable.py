@@ -158,7 +158,7 @@ def _from_mean(
     if not (given.least <= mean and mean <= given.most and given.most <= period):
         found.fault("least-to-most", f"{pointer}/least")
         return None
-    spread = spread_from_range(given.least, given.most, 1.0 * given.years)
+    spread = real(spread_from_range(given.least, given.most, 1.0 * given.years))
     found.assume("spread-from-range", f"{pointer}/spread", spread, "derived", years=given.years)
     return _fitted(mean, spread, period, given.years, days, found, pointer, "least")
 
@@ -174,7 +174,7 @@ def _from_table(id: str, days: int, found: Findings, pointer: str) -> Weather | 
         found.fault("row-without-spread", f"{pointer}/row", row=row.id, mean=row.mean_days, days=row.calendar_days)
         return None
     found.warn("suitable-far-away", f"{pointer}/row", place=row.place, period=row.period)
-    spread = spread_from_range(row.least_days, row.most_days, row.years)
+    spread = real(spread_from_range(row.least_days, row.most_days, row.years))
     return _fitted(row.mean_days, spread, row.calendar_days, row.years, days, found, pointer, "row")
 
 
