@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.completion.answer import COMPLETION, CompletionAnswer
+from drawbar_service.api.v1.completion import COMPLETION
+from drawbar_service.api.v1.completion.answer import CompletionAnswer
 from drawbar_service.quantities import decode_quantity
 
 TIMELINESS = {"loss": "0.7 %", "crop_yield": "8 t/ha", "price": "190 money/t"}

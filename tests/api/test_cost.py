@@ -5,7 +5,7 @@ import pytest
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.completion.answer import COMPLETION
+from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.cost.answer import CostAnswer
 from drawbar_service.api.v1.match import MATCH

@@ -11,7 +11,9 @@ from tests.api.test_match_laws import leaves
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput, find_faults
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.system.answer import SYSTEM, SystemAnswer, SystemRequest
+from drawbar_service.api.v1.system import SYSTEM
+from drawbar_service.api.v1.system.answer import SystemAnswer
+from drawbar_service.api.v1.system.request import SystemRequest
 from drawbar_service.quantities import decode_quantity, encode_metric
 
 EXAMPLE: dict[str, Any] = msgspec.to_builtins(SYSTEM.example)

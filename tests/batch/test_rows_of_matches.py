@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tests.batch.agreeing import agree, all_agree, same
 
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.completion.answer import COMPLETION
+from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season.season import SEASON
 from drawbar_service.batch.plan import Given, make_plan
@@ -107,6 +107,16 @@ def test_blocks_and_threads_do_not_show() -> None:
     for first, second in zip(one.columns, many.columns, strict=True):
         same(first, second, one.answered)
     assert len(one.answered) == 70_000
+
+
+@pytest.mark.parametrize("rows", [1, 2, 3])
+def test_a_sentence_of_few_rows_is_made(rows: int) -> None:
+    vary = {"/speed": Given(np.linspace(7.0, 9.0, rows), "km/h")}
+    plan = make_plan(MATCH, scenario(), vary, "zip", ["/verdict/summary", "/verdict/fits"], "metric", 10)
+    (summaries, _) = joined(list(run(plan))).columns
+    assert [str(text).partition(" km/h")[0] for text in summaries.values] == [
+        f"Fits at {speed:.3g}" for speed in np.linspace(7.0, 9.0, rows)
+    ]
 
 
 def test_the_first_leaf_varies_slowest_in_a_grid() -> None:

@@ -17,7 +17,7 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculations import CURVES, SHOWN
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.ballast.answer import BALLAST
-from drawbar_service.api.v1.completion.answer import COMPLETION
+from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL
 from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE
 from drawbar_service.api.v1.curves.fit_map import FIT_MAP

@@ -7,7 +7,7 @@ Univ. of Missouri Extension, guide G1208 (1993), prints fuel by operation; tract
 import pytest
 from tests.published import cases
 
-from drawbar_service.api.v1.system.answer import SYSTEM
+from drawbar_service.api.v1.system import SYSTEM
 
 OPERATIONS = {operation["name"]: operation for operation in cases.OPERATIONS["operation"]}
 PLOWED = ["moldboard plow, 8 in", "tandem disk, moldboard plowed", "field cultivator", "row planter, no-till"]

@@ -12,7 +12,7 @@ import pytest
 import drawbar
 from drawbar import arrow
 from drawbar._arrow_wire import close_clients
-from drawbar_service.api.v1.completion.answer import COMPLETION
+from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 
 SCENARIO = dict(FIELD_CAPACITY.example)

@@ -239,6 +239,40 @@ def picked(name: str, choices: "dict[str, ValueT]") -> ValueT:
     return cast("Any", as_rows(found))
 
 
+RecordT = TypeVar("RecordT")
+
+
+def each_row(record: RecordT) -> list[RecordT] | None:
+    """Return what a `record` of numbers, texts and further records is in each row; None where it is the same in all.
+
+    For what can only be done row by row, such as a sentence.
+    """
+    rows = _rows_in(record)
+    return None if rows is None else _by_row(record, rows)
+
+
+def _rows_in(part: Any) -> int | None:
+    if isinstance(part, np.ndarray):
+        return len(cast("npt.NDArray[Any]", part)) if part.ndim else None
+    if isinstance(part, Names):
+        return len(part.codes)
+    if isinstance(part, (tuple, list)):
+        return next((rows for rows in map(_rows_in, cast("list[Any]", part)) if rows is not None), None)
+    return None
+
+
+def _by_row(part: Any, rows: int) -> list[Any]:
+    if isinstance(part, np.ndarray):
+        return np.broadcast_to(cast("npt.NDArray[Any]", part), (rows,)).tolist()
+    if isinstance(part, Names):
+        return [part.values[code] for code in part.codes.tolist()]
+    if _rows_in(part) is None:
+        return [part] * rows
+    kind = cast("Any", type(part))
+    members = zip(*(_by_row(member, rows) for member in part), strict=True)
+    return list(map(kind._make if hasattr(kind, "_make") else kind, members))
+
+
 TextT = TypeVar("TextT")
 
 

@@ -5,7 +5,7 @@ from typing import Any
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.ballast.answer import BALLAST
 from drawbar_service.api.v1.calibration.answer import CALIBRATION
-from drawbar_service.api.v1.completion.answer import COMPLETION
+from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL
 from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE
@@ -25,7 +25,7 @@ from drawbar_service.api.v1.season.season import SEASON
 from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY
 from drawbar_service.api.v1.sheet.answer import SHEET
 from drawbar_service.api.v1.slip.answer import SLIP
-from drawbar_service.api.v1.system.answer import SYSTEM
+from drawbar_service.api.v1.system import SYSTEM
 from drawbar_service.api.v1.traction import TRACTION
 
 CALCULATIONS: tuple[Calculation[Any, Any], ...] = (

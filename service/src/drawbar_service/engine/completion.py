@@ -13,7 +13,6 @@ and their running sum is the chance to have finished by each day. That is the su
 for every window at once; it has no differences of large gamma functions and is exact down to r = 0.
 """
 
-import math
 from statistics import NormalDist
 from typing import NamedTuple
 
@@ -93,7 +92,7 @@ def chance_of_days(needed_days: Real, days: Real, share: Real, correlation: Real
     needed_days : float or array
         Suitable days needed [1]; a part of a day takes a whole one.
     days : float or array
-        Calendar days there are [1]; a part of a day does not count. Given 1, 2, 3 ..., the chance by each date.
+        Calendar days there are [1]; a part of a day does not count.
     share : float or array
         Mean share of suitable days [1].
     correlation : float or array
@@ -105,17 +104,32 @@ def chance_of_days(needed_days: Real, days: Real, share: Real, correlation: Real
     over the day on which the last needed one falls (top of this module).
     """
     single = not any(isinstance(one, np.ndarray) for one in (needed_days, days, share, correlation))
-    whole = np.ceil(np.asarray(needed_days, dtype=np.float64) - _ROUNDING)
     window = np.maximum(np.asarray(days, dtype=np.float64), 0.0).astype(np.intp)
-    longest = max(int(np.max(window, initial=0)), 1)
-    falls = _day_of_last(whole, longest, np.asarray(share, dtype=np.float64), np.asarray(correlation, dtype=np.float64))
-    by_day = _running(falls)
+    by_day = chance_by_day(needed_days, max(int(np.max(window, initial=0)), 1), share, correlation)
     shape = np.broadcast_shapes(by_day.shape[:-1], window.shape)
-    last = np.broadcast_to(window, shape)[..., np.newaxis]
-    found = _at(by_day, last)[..., 0]
+    found = _at(by_day, np.broadcast_to(window, shape)[..., np.newaxis])[..., 0]
+    return float(found) if single else found
+
+
+def chance_by_day(needed_days: Real, longest: int, share: Real, correlation: Real) -> FloatArray:
+    """Return the chances [1] that at least so many of the first 0, 1, 2 ... `longest` days are suitable.
+
+    Parameters
+    ----------
+    needed_days, share, correlation : float or array
+        As :func:`chance_of_days` takes them.
+    longest : int
+        Calendar days of the longest window [1].
+
+    Returns
+    -------
+    array
+        Of the shape that the numbers broadcast to, with a further axis of `longest` + 1 windows.
+    """
+    whole = np.ceil(np.asarray(needed_days, dtype=np.float64) - _ROUNDING)
+    falls = _day_of_last(whole, longest, np.asarray(share, dtype=np.float64), np.asarray(correlation, dtype=np.float64))
     # Rounding in the sum must not cast doubt on what is certain.
-    total = np.where(whole <= 0.0, 1.0, np.minimum(found, 1.0))
-    return float(total) if single else total
+    return np.where(whole[..., np.newaxis] <= 0.0, 1.0, np.minimum(_running(falls), 1.0))
 
 
 def _day_of_last(whole: FloatArray, longest: int, share: FloatArray, correlation: FloatArray) -> FloatArray:
@@ -148,6 +162,8 @@ def _running(terms: FloatArray) -> FloatArray:
 
 def _at(table: FloatArray, places: npt.NDArray[np.intp]) -> FloatArray:
     """Return what stands at `places` of the last axis of `table`; the axes before it broadcast."""
+    if table.ndim == 1:
+        return table[places]
     shape = np.broadcast_shapes(table.shape[:-1], places.shape[:-1])
     return np.take_along_axis(
         np.broadcast_to(table, (*shape, table.shape[-1])),
@@ -185,33 +201,35 @@ def spread_from_range(least: Real, most: Real, years: Real) -> Real:
     In the unit of both ends [1]. The expected range of n independent normal values is d2(n) standard deviations,
     d2 = integral of 1 - F^n - (1 - F)^n (order statistics; Tippett 1925, from memory).
     """
-    n = np.asarray(years, dtype=np.float64)[..., np.newaxis]
+    counts, places = np.unique(np.asarray(years, dtype=np.float64), return_inverse=True)
+    n = counts[:, np.newaxis]
     outside = 1.0 - _BELOW**n - (1.0 - _BELOW) ** n
     # The integrand is nothing at both ends, where the plain sum is as good as any rule.
-    ranges = np.sum(outside, axis=-1) * (_STEPS[1] - _STEPS[0])
-    spread: FloatArray = np.asarray((most - least) / ranges)
-    return spread if spread.ndim else float(spread)
+    ranges = (np.sum(outside, axis=-1) * (_STEPS[1] - _STEPS[0]))[places]
+    if isinstance(years, np.ndarray):
+        return (most - least) / ranges.reshape(years.shape)
+    return (most - least) / float(ranges.flat[0])
 
 
 class Interval(NamedTuple):
     """A share of years and the range in which its true value lies."""
 
-    share: float
+    share: Real
     """[1]"""
-    low: float
+    low: Real
     """[1]"""
-    high: float
+    high: Real
     """[1]"""
 
 
-def share_of_years(days_by_year: FloatArray, needed: float) -> Interval:
+def share_of_years(days_by_year: FloatArray, needed: Real) -> Interval:
     """Return the share of recorded years with enough suitable days.
 
     Parameters
     ----------
     days_by_year : array
-        Suitable days of each year [1].
-    needed : float
+        Suitable days of each year [1], along the last axis.
+    needed : float or array
         Suitable days needed [1].
 
     Notes
@@ -219,13 +237,15 @@ def share_of_years(days_by_year: FloatArray, needed: float) -> Interval:
     Low and high are the 95 % interval of Wilson (1927): a record of few years says little. Parts of days in a
     record count as they stand: a year of 9.2 days has enough for 9.1.
     """
-    years = len(days_by_year)
+    years = days_by_year.shape[-1]
     z = 1.959964
-    share = int(np.count_nonzero(days_by_year >= needed - _ROUNDING)) / years
+    least = np.asarray(needed, dtype=np.float64)[..., np.newaxis] - _ROUNDING
+    counted = np.asarray(np.count_nonzero(days_by_year >= least, axis=-1), dtype=np.float64)
+    share: Real = counted / years if counted.ndim else float(counted) / years
     centre = (share + z * z / (2 * years)) / (1 + z * z / years)
-    half = z / (1 + z * z / years) * float(np.sqrt(share * (1 - share) / years + z * z / (4 * years * years)))
+    half = z / (1 + z * z / years) * sqrt(share * (1 - share) / years + z * z / (4 * years * years))
     # Rounding must not put the share outside its own interval.
-    return Interval(share, min(max(centre - half, 0.0), share), max(min(centre + half, 1.0), share))
+    return Interval(share, smaller(larger(centre - half, 0.0), share), larger(smaller(centre + half, 1.0), share))
 
 
 def timeliness_cost(
@@ -258,28 +278,36 @@ def timeliness_cost(
     return loss * area * area * crop_yield * price / (schedule * day_rate * share)
 
 
-def finishing_day(chance_by_day: FloatArray, chance: float) -> int | None:
+def finishing_day(chance_by_day: FloatArray, chance: float) -> Real:
     """Return the first day [1] by whose end the chance to have finished is at least `chance` [1].
 
-    `chance_by_day` [1] is the chance to have finished by the end of day 1, 2, 3 ...; None if none is high enough.
+    `chance_by_day` [1] is the chance to have finished by the end of day 1, 2, 3 ..., along its last axis; NaN where
+    none is high enough.
     """
-    enough = np.flatnonzero(chance_by_day >= chance)
-    return int(enough[0]) + 1 if enough.size else None
+    enough = chance_by_day >= chance
+    first = np.where(enough.any(axis=-1), np.argmax(enough, axis=-1) + 1.0, np.nan)
+    return first if first.ndim else float(first)
 
 
-def likely_capacities(capacity: float, low: float, high: float) -> FloatArray:
+def likely_capacities(capacity: Real, low: Real, high: Real) -> FloatArray:
     """Return equally likely capacities [m^2/s] for one that is known to a range.
 
     Parameters
     ----------
-    capacity : float
+    capacity : float or array
         The median [m^2/s].
-    low, high : float
+    low, high : float or array
         5 in 100 lie below and above [m^2/s], to either side of the median.
+
+    Returns
+    -------
+    array
+        With a further axis of 64 capacities.
 
     Notes
     -----
     Log-normal with a spread of its own to either side; the middle of each of 64 equal parts.
     """
-    down, up = math.log(capacity / low), math.log(high / capacity)
-    return capacity * np.exp(_SCORES / _SCORE_OF_ENDS * np.where(_SCORES > 0.0, up, down))
+    middle, below, above = (np.asarray(one, dtype=np.float64)[..., np.newaxis] for one in (capacity, low, high))
+    side = np.where(_SCORES > 0.0, np.log(above / middle), np.log(middle / below))
+    return middle * np.exp(_SCORES / _SCORE_OF_ENDS * side)

@@ -1,12 +1,9 @@
 """A chain of passes over the same land: hours, fuel, money, carbon dioxide, days, and the residue that is left.
 
-Each function is one line of arithmetic, so that what a chain adds up to can be followed by hand. A value with its
-range goes through them as an array of three.
+Each function is one line of arithmetic, so that what a chain adds up to can be followed by hand.
 """
 
-import numpy as np
-
-from drawbar_service.engine.arrays import Real, larger
+from drawbar_service.engine.arrays import Real, larger, power
 
 
 def pass_time(area: Real, capacity: Real, times: Real) -> Real:
@@ -81,7 +78,7 @@ def cover_left(cover: Real, retention: Real, times: Real) -> Real:
     c r^n, the multiplication of the USDA guides to estimating residue (from memory). The ends of the ranges of
     several passes multiply to an outer bound: it is unlikely that all of them lie at the same end.
     """
-    return cover * np.power(retention, times)
+    return cover * power(retention, times)
 
 
 def start_day(earliest_day: Real, ready_day: Real) -> Real:

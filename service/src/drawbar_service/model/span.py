@@ -29,6 +29,28 @@ class Span(NamedTuple, Generic[T]):
         return Span(self.value)
 
 
+def exactly(value: Real) -> Span[Real]:
+    """Return a value that is known exactly, with itself at both ends."""
+    return Span(value, value, value)
+
+
+def combined(function: Callable[..., Real], *spans: Span[Real]) -> Span[Real]:
+    """Return what a `function` makes of the values of some spans, of their low ends and of their high ends.
+
+    A span without ends stands for its value at both.
+    """
+    value, low, high = (
+        function(*(span.value if end is None else end for span, end in zip(spans, ends, strict=True)))
+        for ends in zip(*spans, strict=True)
+    )
+    return Span(value, low, high)
+
+
+def turned(span: Span[Real]) -> Span[Real]:
+    """Return a span with its ends exchanged, for what falls as it rises."""
+    return Span(span.value, span.high, span.low)
+
+
 def ordered(span: Span[Real]) -> Span[Real]:
     """Return a value with its ends in order.
 

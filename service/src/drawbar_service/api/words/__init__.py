@@ -153,7 +153,8 @@ def code_of(finding: Finding) -> WarningCode:
 
 def of_warning(finding: Finding, units: UnitSystem) -> str:
     """Return the sentence of a warning."""
-    return say(WORDS.warnings[finding.kind].says, finding.figures, units)
+    # A note that is empty leaves a space at the end.
+    return say(WORDS.warnings[finding.kind].says, finding.figures, units).rstrip()
 
 
 def of_fault(finding: Finding, units: UnitSystem) -> str:

@@ -1,78 +1,39 @@
-"""POST /v1/completion: the chance to be done in time, and what would raise it."""
+"""What is answered: the chance to be done in time, by date, and what would raise it."""
 
 import datetime
-from typing import Annotated, Literal, NamedTuple, TypeAlias
+from typing import Annotated
 
 import msgspec
 import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation, a_while
-from drawbar_service.api.shared.implement import RowId
-from drawbar_service.api.shared.suitable import SuitableDays, Weather, weather_of
-from drawbar_service.api.v1.completion.timeliness import DelayCost, Timeliness, daily_loss, delay_cost
-from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.engine.completion import (
-    chance_of_days,
-    finishing_day,
-    likely_capacities,
-    share_of_years,
-    spread_of_suitable_days,
-    suitable_days_needed,
+from drawbar_service.api.v1.completion import words
+from drawbar_service.api.v1.completion.request import CompletionRequest
+from drawbar_service.engine.arrays import FloatArray, Mask, Real, number, somewhere
+from drawbar_service.engine.completion import finishing_day
+from drawbar_service.model.completion import (
+    LEVELS,
+    Job,
+    LeverName,
+    by_date,
+    chance,
+    days_spread,
+    delay_of,
+    known_days,
+    levers,
+    places_by_gain,
+    recorded_share,
 )
-from drawbar_service.quantities import Area, AreaRate, Money, Ratio, Share, TimeLost, Workday
-from drawbar_service.reference import UnknownReference, breakdown
+from drawbar_service.model.implement import picked_of
+from drawbar_service.model.span import Span
+from drawbar_service.model.suitable import Weather, real
+from drawbar_service.model.timeliness import Delay
+from drawbar_service.quantities import Money, Ratio, Share
+from drawbar_service.rows import Names, text_at
 
-Several = Annotated[int, Meta(ge=1, le=20)]
-LeverName: TypeAlias = Literal[
-    "longer-day", "another-machine", "wider-tool", "faster", "one-pass-fewer", "a-week-earlier"
-]
-
-LONGEST_WINDOW = 366
-"""Days a window may have [1]."""
-YEARS = (1900, 2200)
-"""Years a window may lie in."""
 LONGEST_DAILY_CURVE = 92
-"""Days above which the curve tells every seventh day only."""
-AN_HOUR = 3600.0
-WIDER, FASTER = 1.25, 1.10
-"""How much wider or faster a lever makes the machine [1]."""
-SECONDS_PER_DAY = 86_400.0
-LEVELS = (0.5, 0.8, 0.9)
-"""Chances that dates are told for [1]."""
-
-
-class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Work to be done in a window."""
-
-    area: Annotated[Area, Meta(description="Land to work.", examples=["180 ha"])]
-    done: Annotated[Area | None, Meta(description="Of it: worked already.")] = None
-    passes: Annotated[Several, Meta(description="Passes over the land with this machine.")] = 1
-    capacity: Annotated[
-        AreaRate, Meta(description="Effective field capacity of one machine; see `/v1/match`.", examples=["3.1 ha/h"])
-    ]
-    capacity_low: Annotated[
-        AreaRate | None,
-        Meta(description="It is below this 5 times in 100; with `capacity_high`, the chance takes the range in."),
-    ] = None
-    capacity_high: Annotated[AreaRate | None, Meta(description="It is above this 5 times in 100.")] = None
-    machines: Annotated[Several, Meta(description="Machines at work side by side.")] = 1
-    workday: Annotated[Workday, Meta(description="Hours at work on a suitable day.", examples=["9 h"])]
-    time_lost: Annotated[
-        TimeLost | None, Meta(description="Share of it lost to breakdowns and waiting.", examples=["5 %"])
-    ] = None
-    breakdowns: Annotated[
-        RowId | None,
-        Meta(
-            description="Row of `/v1/reference/breakdown`, whose hours each machine stands, in place of `time_lost`.",
-            examples=["tillage"],
-        ),
-    ] = None
-    start: Annotated[datetime.date, Meta(description="First day of the window.", examples=["2027-10-20"])]
-    finish_by: Annotated[datetime.date, Meta(description="Last day of the window.", examples=["2027-11-25"])]
-    suitable: Annotated[SuitableDays, Meta(description="How many days are fit for field work.")]
-    timeliness: Annotated[Timeliness | None, Meta(description="What delay costs; leave out not to ask.")] = None
+"""Days above which the curve has every seventh day only."""
 
 
 class Recorded(msgspec.Struct, frozen=True, kw_only=True):
@@ -80,6 +41,15 @@ class Recorded(msgspec.Struct, frozen=True, kw_only=True):
 
     share: Annotated[Share, Meta(description="Share of years with enough days; low and high hold 95 in 100.")]
     years: Annotated[int, Meta(description="Number of years.")]
+
+
+class DelayCost(msgspec.Struct, frozen=True, kw_only=True):
+    """What it costs that the work takes days."""
+
+    expected: Annotated[Money, Meta(description="For the schedule asked about, with the range of the loss.")]
+    balanced: Annotated[Money, Meta(description="If the work lies evenly about the best day.")]
+    one_sided: Annotated[Money, Meta(description="If all of it comes before or after the best day.")]
+    loss: Annotated[Share, Meta(description="Share of the yield lost for each day.")]
 
 
 class CurvePoint(msgspec.Struct, frozen=True, kw_only=True):
@@ -125,252 +95,97 @@ class CompletionAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-class _Job(NamedTuple):
-    """The work in SI units; a lever changes one of its members."""
-
-    area: float
-    passes: int
-    capacity: float
-    """Of one machine, the median [m^2/s]"""
-    pace: FloatArray
-    """Capacities that are equally likely, over the median [1]"""
-    machines: int
-    workday: float
-    time_lost: float
-    repair_time: float
-    """Time each machine stands for repairs [s]"""
-    days: int
-
-    def needed(self) -> float:
-        """Return the suitable days it takes at the median capacity [1]."""
-        return float(
-            suitable_days_needed(
-                self.area * self.passes, self.capacity, self.workday, self.machines, self.time_lost, self.repair_time
-            )
-        )
-
-    def likely_needs(self) -> FloatArray:
-        """Return the suitable days it takes at each of the likely capacities [1]."""
-        return np.asarray(
-            suitable_days_needed(
-                self.area * self.passes,
-                self.capacity * self.pace,
-                self.workday,
-                self.machines,
-                self.time_lost,
-                self.repair_time,
-            )
-        )
-
-    def chance(self, days: FloatArray, share: float, correlation: float) -> FloatArray:
-        """Return the chance to be done within each of these `days` [1]."""
-        needs = self.likely_needs()[:, np.newaxis]
-        return np.mean(np.asarray(chance_of_days(needs, days, share, correlation)), axis=0)
-
-
-def compute(request: CompletionRequest, ledger: Ledger) -> CompletionAnswer:
-    """Answer a completion request."""
-    job = _job(request, ledger)
-    weather = weather_of(request.suitable, job.days, ledger, "/suitable")
-    loss = daily_loss(request.timeliness, ledger) if request.timeliness is not None else None
-    ledger.stop_at_faults()
-    assert weather is not None
-    ledger.use("derived")
-    chance = _chance(job, weather)
-    reach = np.arange(1.0, max(job.days, weather.period) + 1.0)
-    by_day = job.chance(reach, weather.share, float(weather.fit.correlation))
-    dates = _dates(request.start, by_day)
+def answer_of(
+    request: CompletionRequest, job: Job, weather: Weather, loss: Span[Real] | None, ledger: Ledger
+) -> CompletionAnswer:
+    """Return the answer for a job; `loss` is the share of the yield lost for each day [1/d], if it was asked about."""
+    asked = ledger.asked
+    found = chance(job, weather, ends=asked.ranges)
+    by_end = by_date(job, weather) if asked("/curve") or asked("/dates") or asked.sentences else None
+    done = [real(finishing_day(by_end, level)) for level in LEVELS] if by_end is not None else []
     return CompletionAnswer(
-        chance=chance,
-        summary=_summary(request, job, weather, chance, dates),
-        days_needed=job.needed(),
-        days_expected=weather.share * job.days,
-        days_spread=float(spread_of_suitable_days(weather.fit.share, weather.fit.correlation, float(job.days))),
+        chance=Share.spanning(found),
+        summary=ledger.sentence(lambda: words.summary(request, job, weather, found.value, done[1])),
+        days_needed=number(job.needed()),
+        days_expected=number(weather.share * job.days),
+        days_spread=number(days_spread(job, weather)),
         calendar_days=job.days,
         recorded=_recorded(job, weather),
-        curve=_curve(request.start, by_day[: job.days]),
-        dates=dates,
-        levers=_levers(job, weather, request.timeliness, loss, ledger),
-        delay=_delay(request.timeliness, loss, job, weather),
+        curve=_curve(request.start, job.days, by_end) if by_end is not None else [],
+        dates=_dates(request.start, known_days(job, weather), done, ledger) if done else UNKNOWN_DATES,
+        levers=_levers(request, job, weather, loss, ledger) if asked("/levers") else [],
+        delay=_delay(delay_of(request.timeliness, loss, job, weather)) if asked("/delay") else None,
         about=ledger.about(),
     )
 
 
-def _job(request: CompletionRequest, ledger: Ledger) -> _Job:
-    days = (request.finish_by - request.start).days + 1
-    if not YEARS[0] <= request.start.year <= YEARS[1]:
-        ledger.fault("/start", f"a date from {YEARS[0]} to {YEARS[1]}")
-    if not 1 <= days <= LONGEST_WINDOW:
-        ledger.fault(
-            "/finish_by", f"the window is from 1 to {LONGEST_WINDOW} days long, both ends counted; this is {days}"
-        )
-    done = float(request.done) if request.done is not None else 0.0
-    if done >= float(request.area):
-        ledger.fault("/done", "less than the area; nothing is left to do")
-    lost, repair_time = _standing(request, ledger)
-    return _Job(
-        float(request.area) - done,
-        request.passes,
-        float(request.capacity),
-        _pace(request, ledger),
-        request.machines,
-        float(request.workday),
-        lost,
-        repair_time,
-        days,
-    )
-
-
-def _standing(request: CompletionRequest, ledger: Ledger) -> tuple[float, float]:
-    """Return the share of work time that is lost [1], and the time each machine stands besides [s]."""
-    if request.breakdowns is None:
-        return ledger.fallback(request.time_lost, "/time_lost", "time_lost"), 0.0
-    if request.time_lost is not None:
-        ledger.fault("/breakdowns", "give time_lost or breakdowns, not both: each tells the time lost")
-    try:
-        row = breakdown(request.breakdowns)
-    except UnknownReference as error:
-        ledger.unknown("/breakdowns", error)
-        return 0.0, 0.0
-    ledger.use(row.source)
-    ledger.warn(
-        "rough-estimate",
-        "/breakdowns",
-        f"{row.hours_per_year:g} h for each machine: a whole year of {row.operation.lower()}. {row.note}".rstrip(),
-    )
-    return 0.0, row.hours_per_year * AN_HOUR
-
-
-def _pace(request: CompletionRequest, ledger: Ledger) -> FloatArray:
-    low, middle, high = request.capacity_low, request.capacity, request.capacity_high
-    if low is None and high is None:
-        return np.ones(1)
-    if low is None or high is None:
-        missing = "capacity_low" if low is None else "capacity_high"
-        ledger.fault(f"/{missing}", "give both ends of the capacity, or neither")
-        return np.ones(1)
-    for name, fits in (("capacity_low", low <= middle), ("capacity_high", middle <= high)):
-        if not fits:
-            ledger.fault(f"/{name}", "capacity_low, capacity and capacity_high rise")
-    if low < high and low <= middle <= high:
-        return likely_capacities(float(middle), float(low), float(high)) / float(middle)
-    return np.ones(1)
-
-
-def _chance(job: _Job, weather: Weather) -> Share:
-    days = np.array([float(job.days)])
-    ends = np.clip(weather.share + np.array([0.0, -2.0, 2.0]) * weather.mean_error, 0.0, 1.0)
-    middle, low, high = (float(job.chance(days, share, float(weather.fit.correlation))[0]) for share in ends.tolist())
-    return Share.ranged(middle, low, high) if weather.mean_error else Share(middle)
-
-
-def _recorded(job: _Job, weather: Weather) -> Recorded | None:
-    if weather.recorded is None:
+def _recorded(job: Job, weather: Weather) -> Recorded | None:
+    found = recorded_share(job, weather)
+    if found is None or weather.recorded is None:
         return None
-    found = share_of_years(np.array(weather.recorded), job.needed())
-    return Recorded(share=Share.ranged(*found), years=len(weather.recorded))
+    return Recorded(share=Share.ranged(*found), years=weather.recorded.shape[-1])
 
 
-def _curve(start: datetime.date, by_day: FloatArray) -> list[CurvePoint]:
-    days = len(by_day)
+def _curve(start: datetime.date, days: int, by_end: FloatArray) -> list[CurvePoint]:
     step = 1 if days <= LONGEST_DAILY_CURVE else 7
     return [
-        CurvePoint(date=start + datetime.timedelta(days=day - 1), chance=Share(float(by_day[day - 1])))
+        CurvePoint(date=start + datetime.timedelta(days=day - 1), chance=Share.of(real(by_end[..., day - 1])))
         for day in sorted({*range(step, days + 1, step), days})
     ]
 
 
-def _dates(start: datetime.date, by_day: FloatArray) -> LikelyDates:
-    days = [finishing_day(by_day, level) for level in LEVELS]
-    even, likely, very_likely = (start + datetime.timedelta(days=day - 1) if day is not None else None for day in days)
-    end = start + datetime.timedelta(days=len(by_day) - 1)
-    why = (
-        f"Not by {end.isoformat()}: the suitable days are told for {len(by_day)} days, and nothing is known of later "
-        "ones. Give the days of a longer period to look further."
+UNKNOWN_DATES = LikelyDates(even=None, likely=None, very_likely=None, why_null=None)
+"""Of rows whose dates nobody reads."""
+
+
+def _dates(start: datetime.date, known: Real, done: list[Real], ledger: Ledger) -> LikelyDates:
+    even, likely, very_likely = (_date(start, day) for day in done)
+    return LikelyDates(
+        even=even, likely=likely, very_likely=very_likely, why_null=_why_null(start, known, done[-1], ledger)
     )
-    return LikelyDates(even=even, likely=likely, very_likely=very_likely, why_null=why if very_likely is None else None)
 
 
-# ---- what would help
+def _date(start: datetime.date, day: Real) -> datetime.date | None:
+    """Return the date of a day, 1 being the `start`, or that of each row; None where the day is NaN."""
+    days, codes = np.unique(np.asarray(day), return_inverse=True)
+    dates = [None if one != one else start + datetime.timedelta(days=one - 1.0) for one in days.tolist()]
+    if not isinstance(day, np.ndarray):
+        return dates[0]
+    texts = [None if date is None else date.isoformat() for date in dates]
+    return Names(texts, codes)  # pyright: ignore[reportReturnType, reportArgumentType] - one for each row
+
+
+def _why_null(start: datetime.date, known: Real, very_likely: Real, ledger: Ledger) -> str | None:
+    missing: Mask = very_likely != very_likely
+    if not somewhere(missing):
+        return None
+    # Rows that have the date part here from those that have not.
+    return ledger.sentence(lambda: words.why_null(start, known) if missing else "")
 
 
 def _levers(
-    job: _Job,
-    weather: Weather,
-    timeliness: Timeliness | None,
-    loss: tuple[float, float] | None,
-    ledger: Ledger,
+    request: CompletionRequest, job: Job, weather: Weather, loss: Span[Real] | None, ledger: Ledger
 ) -> list[Lever]:
-    day = Workday(job.workday + AN_HOUR)
-    changes: list[tuple[LeverName, str, _Job]] = [
-        ("another-machine", f"{job.machines + 1} machines", job._replace(machines=job.machines + 1)),
-        ("wider-tool", f"{WIDER:g} times as wide", job._replace(capacity=job.capacity * WIDER)),
-        ("faster", f"{FASTER:g} times as fast", job._replace(capacity=job.capacity * FASTER)),
-        ("a-week-earlier", "start a week earlier, on days like these", job._replace(days=job.days + 7)),
-    ]
-    if float(day) <= SECONDS_PER_DAY:
-        changes.append(("longer-day", f"{ledger.say(day)} a day", job._replace(workday=float(day))))
-    if job.passes > 1:
-        fewer = job.passes - 1
-        changes.append(("one-pass-fewer", f"{fewer} pass{'es' if fewer > 1 else ''}", job._replace(passes=fewer)))
-    now, cost = float(_chance(job, weather)), _delay(timeliness, loss, job, weather)
-    levers: list[Lever] = []
-    for name, change, changed in changes:
-        chance, less = float(_chance(changed, weather)), _delay(timeliness, loss, changed, weather)
-        levers.append(
-            Lever(
-                name=name,
-                change=change,
-                chance=Share(chance),
-                gain=Ratio(chance - now),
-                saves=Money(float(cost.expected) - float(less.expected)) if cost and less else None,
-            )
+    found = levers(job, weather, request.timeliness, loss)
+    saves = [one.saves for one in found if one.saves is not None]
+    return [
+        Lever(
+            name=text_at(place, [one.name for one in found]),
+            change=ledger.sentence(lambda place=place: text_at(place, [words.change(one, ledger) for one in found])),
+            chance=Share.of(picked_of(place, [one.chance for one in found])),
+            gain=Ratio.of(picked_of(place, [one.gain for one in found])),
+            saves=Money.of(picked_of(place, saves)) if saves else None,
         )
-    return sorted(levers, key=lambda lever: (-float(lever.gain), -float(lever.saves or 0.0)))
+        for place in places_by_gain(found)
+    ]
 
 
-def _delay(asked: Timeliness | None, loss: tuple[float, float] | None, job: _Job, weather: Weather) -> DelayCost | None:
-    if asked is None or loss is None:
+def _delay(found: Delay | None) -> DelayCost | None:
+    if found is None:
         return None
-    return delay_cost(asked, loss, job.area, job.area / job.needed(), weather.share)
-
-
-def _summary(request: CompletionRequest, job: _Job, weather: Weather, chance: Share, dates: LikelyDates) -> str:
-    text = (
-        f"{100 * float(chance):.0f} in 100 to be done by {request.finish_by.isoformat()}: the work takes "
-        f"{job.needed():.1f} suitable days, and the window has about {weather.share * job.days:.1f} of {job.days}."
+    return DelayCost(
+        expected=Money.spanning(found.expected),
+        balanced=Money.of(found.balanced),
+        one_sided=Money.of(found.one_sided),
+        loss=Share.spanning(found.loss),
     )
-    if dates.likely is None:
-        return f"{text} 80 in 100 is not reached within the window."
-    return f"{text} Done with 80 in 100 by {dates.likely.isoformat()}."
-
-
-COMPLETION = Calculation(
-    name="completion",
-    request=CompletionRequest,
-    answer=CompletionAnswer,
-    compute=compute,
-    lasts=a_while,
-    summary="The chance to be done in time, and what would raise it",
-    description=(
-        "How many suitable days the work takes, and the chance that the window has them. Days of one year resemble "
-        "each other more than days of different years, so their number is taken as beta-binomial, fitted to a record, "
-        "a mean and spread, or a table; a plain binomial would be far too sure. Dry spells within a year are not "
-        "modelled, and dates are told only as far as the figures reach. "
-        "Names what would help most, and what delay costs."
-    ),
-    example={
-        "area": "180 ha",
-        "capacity": "3.1 ha/h",
-        "workday": "9 h",
-        "start": "2027-10-20",
-        "finish_by": "2027-11-25",
-        "suitable": {"mean": 13.5, "spread": 4.8},
-    },
-    columns=(
-        "/chance",
-        "/days_needed",
-        "/days_expected",
-        "/days_spread",
-    ),
-)

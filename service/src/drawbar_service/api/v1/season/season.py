@@ -175,7 +175,7 @@ def _tasks(request: SeasonRequest, tasks: list[Task], planned: _Planned | None, 
             share, late = 1.0 - float(ends.undone[place]), float(ends.late[place])
             mean = float(ends.days_late[place])
             if last is not None and not ends.undone[place]:
-                odds = weather.chance(float(weather.fit.share) * (last + 1), task.due + 1)
+                odds = Share.spanning(weather.chance(float(weather.fit.share) * (last + 1), task.due + 1))
         out.append(
             TaskAnswer(
                 work=request.work[task.work].name,
@@ -267,9 +267,9 @@ def _finish_odds(planned: _Planned, weather: Weather, days: int) -> FinishOdds |
     return FinishOdds(
         expected=suitable * days,
         needed=needed,
-        finish=weather.chance(needed, days),
+        finish=Share.spanning(weather.chance(needed, days)),
         least_needed=least,
-        finish_at_best=weather.chance(least, days),
+        finish_at_best=Share.spanning(weather.chance(least, days)),
     )
 
 

@@ -1,124 +1,102 @@
-"""POST /v1/system: chains of passes from harvest to planting on the same land, side by side."""
+"""What is answered: every pass and every system, and systems held against each other."""
 
+from collections.abc import Sequence
 from datetime import date
-from typing import Annotated, Any
+from typing import Annotated, TypeVar, cast
 
 import msgspec
 import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.shared.implement import EXAMPLE_IMPLEMENT
-from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
-from drawbar_service.api.v1.system.comparison import (
+from drawbar_service.api.v1.match import words as match_words
+from drawbar_service.api.v1.match.answer import slip_of
+from drawbar_service.api.v1.system import words
+from drawbar_service.api.v1.system.request import FieldPass, SystemRequest
+from drawbar_service.engine.arrays import Mask, Real, both, known_where, larger, number, opposite, smaller, truth, whole
+from drawbar_service.model.field_pass import Land, Made, Sums
+from drawbar_service.model.limits import LimitName, name_of
+from drawbar_service.model.matched import Matched
+from drawbar_service.model.span import Span, ordered
+from drawbar_service.model.system import (
+    Apart,
     Chain,
-    SystemDifference,
-    SystemVerdict,
-    criteria,
+    Comparison,
+    Criterion,
+    Difference,
+    Ranking,
+    carbon_of,
+    compare,
     difference,
-    summary,
-)
-from drawbar_service.api.v1.system.field_pass import (
-    NOTHING,
-    CostParts,
-    FieldPass,
-    Land,
-    Made,
-    PassAnswer,
-    ResidueKind,
-    State,
-    Sums,
-    added,
-    carbon,
-    cost_parts,
-    ranged,
-    reckon,
-    total_cost,
 )
 from drawbar_service.quantities import (
-    Area,
-    CarbonDioxidePerFuel,
-    Efficiency,
+    AreaRate,
     FuelPerArea,
-    FuelPrice,
-    HourlyRate,
     Mass,
+    Money,
+    MoneyPerArea,
+    Quantity,
+    Ratio,
     Share,
+    Speed,
     Time,
     Volume,
-    Workday,
 )
+from drawbar_service.rows import text_at
 
-SystemName = Annotated[str, Meta(min_length=1, max_length=80)]
-FieldPasses = Annotated[list[FieldPass], Meta(min_length=1, max_length=20)]
-
-
-class FieldSystem(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A way to work the land: its passes in the order they are made."""
-
-    name: Annotated[SystemName, Meta(description="Name of the system, its own.", examples=["strip-till"])]
-    passes: Annotated[FieldPasses, Meta(description="Passes, each over all the land.")]
+QuantityT = TypeVar("QuantityT", bound=Quantity)
 
 
-FieldSystems = Annotated[list[FieldSystem], Meta(min_length=2, max_length=8)]
+class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """What the match says of a pass."""
+
+    fits: Annotated[bool, Meta(description="Whether every limit is kept.")]
+    binding: Annotated[LimitName, Meta(description="The limit that is exceeded most, or nearest to being met.")]
+    summary: Annotated[str, Meta(description="The match in words.")]
+    speed: Annotated[Speed, Meta(description="Ground speed.")]
+    load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated.")]
+    slip: Annotated[Share | None, Meta(description="Slip; null on rubber tracks.")]
 
 
-class Residue(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """What the harvest left on the ground."""
+class CostParts(msgspec.Struct, frozen=True, kw_only=True):
+    """What something costs, as far as prices were given; null where none was."""
 
-    cover: Annotated[Share, Meta(description="Share of the ground it covers after harvest.", examples=["90 %"])]
-    kind: Annotated[
-        ResidueKind,
-        Meta(
-            description="Non-fragile: corn, sorghum, small grain of ordinary yield. Fragile: soybean, dry bean, pea, "
-            "sunflower, cotton, thin small grain."
-        ),
+    machine: Annotated[Money | None, Meta(description="Tractor and implement, or hired work.")]
+    fuel: Annotated[Money | None, Meta(description="Fuel, where no hired price covers it.")]
+    labour: Annotated[Money | None, Meta(description="One driver for the hours, where no hired price covers it.")]
+    total: Annotated[Money | None, Meta(description="Sum of those that are known.")]
+    per_area: Annotated[MoneyPerArea | None, Meta(description="That sum on an area.")]
+
+
+class PassCalendar(msgspec.Struct, frozen=True, kw_only=True):
+    """When a pass is made. Days count from 0; day 1.5 is noon of the second."""
+
+    start_day: Annotated[float, Meta(description="Day it begins.")]
+    finish_day: Annotated[float, Meta(description="Day it is done, on average; `/v1/completion` tells the chance.")]
+    latest_finish_day: Annotated[float, Meta(description="The same at the high end of the hours so far.")]
+    start_date: Annotated[str | None, Meta(description="Date of the start day; null without a date for day 0.")]
+    finish_date: Annotated[str | None, Meta(description="Date of the finish day; null without a date for day 0.")]
+
+
+class PassAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One pass: hours, fuel, cost and residue, for all the times it is made."""
+
+    name: Annotated[str, Meta(description="Its name in the request.")]
+    times: Annotated[int, Meta(description="How often it is made.")]
+    capacity: Annotated[AreaRate, Meta(description="Area an hour.")]
+    time: Annotated[Time, Meta(description="Hours.")]
+    fuel: Annotated[Volume | None, Meta(description="Fuel; null if it is not known.")]
+    fuel_per_area: Annotated[FuelPerArea | None, Meta(description="Fuel on an area of the land.")]
+    carbon_dioxide: Annotated[Mass | None, Meta(description="Carbon dioxide from burning that fuel.")]
+    cost: Annotated[CostParts, Meta(description="What it costs.")]
+    retention: Annotated[
+        Share | None, Meta(description="Share of the cover that one pass leaves; the middle of the range is ours.")
     ]
-    winter_retention: Annotated[
-        Share | None, Meta(description="Share of the cover that a winter leaves, in place of the table's.")
-    ] = None
-
-
-class SystemPrices(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Prices that are the same for every pass."""
-
-    fuel: Annotated[FuelPrice | None, Meta(description="Price of fuel.", examples=["0.9 money/L"])] = None
-    labour: Annotated[
-        HourlyRate | None, Meta(description="What a driver costs in a time.", examples=["25 money/h"])
-    ] = None
-
-
-class SystemCalendar(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """When there is field work."""
-
-    workday: Annotated[Workday, Meta(description="Hours of field work in a day.", examples=["10 h"])]
-    suitable_share: Annotated[
-        Efficiency | None, Meta(description="Share of days fit for field work.", examples=["60 %"])
-    ] = None
-    first_date: Annotated[
-        date | None, Meta(description="Date of day 0, such as the end of harvest.", examples=["2027-10-20"])
-    ] = None
-
-
-class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Two or more ways to work the same land."""
-
-    area: Annotated[Area, Meta(description="Land that every pass covers.", examples=["120 ha"])]
-    systems: Annotated[FieldSystems, Meta(description="The systems to compare.")]
-    baseline: Annotated[
-        SystemName | None, Meta(description="Name of the system the others are held against; the first if left out.")
-    ] = None
-    residue: Annotated[Residue | None, Meta(description="Residue to start from. Left out, cover is not reckoned.")] = (
-        None
-    )
-    prices: Annotated[
-        SystemPrices, Meta(description="Prices of fuel and labour. Left out, neither is in the cost.")
-    ] = msgspec.field(default_factory=SystemPrices)
-    calendar: Annotated[SystemCalendar | None, Meta(description="Left out, days are not reckoned.")] = None
-    carbon_dioxide_per_fuel: Annotated[
-        CarbonDioxidePerFuel | None, Meta(description="Carbon dioxide from burning the fuel; of diesel if left out.")
-    ] = None
+    cover_after: Annotated[
+        Share | None, Meta(description="Ground covered by residue after it. Low and high are an outer bound.")
+    ]
+    calendar: Annotated[PassCalendar | None, Meta(description="When it is made, if a calendar was given.")]
+    match: Annotated[PassMatchAnswer | None, Meta(description="What the match says; null for given rates.")]
 
 
 class SystemTotals(msgspec.Struct, frozen=True, kw_only=True):
@@ -145,6 +123,43 @@ class SystemResult(msgspec.Struct, frozen=True, kw_only=True):
     totals: Annotated[SystemTotals, Meta(description="All passes together.")]
 
 
+class SystemDifference(msgspec.Struct, frozen=True, kw_only=True):
+    """A system less the baseline. Relative: that difference over the baseline; null where the baseline is nothing."""
+
+    name: Annotated[str, Meta(description="The system.")]
+    passes: Annotated[int, Meta(description="Passes more or fewer.")]
+    passes_relative: Annotated[Ratio | None, Meta(description="The same, relative.")]
+    time: Annotated[Time, Meta(description="Hours more or fewer.")]
+    time_relative: Annotated[Ratio | None, Meta(description="The same, relative.")]
+    fuel: Annotated[Volume | None, Meta(description="Fuel more or less; null if not known of both.")]
+    fuel_relative: Annotated[Ratio | None, Meta(description="The same, relative.")]
+    carbon_dioxide: Annotated[Mass | None, Meta(description="Carbon dioxide from fuel, more or less.")]
+    carbon_dioxide_relative: Annotated[Ratio | None, Meta(description="The same, relative.")]
+    cost: Annotated[Money | None, Meta(description="Cost more or less, as far as prices were given.")]
+    cost_relative: Annotated[Ratio | None, Meta(description="The same, relative.")]
+    cover: Annotated[Ratio | None, Meta(description="Cover more or less, in points of the ground.")]
+    cover_relative: Annotated[Ratio | None, Meta(description="The same, relative.")]
+    finish_day: Annotated[float | None, Meta(description="Days later or earlier that the last pass is done.")]
+
+
+class CriterionAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Who comes first on one criterion: least hours, fuel, cost and passes, most cover, earliest finish."""
+
+    criterion: Annotated[Criterion, Meta(description="The criterion; carbon dioxide goes with fuel.")]
+    systems: Annotated[list[str], Meta(description="The system that comes first, or those that are level.")]
+    clear: Annotated[
+        bool,
+        Meta(description="Whether its range lies wholly before the ranges of all others; else it is a close call."),
+    ]
+
+
+class SystemVerdict(msgspec.Struct, frozen=True, kw_only=True):
+    """Who comes first on what. What counts more is yours to say: none is called the best."""
+
+    summary: Annotated[str, Meta(description="The answer in words.")]
+    criteria: Annotated[list[CriterionAnswer], Meta(description="Each criterion that could be reckoned for all.")]
+
+
 class SystemAnswer(Answer, frozen=True, kw_only=True):
     """Systems side by side."""
 
@@ -155,216 +170,194 @@ class SystemAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-def compute(request: SystemRequest, ledger: Ledger) -> SystemAnswer:
-    """Answer a system request."""
-    names = [system.name for system in request.systems]
-    for index, name in enumerate(names):
-        if name in names[:index]:
-            ledger.fault(f"/systems/{index}/name", f"{name!r} is the name of another system too; each needs its own")
-    if request.baseline is not None and request.baseline not in names:
-        ledger.fault("/baseline", f"no system is named {request.baseline!r}; there are {', '.join(names)}")
-    land = _land(request, ledger)
-    chains = [
-        _chain(system, f"/systems/{index}", request.residue, land, ledger)
-        for index, system in enumerate(request.systems)
-    ]
-    ledger.stop_at_faults()
-    _compare_prices(request, ledger)
-    ledger.use("derived", "asabe-s495")
-    known = [chain for chain in chains if chain is not None]
-    baseline = next(chain for chain in known if chain.name == (request.baseline or names[0]))
-    found = criteria(known)
+def answer_of(request: SystemRequest, chains: Sequence[Chain], land: Land, ledger: Ledger) -> SystemAnswer:
+    """Return the answer for systems that have been worked out."""
+    asked = ledger.asked
+    baseline = next(chain for chain in chains if chain.name == (request.baseline or request.systems[0].name))
+    compared = compare(chains) if asked("/verdict") else Comparison([], [], [])
     return SystemAnswer(
-        verdict=SystemVerdict(summary=summary(known, found, ledger), criteria=found),
+        verdict=SystemVerdict(
+            summary=words.summary(compared, ledger) if asked("/verdict/summary") else "",
+            criteria=[_criterion(one, compared.names) for one in compared.rankings],
+        ),
         baseline=baseline.name,
-        systems=[SystemResult(name=chain.name, passes=chain.passes, totals=_totals(chain, land)) for chain in known],
-        differences=[difference(chain, baseline, land.carbon_per_fuel) for chain in known if chain is not baseline],
+        systems=[_system(request, at, chain, land, ledger) for at, chain in enumerate(chains)]
+        if asked("/systems")
+        else [],
+        differences=[_difference(difference(chain, baseline), land) for chain in chains if chain is not baseline]
+        if asked("/differences")
+        else [],
         about=ledger.about(),
     )
 
 
-def _land(request: SystemRequest, ledger: Ledger) -> Land:
-    calendar, residue, prices = request.calendar, request.residue, request.prices
-    share = 1.0
-    if calendar is not None and any(one.suitable_share is None for system in request.systems for one in system.passes):
-        share = ledger.fallback(calendar.suitable_share, "/calendar/suitable_share", "suitable_share")
-    if residue is not None:
-        ledger.warn(
-            "rough-estimate",
-            "/residue",
-            "Cover is an estimate for planning: what a tool leaves depends on depth, speed, moisture and setting. The "
-            "value goes by the middle of each range, low and high by its ends, which together are an outer bound. A "
-            "line-transect measurement decides for conservation compliance; ask the local conservation office.",
-        )
-    return Land(
-        area=float(request.area),
-        carbon_per_fuel=ledger.fallback(
-            request.carbon_dioxide_per_fuel,
-            "/carbon_dioxide_per_fuel",
-            "carbon_dioxide_per_diesel",
-            CarbonDioxidePerFuel,
-        ),
-        fuel_price=float(prices.fuel) if prices.fuel is not None else None,
-        wage=float(prices.labour) if prices.labour is not None else None,
-        residue=residue.kind if residue is not None else None,
-        winter_retention=(
-            float(residue.winter_retention) if residue is not None and residue.winter_retention is not None else None
-        ),
-        day_length=float(calendar.workday) if calendar is not None else None,
-        suitable_share=share,
-        first_date=calendar.first_date if calendar is not None else None,
-    )
-
-
-def _chain(system: FieldSystem, pointer: str, residue: Residue | None, land: Land, ledger: Ledger) -> Chain | None:
-    """Return a system, pass after pass; None if a fault in it was noted."""
-    cover = np.full(3, float(residue.cover)) if residue is not None else NOTHING
-    state = State(cover, NOTHING, loosened=False)
-    made: list[Made] = []
-    for index, one in enumerate(system.passes):
-        done = reckon(one, f"{pointer}/passes/{index}", state, land, ledger)
-        if done is not None:
-            made.append(done)
-            state = done.after
-    if len(made) < len(system.passes):
-        return None
-    every = [done.sums for done in made]
-    fuels = [sums.fuel for sums in every if sums.fuel is not None]
-    sums = Sums(
-        passes=sum(one.passes for one in every),
-        time=np.sum([one.time for one in every], axis=0),
-        fuel=np.sum(fuels, axis=0) if len(fuels) == len(every) else None,
-        machine=added([one.machine for one in every]),
-        fuel_cost=added([one.fuel_cost for one in every]),
-        labour=added([one.labour for one in every]),
-        fuel_cost_known=all(one.fuel_cost_known for one in every),
-        fits=all(one.fits for one in every),
-    )
-    return Chain(
-        system.name,
-        [done.answer for done in made],
-        sums,
-        total_cost(sums),
-        state.cover if residue is not None else None,
-        state.day if land.day_length is not None else None,
-    )
-
-
-def _compare_prices(request: SystemRequest, ledger: Ledger) -> None:
-    """Warn of passes without a machine price where others have one."""
+def _system(request: SystemRequest, at: int, chain: Chain, land: Land, ledger: Ledger) -> SystemResult:
+    first_date = request.calendar.first_date if request.calendar is not None else None
+    pointer, given = f"/systems/{at}", request.systems[at].passes
     passes = [
-        (f"/systems/{i}/passes/{j}", one.machine_per_area is not None or one.machine_per_time is not None)
-        for i, system in enumerate(request.systems)
-        for j, one in enumerate(system.passes)
+        _pass(one, made, f"{pointer}/passes/{place}", land, first_date, ledger)
+        for place, (one, made) in enumerate(zip(given, chain.passes, strict=True))
     ]
-    if any(priced for _, priced in passes):
-        for pointer, priced in passes:
-            if not priced:
-                ledger.warn(
-                    "rough-estimate",
-                    pointer,
-                    "Other passes have a machine price and this one has none: in the sum its machines cost nothing.",
-                )
-
-
-def _totals(chain: Chain, land: Land) -> SystemTotals:
-    sums, last = chain.sums, chain.passes[-1].calendar
-    return SystemTotals(
-        passes=sums.passes,
-        fits=sums.fits,
-        time=ranged(Time, sums.time),
-        fuel=ranged(Volume, sums.fuel) if sums.fuel is not None else None,
-        fuel_per_area=ranged(FuelPerArea, sums.fuel / land.area) if sums.fuel is not None else None,
-        carbon_dioxide=carbon(sums.fuel, land),
-        cost=cost_parts(sums, land.area),
-        cover=ranged(Share, chain.cover) if chain.cover is not None else None,
-        finish_day=last.finish_day if last is not None else None,
-        latest_finish_day=last.latest_finish_day if last is not None else None,
-        finish_date=last.finish_date if last is not None else None,
+    return SystemResult(
+        name=chain.name, passes=passes, totals=_totals(chain, f"{pointer}/totals", land, first_date, ledger)
     )
 
 
-def _example() -> dict[str, Any]:
-    cultivator = {
-        "hitch": "drawbar",
-        "tools": [{"tool": "field-cultivator.secondary", "count": 40, "spacing": "18 cm", "depth": "8 cm"}],
-    }
-    worked = {"texture": "medium", "surface": "tilled"}
-    plant = {
-        "name": "plant",
-        "rates": {"capacity": "4.5 ha/h", "fuel_per_area": "4 L/ha"},
-        "operation": "row-crop-planter.conventional",
-        "machine_per_area": "30 money/ha",
-        "earliest_day": 190,
-    }
-    spray = {
-        "name": "spray weeds",
-        "rates": {"capacity": "14 ha/h", "fuel_per_area": "1 L/ha"},
-        "retention": "100 %",
-        "winter_before": "after-fall-harvest",
-        "machine_per_area": "20 money/ha",
-        "price_covers_all": True,
-        "earliest_day": 185,
-    }
-    return {
-        "area": "120 ha",
-        "residue": {"cover": "90 %", "kind": "non-fragile"},
-        "prices": {"fuel": "0.95 money/L", "labour": "24 money/h"},
-        "calendar": {"workday": "10 h", "suitable_share": "60 %", "first_date": "2027-10-20"},
-        "systems": [
-            {
-                "name": "chisel and field cultivator",
-                "passes": [
-                    {
-                        "name": "fall chisel",
-                        "match": {
-                            "tractor": EXAMPLE_TRACTOR,
-                            "implement": EXAMPLE_IMPLEMENT,
-                            "soil": {"texture": "medium", "surface": "firm"},
-                            "speed": "7 km/h",
-                        },
-                        "operation": "disk-chisel-plow.twisted-point",
-                        "machine_per_area": "34 money/ha",
-                    },
-                    {
-                        "name": "spring field cultivator",
-                        "match": {
-                            "tractor": EXAMPLE_TRACTOR,
-                            "implement": cultivator,
-                            "soil": worked,
-                            "speed": "9 km/h",
-                        },
-                        "operation": "field-cultivator.secondary",
-                        "machine_per_area": "16 money/ha",
-                        "winter_before": "after-fall-harvest",
-                        "earliest_day": 180,
-                    },
-                    plant,
-                ],
-            },
-            {
-                "name": "no-till",
-                "passes": [spray, plant | {"operation": "row-crop-planter.no-till"}],
-            },
-        ],
-    }
+def _pass(one: FieldPass, made: Made, pointer: str, land: Land, first_date: date | None, ledger: Ledger) -> PassAnswer:
+    sums, fuel, kept = made.sums, made.sums.fuel, land.residue is not None
+    return PassAnswer(
+        name=one.name,
+        times=one.times,
+        capacity=AreaRate.spanning(made.capacity),
+        time=_ranged(Time, sums.time),
+        fuel=_ranged(Volume, fuel) if fuel is not None else None,
+        fuel_per_area=_over(FuelPerArea, fuel, land),
+        carbon_dioxide=_carbon(fuel, land),
+        cost=_cost(sums, land),
+        retention=_ranged(Share, made.retention) if kept else None,
+        cover_after=_ranged(Share, made.after.cover) if kept else None,
+        calendar=_calendar(made, pointer, first_date, ledger) if land.day_length is not None else None,
+        match=_match(made.match, ledger) if made.match is not None else None,
+    )
 
 
-SYSTEM = Calculation(
-    name="system",
-    request=SystemRequest,
-    answer=SystemAnswer,
-    compute=compute,
-    summary="Chains of passes on the same land, side by side",
-    description=(
-        "From harvest to planting: hours, fuel, cost, carbon dioxide from the fuel, passes, days and the residue left "
-        "after each pass, for two to eight systems, and each against a baseline. A pass is a whole match or its rates. "
-        "Passes follow one another, each over all the land. Says which system comes first on each criterion, and "
-        "whether clearly; what counts more is yours to say."
-    ),
-    example=_example(),
-    columns=(
-        "/verdict/summary",
-        "/baseline",
-    ),
-)
+def _match(match: Matched, ledger: Ledger) -> PassMatchAnswer:
+    worked = match.worked
+    return PassMatchAnswer(
+        fits=truth(worked.fits),
+        binding=name_of(match.binds),
+        summary=ledger.sentence(lambda: match_words.summary(match, ledger)),
+        speed=Speed.of(worked.speed),
+        load_fraction=Ratio.spanning(ordered(worked.load)),
+        slip=slip_of(worked),
+    )
+
+
+def _totals(chain: Chain, pointer: str, land: Land, first_date: date | None, ledger: Ledger) -> SystemTotals:
+    sums, fuel, finish = chain.sums, chain.sums.fuel, chain.finish
+    dated = finish is not None and ledger.asked(f"{pointer}/finish_date")
+    return SystemTotals(
+        passes=whole(sums.passes),
+        fits=truth(sums.fits),
+        time=_ranged(Time, sums.time),
+        fuel=_ranged(Volume, fuel) if fuel is not None else None,
+        fuel_per_area=_over(FuelPerArea, fuel, land),
+        carbon_dioxide=_carbon(fuel, land),
+        cost=_cost(sums, land),
+        cover=_ranged(Share, chain.cover) if chain.cover is not None else None,
+        finish_day=number(finish.value) if finish is not None else None,
+        latest_finish_day=number(_latest(finish)) if finish is not None else None,
+        finish_date=_finish_date(chain.passes[-1], first_date) if dated else None,
+    )
+
+
+def _calendar(made: Made, pointer: str, first_date: date | None, ledger: Ledger) -> PassCalendar:
+    begins, finish = made.begins.value, made.after.day
+    dates = f"{pointer}/calendar"
+    return PassCalendar(
+        start_day=number(begins),
+        finish_day=number(finish.value),
+        latest_finish_day=number(_latest(finish)),
+        start_date=_dated(first_date, np.floor(begins)) if ledger.asked(f"{dates}/start_date") else None,
+        finish_date=_finish_date(made, first_date) if ledger.asked(f"{dates}/finish_date") else None,
+    )
+
+
+def _latest(day: Span[Real]) -> Real:
+    return day.value if day.high is None else larger(day.value, day.high)
+
+
+def _finish_date(made: Made, first_date: date | None) -> str | None:
+    """Return the date of the last day on which a pass is at work."""
+    return _dated(first_date, larger(np.floor(made.begins.value), np.ceil(made.after.day.value) - 1.0))
+
+
+def _dated(first: date | None, day: Real) -> str | None:
+    """Return the date of a whole `day`, or of that of each row; None without a date for day 0, or past the last one."""
+    if first is None:
+        return None
+    days, codes = np.unique(np.asarray(day), return_inverse=True)
+    most = date.max.toordinal() - first.toordinal()
+    texts = [None if one > most else date.fromordinal(first.toordinal() + int(one)).isoformat() for one in days]
+    return text_at(codes if isinstance(day, np.ndarray) else 0.0, texts)
+
+
+def _ranged(kind: type[QuantityT], span: Span[Real]) -> QuantityT:
+    """Return a quantity from its value and ends, with a range if it has one."""
+    value, low, high = span
+    assert low is not None
+    assert high is not None
+    apart = opposite(both(low == value, value == high))
+    return kind.ranged(value, known_where(apart, smaller(value, low)), known_where(apart, larger(value, high)))
+
+
+def _over(kind: type[QuantityT], span: Span[Real] | None, land: Land) -> QuantityT | None:
+    """Return a `span` over the area."""
+    return _ranged(kind, span.map(lambda value: value / land.area)) if span is not None else None
+
+
+def _carbon(fuel: Span[Real] | None, land: Land) -> Mass | None:
+    carbon = carbon_of(fuel, land)
+    return _ranged(Mass, carbon) if carbon is not None else None
+
+
+def _cost(sums: Sums, land: Land) -> CostParts:
+    return CostParts(
+        machine=_money(sums.machine),
+        fuel=_money(sums.fuel_cost) if sums.fuel_cost_known else None,
+        labour=_money(sums.labour),
+        total=_money(sums.cost),
+        per_area=_over(MoneyPerArea, sums.cost, land),
+    )
+
+
+def _money(span: Span[Real] | None) -> Money | None:
+    return _ranged(Money, span) if span is not None else None
+
+
+def _difference(one: Difference, land: Land) -> SystemDifference:
+    passes, time, fuel, carbon = one.passes.difference, one.time.difference, one.fuel, None
+    assert passes is not None
+    assert time is not None
+    if fuel.difference is not None:
+        carbon = Mass.of(fuel.difference * land.carbon_per_fuel)
+    return SystemDifference(
+        name=one.name,
+        passes=whole(passes),
+        passes_relative=_relative(one.passes),
+        time=Time.of(time),
+        time_relative=_relative(one.time),
+        fuel=_more(Volume, fuel),
+        fuel_relative=_relative(fuel),
+        carbon_dioxide=carbon,
+        carbon_dioxide_relative=_relative(fuel) if land.carbon_per_fuel > 0.0 else None,
+        cost=_more(Money, one.cost),
+        cost_relative=_relative(one.cost),
+        cover=_more(Ratio, one.cover),
+        cover_relative=_relative(one.cover),
+        finish_day=number(one.finish.difference) if one.finish.difference is not None else None,
+    )
+
+
+def _more(kind: type[QuantityT], apart: Apart) -> QuantityT | None:
+    return kind.of(apart.difference) if apart.difference is not None else None
+
+
+def _relative(apart: Apart) -> Ratio | None:
+    return Ratio.of(apart.relative) if apart.relative is not None else None
+
+
+def _criterion(one: Ranking, names: Sequence[str]) -> CriterionAnswer:
+    return CriterionAnswer(criterion=one.criterion, systems=_first(one.first, names), clear=truth(one.clear))
+
+
+def _first(first: Sequence[Mask], names: Sequence[str]) -> list[str]:
+    """Return the names of the systems that come first: as many as in any row, None in those that have fewer."""
+    if not any(isinstance(one, np.ndarray) for one in first):
+        return [name for name, here in zip(names, first, strict=True) if here]
+    counted = np.cumsum(np.stack(np.broadcast_arrays(*first)), axis=0)
+    texts = cast("list[str]", [*names, None])
+    return [
+        text_at(np.where(counted[-1] >= place, np.argmax(counted >= place, axis=0), len(names)), texts)
+        for place in range(1, int(counted[-1].max()) + 1)
+    ]
