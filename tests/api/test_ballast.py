@@ -9,7 +9,8 @@ import pytest
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
-from drawbar_service.api.v1.ballast.answer import BALLAST, BallastAnswer
+from drawbar_service.api.v1.ballast import BALLAST
+from drawbar_service.api.v1.ballast.answer import BallastAnswer
 from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.quantities import decode_quantity
 

@@ -237,3 +237,13 @@ def picked(name: str, choices: "dict[str, ValueT]") -> ValueT:
     for at, value in enumerate(values[1:], 1):
         found = cast("Any", np.where(name.codes == at, cast("Any", value), found))
     return cast("Any", as_rows(found))
+
+
+TextT = TypeVar("TextT", bound=str | None)
+
+
+def text_at(place: Any, texts: Sequence[TextT]) -> TextT:
+    """Return the text at a `place` among `texts`, or the one of each row where there is a place for each."""
+    if isinstance(place, np.ndarray):
+        return cast("TextT", Names(cast("Sequence[str]", texts), np.asarray(place).astype(np.intp)))
+    return texts[int(place)]
