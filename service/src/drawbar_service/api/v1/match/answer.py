@@ -3,6 +3,7 @@
 from typing import Annotated, TypeVar
 
 import msgspec
+import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
