@@ -163,7 +163,9 @@ class Ledger(Findings):
             raise ImpossibleInput([Fault(one.pointer, words.of_fault(one, self.units)) for one in self.refused])
 
     def about(self) -> About:
-        """Return what to say beside the result; sentences are made only where somebody reads them."""
+        """Return what to say beside the result, or :data:`UNSAID` where nobody reads sentences."""
+        if not self.asked.sentences:
+            return cast("About", UNSAID)
         if not self.asked("/about"):
             return NOTHING_SAID
         return About(

@@ -89,7 +89,7 @@ class Leaves:
         check()
         if len(rows) <= FEW:
             for row in rows.tolist():
-                block.answer_alone(row, self._asked)
+                self._answer_alone(block, row)
             return
         request = self._request(block, rows)
         if isinstance(request, list):
@@ -101,8 +101,7 @@ class Leaves:
                 answer = self._plan.calculation.compute(request, ledger)
                 block.fill(rows, answer, ledger)
         except SentenceAsked:
-            # Sentences are made row by row, so none is made until one is seen to be wanted.
-            self._asked = self._asked._replace(sentences=True)
+            self._make_sentences()
             self._work(block, rows, check)
         except RowsDiffer as difference:
             groups = difference.groups
@@ -117,6 +116,18 @@ class Leaves:
                 self._work(block, rows[part], check)
         except ImpossibleInput as error:
             block.tell(rows, error.faults)
+
+    def _answer_alone(self, block: "_Block", row: int) -> None:
+        """Answer one row as a single request is answered."""
+        try:
+            block.answer_alone(row, self._asked)
+        except SentenceAsked:
+            self._make_sentences()
+            block.answer_alone(row, self._asked)
+
+    def _make_sentences(self) -> None:
+        """Have sentences made from now on: they are made row by row, so none is until one is seen to be wanted."""
+        self._asked = self._asked._replace(sentences=True)
 
     def _learn(self, block: "_Block", rows: Index, groups: Index) -> None:
         """Remember that the values of one leaf keep rows apart, so that later blocks are parted at once."""
