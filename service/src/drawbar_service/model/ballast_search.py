@@ -13,14 +13,17 @@ from drawbar_service.engine.arrays import (
     both,
     choose,
     either,
+    in_parts,
     known_where,
     larger,
     opposite,
     smaller,
     somewhere,
 )
+from drawbar_service.engine.axle_loads import Stance
 from drawbar_service.engine.ballast import reweighed, steering_weight, weight_for_slip
 from drawbar_service.engine.match import Limits, holding_pull, operate
+from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.model.ballast_state import BallastCase, BallastState, in_band
 from drawbar_service.model.limits import ROUNDING
 from drawbar_service.model.span import Span
@@ -36,6 +39,8 @@ MASSES = 16
 """Masses tried for the greatest pull within reach."""
 LEAST_MASS, MOST_MASS = 300.0, 60_000.0
 """Ends of the search [kg]: what a request can say a tractor weighs."""
+AT_ONCE = 2**16
+"""Trials of a block of rows that are worked at once, so that memory stays bounded."""
 _NEXT_TO_NONE = 1e-9
 """Share [1] that stands for none where it divides."""
 
@@ -155,7 +160,10 @@ def search(case: BallastCase, reach: Reach, *, every_slip: bool = True) -> Found
     pulls = [pull for pull in case.pull if pull is not None]
     slips = reach.slips if every_slip else (reach.slip,)
     splits, floors = _along(reach.splits), _along(reach.floors(case))
-    masses, least = _masses(case, pulls, slips, splits)
+    tractor = case.tractor
+    sought = _Sought(tractor.engine, tractor.stance, case.kept_share, tuple(pulls), tuple(slips), tuple(reach.splits))
+    masses = in_parts(_masses, sought, AT_ONCE // (len(pulls) * len(slips) * len(splits)))
+    least = np.asarray(_least_weight(sought, splits, _along(pulls[:1]))) / STANDARD_GRAVITY
     aimed = masses[:, 0]
     if every_slip:
         aimed = np.asarray(picked(reach.aim, dict(zip(_AIMS, np.moveaxis(masses, 1, 0), strict=True))))
@@ -192,21 +200,37 @@ def search(case: BallastCase, reach: Reach, *, every_slip: bool = True) -> Found
 _AIMS = ("low", "middle", "high")
 
 
-def _masses(
-    case: BallastCase, pulls: Sequence[Real], slips: Sequence[Real], splits: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Return the least masses [kg] that hold pulls at slips, and those that leave the front axle enough to steer.
+class _Sought(NamedTuple):
+    """All that the masses depend on that are searched for."""
 
-    Of shapes (pulls, slips, splits, rows) and, under the first pull, (splits, rows); infinite where no mass will do.
+    tractor: EngineTractor
+    stance: Stance
+    kept_share: Real
+    pulls: tuple[Real, ...]
+    """[N]"""
+    slips: tuple[Real, ...]
+    """[1]"""
+    splits: tuple[Real, ...]
+    """[1]"""
+
+
+def _least_weight(sought: _Sought, split: Real, pull: Real) -> Real:
+    """Return the least weight [N] that leaves the front axle enough to steer at a `split` [1] under a `pull` [N]."""
+    return larger(steering_weight(sought.stance, split, pull, sought.kept_share), LEAST_MASS * STANDARD_GRAVITY)
+
+
+def _masses(sought: _Sought) -> FloatArray:
+    """Return the least masses [kg] that hold the pulls at the slips and leave the front axle enough to steer.
+
+    Of shape (pulls, slips, splits, rows); infinite where no mass will do.
     """
-    pull, slip = _along(pulls)[:, None, None], _along(slips)[None, :, None]
-    stance, most = case.tractor.stance, MOST_MASS * STANDARD_GRAVITY
-    least = larger(steering_weight(stance, splits, pull, case.kept_share), LEAST_MASS * STANDARD_GRAVITY)
+    pull, slip, split = _along(sought.pulls)[:, None, None], _along(sought.slips)[:, None], _along(sought.splits)
+    most = MOST_MASS * STANDARD_GRAVITY
+    least = _least_weight(sought, split, pull)
     steers = least < most
     start = choose(steers, least, 0.5 * most)
-    found = weight_for_slip(case.tractor.engine, stance, splits, pull, slip, start, most)
-    masses = np.where(steers & found.carried, found.weight, np.inf) / STANDARD_GRAVITY
-    return masses, np.asarray(least)[0, 0] / STANDARD_GRAVITY
+    found = weight_for_slip(sought.tractor, sought.stance, split, pull, slip, start, most)
+    return np.where(steers & found.carried, found.weight, np.inf) / STANDARD_GRAVITY
 
 
 def _ends(within: FloatArray) -> tuple[Real | None, Real | None]:
@@ -290,13 +314,39 @@ class GreatestPull(NamedTuple):
 
 def greatest_pull_in_reach(case: BallastCase, reach: Reach) -> GreatestPull:
     """Return the greatest pull at the slip aimed at that any mass and split within reach gives."""
-    floors, splits = _along(reach.floors(case)), _along(reach.splits)
-    within = np.asarray(floors <= reach.heaviest)
-    lowest = np.where(within, floors, reach.heaviest)
-    step = (reach.heaviest - lowest) / (MASSES - 1)
-    tried = [lowest + at * step for at in range(MASSES - 1)]
-    weights = STANDARD_GRAVITY * np.array([*tried, np.broadcast_to(reach.heaviest, lowest.shape)])
-    tractor = reweighed(case.tractor.engine, case.tractor.stance, weights, splits)
-    pulls = holding_pull(tractor, Limits(reach.slip, case.rated, case.kept_share * weights))
-    greatest = np.where(within, pulls, -np.inf).max(axis=(0, 1))
+    tractor, floors = case.tractor, tuple(reach.floors(case))
+    tried = _Tried(
+        tractor.engine, tractor.stance, case.kept_share, reach.slip, floors, reach.heaviest, tuple(reach.splits)
+    )
+    greatest = in_parts(_greatest_pull, tried, AT_ONCE // (MASSES * len(floors)))
     return GreatestPull(_mask(greatest > 0.0), _real(greatest))
+
+
+class _Tried(NamedTuple):
+    """All that the greatest pull within reach depends on."""
+
+    tractor: EngineTractor
+    stance: Stance
+    kept_share: Real
+    slip: Real
+    """[1]"""
+    floors: tuple[Real, ...]
+    """[kg]"""
+    heaviest: Real
+    """[kg]"""
+    splits: tuple[Real, ...]
+    """[1]"""
+
+
+def _greatest_pull(tried: _Tried) -> FloatArray:
+    """Return the greatest pull [N] over masses and splits, of shape (rows,); -inf where no split is within reach."""
+    floors, splits, heaviest = _along(tried.floors), _along(tried.splits), _along([tried.heaviest])
+    within = floors <= heaviest
+    lowest = np.where(within, floors, heaviest)
+    step = (heaviest - lowest) / (MASSES - 1)
+    masses = [*(lowest + at * step for at in range(MASSES - 1)), np.broadcast_to(heaviest, lowest.shape)]
+    weights = STANDARD_GRAVITY * np.array(masses)
+    tractor = reweighed(tried.tractor, tried.stance, weights, splits)
+    # At its own slip and steering limit a tractor pulls the same whatever power it has.
+    pulls = holding_pull(tractor, Limits(tried.slip, np.inf, tried.kept_share * weights))
+    return np.where(within, pulls, -np.inf).max(axis=(0, 1))
