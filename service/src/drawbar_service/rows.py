@@ -245,5 +245,8 @@ TextT = TypeVar("TextT", bound=str | None)
 def text_at(place: Any, texts: Sequence[TextT]) -> TextT:
     """Return the text at a `place` among `texts`, or the one of each row where there is a place for each."""
     if isinstance(place, np.ndarray):
-        return cast("TextT", Names(cast("Sequence[str]", texts), np.asarray(place).astype(np.intp)))
+        return cast(
+            "TextT",
+            Names(cast("Sequence[str]", texts), cast("npt.NDArray[Any]", place).astype(np.intp).view(np.ndarray)),
+        )
     return texts[int(place)]

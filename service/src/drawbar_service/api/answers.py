@@ -101,7 +101,11 @@ def _blanked(part: Any, where: npt.NDArray[np.bool_]) -> Any:
     if isinstance(part, bool) or (isinstance(part, Rows) and part.dtype == np.bool_):
         return truth(both(where, part))
     low, high = getattr(part, "low", None), getattr(part, "high", None)
-    return Quantity.ranged(*(one if one is None else np.where(where, one, np.nan) for one in (part, low, high)))
+    return Quantity.ranged(
+        np.where(where, part, np.nan),
+        None if low is None else np.where(where, low, np.nan),
+        None if high is None else np.where(where, high, np.nan),
+    )
 
 
 class Ledger(Findings):

@@ -156,7 +156,7 @@ def in_parts(function: Callable[[RecordT], FloatArray], record: RecordT, most: i
     for part in range(int(part_of[-1]) + 1):
         here = part_of == part
         values = function(rows_of(record, here))
-        found.append(np.broadcast_to(values, (*values.shape[:-1], np.count_nonzero(here))))
+        found.append(np.broadcast_to(values, (*values.shape[:-1], int(np.count_nonzero(here)))))
     return np.concatenate(found, axis=-1)
 
 

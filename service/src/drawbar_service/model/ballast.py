@@ -81,12 +81,12 @@ class BallastOn(Protocol):
 
     @property
     def front(self) -> float:
-        """[kg]"""
+        """On the front [kg]."""
         ...
 
     @property
     def rear(self) -> float:
-        """[kg]"""
+        """On or in the rear wheels [kg]."""
         ...
 
 
@@ -113,20 +113,28 @@ class BallastJob(Protocol):
     """A tractor, its work, a speed and a soil; an implement or a pull."""
 
     @property
-    def tractor(self) -> Tractor: ...
+    def tractor(self) -> Tractor:
+        """The tractor as it stands."""
+        ...
 
     @property
-    def implement(self) -> Implement | None: ...
+    def implement(self) -> Implement | None:
+        """The implement; None where the pull is known."""
+        ...
 
     @property
-    def pull(self) -> KnownPull | None: ...
+    def pull(self) -> KnownPull | None:
+        """A known pull, in place of an implement."""
+        ...
 
     @property
-    def soil(self) -> Soil: ...
+    def soil(self) -> Soil:
+        """The soil."""
+        ...
 
     @property
     def speed(self) -> float:
-        """[m/s]"""
+        """Ground speed [m/s]."""
         ...
 
     @property
@@ -145,7 +153,9 @@ class BallastJob(Protocol):
         ...
 
     @property
-    def ballast_on(self) -> BallastOn | None: ...
+    def ballast_on(self) -> BallastOn | None:
+        """Ballast that can come off."""
+        ...
 
     @property
     def front_ballast_reach(self) -> float | None:
@@ -153,13 +163,19 @@ class BallastJob(Protocol):
         ...
 
     @property
-    def limits(self) -> BallastLimits: ...
+    def limits(self) -> BallastLimits:
+        """Limits to hold the tractor to."""
+        ...
 
     @property
-    def transport(self) -> Transport | None: ...
+    def transport(self) -> Transport | None:
+        """Implements raised for the road."""
+        ...
 
     @property
-    def soil_stress(self) -> SoilStress | None: ...
+    def soil_stress(self) -> SoilStress | None:
+        """How stress in the soil is asked for; None where it is not."""
+        ...
 
 
 class Asked(NamedTuple):
@@ -445,10 +461,11 @@ def _warn_of_axles(whose: str, state: BallastState, where: Mask, found: Findings
     found.warn("front-pressed-up", "", where=both(lifts, opposite(lift > 0.0)), whose=whose)
     if state.raised is None or case.raised is None:
         return
-    for name, share, kept in (
+    raised: tuple[tuple[BallastLimitName, Real, Real], ...] = (
         ("front-raised", state.raised.front_share, case.raised.kept_front),
         ("rear-raised", state.raised.rear_share, case.raised.kept_rear),
-    ):
+    )
+    for name, share, kept in raised:
         found.warn("light-axle-raised", "/transport", where=broken(name), whose=whose, share=share, kept=kept)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Final, Literal, NamedTuple, TypeAlias, get_args
 
 import numpy as np
+import numpy.typing as npt
 
 from drawbar_service.engine.arrays import (
     STANDARD_GRAVITY,
@@ -139,7 +140,7 @@ def _real(values: FloatArray) -> Real:
     return float(values[0]) if len(values) == 1 else as_rows(values)
 
 
-def _mask(values: FloatArray) -> Mask:
+def _mask(values: npt.NDArray[np.bool_]) -> Mask:
     return bool(values[0]) if len(values) == 1 else as_rows(values)
 
 

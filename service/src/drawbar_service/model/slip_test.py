@@ -31,7 +31,9 @@ class Measured(Protocol):
     """Runs measured in one way."""
 
     @property
-    def runs(self) -> Sequence[Run]: ...
+    def runs(self) -> Sequence[Run]:
+        """One or more."""
+        ...
 
     @property
     def reading_error(self) -> float | None:

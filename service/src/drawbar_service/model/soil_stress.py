@@ -18,7 +18,7 @@ class SoilStress(Protocol):
 
     @property
     def depths(self) -> Sequence[float] | None:
-        """[m]"""
+        """Depths to look at [m]."""
         ...
 
     @property

@@ -13,7 +13,7 @@ class FrontMounted(Protocol):
 
     @property
     def mass(self) -> float:
-        """[kg]"""
+        """Its mass [kg]."""
         ...
 
     @property
@@ -27,7 +27,7 @@ class RearMounted(Protocol):
 
     @property
     def mass(self) -> float:
-        """[kg]"""
+        """Its mass [kg]."""
         ...
 
     @property
@@ -40,10 +40,14 @@ class Transport(Protocol):
     """Implements raised for the road."""
 
     @property
-    def front(self) -> FrontMounted | None: ...
+    def front(self) -> FrontMounted | None:
+        """On the front linkage."""
+        ...
 
     @property
-    def rear(self) -> RearMounted | None: ...
+    def rear(self) -> RearMounted | None:
+        """On the rear linkage."""
+        ...
 
     @property
     def links_behind_axle(self) -> float | None:

@@ -256,7 +256,7 @@ def answer_of(asked: Asked, by_guide: Guide, advised: Advised, ledger: Ledger) -
     )
 
 
-def answer_on_tracks(asked: Asked, by_guide: Guide, speed: float, ledger: Ledger) -> BallastAnswer:
+def answer_on_tracks(asked: Asked, by_guide: Guide, speed: Real, ledger: Ledger) -> BallastAnswer:
     """Return the answer for a tractor on rubber tracks: the guide, and nothing that rests on slip."""
     surface = asked.surface
     return BallastAnswer(
@@ -278,7 +278,7 @@ def answer_on_tracks(asked: Asked, by_guide: Guide, speed: float, ledger: Ledger
     )
 
 
-def _pull(asked: Asked, speed: float) -> Force:
+def _pull(asked: Asked, speed: Real) -> Force:
     return Force.spanning(spread(asked.pull(speed)))
 
 
