@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from drawbar_service.engine.arrays import Mask, Real, choose, few, larger, opposite, rows_of, smaller, somewhere
-from drawbar_service.engine.axle_loads import Stance
+from drawbar_service.engine.axle_loads import AxleLoads, Stance
 from drawbar_service.engine.match import AxlePoint, OperatingPoint, Tractor, spare_traction
 from drawbar_service.engine.slip import Axle
 from drawbar_service.engine.traction import motion_resistance_ratio
@@ -95,7 +95,9 @@ def weight_for_slip(
     it, the line gives it at once. Where spare traction stops growing while some is missing, no weight has enough.
     """
     before = lightest + 0.0 * heaviest
-    machine = _Machine(tractor, stance, front_share, pull, slip, heaviest)
+    # Without what plays no part, so that everything that differs from row to row shows in the shape of what is found.
+    axles = tractor._replace(loads=AxleLoads(0.0, 0.0, 0.0, 0.0), grade_pull=0.0, transmission_efficiency=1.0)
+    machine = _Machine(axles, stance, front_share, pull, slip, heaviest)
     spare_before = machine.spare(before)
     enough, hopeless = spare_before >= 0.0, before >= heaviest
     weight = choose(enough, before, smaller(before * (1.0 + _FIRST_STEP), heaviest))
