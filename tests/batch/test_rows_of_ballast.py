@@ -56,7 +56,7 @@ def test_work_and_texts_may_vary(body: Mapping[str, Any], vary: Mapping[str, Giv
     all_agree(BALLAST, dict(body), dict(vary))
 
 
-@pytest.mark.parametrize("pull", ["30 kN", "58 kN", "75 kN"])
+@pytest.mark.parametrize("pull", ["30 kN", "58 kN"])
 def test_what_can_come_off_and_what_is_wanted_may_vary(pull: str) -> None:
     body = {name: value for name, value in BALLAST.example.items() if name != "implement"}
     body |= {"pull": {"force": pull}, "ballast_on": {}, "limits": {}}

@@ -27,6 +27,8 @@ _ROUNDING = 1e-13
 """Step over the weight [1] at which the root has been reached."""
 _APART = 0.5
 """Share of all rows [1] below which those that have not arrived go on apart from the others."""
+_MANY = 1_000
+"""Rows below which it is not worth while to part them [1]."""
 _MAX_STEPS = 100
 """More than any root takes, even where zero is all but the highest point and each step halves what is left [1]."""
 
@@ -135,7 +137,7 @@ def _walked(
         walking = opposite(enough | hopeless)
         if not somewhere(walking):
             break
-        if few(walking, _APART):
+        if few(walking, _APART) and walking.size > _MANY:
             # Where zero is all but the highest point it takes many steps; other rows need not go along.
             state = (machine, before, spare_before, weight, enough, hopeless)
             rest = _walked(*rows_of(state, walking))

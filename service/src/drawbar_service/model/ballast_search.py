@@ -132,6 +132,8 @@ def place_of(name: DecidedBy) -> float:
 
 def _along(values: Sequence[Real]) -> FloatArray:
     """Return values, which may be one for each row, as an array of shape (values, rows); (values, 1) without rows."""
+    if all(isinstance(value, float) for value in values):
+        return np.array(values, dtype=np.float64).reshape(-1, 1)
     return np.array(np.broadcast_arrays(*values)).reshape(len(values), -1)
 
 
@@ -173,10 +175,11 @@ def search(case: BallastCase, reach: Reach, *, every_slip: bool = True) -> Found
     away = np.abs(splits - case.tractor.front_share) + 0.0 * floors
     shape = np.broadcast_shapes(central.shape, away.shape)
     lowest = central.min(axis=0)
-    chosen = np.where(central <= lowest * (1.0 + ROUNDING), away, np.inf).argmin(axis=0)[None]
+    chosen = np.where(central <= lowest * (1.0 + ROUNDING), away, np.inf).argmin(axis=0)
+    rows = np.arange(shape[1])
 
     def at_chosen(values: FloatArray) -> FloatArray:
-        return np.take_along_axis(np.broadcast_to(values, shape), chosen, axis=0)[0]
+        return np.broadcast_to(values, shape)[chosen, rows]
 
     mass, least_mass = at_chosen(central), at_chosen(least)
     exists = np.isfinite(mass)
