@@ -21,8 +21,7 @@ from drawbar_service import quantities as q
 from drawbar_service.api.shared.field import Field, Turn
 from drawbar_service.api.shared.implement import GroundTool, Implement, RotaryNeed
 from drawbar_service.api.shared.tractor import Tires, Tractor, TractorPower
-from drawbar_service.api.v1.ballast.answer import BallastRequest
-from drawbar_service.api.v1.ballast.transport import Transport
+from drawbar_service.api.v1.ballast.request import BallastRequest, Transport
 from drawbar_service.api.v1.calibration.answer import CalibrationRequest, CalibrationRun
 from drawbar_service.api.v1.completion.request import CompletionRequest, Timeliness
 from drawbar_service.api.v1.cost.request import (
@@ -48,7 +47,7 @@ from drawbar_service.api.v1.hydraulics.request import (
 from drawbar_service.api.v1.power.request import PowerRequest, Pulling
 from drawbar_service.api.v1.season.season import SeasonRequest
 from drawbar_service.api.v1.sensitivity.answer import SensitivityRequest
-from drawbar_service.api.v1.slip.answer import SlipRequest, TravelDistances, TravelTimes, WheelTurns
+from drawbar_service.api.v1.slip.request import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.system.request import FieldPass, SystemRequest
 from drawbar_service.api.v1.traction.request import TractionRequest
 from drawbar_service.reference import (

@@ -9,9 +9,12 @@ import pytest
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
-from drawbar_service.api.v1.ballast.answer import BALLAST, BallastAnswer
+from drawbar_service.api.v1.ballast import BALLAST
+from drawbar_service.api.v1.ballast.answer import BallastAnswer
+from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.traction import TRACTION
-from drawbar_service.quantities import decode_quantity
+from drawbar_service.model.ballast_search import LEAST_MASS, MOST_MASS
+from drawbar_service.quantities import TractorMass, decode_quantity
 
 TRACTOR: dict[str, Any] = {**EXAMPLE_TRACTOR, "front_share": "38 %"}
 BODY: dict[str, Any] = {
@@ -230,6 +233,28 @@ def test_the_range_of_the_draft_is_carried_into_pull_slip_and_mass():
     assert answer.advised is not None
     assert answer.advised.mass.low is not None
     assert answer.advised.mass.low <= answer.advised.mass <= (answer.advised.mass.high or 0.0)
+
+
+def test_a_job_takes_the_same_range_of_power_as_in_a_match():
+    rotary = [{"machine": "mower.disk", "width": "3 m"}]
+    job = {"tractor": TRACTOR, "implement": IMPLEMENT | {"rotary": rotary}, "soil": BODY["soil"], "speed": "7.5 km/h"}
+    match = MATCH.compute(msgspec.convert(job, MATCH.request, dec_hook=decode_quantity), Ledger("metric")).at_work
+    state = ballast(implement=job["implement"]).as_it_stands
+    assert state is not None
+    for ours, theirs in ((state.pto_power, match.pto_power), (state.load_fraction, match.load_fraction)):
+        assert ours.low is not None
+        assert (ours, ours.low, ours.high) == (theirs, theirs.low, theirs.high)
+        assert ours.low < ours < (ours.high or 0.0)
+
+
+def test_a_known_pull_has_no_range_of_power():
+    state = ballast().as_it_stands
+    assert state is not None
+    assert state.pto_power.low is state.pto_power.high is state.load_fraction.low is None
+
+
+def test_the_search_spans_what_a_request_may_weigh():
+    assert (TractorMass.least, TractorMass.most) == (LEAST_MASS, MOST_MASS)
 
 
 def test_what_the_pto_drives_burns_fuel_but_moves_no_ballast():

@@ -3,7 +3,9 @@ import pytest
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput, find_faults
-from drawbar_service.api.v1.slip.answer import SLIP, SlipAnswer, SlipRequest
+from drawbar_service.api.v1.slip import SLIP
+from drawbar_service.api.v1.slip.answer import SlipAnswer
+from drawbar_service.api.v1.slip.request import SlipRequest
 from drawbar_service.quantities import decode_quantity
 
 

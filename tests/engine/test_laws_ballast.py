@@ -99,6 +99,18 @@ def test_the_weight_does_not_depend_on_where_the_search_begins_and_ends():
             assert found == (pytest.approx(least, rel=1e-11), True)
 
 
+def test_many_weights_are_found_as_each_is_alone():
+    # Some rows have enough at once, some have a root, and some need all but the highest point and take many steps.
+    stance = Stance(2.8, 1.0, 0.5, 1.0, 0.0, 0.0, 0.0, 1.0)
+    machine = Tractor(Axle(2e5, RADIAL, 1.0), Axle(4e5, RADIAL, 1.0), stance.loads(1e5, 0.4), 0.0, 0.96)
+    pulls = np.concatenate([np.linspace(0.0, 6e4, 200), np.linspace(1.4e4, 1.7e4, 400)])
+    found = weight_for_slip(machine, stance, 0.4, pulls, 0.1, 2e4, 6e5)
+    alone = [weight_for_slip(machine, stance, 0.4, float(pull), 0.1, 2e4, 6e5) for pull in pulls]
+    assert np.asarray(found.carried).tolist() == [one.carried for one in alone]
+    assert 50 < np.count_nonzero(found.carried) < 550
+    assert np.asarray(found.weight).tolist() == [one.weight for one in alone]
+
+
 def test_the_search_ends_when_the_weight_is_found(monkeypatch):
     tried = []
 

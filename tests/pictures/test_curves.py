@@ -16,7 +16,7 @@ from tests.searching import one_in
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculations import CURVES, SHOWN
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.ballast.answer import BALLAST
+from drawbar_service.api.v1.ballast import BALLAST
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL
 from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE

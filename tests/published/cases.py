@@ -15,7 +15,7 @@ import numpy as np
 import pint
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.ballast.answer import BALLAST
+from drawbar_service.api.v1.ballast import BALLAST
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY

@@ -16,7 +16,7 @@ from drawbar.answers import Answer
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.slip.answer import SLIP
+from drawbar_service.api.v1.slip import SLIP
 
 DEPTH, SPEED = "/implement/tools/0/depth", "/speed"
 SHOWN = {"div", "p", "strong", "em", "table", "thead", "tbody", "tr", "th", "td", "details", "summary"}

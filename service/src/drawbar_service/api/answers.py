@@ -1,17 +1,20 @@
 """What every answer says about itself: what was assumed, what to beware of, and the sources."""
 
 from collections.abc import Callable
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar, cast
 
 import msgspec
+import numpy as np
+import numpy.typing as npt
 from msgspec import Meta
 
 from drawbar_service.api import words
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.words import WarningCode
-from drawbar_service.engine.arrays import Real
+from drawbar_service.engine.arrays import Mask, Real, both, everywhere, somewhere, truth
 from drawbar_service.model.findings import EVERYTHING, Asked, Findings
 from drawbar_service.quantities import Quantity, UnitSystem
+from drawbar_service.rows import Names, Rows, text_at
 
 MODEL_VERSION = "1"
 """Changes whenever the same request would be answered with other numbers; the changelog says by how much."""
@@ -60,6 +63,49 @@ class Unsaid(str):
 
 
 UNSAID = Unsaid()
+
+
+PartT = TypeVar("PartT")
+
+
+def part_where(where: Mask, make: Callable[[], PartT]) -> PartT | None:
+    """Return a part of an answer `where` there is one, else None.
+
+    Of rows it is one part whose numbers are NaN, truths false and texts None where there is none.
+
+    Parameters
+    ----------
+    where : bool or array of bool
+    make : callable
+        Returns the part; not called if there is none anywhere.
+    """
+    if not somewhere(where):
+        return None
+    part = make()
+    return part if everywhere(where) else cast("PartT", _blanked(part, np.asarray(where)))
+
+
+def _blanked(part: Any, where: npt.NDArray[np.bool_]) -> Any:
+    if isinstance(part, msgspec.Struct):
+        return msgspec.structs.replace(
+            part, **{name: _blanked(getattr(part, name), where) for name in part.__struct_fields__}
+        )
+    if isinstance(part, list):
+        return [_blanked(one, where) for one in cast("list[Any]", part)]
+    if part is None or part is UNSAID:
+        return part
+    if isinstance(part, (str, Names)):
+        texts = part.values if isinstance(part, Names) else [part]
+        codes = part.codes if isinstance(part, Names) else 0
+        return text_at(np.where(where, codes, len(texts)), [*texts, None])
+    if isinstance(part, bool) or (isinstance(part, Rows) and part.dtype == np.bool_):
+        return truth(both(where, part))
+    low, high = getattr(part, "low", None), getattr(part, "high", None)
+    return Quantity.ranged(
+        np.where(where, part, np.nan),
+        None if low is None else np.where(where, low, np.nan),
+        None if high is None else np.where(where, high, np.nan),
+    )
 
 
 class Ledger(Findings):
@@ -121,7 +167,9 @@ class Ledger(Findings):
             raise ImpossibleInput([Fault(one.pointer, words.of_fault(one, self.units)) for one in self.refused])
 
     def about(self) -> About:
-        """Return what to say beside the result; sentences are made only where somebody reads them."""
+        """Return what to say beside the result, or :data:`UNSAID` where nobody reads sentences."""
+        if not self.asked.sentences:
+            return cast("About", UNSAID)
         if not self.asked("/about"):
             return NOTHING_SAID
         return About(

@@ -3,7 +3,7 @@
 from typing import Any
 
 from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.v1.ballast.answer import BALLAST
+from drawbar_service.api.v1.ballast import BALLAST
 from drawbar_service.api.v1.calibration.answer import CALIBRATION
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.cost import COST
@@ -24,7 +24,7 @@ from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.season.season import SEASON
 from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY
 from drawbar_service.api.v1.sheet.answer import SHEET
-from drawbar_service.api.v1.slip.answer import SLIP
+from drawbar_service.api.v1.slip import SLIP
 from drawbar_service.api.v1.system import SYSTEM
 from drawbar_service.api.v1.traction import TRACTION
 

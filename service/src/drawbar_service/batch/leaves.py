@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal, NamedTuple, TypeAlias, Union, cast, 
 
 import msgspec
 
+from drawbar_service.api.answers import UNSAID
 from drawbar_service.api.faults import find_faults
 from drawbar_service.api.shared.field import Field
 from drawbar_service.api.shared.implement import Implement
@@ -168,11 +169,14 @@ def put(body: object, path: Sequence[str | int], value: object) -> object:
 
 
 def get(answer: object, one: Leaf) -> object:
-    """Return what a leaf leads to in an `answer`: a number in SI units, a truth, a text, or None."""
+    """Return what a leaf leads to in an `answer`: a number in SI units, a truth, a text, or None.
+
+    Of what consists of sentences it is :data:`~drawbar_service.api.answers.UNSAID` where they were not made.
+    """
     here: Any = answer
     for step in one.attributes:
-        if here is None:
-            return None
+        if here is None or here is UNSAID:
+            return here
         if isinstance(step, int):
             if step >= len(here):
                 return None

@@ -1,6 +1,6 @@
 """The one numeric type of the engine, and the few operations that are slow in NumPy on scalars."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, TypeAlias, TypeGuard, TypeVar, cast
 
 import numpy as np
@@ -176,6 +176,33 @@ RecordT = TypeVar("RecordT")
 def few(condition: Mask, share: float) -> TypeGuard[npt.NDArray[np.bool_]]:
     """Return whether `condition` holds in some elements, but in less than a `share` [1] of them."""
     return isinstance(condition, np.ndarray) and bool(0 < np.count_nonzero(condition) < share * condition.size)
+
+
+def rows_in(record: Any) -> int | None:
+    """Return the number of rows of the arrays in a record, None if it has none."""
+    if isinstance(record, Rows):
+        return len(record) if record.ndim else None
+    if isinstance(record, (tuple, list)):
+        sizes = [rows_in(member) for member in cast("tuple[Any, ...]", record)]
+        return max((size for size in sizes if size is not None), default=None)
+    return None
+
+
+def in_parts(function: Callable[[RecordT], FloatArray], record: RecordT, most: int) -> FloatArray:
+    """Return what a `function` makes of a record of rows, at most so many at once, so that memory stays bounded.
+
+    The last axis of what it returns is that of the rows.
+    """
+    rows = rows_in(record)
+    if rows is None or rows <= most:
+        return function(record)
+    part_of = np.arange(rows) // most
+    found: list[FloatArray] = []
+    for part in range(int(part_of[-1]) + 1):
+        here = part_of == part
+        values = function(rows_of(record, here))
+        found.append(np.broadcast_to(values, (*values.shape[:-1], int(np.count_nonzero(here)))))
+    return np.concatenate(found, axis=-1)
 
 
 def rows_of(record: RecordT, where: npt.NDArray[np.bool_]) -> RecordT:

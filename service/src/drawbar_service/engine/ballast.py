@@ -10,8 +10,10 @@ the root before that point; where even the highest point is below zero there is 
 import math
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Mask, Real, choose, everywhere, larger, smaller
-from drawbar_service.engine.axle_loads import Stance
+import numpy as np
+
+from drawbar_service.engine.arrays import Mask, Real, choose, few, larger, opposite, rows_of, smaller, somewhere
+from drawbar_service.engine.axle_loads import AxleLoads, Stance
 from drawbar_service.engine.match import AxlePoint, OperatingPoint, Tractor, spare_traction
 from drawbar_service.engine.slip import Axle
 from drawbar_service.engine.traction import motion_resistance_ratio
@@ -23,6 +25,10 @@ _FIRST_STEP = 1e-5
 """From the lightest weight, over that weight [1]."""
 _ROUNDING = 1e-13
 """Step over the weight [1] at which the root has been reached."""
+_APART = 0.5
+"""Share of all rows [1] below which those that have not arrived go on apart from the others."""
+_MANY = 1_000
+"""Rows below which it is not worth while to part them [1]."""
 _MAX_STEPS = 100
 """More than any root takes, even where zero is all but the highest point and each step halves what is left [1]."""
 
@@ -90,23 +96,53 @@ def weight_for_slip(
     two weights below the root meets zero below it too: the steps walk up to the root. Should the first of them pass
     it, the line gives it at once. Where spare traction stops growing while some is missing, no weight has enough.
     """
-
-    def spare(weight: Real) -> Real:
-        return spare_traction(reweighed(tractor, stance, weight, front_share), pull, slip)
-
     before = lightest + 0.0 * heaviest
-    spare_before = spare(before)
+    # Without what plays no part, so that everything that differs from row to row shows in the shape of what is found.
+    axles = tractor._replace(loads=AxleLoads(0.0, 0.0, 0.0, 0.0), grade_pull=0.0, transmission_efficiency=1.0)
+    machine = _Machine(axles, stance, front_share, pull, slip, heaviest)
+    spare_before = machine.spare(before)
     enough, hopeless = spare_before >= 0.0, before >= heaviest
     weight = choose(enough, before, smaller(before * (1.0 + _FIRST_STEP), heaviest))
+    return _walked(machine, before, spare_before, weight, enough, hopeless)
+
+
+class _Machine(NamedTuple):
+    """What spare traction depends on besides the weight, and where the search for a weight ends."""
+
+    tractor: Tractor
+    stance: Stance
+    front_share: Real
+    pull: Real
+    slip: Real
+    heaviest: Real
+
+    def spare(self, weight: Real) -> Real:
+        """Return the spare traction [N] at a `weight` [N]."""
+        return spare_traction(reweighed(self.tractor, self.stance, weight, self.front_share), self.pull, self.slip)
+
+
+def _walked(
+    machine: _Machine, before: Real, spare_before: Real, weight: Real, enough: Mask, hopeless: Mask
+) -> WeightAnswer:
+    """Return where the secant method arrives that has tried a weight `before` [N] and goes on at a `weight` [N]."""
     for _ in range(_MAX_STEPS):
-        spare_now = spare(weight)
+        spare_now = machine.spare(weight)
         gained = spare_now - spare_before
-        hopeless = hopeless | ((spare_now < 0.0) & ((gained <= 0.0) | (weight >= heaviest)))
+        hopeless = hopeless | ((spare_now < 0.0) & ((gained <= 0.0) | (weight >= machine.heaviest)))
+        # A row that has arrived stays, so that its answer does not depend on its neighbours.
         settled = enough | hopeless
-        ahead = smaller(weight - spare_now * (weight - before) / choose(settled, 1.0, gained), heaviest)
+        ahead = smaller(weight - spare_now * (weight - before) / choose(settled, 1.0, gained), machine.heaviest)
         enough = enough | (choose(settled, math.inf, ahead - weight) <= _ROUNDING * weight)
         before, spare_before, weight = weight, spare_now, choose(settled, weight, ahead)
-        if everywhere(enough | hopeless):
+        walking = opposite(enough | hopeless)
+        if not somewhere(walking):
+            break
+        if few(walking, _APART) and walking.size > _MANY:
+            # Where zero is all but the highest point it takes many steps; other rows need not go along.
+            state = (machine, before, spare_before, weight, enough, hopeless)
+            rest = _walked(*rows_of(state, walking))
+            weight, enough = np.array(weight), np.array(enough)
+            weight[walking], enough[walking] = rest
             break
     return WeightAnswer(weight, enough)
 

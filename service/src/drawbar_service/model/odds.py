@@ -8,7 +8,7 @@ from typing import Any, NamedTuple, Protocol, cast
 
 import numpy as np
 
-from drawbar_service.engine.arrays import FloatArray, Mask, Real, choose, exp, larger, rows_of, smaller
+from drawbar_service.engine.arrays import FloatArray, Mask, Real, choose, exp, larger, rows_in, rows_of, smaller
 from drawbar_service.engine.capacity import field_capacity
 from drawbar_service.engine.draft import NO_DRAFT
 from drawbar_service.engine.fuel import fuel_per_area
@@ -177,7 +177,7 @@ def odds(asked: OddsAsked, certain: Certain, wanted: Searches, read: Callable[[s
     read : callable
         Whether anybody reads a part of the odds, by its name in :class:`Odds`; what nobody reads is None.
     """
-    rows = _rows_in((certain, wanted))
+    rows = rows_in((certain, wanted))
     samples = int(asked.samples)
     if rows is not None:
         most = max(MOST_SCENARIOS // samples, 1)
@@ -315,16 +315,6 @@ def _factor(score: FloatArray, relative_spread: Real | None) -> Real:
 
 
 # ---- a block of matches: one more axis
-
-
-def _rows_in(record: Any) -> int | None:
-    """Return the number of rows of the arrays in a record, None if it has none."""
-    if isinstance(record, Rows):
-        return len(record) if record.ndim else None
-    if isinstance(record, (tuple, list)):
-        sizes = [_rows_in(member) for member in cast("tuple[Any, ...]", record)]
-        return max((size for size in sizes if size is not None), default=None)
-    return None
 
 
 def _with_axis(record: Any) -> Any:

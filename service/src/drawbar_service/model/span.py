@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Generic, NamedTuple, TypeVar
 
-from drawbar_service.engine.arrays import Real, larger, smaller
+from drawbar_service.engine.arrays import Real, known_where, larger, smaller
 
 T = TypeVar("T")
 U = TypeVar("U")
@@ -63,3 +63,12 @@ def ordered(span: Span[Real]) -> Span[Real]:
     if isinstance(value, float) and isinstance(low, float) and isinstance(high, float):
         return Span(value, min(value, low, high), max(value, low, high))
     return Span(value, smaller(value, smaller(low, high)), larger(value, larger(low, high)))
+
+
+def spread(span: Span[Real]) -> Span[Real]:
+    """Return a value with its ends where they differ, and without them where low and high are one."""
+    value, low, high = span
+    if low is None or high is None:
+        return span
+    differ = low < high
+    return Span(value, known_where(differ, low), known_where(differ, high))

@@ -192,7 +192,7 @@ def check_names(request: Systems, found: Findings) -> None:
     names = [system.name for system in request.systems]
     for index, name in enumerate(names):
         if name in names[:index]:
-            found.fault("name-twice", f"/systems/{index}/name", name=name)
+            found.fault("system-name-twice", f"/systems/{index}/name", name=name)
     if request.baseline is not None and request.baseline not in names:
         listed = ", ".join(f"{name}" for name in names)
         found.fault("no-such-system", "/baseline", name=request.baseline, names=listed)

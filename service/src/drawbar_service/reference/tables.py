@@ -15,8 +15,10 @@ from types import MappingProxyType
 from typing import Annotated, Generic, Literal, TypeVar
 
 import msgspec
+import numpy as np
+import numpy.typing as npt
 
-from drawbar_service.rows import Names, picked
+from drawbar_service.rows import Names, gathered, picked
 
 _DATA = files("drawbar_service.reference") / "data"
 
@@ -532,15 +534,16 @@ def drawbar_per_pto(drive: str, surface_id: str) -> float:
     return picked(surface(surface_id).ratio_column, {"firm": row.firm, "tilled": row.tilled, "soft": row.soft})
 
 
-def mass_per_power(speed: float) -> MassPerPowerRow:
-    """Return the band of speed that `speed` [km/h] of heavy pulling is in.
+def mass_per_power(speed: float | npt.NDArray[np.float64]) -> MassPerPowerRow:
+    """Return the band of speed that `speed` [km/h] of heavy pulling is in, or that of each row.
 
     A speed on the edge belongs to the band that is open on its other side, as published.
     """
     rows = sorted(MASS_PER_POWER.rows.values(), key=lambda row: None not in (row.speed_low_km_h, row.speed_high_km_h))
-    return next(
-        row
+    inside = [
+        (row.speed_low_km_h is None or speed >= row.speed_low_km_h)
+        & (row.speed_high_km_h is None or speed <= row.speed_high_km_h)
         for row in rows
-        if (row.speed_low_km_h is None or speed >= row.speed_low_km_h)
-        and (row.speed_high_km_h is None or speed <= row.speed_high_km_h)
-    )
+    ]
+    first = np.argmax(np.broadcast_arrays(*inside), axis=0)
+    return gathered(rows, first) if isinstance(speed, np.ndarray) else rows[int(first)]

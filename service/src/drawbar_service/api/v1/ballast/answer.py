@@ -1,139 +1,169 @@
-"""POST /v1/ballast: how heavy a tractor should be for its work, where the mass belongs, and what a wrong one costs."""
+"""What is answered: the verdict, the tractor as it stands and as advised, and what a wrong mass costs."""
 
-from functools import partial
-from typing import Annotated, Literal, NamedTuple, TypeAlias
+from collections.abc import Sequence
+from typing import Annotated
 
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.shared.implement import Hitch, Implement
-from drawbar_service.api.shared.soil import Soil
-from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR, Tractor
-from drawbar_service.api.v1.ballast.advice import (
-    LEAST_MASS,
-    BallastChange,
-    BallastVerdict,
-    Outcome,
-    Reach,
-    advice_of,
-    change_to,
-    greatest_pull_in_reach,
-    limit_of,
-    right_for,
-    search,
-    verdict,
+from drawbar_service.api.answers import AboutField, Answer, Ledger, part_where
+from drawbar_service.api.v1.ballast import words
+from drawbar_service.api.v1.traction.answer import AxlesAnswer, axles_answer
+from drawbar_service.engine.arrays import Real, choose, truth
+from drawbar_service.engine.ballast import PowerPaths, power_paths, sliding
+from drawbar_service.engine.match import pull_at_slip
+from drawbar_service.model.ballast import ADVICE, AS_IT_STANDS, Advice, Advised, Asked, Guide
+from drawbar_service.model.ballast_search import DECIDED_BY, DecidedBy
+from drawbar_service.model.ballast_state import (
+    BallastLimitName,
+    BallastState,
+    MassCompared,
+    fuel_of,
+    mass_costs,
 )
-from drawbar_service.api.v1.ballast.costs import MassCost, mass_costs
-from drawbar_service.api.v1.ballast.soil_stress import SoilStress, ground_in_si
-from drawbar_service.api.v1.ballast.standing import (
-    Case,
-    StandingAnswer,
-    Work3,
-    standing,
-)
-from drawbar_service.api.v1.ballast.transport import Transport, transport_in_si
-from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT
-from drawbar_service.engine.match import Work, pull_at_slip
-from drawbar_service.model.implement import (
-    draft_span,
-    grade_pull,
-    hitching,
-    power_needs,
-    rolling_resistance,
-    tool_drafts,
-)
-from drawbar_service.model.soil import cone_index, surface_row
-from drawbar_service.model.tractor import on_wheels, rated_pto_power
+from drawbar_service.model.soil_stress import UnderTire, under_tires
+from drawbar_service.model.span import ordered, spread
+from drawbar_service.model.transport import RaisedAxles
 from drawbar_service.quantities import (
     Ballast,
-    Efficiency,
+    ContactArea,
+    Depth,
     Force,
-    HitchHeight,
-    MachineLength,
+    FuelRate,
     Mass,
     MassChange,
     MassPerPower,
-    Pull,
+    Power,
+    Pressure,
     Ratio,
     Share,
-    Slope,
-    Speed,
-    TractorMass,
 )
-from drawbar_service.reference import SurfaceRow, default, mass_per_power, static_split
-
-Aim: TypeAlias = Literal["low", "middle", "high"]
+from drawbar_service.rows import text_at
 
 
-FULL_WORK = 0.8
-"""Share of the rated power [1] from which the guide of mass for power is held against the advice."""
-METHODS_DIFFER = 0.15
-"""Difference [1] at which the two are said to part."""
+class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
+    """The answer in short."""
+
+    advice: Annotated[
+        Advice,
+        Meta(
+            description="What to do. shift: another split at about the same mass. cannot: no mass within reach brings "
+            "slip into its band. guide-only: rubber tracks, for which slip is not reckoned."
+        ),
+    ]
+    decided_by: Annotated[
+        DecidedBy | None,
+        Meta(
+            description="What sets the advised mass: the slip aimed at, the front axle under the pull, the usual "
+            "split, the front axle with implements raised, or the lightest the tractor can be. For `cannot`, what "
+            "forbids it: the soil, the front axle or the heaviest it may be. "
+            "Null where nothing is to change."
+        ),
+    ]
+    summary: Annotated[str, Meta(description="The answer in words.")]
 
 
-class KnownPull(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A pull that is known, in place of an implement."""
+class BallastChange(msgspec.Struct, frozen=True, kw_only=True):
+    """What to add; negative: what to take off."""
 
-    force: Annotated[Pull, Meta(description="At the hitch, along the ground, the grade included.", examples=["38 kN"])]
-    hitch: Annotated[Hitch, Meta(description="Where it acts.")] = "drawbar"
-    vertical_load: Annotated[Pull | None, Meta(description="What presses on the hitch all the time.")] = None
-    pull_height: Annotated[HitchHeight | None, Meta(description="Line of pull above ground at the hitch.")] = None
-
-
-class BallastOn(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Ballast the tractor carries now and can do without."""
-
-    front: Annotated[Ballast, Meta(description="On the front.", examples=["600 kg"])] = msgspec.field(
-        default_factory=partial(Ballast, 0.0)
-    )
-    rear: Annotated[Ballast, Meta(description="On or in the rear wheels.", examples=["400 kg"])] = msgspec.field(
-        default_factory=partial(Ballast, 0.0)
-    )
+    total: Annotated[MassChange, Meta(description="Altogether.")]
+    front_axle: Annotated[MassChange, Meta(description="What the front axle carries more, standing level.")]
+    rear_axle: Annotated[MassChange, Meta(description="What the rear axle carries more, standing level.")]
+    front_ballast: Annotated[MassChange, Meta(description="Ballast to hang ahead of the front axle.")]
+    rear_ballast: Annotated[MassChange, Meta(description="Ballast on or in the rear wheels.")]
 
 
-class BallastLimits(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Limits to hold the tractor to."""
+class BallastLimit(msgspec.Struct, frozen=True, kw_only=True):
+    """One limit and how far it is from being met."""
 
-    mass: Annotated[TractorMass | None, Meta(description="Most it may weigh; the manual says.")] = None
-    front_share: Annotated[
-        Efficiency | None, Meta(description="Least load on the front axle under the pull, as a share of the weight.")
-    ] = None
-    axle_mass: Annotated[Mass | None, Meta(description="Most on one axle for the sake of the subsoil.")] = None
+    name: Annotated[
+        BallastLimitName,
+        Meta(
+            description="slip: the band of best efficiency. pull: what the soil carries. front-axle: load to steer by, "
+            "pulling. front-lift: the pull that lifts the front. static-split: usual share in front, standing level. "
+            "axle-load: the caution for the subsoil. power: rated at the PTO. front-raised and rear-raised: with "
+            "implements raised."
+        ),
+    ]
+    kept: Annotated[bool, Meta(description="Whether it is kept.")]
+    margin: Annotated[Ratio, Meta(description="What is left before the limit, over the limit; negative beyond it.")]
+    detail: Annotated[str, Meta(description="Value and limit in words.")]
 
 
-class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A tractor, its work, a speed and a soil. Give an implement or a pull."""
+class PowerPathsAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Where the power at the axles goes."""
 
-    tractor: Annotated[Tractor, Meta(description="The tractor as it stands.")]
-    implement: Annotated[Implement | None, Meta(description="The implement.")] = None
-    pull: Annotated[KnownPull | None, Meta(description="A known pull, in place of an implement.")] = None
-    soil: Annotated[Soil, Meta(description="The soil.")]
-    speed: Annotated[Speed, Meta(description="Ground speed.", examples=["8 km/h"])]
-    slope: Annotated[Slope, Meta(description="Rise over run, positive uphill.")] = msgspec.field(
-        default_factory=partial(Slope, 0.0)
-    )
-    aim: Annotated[Aim, Meta(description="Which slip of the band to aim at; `high` takes the least mass.")] = "middle"
-    wanted_front_share: Annotated[
-        Share | None,
-        Meta(description="Split to aim at; else the one in the usual band that takes the least mass."),
-    ] = None
-    ballast_on: Annotated[
-        BallastOn | None, Meta(description="Ballast that can come off; sets how light the tractor can be.")
-    ] = None
-    front_ballast_reach: Annotated[
-        MachineLength | None, Meta(description="Centre of the front ballast ahead of the front axle.")
-    ] = None
-    limits: Annotated[BallastLimits, Meta(description="Limits to hold the tractor to.")] = msgspec.field(
-        default_factory=BallastLimits
-    )
-    transport: Annotated[Transport | None, Meta(description="Implements raised for the road, to check the axles.")] = (
-        None
-    )
-    soil_stress: Annotated[
-        SoilStress | None, Meta(description="Ask for stress in the soil; `{}` takes every default.")
-    ] = None
+    drawbar: Annotated[Power, Meta(description="Pull times speed.")]
+    slip: Annotated[Power, Meta(description="Lost because wheels turn farther than they travel.")]
+    rolling: Annotated[Power, Meta(description="Lost in soil and tires; grows with mass.")]
+    grade: Annotated[Power, Meta(description="Into the tractor's own weight uphill; negative where the hill pushes.")]
+
+
+class TransportAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Axles with the implements raised, level and standing."""
+
+    front_axle: Annotated[MassChange, Meta(description="On the front axle; negative: the tractor tips over backward.")]
+    rear_axle: Annotated[MassChange, Meta(description="On the rear axle; negative: it tips over forward.")]
+    front_share: Annotated[Ratio, Meta(description="On the front axle, over the unladen mass.")]
+    rear_share: Annotated[Ratio, Meta(description="On the rear axle, over the unladen mass.")]
+    front_ballast: Annotated[
+        Ballast, Meta(description="Ballast still missing on the front, at the reach of front ballast; 0 if none is.")
+    ]
+    rear_ballast: Annotated[
+        Ballast,
+        Meta(description="Ballast still missing behind, where the rear implement hangs, else at the link ends."),
+    ]
+
+
+class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
+    """Stress at one depth."""
+
+    depth: Annotated[Depth, Meta(description="Below the ground.")]
+    stress: Annotated[Pressure, Meta(description="Vertical stress below the centre of the tire.")]
+
+
+class AxleStress(msgspec.Struct, frozen=True, kw_only=True):
+    """Stress under the tires of one axle."""
+
+    tire_load: Annotated[Force, Meta(description="On each tire, pulling; 0 once the axle has lifted.")]
+    contact_area: Annotated[ContactArea, Meta(description="Of one tire on the ground: measured, or estimated.")]
+    contact_stress: Annotated[Pressure, Meta(description="Load over area: the mean stress at the surface.")]
+    stress: Annotated[list[StressAtDepth], Meta(description="With depth.")]
+
+
+class SoilStressAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Stress in the soil under both axles, pulling."""
+
+    front: Annotated[AxleStress, Meta(description="Under a front tire.")]
+    rear: Annotated[AxleStress, Meta(description="Under a rear tire.")]
+
+
+class StandingAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A tractor of one mass and split at this work."""
+
+    mass: Annotated[Mass, Meta(description="Total mass; a range follows that of the draft.")]
+    front_mass: Annotated[Mass, Meta(description="On the front axle, standing level without implement.")]
+    rear_mass: Annotated[Mass, Meta(description="On the rear axle, standing level without implement.")]
+    front_share: Annotated[Share, Meta(description="Of the mass, on the front axle, standing level.")]
+    mass_per_power: Annotated[MassPerPower, Meta(description="Mass over rated PTO power.")]
+    carried: Annotated[bool, Meta(description="Whether any slip carries the pull.")]
+    slip: Annotated[Share, Meta(description="Slip; of greatest net traction if the pull is not carried.")]
+    sliding: Annotated[Ratio, Meta(description="Distance the tread slides over distance travelled: a sign of wear.")]
+    tractive_efficiency: Annotated[Ratio, Meta(description="Drawbar power over axle power.")]
+    front_share_pulling: Annotated[Ratio, Meta(description="Front axle load under the pull, over the weight.")]
+    lifting_pull: Annotated[Force, Meta(description="Pull that would lift the front axle off the ground.")]
+    pto_power: Annotated[Power, Meta(description="All needs, brought to the PTO.")]
+    load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated.")]
+    power_paths: Annotated[
+        PowerPathsAnswer | None, Meta(description="Where the axle power goes; null where the pull is not carried.")
+    ]
+    fuel: Annotated[
+        FuelRate | None, Meta(description="Fuel in a time; null where pull or power is more than there is.")
+    ]
+    axles: Annotated[AxlesAnswer, Meta(description="Each axle under the pull.")]
+    limits: Annotated[list[BallastLimit], Meta(description="Every limit, with its margin.")]
+    transport: Annotated[TransportAnswer | None, Meta(description="With implements raised, if `transport` was given.")]
+    soil_stress: Annotated[SoilStressAnswer | None, Meta(description="Stress in the soil, if it was asked for.")]
 
 
 class MassGuide(msgspec.Struct, frozen=True, kw_only=True):
@@ -144,6 +174,21 @@ class MassGuide(msgspec.Struct, frozen=True, kw_only=True):
     mass: Annotated[Mass, Meta(description="Mass by the guide, if the rated power is put to work.")]
     present: Annotated[MassPerPower, Meta(description="Mass over rated PTO power as it stands.")]
     difference: Annotated[Ratio, Meta(description="Present mass over the guide's, less 1.")]
+
+
+class MassCost(msgspec.Struct, frozen=True, kw_only=True):
+    """The same work at one mass, at the same ground speed: costs compare for each area as for each hour."""
+
+    over_right: Annotated[Ratio, Meta(description="Mass over the right one, less 1.")]
+    mass: Annotated[Mass, Meta(description="The mass.")]
+    carried: Annotated[bool, Meta(description="Whether any slip carries the pull.")]
+    slip: Annotated[Share, Meta(description="Slip; of greatest net traction if the pull is not carried.")]
+    sliding: Annotated[Ratio, Meta(description="Distance the tread slides over distance travelled: a sign of wear.")]
+    slip_power: Annotated[Power | None, Meta(description="Lost to slip; null where the pull is not carried.")]
+    rolling_power: Annotated[Power | None, Meta(description="Lost to rolling; null where the pull is not carried.")]
+    tractive_efficiency: Annotated[Ratio, Meta(description="Drawbar power over axle power.")]
+    fuel: Annotated[FuelRate | None, Meta(description="Fuel in a time; null where pull or power is too much.")]
+    more_fuel: Annotated[Ratio | None, Meta(description="Fuel over that at the right mass, less 1.")]
 
 
 class IsoSlip(msgspec.Struct, frozen=True, kw_only=True):
@@ -183,205 +228,46 @@ class BallastAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-class _Asked(NamedTuple):
-    """What is pulled."""
-
-    work: Work3
-    hitch: Hitch
-    vertical_load: float | None
-    pull_height: float | None
-    pointer: str
-
-
-def compute(request: BallastRequest, ledger: Ledger) -> BallastAnswer:
-    """Answer a ballast request."""
-    surface = surface_row(request.soil, ledger)
-    rated = rated_pto_power(request.tractor.power, ledger, "/tractor/power")
-    asked = _asked(request, surface, ledger)
-    guide = _guide(request, rated, ledger)
-    if request.tractor.drive == "rubber-track":
-        return _on_tracks(request, asked, surface, guide, ledger)
-    case = _resolve(request, asked, surface, rated, ledger)
-    mass, share = float(request.tractor.mass), case.tractor.front_share
-    reach = _reach(request, case, ledger)
-    ledger.stop_at_faults()
-    now = standing(case, mass, share, ledger)
-    found = search(case, reach)
-    right = right_for(case, reach, now, found)
-    advice = advice_of(now, right)
-    advised = (
-        standing(case, right.mass, right.front_share, ledger, right.mass_range)
-        if right is not None and advice != "as-it-stands"
-        else None
-    )
-    change = change_to(case, now, advised) if advised is not None else None
-    pull_in_reach = greatest_pull_in_reach(case, reach)
-    outcome = Outcome(advice, now, found, right, advised, change, pull_in_reach)
-    _warn(outcome, guide, ledger)
+def answer_of(asked: Asked, by_guide: Guide, advised: Advised, ledger: Ledger) -> BallastAnswer:
+    """Return the answer for a tractor on wheels."""
+    case, changes = advised.case, advised.changes
+    state = advised.state
     return BallastAnswer(
-        verdict=verdict(case, reach, outcome, ledger),
-        pull=_pull(case.work, case.speed),
-        slip_band=[Share(end) for end in case.band],
-        guide=guide,
-        as_it_stands=now,
-        advised=advised,
-        change=change,
-        pull_in_reach=Force(pull_in_reach) if pull_in_reach is not None else None,
-        costs=mass_costs(case, float(outcome.last.mass), float(outcome.last.front_share)),
+        verdict=_verdict(advised, ledger),
+        pull=_pull(asked, case.speed),
+        slip_band=[Share.of(end) for end in case.band],
+        guide=_guide(by_guide),
+        as_it_stands=_state(advised.now, "/as_it_stands", ledger),
+        advised=part_where(changes, lambda: _state(state, "/advised", ledger)) if state is not None else None,
+        change=part_where(changes, lambda: _change(advised)),
+        pull_in_reach=_pull_in_reach(advised) if ledger.asked("/pull_in_reach") else None,
+        costs=[_cost(one) for one in mass_costs(case, advised.mass, advised.front_share)]
+        if ledger.asked("/costs")
+        else [],
         iso_slip=[
             IsoSlip(
-                slip=Share(slip),
-                pull=Force(float(pull_at_slip(case.tractor.engine, slip))),
-                mass=Mass(needed) if needed is not None else None,
+                slip=Share.of(needed.slip),
+                pull=Force.of(pull_at_slip(case.tractor.engine, needed.slip)),
+                mass=Mass.known(needed.exists, needed.mass),
             )
-            for slip, needed in zip(reach.slips, found.needed, strict=True)
+            for needed in advised.found.needed
         ],
         about=ledger.about(),
     )
 
 
-def _asked(request: BallastRequest, surface: SurfaceRow, ledger: Ledger) -> _Asked:
-    implement, pull = request.implement, request.pull
-    if (implement is None) == (pull is None):
-        ledger.fault("/implement", "give implement or pull, one of the two")
-        ledger.stop_at_faults()
-    if pull is not None:
-        work = Work(NO_DRAFT, float(pull.force), 0.0)
-        return _Asked(Work3(work, work, work), pull.hitch, pull.vertical_load, pull.pull_height, "/pull")
-    assert implement is not None
-    drafts = tool_drafts(implement, request.soil, ledger)
-    slope = float(request.slope)
-    steady = rolling_resistance(implement, surface.mobility_number_label, slope, ledger)
-    steady += grade_pull(implement, slope, ledger)
-    needs = power_needs(
-        implement.rotary,
-        implement.hydraulic,
-        float(implement.electric or 0.0),
-        request.tractor.pump_efficiency,
-        request.tractor.generator_efficiency,
-        ledger,
-        "/implement",
-        "/tractor",
-    )
-    work = Work3(*(Work(terms, steady, needs.total) for terms in draft_span(drafts) if terms is not None))
-    return _Asked(work, implement.hitch, implement.vertical_load, implement.pull_height, "/implement")
-
-
-def _resolve(request: BallastRequest, asked: _Asked, surface: SurfaceRow, rated: float, ledger: Ledger) -> Case:
-    hitched = hitching(asked.hitch, asked.vertical_load, asked.pull_height, request.tractor, ledger, asked.pointer)
-    soil_strength = cone_index(request.soil, ledger, "/soil")
-    tractor = on_wheels(request.tractor, hitched, soil_strength, float(request.slope), ledger)
-    limits = request.limits
-    split = static_split(request.tractor.drive)
-    kept = ledger.fallback(limits.front_share, "/limits/front_share", "front_share_limit")
-    axle_mass = ledger.fallback(limits.axle_mass, "/limits/axle_mass", "axle_mass_caution", Mass)
-    ballast_reach = ledger.fallback(
-        request.front_ballast_reach, "/front_ballast_reach", "front_ballast_reach", MachineLength
-    )
-    engine_speed = ledger.fallback(request.tractor.engine_speed, "/tractor/engine_speed", "engine_speed_ratio")
-    transport = (
-        transport_in_si(request.transport, float(request.tractor.mass), ledger, "/transport")
-        if request.transport is not None
-        else None
-    )
-    ledger.use("brixius-1987", "zoz-grisso-2003", "asabe-s296", "grisso-2004", surface.slip_band_source, split.source)
-    ledger.stop_at_faults()
-    assert tractor is not None
-    ground = (
-        ground_in_si(request.soil_stress, request.soil.surface, tractor, ledger, "/soil_stress")
-        if request.soil_stress is not None
-        else None
-    )
-    return Case(
-        tractor=tractor,
-        work=asked.work,
-        speed=float(request.speed),
-        band=(surface.slip_band_low, surface.slip_band_high),
-        split=split,
-        rated=rated,
-        engine_speed=engine_speed,
-        kept_share=kept,
-        axle_mass=axle_mass,
-        ballast_reach=ballast_reach,
-        transport=transport,
-        ground=ground,
-    )
-
-
-def _reach(request: BallastRequest, case: Case, ledger: Ledger) -> Reach:
-    """Return how light and heavy the tractor can be made, and at which splits and slips to look."""
-    mass = float(request.tractor.mass)
-    on = request.ballast_on
-    each = (float(on.front), float(on.rear)) if on is not None else None
-    if each is None:
-        row = default("removable_share")
-        removable = min(row.value * mass, mass - LEAST_MASS)
-        ledger.assume("/ballast_on", f"{ledger.say(MassChange(removable))} in all", row.why, row.source)
-    else:
-        removable = sum(each)
-    lightest = mass - removable
-    if lightest < LEAST_MASS:
-        ledger.fault(
-            "/ballast_on",
-            f"leaves {ledger.say(MassChange(lightest))} of a tractor of {ledger.say(request.tractor.mass)}; give what "
-            "can come off",
-        )
-    if request.limits.mass is None:
-        row = default("heaviest_over_present")
-        heaviest = row.value * mass
-        ledger.assume("/limits/mass", Mass(heaviest), row.why, row.source)
-    else:
-        heaviest = float(request.limits.mass)
-        if heaviest < lightest:
-            ledger.fault(
-                "/limits/mass",
-                f"is less than the {ledger.say(Mass(lightest))} that are left with all ballast off; give the most that "
-                "it may weigh",
-            )
-    low, high = case.band
-    slips = (low, 0.5 * (low + high), high)
-    wanted = request.wanted_front_share
-    usual = (case.split.front_share_low, case.split.front_share_high)
-    ends = usual if wanted is None else (float(wanted), float(wanted))
-    return Reach(lightest, heaviest, each, ends, slips, ("low", "middle", "high").index(request.aim))
-
-
-def _guide(request: BallastRequest, rated: float, ledger: Ledger) -> MassGuide:
-    row = mass_per_power(float(request.speed) * KM_PER_H)
-    ledger.use(row.source)
-    guide, present = row.mass_kg_per_kW / 1000.0, float(request.tractor.mass) / rated
-    return MassGuide(
-        band=row.id,
-        mass_per_power=MassPerPower(guide),
-        mass=Mass(guide * rated),
-        present=MassPerPower(present),
-        difference=Ratio(present / guide - 1.0),
-    )
-
-
-def _on_tracks(
-    request: BallastRequest, asked: _Asked, surface: SurfaceRow, guide: MassGuide, ledger: Ledger
-) -> BallastAnswer:
-    ledger.warn(
-        "rough-estimate",
-        "/tractor/drive",
-        "No traction equation for rubber tracks is trustworthy enough: only the guide of mass for power is told.",
-    )
-    for name in ("transport", "soil_stress", "ballast_on", "wanted_front_share", "front_ballast_reach"):
-        if getattr(request, name) is not None:
-            ledger.warn("not-used", f"/{name}", "Only the guide is told of a tractor on rubber tracks.")
-    ledger.stop_at_faults()
-    word = "above" if guide.difference > 0.0 else "below"
+def answer_on_tracks(asked: Asked, by_guide: Guide, speed: Real, ledger: Ledger) -> BallastAnswer:
+    """Return the answer for a tractor on rubber tracks: the guide, and nothing that rests on slip."""
+    surface = asked.surface
     return BallastAnswer(
         verdict=BallastVerdict(
             advice="guide-only",
             decided_by=None,
-            summary=f"On rubber tracks only the guide is told: {ledger.say(guide.mass)} for this power and speed; the "
-            f"tractor is {ledger.say(Ratio(abs(guide.difference)))} {word} it.",
+            summary=ledger.sentence(lambda: words.on_tracks(by_guide, ledger)),
         ),
-        pull=_pull(asked.work, float(request.speed)),
-        slip_band=[Share(surface.slip_band_low), Share(surface.slip_band_high)],
-        guide=guide,
+        pull=_pull(asked, speed),
+        slip_band=[Share.of(surface.slip_band_low), Share.of(surface.slip_band_high)],
+        guide=_guide(by_guide),
         as_it_stands=None,
         advised=None,
         change=None,
@@ -392,70 +278,129 @@ def _on_tracks(
     )
 
 
-def _pull(work: Work3, speed: float) -> Force:
-    central, low, high = (float(one.draft.at(speed) + one.steady_pull) for one in work)
-    return Force.ranged(central, low, high) if low < high else Force(central)
+def _pull(asked: Asked, speed: Real) -> Force:
+    return Force.spanning(spread(asked.pull(speed)))
 
 
-def _warn(outcome: Outcome, guide: MassGuide, ledger: Ledger) -> None:
-    if not outcome.now.carried:
-        ledger.warn("not-carried", "", "As the tractor stands, no slip carries this pull: the soil gives way first.")
-    if outcome.advised is not None and outcome.advised.load_fraction >= FULL_WORK:
-        advised = outcome.advised.mass
-        if abs(advised / guide.mass - 1.0) > METHODS_DIFFER:
-            ledger.warn(
-                "methods-differ",
-                "/tractor/mass",
-                f"Slip asks for {ledger.say(advised)}, the guide of mass for power for {ledger.say(guide.mass)}. "
-                "Measure slip in the field before much ballast is bought.",
+def _verdict(advised: Advised, ledger: Ledger) -> BallastVerdict:
+    nothing = float(len(DECIDED_BY))
+    decided_by = choose(advised.advice == AS_IT_STANDS, nothing, advised.right.decided_by)
+    choices: Sequence[DecidedBy | None] = (*DECIDED_BY, None)
+    return BallastVerdict(
+        advice=text_at(advised.advice, ADVICE),
+        decided_by=text_at(decided_by, choices),
+        summary=ledger.sentence(lambda: words.summary(advised, ledger)),
+    )
+
+
+def _guide(found: Guide) -> MassGuide:
+    return MassGuide(
+        band=found.band.id,
+        mass_per_power=MassPerPower.of(found.mass_per_power),
+        mass=Mass.of(found.mass),
+        present=MassPerPower.of(found.present),
+        difference=Ratio.of(found.difference),
+    )
+
+
+def _change(advised: Advised) -> BallastChange:
+    change = advised.change()
+    return BallastChange(
+        total=MassChange.of(change.total),
+        front_axle=MassChange.of(change.front_axle),
+        rear_axle=MassChange.of(change.rear_axle),
+        front_ballast=MassChange.of(change.hung.front),
+        rear_ballast=MassChange.of(change.hung.rear),
+    )
+
+
+def _pull_in_reach(advised: Advised) -> Force | None:
+    found = advised.greatest_pull()
+    return Force.known(found.exists, found.pull)
+
+
+def _cost(one: MassCompared) -> MassCost:
+    paths = part_where(one.carried, lambda: _paths(one.paths))
+    return MassCost(
+        over_right=Ratio.of(one.over),
+        mass=Mass.of(one.mass),
+        carried=truth(one.carried),
+        slip=Share.of(one.point.slip),
+        sliding=Ratio.of(sliding(one.point.slip)),
+        slip_power=paths.slip if paths is not None else None,
+        rolling_power=paths.rolling if paths is not None else None,
+        tractive_efficiency=Ratio.of(one.point.tractive_efficiency),
+        fuel=FuelRate.known(one.fuel.enough, one.fuel.rate),
+        more_fuel=Ratio.known(one.compares, one.more_fuel),
+    )
+
+
+def _paths(found: PowerPaths) -> PowerPathsAnswer:
+    return PowerPathsAnswer(
+        drawbar=Power.of(found.drawbar),
+        slip=Power.of(found.slip),
+        rolling=Power.of(found.rolling),
+        grade=Power.of(found.grade),
+    )
+
+
+def _state(state: BallastState, place: str, ledger: Ledger) -> StandingAnswer:
+    case, point, mass, share = state.case, state.point.value, state.mass.value, state.front_share
+    fuel = fuel_of(case, point)
+    return StandingAnswer(
+        mass=Mass.spanning(state.mass),
+        front_mass=Mass.of(share * mass),
+        rear_mass=Mass.of((1.0 - share) * mass),
+        front_share=Share.of(share),
+        mass_per_power=MassPerPower.of(mass / case.rated),
+        carried=truth(state.carried),
+        slip=Share.spanning(state.slip),
+        sliding=Ratio.of(sliding(point.slip)),
+        tractive_efficiency=Ratio.of(point.tractive_efficiency),
+        front_share_pulling=Ratio.of(state.front_load / state.tractor.weight),
+        lifting_pull=Force.of(state.lifting_pull),
+        pto_power=Power.spanning(spread(ordered(state.point.map(lambda one: one.pto_power)))),
+        load_fraction=Ratio.spanning(spread(ordered(state.load))),
+        power_paths=part_where(state.carried, lambda: _paths(power_paths(state.tractor.engine, point))),
+        fuel=FuelRate.known(fuel.enough, fuel.rate),
+        axles=axles_answer(state.tractor, point),
+        limits=[
+            BallastLimit(
+                name=name,
+                kept=truth(state.keeps(name)),
+                margin=Ratio.of(margin),
+                detail=ledger.sentence(lambda name=name: words.limit(name, state, ledger)),
             )
-    last, whose = outcome.last, "As it stands" if outcome.advised is None else "As advised"
-    if not limit_of(last, "axle-load").kept:
-        ledger.warn(
-            "check-safety",
-            "/limits/axle_mass",
-            f"{whose}, {limit_of(last, 'axle-load').detail}: stress reaches the subsoil.",
-        )
-    for limit in last.limits:
-        if limit.name in ("front-lift", "front-raised", "rear-raised") and not limit.kept:
-            ledger.warn("check-safety", "/transport" if "raised" in limit.name else "", f"{whose}: {limit.detail}.")
+            for name, margin in state.left.items()
+        ],
+        transport=_transport(state.raised) if state.raised is not None else None,
+        soil_stress=_soil_stress(state, ledger.asked(f"{place}/soil_stress")),
+    )
 
 
-BALLAST = Calculation(
-    name="ballast",
-    request=BallastRequest,
-    answer=BallastAnswer,
-    compute=compute,
-    summary="Mass and split that bring slip into its band",
-    description=(
-        "The least mass and the split that hold the pull at a slip in the band of best efficiency and leave the front "
-        "axle enough to steer by, by the traction equations; the trade's mass for power beside it. What to add or take "
-        "off and where, what a lighter and a heavier tractor cost, axles with implements raised (20 % and 45 % of the "
-        "unladen mass), and stress in the soil with depth (Froehlich, Soehne)."
-    ),
-    example={
-        "tractor": EXAMPLE_TRACTOR,
-        "implement": {
-            "hitch": "three-point",
-            "mass": "1.4 t",
-            "tools": [
-                {"tool": "chisel-plow.twisted-shovel-10cm", "count": 15, "spacing": "30 cm", "depth": "24 cm"},
-            ],
-        },
-        "soil": {"texture": "fine", "surface": "tilled"},
-        "speed": "6 km/h",
-        "ballast_on": {"front": "500 kg"},
-        "transport": {"rear": {"mass": "1.4 t", "behind_links": "0.9 m"}},
-        "soil_stress": {"depths": ["10 cm", "30 cm", "50 cm"]},
-    },
-    columns=(
-        "/verdict/advice",
-        "/verdict/decided_by",
-        "/pull",
-        "/as_it_stands/mass",
-        "/as_it_stands/front_share",
-        "/as_it_stands/slip",
-        "/as_it_stands/tractive_efficiency",
-        "/as_it_stands/load_fraction",
-    ),
-)
+def _transport(found: RaisedAxles) -> TransportAnswer:
+    return TransportAnswer(
+        front_axle=MassChange.of(found.front),
+        rear_axle=MassChange.of(found.rear),
+        front_share=Ratio.of(found.front_share),
+        rear_share=Ratio.of(found.rear_share),
+        front_ballast=Ballast.of(found.front_ballast),
+        rear_ballast=Ballast.of(found.rear_ballast),
+    )
+
+
+def _soil_stress(state: BallastState, asked: bool) -> SoilStressAnswer | None:
+    ground = state.case.ground
+    if ground is None or not asked:
+        return None
+    front, rear = under_tires(ground, state.tractor, state.front_load, state.rear_load)
+    return SoilStressAnswer(front=_axle_stress(front, ground.depths), rear=_axle_stress(rear, ground.depths))
+
+
+def _axle_stress(under: UnderTire, depths: Sequence[Real]) -> AxleStress:
+    return AxleStress(
+        tire_load=Force.of(under.tire_load),
+        contact_area=ContactArea.of(under.area),
+        contact_stress=Pressure.of(under.contact_stress),
+        stress=[StressAtDepth(depth=Depth.of(depth), stress=Pressure.of(under.at(depth))) for depth in depths],
+    )

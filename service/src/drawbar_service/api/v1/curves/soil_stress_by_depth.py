@@ -7,16 +7,16 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import MODEL_VERSION, AboutField, Ledger
-from drawbar_service.api.v1.ballast import answer as ballast
-from drawbar_service.api.v1.ballast.answer import BALLAST, BallastRequest
-from drawbar_service.api.v1.ballast.soil_stress import AxleStress, SoilStress
-from drawbar_service.api.v1.ballast.standing import StandingAnswer
+from drawbar_service.api.v1.ballast import BALLAST
+from drawbar_service.api.v1.ballast.request import BallastRequest, SoilStress
 from drawbar_service.api.v1.curves.curve import PICTURES, Curve, CurveAnswer, Series, series
-from drawbar_service.engine.arrays import FloatArray
+from drawbar_service.model.ballast import advise, asked_of, guide, on_tracks
+from drawbar_service.model.ballast_state import BallastState
+from drawbar_service.model.soil_stress import UnderTire, under_tires
 from drawbar_service.quantities import Depth, Mass, Pressure
 
 AxleName: TypeAlias = Literal["front", "rear"]
-BallastState: TypeAlias = Literal["as-it-stands", "advised"]
+StateName: TypeAlias = Literal["as-it-stands", "advised"]
 
 SHALLOWEST, DEEPEST = 0.05, 1.0
 """Depths [m] between which the curve runs, unless the request asks deeper."""
@@ -27,7 +27,7 @@ class StressCurve(msgspec.Struct, frozen=True, kw_only=True):
     """Stress under the tires of one axle."""
 
     axle: Annotated[AxleName, Meta(description="Which axle.")]
-    standing: Annotated[BallastState, Meta(description="Of which tractor: as given, or advised.")]
+    standing: Annotated[StateName, Meta(description="Of which tractor: as given, or advised.")]
     mass: Annotated[Mass, Meta(description="Mass of that tractor.")]
     contact_stress: Annotated[Pressure, Meta(description="Mean stress at the surface.")]
     stress: Annotated[Series, Meta(description="Vertical stress at each depth.")]
@@ -43,42 +43,37 @@ class SoilStressByDepthAnswer(CurveAnswer, frozen=True, kw_only=True):
 
 def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
     """Answer with stress by depth."""
-    if request.tractor.drive == "rubber-track":
-        ledger.fault("/tractor/drive", "stress is reckoned under tires only; give a tractor on wheels")
+    if on_tracks(request):
+        ledger.fault("stress-on-tracks", "/tractor/drive")
         ledger.stop_at_faults()
-    asked = request.soil_stress or SoilStress()
-    named = [float(depth) for depth in asked.depths or ()]
+    stress = SoilStress() if request.soil_stress is None else request.soil_stress
+    named = [float(depth) for depth in stress.depths or ()]
     depths = np.union1d(np.linspace(SHALLOWEST, max([DEEPEST, *named]), POINTS), named)
-    dense = msgspec.structs.replace(asked, depths=[Depth(depth) for depth in depths.tolist()])
-    answer = ballast.compute(msgspec.structs.replace(request, soil_stress=dense), ledger)
+    job = msgspec.structs.replace(request, soil_stress=stress)
+    asked = asked_of(job, ledger)
+    advised = advise(job, asked, guide(job, asked, ledger), ledger)
     curves: list[StressCurve] = []
     words: list[str] = []
-    states: tuple[tuple[BallastState, StandingAnswer | None], ...] = (
-        ("as-it-stands", answer.as_it_stands),
-        ("advised", answer.advised),
-    )
-    for name, one in states:
-        if one is None or one.soil_stress is None:
-            continue
-        axles: tuple[tuple[AxleName, AxleStress], ...] = (
-            ("front", one.soil_stress.front),
-            ("rear", one.soil_stress.rear),
-        )
-        for axle, found in axles:
-            stress = _stress(found)
+    states: list[tuple[StateName, BallastState]] = [("as-it-stands", advised.now)]
+    if advised.state is not None:
+        states.append(("advised", advised.state))
+    for name, state in states:
+        for axle, under in _under_tires(state):
+            stresses = np.asarray(under.at(depths))
+            contact = Pressure.of(under.contact_stress)
             curves.append(
                 StressCurve(
                     axle=axle,
                     standing=name,
-                    mass=one.mass,
-                    contact_stress=found.contact_stress,
-                    stress=series("Vertical stress", Pressure, ledger.units, stress),
+                    mass=Mass.spanning(state.mass),
+                    contact_stress=contact,
+                    stress=series("Vertical stress", Pressure, ledger.units, stresses),
                 )
             )
-            middle = Pressure(float(np.interp(0.5, depths, stress)))
+            middle = Pressure(float(np.interp(0.5, depths, stresses)))
             words.append(
-                f"{axle} {'as it stands' if name == 'as-it-stands' else name}: {ledger.say(found.contact_stress)} at "
-                f"the surface, {ledger.say(middle)} at {ledger.say(Depth(0.5))}"
+                f"{axle} {'as it stands' if name == 'as-it-stands' else name}: {ledger.say(contact)} at the surface, "
+                f"{ledger.say(middle)} at {ledger.say(Depth(0.5))}"
             )
     return SoilStressByDepthAnswer(
         title="Soil stress by depth",
@@ -91,8 +86,10 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
     )
 
 
-def _stress(found: AxleStress) -> FloatArray:
-    return np.array([float(one.stress) for one in found.stress])
+def _under_tires(state: BallastState) -> list[tuple[AxleName, UnderTire]]:
+    assert state.case.ground is not None
+    front, rear = under_tires(state.case.ground, state.tractor, state.front_load, state.rear_load)
+    return [("front", front), ("rear", rear)]
 
 
 SOIL_STRESS_BY_DEPTH = Curve(

@@ -12,7 +12,7 @@ from drawbar_service.api.v1.curves.curve import AFTER_MATCH, matched
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.answer import MatchAnswer
 from drawbar_service.api.v1.match.request import MatchRequest
-from drawbar_service.api.v1.slip.answer import SlipRequest
+from drawbar_service.api.v1.slip.request import SlipRequest
 from drawbar_service.model.limits import LimitName
 from drawbar_service.model.match import Case
 from drawbar_service.quantities import (
