@@ -10,33 +10,15 @@ from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.v1.draft.answer import DraftSummary, draft_summary
 from drawbar_service.api.v1.field_capacity.answer import CapacitySummary, capacity_summary
 from drawbar_service.api.v1.match import words
-from drawbar_service.api.v1.match.request import MatchRequest, Wanted
+from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.api.v1.traction.answer import AxlesAnswer, axles_answer
 from drawbar_service.engine.arrays import Real, both, choose, somewhere, truth
 from drawbar_service.engine.odds import Chance, Spread
 from drawbar_service.model.draft import Drafted
-from drawbar_service.model.field import Capacity
-from drawbar_service.model.greatest import (
-    Greatest,
-    chosen_speed,
-    deepest,
-    fastest,
-    sound_speed,
-    widest,
-)
-from drawbar_service.model.limits import ROUNDING, LimitName, name_of, place_of
-from drawbar_service.model.match import (
-    Case,
-    Fuel,
-    Gears,
-    Worked,
-    difference_of_methods,
-    engine_speed_of,
-    field_capacity_of,
-    fuel_of,
-    gears_of,
-    work_out,
-)
+from drawbar_service.model.greatest import Greatest
+from drawbar_service.model.limits import ROUNDING, LimitName, name_of
+from drawbar_service.model.match import Case, Fuel, Gears, Worked
+from drawbar_service.model.matched import Matched, StillFits, matched
 from drawbar_service.model.odds import Odds, certain_of, odds, range_deviations, searches
 from drawbar_service.model.span import Span, ordered
 from drawbar_service.quantities import (
@@ -213,77 +195,37 @@ class MatchAnswer(Answer, frozen=True, kw_only=True):
 
 def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     """Return the answer for a resolved match, at the speed asked for or the greatest that fits."""
-    speed, fastest_found = chosen_speed(case, ledger)
-    worked = work_out(case, speed, ledger)
-    binds = _binds(worked, fastest_found)
-    wanted = wanted_of(worked, request, ledger)
-    greatest = _greatest(worked, fastest_found, wanted)
-    gears = gears_of(worked, request.tractor.gears, ledger)
-    capacity = field_capacity_of(worked, ledger)
-    ledger.stop_at_faults()
-    engine_speed = engine_speed_of(worked, gears, ledger)
-    fuel = fuel_of(worked, engine_speed, capacity, ledger)
-    difference = difference_of_methods(worked, ledger)
-    limits = _limits(worked, ledger)
+    read = ledger.asked("/greatest") or ledger.asked.sentences or request.odds is not None
+    match = matched(case, request.find if read else [], ledger)
+    worked, gears = match.worked, match.gears
     return MatchAnswer(
         verdict=Verdict(
             fits=truth(worked.fits),
-            binding=name_of(binds),
-            summary=ledger.sentence(lambda: words.summary(worked, binds, greatest, limits, ledger)),
+            binding=name_of(match.binds),
+            summary=ledger.sentence(lambda: words.summary(match, ledger)),
         ),
         at_work=_at_work(worked),
         draft=_draft(worked, ledger),
-        limits=limits,
-        greatest=greatest,
+        limits=_limits(worked, ledger),
+        greatest=_greatest(case, match.greatest),
         gear=_gears(gears) if gears is not None else None,
-        fuel=_fuel(fuel),
-        capacity=capacity_summary(capacity),
+        fuel=_fuel(match.fuel),
+        capacity=capacity_summary(match.capacity),
         quick_check=QuickCheck(
             drawbar_per_pto=Share.of(case.ratio),
             pto_power=Power.spanning(ordered(worked.quick)),
-            difference=Ratio.of(difference),
+            difference=Ratio.of(match.difference),
         ),
-        odds=_odds(worked, request, wanted, capacity, engine_speed, ledger) if ledger.asked("/odds") else None,
+        odds=_odds(match, request, ledger) if ledger.asked("/odds") else None,
         about=ledger.about(),
     )
 
 
-def wanted_of(worked: Worked, request: MatchRequest, ledger: Ledger) -> list[Wanted]:
-    """Return what to find the greatest of: as asked, or everything where the match does not fit."""
-    if not (ledger.asked("/greatest") or ledger.asked.sentences or request.odds is not None):
-        return []
-    if request.find is not None:
-        return request.find
-    return [] if worked.fits else ["speed", "width", "depth"]
-
-
-def _binds(worked: Worked, found: Greatest | None) -> Real:
-    """Return the number of the limit that binds.
-
-    A speed that was searched for ends where something stops it: that binds, whatever else is near.
-    """
-    if found is None:
-        return worked.binds
-    stops = both(both(worked.carried, worked.fits), found.fits)
-    listed = False
-    for name in worked.left:
-        listed = listed | (found.stopped_by == place_of(name))
-    return choose(both(stops, listed), found.stopped_by, worked.binds)
-
-
-def _greatest(worked: Worked, found: Greatest | None, wanted: list[Wanted]) -> GreatestAnswer:
-    case = worked.case
-    speed, width, depth = found, None, None
-    if wanted:
-        reach, sound = case.reach(), sound_speed(case, worked.speed)
-        if "speed" in wanted and speed is None:
-            speed = fastest(case, reach)
-        width = widest(case, reach, sound) if "width" in wanted else None
-        depth = deepest(case, reach, sound) if "depth" in wanted else None
+def _greatest(case: Case, found: StillFits) -> GreatestAnswer:
     return GreatestAnswer(
-        speed=_greatest_speed(speed) if speed is not None else None,
-        width=_greatest_width(width) if width is not None else None,
-        depth=_greatest_depth(case, depth) if depth is not None else None,
+        speed=_greatest_speed(found.speed) if found.speed is not None else None,
+        width=_greatest_width(found.width) if found.width is not None else None,
+        depth=_greatest_depth(case, found.depth) if found.depth is not None else None,
     )
 
 
@@ -404,23 +346,16 @@ def _fuel(found: Fuel) -> FuelSummary | None:
     return FuelSummary(rate=FuelRate.spanning(rate), per_area=FuelPerArea.spanning(per_area))
 
 
-def _odds(
-    worked: Worked,
-    request: MatchRequest,
-    wanted: list[Wanted],
-    capacity: Capacity,
-    engine_speed: Real,
-    ledger: Ledger,
-) -> OddsAnswer | None:
-    asked, case = request.odds, worked.case
+def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> OddsAnswer | None:
+    asked, case, speed = request.odds, match.case, match.worked.speed
     if asked is None:
         return None
     if case.tractor is None:
         ledger.warn("odds-on-tracks", "/odds")
         return None
     deviations = range_deviations(asked, ledger)
-    certain = certain_of(case, case.tractor, worked.speed, capacity.efficiency.value, engine_speed, deviations)
-    found = odds(asked, certain, searches(case, worked.speed, wanted))
+    certain = certain_of(case, case.tractor, speed, match.capacity.efficiency.value, match.engine_speed, deviations)
+    found = odds(asked, certain, searches(case, speed, match.wanted))
     return OddsAnswer(
         holds_speed=_chance(found.holds_speed),
         slip_in_band=_chance(found.slip_in_band),

@@ -1,16 +1,14 @@
 """The sentences of a match: what a limit says, and the verdict in words."""
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+import numpy as np
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.engine.arrays import Real
+from drawbar_service.model.greatest import Greatest
 from drawbar_service.model.limits import ROUNDING, LimitName, name_of
 from drawbar_service.model.match import Worked
-from drawbar_service.quantities import Depth, Power, Quantity, Ratio, Share, Speed
-
-if TYPE_CHECKING:
-    from drawbar_service.api.v1.match.answer import GreatestAnswer, LimitAnswer
+from drawbar_service.model.matched import Matched
+from drawbar_service.quantities import Depth, Power, Quantity, Ratio, Share, Speed, Width
 
 BINDING_WORDS: dict[LimitName, str] = {
     "power": "power",
@@ -53,48 +51,56 @@ def _between(kind: type[Quantity], value: Real, ends: tuple[Real, Real], ledger:
     return f"{ledger.say(kind.of(value))}, between {ledger.say(kind.of(low))} and {ledger.say(kind.of(high))}"
 
 
-def summary(
-    worked: Worked, binds: Real, greatest: "GreatestAnswer", limits: "Sequence[LimitAnswer]", ledger: Ledger
-) -> str:
+def summary(match: Matched, ledger: Ledger) -> str:
     """Return the answer in words."""
-    case, binding = worked.case, name_of(binds)
-    detail = next(one.detail for one in limits if one.name == binding)
-    stop = BINDING_WORDS[binding]
+    worked, case, fastest = match.worked, match.case, match.greatest.speed
+    binding = name_of(match.binds)
+    stop, detail = BINDING_WORDS[binding], limit(binding, worked, ledger)
     speed = ledger.say(Speed.of(worked.speed))
     if worked.fits:
         margin = f"{100 * max(float(worked.left[binding]), 0.0):.0f} %"
         return f"Fits at {speed}. Nearest limit: {stop}, with {margin} to spare ({detail})."
-    if case.job.speed is None and greatest.speed is not None and greatest.speed.value is not None:
-        stopped, most = BINDING_WORDS[greatest.speed.limited_by], greatest.speed.value.words_not_above(ledger.units)
-        text = f"Goes no faster than {most}, where {stopped} stops it"
+    if case.job.speed is None and fastest is not None and fastest.fits:
+        stopped = BINDING_WORDS[name_of(fastest.stopped_by)]
+        text = f"Goes no faster than {_at_most(Speed, fastest.value, ledger)}, where {stopped} stops it"
         if binding == "tool-speed" and case.speeds is not None:
             text += f"; the tool works well from {ledger.say(Speed.of(case.speeds[0]))}."
         else:
             text += f"; {stop}: {detail}."
     else:
         text = f"Does not fit at {speed}: {stop} ({detail})."
-    changes = _changes(worked, greatest, ledger)
+    changes = _changes(match, ledger)
     if not changes:
         return text
     return f"{text} To fit{', one of' if len(changes) > 1 else ''}: {', or '.join(changes)}."
 
 
-def _changes(worked: Worked, greatest: "GreatestAnswer", ledger: Ledger) -> list[str]:
+def _changes(match: Matched, ledger: Ledger) -> list[str]:
     """Return what would fit, as far as it is less than what was asked for."""
-    case, changes = worked.case, list[str]()
-    fastest = greatest.speed
-    if fastest is not None and fastest.value is not None and fastest.within_tool_range:
-        most = fastest.value.words_not_above(ledger.units)
-        if fastest.value < worked.speed - ROUNDING:
+    case, speed, changes = match.case, match.worked.speed, list[str]()
+    fastest, width, depth = match.greatest
+    if fastest is not None and fastest.fits and fastest.within_tool_range:
+        most = _at_most(Speed, fastest.value, ledger)
+        if fastest.value < speed - ROUNDING:
             changes.append(f"go {most}")
-        elif case.speeds is not None and worked.speed < case.speeds[0]:
+        elif case.speeds is not None and speed < case.speeds[0]:
             changes.append(f"go {ledger.say(Speed.of(case.speeds[0]))} to {most}")
-    width, depth = greatest.width, greatest.depth
-    if width is not None and width.value is not None and width.value < case.width - ROUNDING:
-        size = f"{width.count} tools" if width.count is not None else width.value.words_not_above(ledger.units)
-        changes.append(f"pull {size} at {ledger.say(width.at_speed)}")
-    if depth is not None and depth.value is not None:
-        asked = next((draft.depth for draft in case.drafts if draft.pointer == depth.pointer), None)
+    if width is not None and width.fits and width.value < case.width - ROUNDING:
+        changes.append(f"pull {widest_words(width, ledger)} at {ledger.say(Speed.of(width.at_speed))}")
+    if depth is not None and depth.fits:
+        asked = case.drafts[int(depth.tool)].depth
         if asked is not None and depth.value < asked - ROUNDING:
-            changes.append(f"work {depth.value.words_not_above(ledger.units)} deep at {ledger.say(depth.at_speed)}")
+            most = _at_most(Depth, depth.value, ledger)
+            changes.append(f"work {most} deep at {ledger.say(Speed.of(depth.at_speed))}")
     return changes
+
+
+def widest_words(width: Greatest, ledger: Ledger) -> str:
+    """Return the greatest width in words: whole tools, or metres."""
+    if np.isnan(width.whole_tools):
+        return _at_most(Width, width.value, ledger)
+    return f"{int(width.whole_tools)} tools"
+
+
+def _at_most(kind: type[Quantity], value: Real, ledger: Ledger) -> str:
+    return kind.of(value).words_not_above(ledger.units)
