@@ -39,7 +39,7 @@ from drawbar_service.api.v1.hitch.categories import HitchedMachine
 from drawbar_service.api.v1.hydraulics.answer import TractorHydraulics
 from drawbar_service.api.v1.hydraulics.functions import Cylinder, Cylinders, HydraulicFunction, OilMotor
 from drawbar_service.api.v1.power.request import PowerRequest, Pulling
-from drawbar_service.api.v1.season.season import SeasonRequest
+from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.api.v1.sensitivity.answer import SensitivityRequest
 from drawbar_service.api.v1.slip.answer import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.system.answer import SystemRequest

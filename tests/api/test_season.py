@@ -9,7 +9,9 @@ from tests.api.test_match_behaviour import EXAMPLE, match
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput, find_faults
-from drawbar_service.api.v1.season.season import SEASON, SeasonAnswer, SeasonRequest
+from drawbar_service.api.v1.season import SEASON
+from drawbar_service.api.v1.season.answer import SeasonAnswer
+from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.quantities import decode_quantity
 
 START = dt.date(2027, 9, 6)

@@ -21,7 +21,7 @@ from drawbar_service.api.v1.hitch.answer import HITCH
 from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
-from drawbar_service.api.v1.season.season import SEASON
+from drawbar_service.api.v1.season import SEASON
 from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY
 from drawbar_service.api.v1.sheet.answer import SHEET
 from drawbar_service.api.v1.slip.answer import SLIP

@@ -117,8 +117,9 @@ def code_of(finding: Finding) -> WarningCode:
 
 
 def of_warning(finding: Finding, units: UnitSystem) -> str:
-    """Return the sentence of a warning."""
-    return say(WORDS.warnings[finding.kind].says, finding.figures, units)
+    """Return the sentence of a warning, and whose it is where it is about one of several."""
+    sentence = say(WORDS.warnings[finding.kind].says, finding.figures, units)
+    return f"{sentence} ({finding.whose})" if finding.whose else sentence
 
 
 def of_fault(finding: Finding, units: UnitSystem) -> str:

@@ -9,9 +9,10 @@ from msgspec import Meta
 from drawbar_service.api.answers import AboutField, Ledger
 from drawbar_service.api.calculation import a_long_time
 from drawbar_service.api.v1.curves.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer
-from drawbar_service.api.v1.season import season
+from drawbar_service.api.v1.season import SEASON
+from drawbar_service.api.v1.season import compute as compute_season
 from drawbar_service.api.v1.season.answer import PlanRow
-from drawbar_service.api.v1.season.season import SEASON, SeasonRequest
+from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.quantities import Area, Time
 
 
@@ -69,7 +70,7 @@ def spans_of(plan: list[PlanRow], due: dict[tuple[str, str], dt.date]) -> list[W
 
 def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
     """Answer with a timeline."""
-    answer = season.compute(request, ledger)
+    answer = compute_season(request, ledger)
     due = {(task.work, task.field): task.due for task in answer.tasks}
     spans = spans_of(answer.plan, due)
     return SeasonTimelineAnswer(
