@@ -23,7 +23,7 @@ from drawbar_service.api.shared.implement import GroundTool, Implement, RotaryNe
 from drawbar_service.api.shared.tractor import Tires, Tractor, TractorPower
 from drawbar_service.api.v1.ballast.answer import BallastRequest
 from drawbar_service.api.v1.ballast.transport import Transport
-from drawbar_service.api.v1.calibration.answer import CalibrationRequest, CalibrationRun
+from drawbar_service.api.v1.calibration.request import CalibrationRequest, CalibrationRun
 from drawbar_service.api.v1.completion.answer import CompletionRequest
 from drawbar_service.api.v1.completion.timeliness import Timeliness
 from drawbar_service.api.v1.cost.answer import CostRequest, YearsWork

@@ -7,7 +7,8 @@ import pytest
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.calibration.answer import CALIBRATION, CalibrationAnswer
+from drawbar_service.api.v1.calibration import CALIBRATION
+from drawbar_service.api.v1.calibration.answer import CalibrationAnswer
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.quantities import decode_quantity, encode_metric, encode_us
 from drawbar_service.reference import draft_row

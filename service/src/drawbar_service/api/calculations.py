@@ -4,7 +4,7 @@ from typing import Any
 
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.ballast.answer import BALLAST
-from drawbar_service.api.v1.calibration.answer import CALIBRATION
+from drawbar_service.api.v1.calibration import CALIBRATION
 from drawbar_service.api.v1.completion.answer import COMPLETION
 from drawbar_service.api.v1.cost.answer import COST
 from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL

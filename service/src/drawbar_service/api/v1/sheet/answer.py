@@ -7,7 +7,7 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.v1.calibration.answer import CalibrationRun
+from drawbar_service.api.v1.calibration.request import CalibrationRun
 from drawbar_service.api.v1.curves.curve import AFTER_MATCH, matched
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.answer import MatchAnswer
