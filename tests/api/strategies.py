@@ -40,7 +40,7 @@ from drawbar_service.api.v1.hydraulics.answer import TractorHydraulics
 from drawbar_service.api.v1.hydraulics.functions import Cylinder, Cylinders, HydraulicFunction, OilMotor
 from drawbar_service.api.v1.power.request import PowerRequest, Pulling
 from drawbar_service.api.v1.season.request import SeasonRequest
-from drawbar_service.api.v1.sensitivity.answer import SensitivityRequest
+from drawbar_service.api.v1.sensitivity.request import SensitivityRequest
 from drawbar_service.api.v1.slip.answer import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.system.answer import SystemRequest
 from drawbar_service.api.v1.system.field_pass import FieldPass

@@ -9,7 +9,7 @@ import pytest
 
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season import SEASON
-from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY
+from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.app import create_app
 from drawbar_service.quantities import decode_quantity
 from drawbar_service.settings import Settings

@@ -22,7 +22,7 @@ from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.season import SEASON
-from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY
+from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.api.v1.sheet.answer import SHEET
 from drawbar_service.api.v1.slip.answer import SLIP
 from drawbar_service.api.v1.system.answer import SYSTEM

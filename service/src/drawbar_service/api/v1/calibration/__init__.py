@@ -54,6 +54,7 @@ CALIBRATION = Calculation(
             {"speed": "6.8 km/h", "slope": "4 %", "slip": "9.5 %", "engine_load": "61 %"},
         ],
     },
+    by_row="a fit to field runs is a search of its own for every request",
     columns=(
         "/draft_multiplier",
         "/cone_index",

@@ -60,6 +60,7 @@ SEASON = Calculation(
         },
         "prices": {"fuel": "1.1 money/L", "labour": "24 money/h"},
     },
+    by_row="a plan is found by a solver that takes one season at a time",
     columns=(
         "/verdict/in_time",
         "/verdict/days_late",
