@@ -16,7 +16,7 @@ from tests.api.strategies import consistent_bodies
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculations import CURVES
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.curves.curve import PNG, SVG
+from drawbar_service.api.shared.curve import PNG, SVG
 from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE
 from drawbar_service.api.v1.curves.power_by_speed import POWER_BY_SPEED
 from drawbar_service.api.v1.curves.season_timeline import SEASON_TIMELINE

@@ -23,7 +23,7 @@ from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.season import SEASON
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
-from drawbar_service.api.v1.sheet.answer import SHEET
+from drawbar_service.api.v1.sheet import SHEET
 from drawbar_service.api.v1.slip.answer import SLIP
 from drawbar_service.api.v1.system.answer import SYSTEM
 from drawbar_service.api.v1.traction import TRACTION

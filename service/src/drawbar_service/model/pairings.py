@@ -5,13 +5,11 @@ from typing import NamedTuple
 from drawbar_service.model.farm import Farm
 from drawbar_service.model.findings import Finding, Findings, Impossible
 from drawbar_service.model.match import resolve
-from drawbar_service.model.matched import Matched, matched, still_fits
+from drawbar_service.model.matched import ANYTHING, Matched, matched, still_fits
 from drawbar_service.model.nouns import FieldShape, Implement, MatchLimits, Tractor
 
 MOST_MATCHES = 2_000
 """Matches that one request may ask for."""
-ANYTHING = ("speed", "width", "depth")
-"""What the greatest is searched of to say what would make a pairing fit."""
 
 
 class Ground(NamedTuple):

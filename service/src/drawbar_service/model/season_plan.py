@@ -182,6 +182,43 @@ def shifts(planned: Planned) -> list[Shift]:
     return found
 
 
+class Stretch(NamedTuple):
+    """Days on end that one tractor works one field; numbers are places among the tasks and machines."""
+
+    tractor: int
+    implement: int
+    task: int
+    first: int
+    """First day [d]"""
+    last: int
+    """Last day [d]"""
+    time: float
+    """[s]"""
+    area: float
+    """[m^2]"""
+    late: bool
+    """Whether it ends after the work on that field is due."""
+
+
+def stretches(planned: Planned) -> list[Stretch]:
+    """Return a plan with days that follow each other as one."""
+    found: dict[tuple[int, int, int], list[Stretch]] = {}
+    for shift in shifts(planned):
+        last = shift.day + planned.season.step - 1
+        late = last > planned.tasks[shift.task].due
+        here = found.setdefault((shift.tractor, shift.implement, shift.task), [])
+        if here and shift.day - here[-1].last <= 1:
+            before = here[-1]
+            here[-1] = before._replace(
+                last=last, time=shift.time + before.time, area=shift.area + before.area, late=late
+            )
+        else:
+            here.append(
+                Stretch(shift.tractor, shift.implement, shift.task, shift.day, last, shift.time, shift.area, late)
+            )
+    return [one for here in found.values() for one in here]
+
+
 class TaskEnd(NamedTuple):
     """How one work on one field ends."""
 
@@ -277,9 +314,9 @@ def _uses(season: Season, made: Plan, periods: int, worth: Relaxed | None) -> li
     return found
 
 
-def bottleneck(resources: Sequence[Use]) -> Use | None:
+def bottleneck(resources: Sequence[Use]) -> Use:
     """Return what decides: where work is late, what an hour more of saves most; else what is busiest."""
-    return max(resources, key=lambda one: (one.hour_saves or 0.0, one.share), default=None)
+    return max(resources, key=lambda one: (one.hour_saves or 0.0, one.share))
 
 
 class Costs(NamedTuple):

@@ -8,9 +8,9 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
 from drawbar_service.api.calculation import a_while
+from drawbar_service.api.shared.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.api.v1.completion import answer as completion
 from drawbar_service.api.v1.completion.answer import COMPLETION, CompletionRequest, LikelyDates
-from drawbar_service.api.v1.curves.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.quantities import Share
 
 

@@ -7,11 +7,11 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import MODEL_VERSION, AboutField, Ledger
+from drawbar_service.api.shared.curve import PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.api.v1.ballast import answer as ballast
 from drawbar_service.api.v1.ballast.answer import BALLAST, BallastRequest
 from drawbar_service.api.v1.ballast.soil_stress import AxleStress, SoilStress
 from drawbar_service.api.v1.ballast.standing import StandingAnswer
-from drawbar_service.api.v1.curves.curve import PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.quantities import Depth, Mass, Pressure
 

@@ -301,14 +301,14 @@ def _at_work(worked: Worked) -> AtWork:
         pto_power=Power.spanning(ordered(worked.power)),
         other_power=Power.ranged(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
         load_fraction=Ratio.spanning(ordered(worked.load)),
-        slip=_slip(worked),
+        slip=slip_answer(worked),
         slip_band=[Share.of(case.surface.slip_band_low), Share.of(case.surface.slip_band_high)],
         tractive_efficiency=Ratio.of(point.value.tractive_efficiency) if point is not None else None,
         axles=axles_answer(case.tractor, point.value) if case.tractor is not None and point is not None else None,
     )
 
 
-def _slip(worked: Worked) -> Share | None:
+def slip_answer(worked: Worked) -> Share | None:
     """Return slip with its range; where a pull is not carried there is no slip that belongs to it, so no range."""
     point = worked.point
     if point is None:

@@ -3,21 +3,32 @@
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculation import Calculation, a_long_time
 from drawbar_service.api.shared.implement import EXAMPLE_IMPLEMENT
-from drawbar_service.api.shared.suitable import weather_of
+from drawbar_service.api.shared.suitable import Weather, weather_of
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.season.answer import SeasonAnswer, answer_of
 from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.model.season import days_of, tasks_of
-from drawbar_service.model.season_plan import plan_season
+from drawbar_service.model.season_plan import PlannedSeason, plan_season
 
 
-def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:
-    """Answer a season request."""
+def planned(request: SeasonRequest, ledger: Ledger) -> tuple[PlannedSeason, Weather]:
+    """Return the plan of a season, and how days turn out in its window; what else there is to say goes to the ledger.
+
+    Raises
+    ------
+    ImpossibleInput
+        If there are faults.
+    """
     tasks = tasks_of(request, ledger)
     weather = weather_of(request.window.suitable, days_of(request.window), ledger, "/window/suitable")
     ledger.stop_at_faults()
     assert weather is not None
-    return answer_of(request, plan_season(request, tasks, weather.share, ledger), weather, ledger)
+    return plan_season(request, tasks, weather.share, ledger), weather
+
+
+def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:
+    """Answer a season request."""
+    return answer_of(request, *planned(request, ledger), ledger)
 
 
 SEASON = Calculation(

@@ -177,13 +177,12 @@ def answer_of(request: SeasonRequest, season: PlannedSeason, weather: Weather, l
     """Return the answer for a planned season, with the `weather` of its window."""
     planned, window = season.planned, request.window
     resources = uses(planned, window) if planned is not None else []
-    odds = _odds(planned, weather, days_of(window)) if planned is not None and not season.lost else None
     return SeasonAnswer(
-        verdict=_verdict(request, season, resources, odds, ledger),
+        verdict=verdict(request, season, weather, ledger),
         plan=_plan(request, planned) if planned is not None and ledger.asked("/plan") else [],
         tasks=[_task(request, end, weather) for end in task_ends(season.tasks, planned, window)],
         resources=[_resource(request, use) for use in resources],
-        odds=odds,
+        odds=_odds(season, weather, days_of(window)),
         cost=_cost(season.costs),
         relax=_relax(request, season, ledger) if ledger.asked("/relax") else [],
         pairings=[_pairing(one, request, ledger) for one in season.pairs] if ledger.asked("/pairings") else [],
@@ -257,8 +256,8 @@ def _name_of(request: SeasonRequest, use: Use) -> str:
     return machines[use.number].name
 
 
-def _odds(planned: Planned, weather: Weather, days: int) -> FinishOdds | None:
-    needed = days_needed(planned, weather.share)
+def _odds(season: PlannedSeason, weather: Weather, days: int) -> FinishOdds | None:
+    needed = days_needed(season.planned, weather.share) if season.planned is not None and not season.lost else None
     if needed is None:
         return None
     return FinishOdds(
@@ -326,25 +325,22 @@ def _search(planned: Planned | None) -> Search:
     )
 
 
-def _verdict(
-    request: SeasonRequest, season: PlannedSeason, resources: list[Use], odds: FinishOdds | None, ledger: Ledger
-) -> SeasonVerdict:
-    planned, tight = season.planned, bottleneck(resources)
+def verdict(request: SeasonRequest, season: PlannedSeason, weather: Weather, ledger: Ledger) -> SeasonVerdict:
+    """Return a planned season in short."""
+    planned, window = season.planned, request.window
     if planned is None:
         return SeasonVerdict(
             in_time=False, finishes=None, days_late=0.0, bottleneck="", summary=words.NOTHING_CAN_BE_PLANNED
         )
     whole, last = not season.lost and not planned.ends.undone.any(), planned.ends.last_of_all
     finishes = words.day(request, last) if whole and last is not None else None
-    name = _name_of(request, tight) if tight is not None else ""
+    tight = bottleneck(uses(planned, window))
+    name, odds = _name_of(request, tight), _odds(season, weather, days_of(window))
+    chance = odds.finish if odds is not None else None
     return SeasonVerdict(
         in_time=whole and not planned.late,
         finishes=finishes,
         days_late=planned.mean_days_late,
         bottleneck=name,
-        summary=ledger.sentence(
-            lambda: words.summary(
-                request, season, planned, finishes, tight, name, odds.finish if odds is not None else None, ledger
-            )
-        ),
+        summary=ledger.sentence(lambda: words.summary(request, season, planned, finishes, tight, name, chance, ledger)),
     )

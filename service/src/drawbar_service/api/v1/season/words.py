@@ -52,7 +52,7 @@ def summary(
     season: PlannedSeason,
     planned: Planned,
     finishes: dt.date | None,
-    tight: Use | None,
+    tight: Use,
     name: str,
     chance: Share | None,
     ledger: Ledger,
@@ -67,9 +67,10 @@ def summary(
         Its plan.
     finishes : date, optional
         Last day of the plan; None if some work is not in it.
-    tight : Use, optional
-        The machine or person that decides, with its `name`.
+    tight : Use
+        The machine or person that decides.
     name : str
+        Its name.
     chance : Share, optional
         To finish in the window.
     ledger : Ledger
@@ -88,12 +89,11 @@ def summary(
         text.append(f"{late} late or left undone by {day(request, planned.last_day)}.")
     else:
         text.append("All the rest is done in time.")
-    if tight is not None:
-        if planned.late and tight.hour_saves:
-            saved = ledger.say(Ratio.of(tight.hour_saves))
-            text.append(f"Bottleneck: {name}; an hour more of it a day saves {saved}.")
-        else:
-            text.append(f"Busiest: {name}, {ledger.say(Share.of(tight.share))} of its time.")
+    if planned.late and tight.hour_saves:
+        saved = ledger.say(Ratio.of(tight.hour_saves))
+        text.append(f"Bottleneck: {name}; an hour more of it a day saves {saved}.")
+    else:
+        text.append(f"Busiest: {name}, {ledger.say(Share.of(tight.share))} of its time.")
     if chance is not None:
         text.append(f"Chance to finish in the window: {ledger.say(chance)}.")
     return " ".join(text)
