@@ -3,7 +3,8 @@
     python3 deploy/local.py demo [drawbar arguments]    run the example farm, or a drawbar command of your own
     python3 deploy/local.py serve [service arguments]   start the service
     python3 deploy/local.py lint                        check style, types and imports
-    python3 deploy/local.py test [pytest arguments]     lint, then test
+    python3 deploy/local.py test [pytest arguments]     lint, then test on every core
+    python3 deploy/local.py long                        what the tests leave out because it takes hours
     python3 deploy/local.py bench [pytest arguments]    measure speed
     python3 deploy/local.py release check|build|cut     what a release needs, see deploy/RELEASING.md
     python3 deploy/local.py lock [--upgrade]            compile the lock files anew
@@ -39,7 +40,11 @@ PYTHON = f"{sys.version_info.major}.{sys.version_info.minor}"
 UNFINISHED = "unfinished"
 PROGRAMS = {"chromium": "chromium", "nginx": "nginx-light", "redis-server": "redis-server", "ip": "iproute2"}
 """Programs that some tests start, each with the Debian package that brings it."""
-LINTERS = (("ruff", "check", "."), ("ruff", "format", "--check", "."), ("basedpyright",), ("lint-imports", "--no-logo"))
+LINTERS = (("ruff", "check", "."), ("ruff", "format", "--check", "."), ("lint-imports", "--no-logo"), ("basedpyright",))
+"""They run at the same time; what they say is shown in this order, the slowest last."""
+MOST_TEST_PROCESSES = 8
+"""Each of them loads the service and all tests, which takes longer than it saves from here on."""
+FUZZ_SECONDS = 90
 
 
 def tool(name: str) -> str:
@@ -152,45 +157,109 @@ def serve(arguments: list[str]) -> int:
     return run(tool("python"), "-m", "drawbar_service", *arguments)
 
 
-def run_steps(*steps: tuple[str, ...]) -> int:
-    """Run the tools one after the other and stop at the first that fails."""
-    set_up(TEST_LOCK)
+def run_together(steps: dict[str, tuple[str, ...]]) -> dict[str, int]:
+    """Run commands at the same time, show what each said under its name, and return the exit codes by name."""
+    processes = {
+        name: subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+        for name, command in steps.items()
+    }
+
+    def stop(*_: object) -> None:
+        for process in processes.values():
+            process.terminate()
+
+    signal.signal(signal.SIGTERM, stop)
+    try:
+        for name, process in processes.items():
+            output, _ = process.communicate()
+            print(f"== {name}\n{output.decode(errors='replace')}", end="", file=sys.stderr, flush=True)
+    except KeyboardInterrupt:
+        sys.exit("Interrupted.")  # the commands received the same Ctrl-C
+    return {name: process.returncode for name, process in processes.items()}
+
+
+def run_in_turn(*steps: tuple[str, ...]) -> int:
+    """Run all tools of .venv one after the other, and return the exit code of the first that failed, or 0."""
+    codes: dict[str, int] = {}
     for name, *options in steps:
         step = " ".join((name, *options))
         print(f"== {step}", file=sys.stderr, flush=True)
-        code = run(tool(name), *options, cwd=ROOT)
-        if code:
-            print(f"== {step} failed with exit code {code}; nothing after it was run", file=sys.stderr)
-            return code
-    return 0
+        codes[step] = run(tool(name), *options, cwd=ROOT)
+    return first_failure(codes)
+
+
+def first_failure(codes: dict[str, int]) -> int:
+    """Say which steps failed, and return the exit code of the first of them, or 0."""
+    failures = {step: code for step, code in codes.items() if code}
+    for step, code in failures.items():
+        print(f"== {step} failed with exit code {code}", file=sys.stderr)
+    return next(iter(failures.values()), 0)
+
+
+def lint_steps() -> dict[str, tuple[str, ...]]:
+    return {" ".join(linter): (tool(linter[0]), *linter[1:]) for linter in LINTERS}
 
 
 def lint(arguments: list[str]) -> int:
     if arguments:
         sys.exit(f"lint looks at the whole workspace and takes no arguments; it was given: {' '.join(arguments)}")
-    return run_steps(*LINTERS)
+    set_up(TEST_LOCK)
+    return first_failure(run_together(lint_steps()))
 
 
-def install_programs() -> None:
-    """Bring the programs that some tests start, where this can be done unasked: as root, on Debian or Ubuntu."""
-    missing = [program for program in PROGRAMS if shutil.which(program) is None]
-    if not missing:
-        return
-    packages = [PROGRAMS[program] for program in missing]
-    if hasattr(os, "geteuid") and os.geteuid() == 0 and shutil.which("apt-get"):
-        print(f"Installing {', '.join(packages)} for the tests that start them ...", file=sys.stderr, flush=True)
-        apt = ("env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "-qq", "-o", "Dpkg::Use-Pty=0")
-        if not (run(*apt, "update") or run(*apt, "install", "-y", "--no-install-recommends", *packages)):
-            return
-        print("apt-get could not install them; its message is above.", file=sys.stderr)
-    print(
-        f"Tests that need {', '.join(missing)} are skipped. To run them, install: {' '.join(packages)}", file=sys.stderr
+def installing(packages: list[str]) -> tuple[str, ...] | None:
+    """Return the command that installs Debian packages, or None where that takes another user or system."""
+    if not (hasattr(os, "geteuid") and os.geteuid() == 0 and shutil.which("apt-get")):
+        return None
+    # What dpkg says of each package it unpacks is left out; what went wrong is not.
+    return (
+        *("sh", "-c", 'apt-get -qq update && apt-get -qq install -y --no-install-recommends "$@" >/dev/null'),
+        *("apt-get", *packages),
     )
 
 
+def processes_for_tests(arguments: list[str]) -> tuple[str, ...]:
+    """Return the options that spread tests over the cores, or none if the caller has decided about that."""
+    if any(word.startswith(("-n", "--numprocesses", "--dist")) or word.endswith("no:xdist") for word in arguments):
+        return ()
+    # Each process starts with a share of its own and then takes from the others: tests of a file stay together.
+    return ("-n", str(min(os.cpu_count() or 1, MOST_TEST_PROCESSES)), "--dist", "worksteal")
+
+
 def test(arguments: list[str]) -> int:
-    install_programs()
-    return run_steps(*LINTERS, ("pytest", *arguments))
+    set_up(TEST_LOCK)
+    steps = lint_steps()
+    missing = [program for program in PROGRAMS if shutil.which(program) is None]
+    packages = [PROGRAMS[program] for program in missing]
+    apt, installs = f"apt-get install {' '.join(packages)}", installing(packages) if packages else None
+    if installs:
+        steps = {apt: installs} | steps
+    print(f"== At the same time: {', '.join(steps)}", file=sys.stderr, flush=True)
+    codes = run_together(steps)
+    if missing and codes.pop(apt, 1):
+        print(
+            f"Tests that need {', '.join(missing)} are skipped. To run them, install: {' '.join(packages)}",
+            file=sys.stderr,
+        )
+    if code := first_failure(codes):
+        print("== no test was run", file=sys.stderr)
+        return code
+    return run_in_turn(("pytest", *processes_for_tests(arguments), *arguments))
+
+
+def long(arguments: list[str]) -> int:
+    """Run what repeats the tests with more cases, longer, or in more places; each step whatever the others came to."""
+    if arguments:
+        sys.exit(f"long takes no arguments; it was given: {' '.join(arguments)}. Its steps can be run one by one.")
+    set_up(TEST_LOCK, LONG_LOCK)
+    doors = sorted(folder.name for folder in (ROOT / "tests" / "fuzz" / "corpus").iterdir())
+    everywhere = processes_for_tests([])
+    return run_in_turn(
+        ("pytest", *everywhere, "-m", "nightly"),
+        ("pytest", *everywhere, "-m", "hypothesis and not nightly", "--hypothesis-profile", "long"),
+        ("python", "tests/long/contract.py"),
+        *(("python", "tests/long/fuzz.py", door, f"-max_total_time={FUZZ_SECONDS}") for door in doors),
+    )
 
 
 def bench(arguments: list[str]) -> int:
@@ -233,7 +302,7 @@ def lock(arguments: list[str]) -> int:
     return 0
 
 
-COMMANDS = {command.__name__: command for command in (demo, serve, lint, test, bench, release, lock)}
+COMMANDS = {command.__name__: command for command in (demo, serve, lint, test, long, bench, release, lock)}
 
 
 def main(argv: list[str]) -> int:

@@ -1,7 +1,8 @@
 """Write what follows from the service's types: `python openapi/generate.py`, or `--check` to only compare.
 
 The contract is openapi/drawbar-v1.json, and without its blanks the file that the service serves; the SDK's types,
-sdk/src/drawbar/models.py, are made from it. Equations are typeset here, so that the service can show them without a
+sdk/src/drawbar/models.py, are made from it. The SDK's sync client is made from its async one, and its reader and writer
+of Arrow streams are copies of the service's. Equations are typeset here, so that the service can show them without a
 typesetter.
 """
 
@@ -11,12 +12,16 @@ from typing import Any
 
 import msgspec
 from mathml import typeset
+from sdk_arrow import COPIES, copied_source
+from sdk_client import SYNC, sync_source
 from sdk_models import models
 
 from drawbar_service.api.openapi import document
 from drawbar_service.reference.methods import METHODS
 
 ROOT = Path(__file__).resolve().parents[1]
+_SDK = "sdk/src/drawbar"
+_BATCH = "service/src/drawbar_service/batch"
 
 
 def generated() -> dict[str, str]:
@@ -27,7 +32,13 @@ def generated() -> dict[str, str]:
         "service/src/drawbar_service/api/contract.json": served.decode(),
         "sdk/src/drawbar/models.py": models(msgspec.json.decode(served, type=dict[str, Any])),
         "service/src/drawbar_service/docs/equations.json": typeset(METHODS),
+        **{f"{_SDK}/{name}": sync_source(_text(f"{_SDK}/{source}"), source) for name, source in SYNC.items()},
+        **{f"{_SDK}/{ours}.py": copied_source(_text(f"{_BATCH}/{name}.py"), name) for ours, name in COPIES.items()},
     }
+
+
+def _text(name: str) -> str:
+    return (ROOT / name).read_text("utf-8")
 
 
 def main(arguments: list[str]) -> int:

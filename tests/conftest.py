@@ -1,6 +1,6 @@
 """What all tests share: how hard properties are searched, and where shared helpers are found.
 
-`pytest --hypothesis-profile nightly` searches a hundred times harder.
+Slow properties get fewer examples, see tests/searching.py. `--hypothesis-profile long` searches thirty times harder.
 """
 
 import shutil
@@ -15,6 +15,8 @@ from hypothesis import HealthCheck, Phase, settings
 # Helpers are imported as tests.<folder>.<name>, from wherever pytest is started.
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
+pytest_plugins = ["tests.progress"]
+
 settings.register_profile(
     "default",
     max_examples=30,
@@ -26,7 +28,7 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.register_profile(
-    "nightly", max_examples=3000, deadline=None, suppress_health_check=[HealthCheck.too_slow], print_blob=True
+    "long", max_examples=1000, deadline=None, suppress_health_check=[HealthCheck.too_slow], print_blob=True
 )
 settings.load_profile("default")
 

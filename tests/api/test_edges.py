@@ -7,15 +7,18 @@ from typing import Any
 import msgspec
 import numpy as np
 import pytest
+from litestar.testing import TestClient
 from tests.api.test_match_behaviour import EXAMPLE, match, with_values
 from tests.api.test_match_laws import is_given
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.traction import TRACTION
+from drawbar_service.app import create_app
 from drawbar_service.engine.slip import Axle, net_traction, slip_for_pull
 from drawbar_service.engine.traction import BIAS
 from drawbar_service.quantities import decode_quantity
+from drawbar_service.settings import Settings
 
 
 def traction(soil: dict[str, Any], tractor: dict[str, Any] | None = None, **more: Any) -> Any:
@@ -106,3 +109,15 @@ def test_pull_and_slip_lead_to_each_other(surface, drive):
     assert 0.2 < by_slip.pull / (9400 * 9.80665) < 0.7
     by_pull = traction(soil, tractor, pull={"value": float(by_slip.pull), "unit": "N"})
     assert by_pull.slip == pytest.approx(0.10, abs=1e-9)
+
+
+@pytest.mark.parametrize("load", [2.2e-309, -0.0])
+def test_a_load_too_small_to_be_one_is_none_alone_and_in_a_batch(load):
+    """Ratios to it were infinite, which JSON has no number for."""
+    body = {"power": {"rated_pto": "200 kW"}, "equation": "older-diesel", "load": {"value": load, "unit": "W"}}
+    vary = {"/load": {"values": [load], "unit": "W"}}
+    with TestClient(create_app(Settings())) as client:
+        alone = client.post("/v1/fuel", json=body).json()
+        batch = client.post("/v1/batch/fuel", json={"scenario": body, "vary": vary, "columns": ["/rate"]}).json()
+    assert (alone["rate"]["value"], alone["second_opinions"]) == (0.0, [])
+    assert batch["columns"]["/rate"]["values"] == [0.0]

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from tests.api.strategies import bodies, consistent_bodies, sensible_bodies
+from tests.searching import one_in
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculations import CALCULATIONS
@@ -81,6 +82,7 @@ def test_any_request_is_answered_in_finite_numbers_or_refused(calculation, data)
 
 @EVERY
 @given(data=st.data())
+@one_in(2)
 def test_a_request_whose_fields_go_together_is_answered_in_finite_numbers_or_refused(calculation, data):
     body = data.draw(consistent_bodies(calculation.request))
     with contextlib.suppress(ImpossibleInput):
@@ -89,6 +91,7 @@ def test_a_request_whose_fields_go_together_is_answered_in_finite_numbers_or_ref
 
 @EVERY
 @given(data=st.data())
+@one_in(2)
 def test_a_sensible_request_is_answered(calculation, data):
     check(calculation, data.draw(sensible_bodies(calculation.request)))
 

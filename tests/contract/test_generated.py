@@ -1,4 +1,4 @@
-"""The committed contract and the SDK's types are what the service's types give today."""
+"""What is committed is what it is made from today: the contract, the SDK's types, its sync client, its copies."""
 
 import subprocess
 import sys
@@ -12,6 +12,12 @@ FILES = (
     "sdk/src/drawbar/models.py",
     "service/src/drawbar_service/api/contract.json",
     "service/src/drawbar_service/docs/equations.json",
+    *(f"sdk/src/drawbar/_sync_{name}.py" for name in ("client", "core", "run", "transport")),
+    *(f"sdk/src/drawbar/{name}.py" for name in ("_flat_buffers", "_arrow_stream", "_arrow_out")),
+)
+MADE_FROM = (
+    *(f"sdk/src/drawbar/_async_{name}.py" for name in ("client", "core", "run", "transport")),
+    *(f"service/src/drawbar_service/batch/{name}.py" for name in ("flat", "arrow_stream", "arrow_out")),
 )
 
 
@@ -56,7 +62,8 @@ def test_a_type_on_both_sides_is_refused():
 
 
 def test_check_says_which_file_is_out_of_date(tmp_path):
-    for name in ("openapi/generate.py", "openapi/mathml.py", "openapi/sdk_models.py", *FILES):
+    programs = ("generate", "mathml", "sdk_arrow", "sdk_client", "sdk_models")
+    for name in (*(f"openapi/{program}.py" for program in programs), *MADE_FROM, *FILES):
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_bytes((ROOT / name).read_bytes())
     models = tmp_path / FILES[1]

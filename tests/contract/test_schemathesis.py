@@ -1,6 +1,7 @@
-"""The service against its own contract, with cases made from it: right, wrong, and at the edges.
+"""The service against its own contract: the examples of every operation, and requests drawn at random, right and wrong.
 
-`tests/long/contract.py` tries many more, on a live service.
+`tests/long/contract.py` draws more, tries every field at and beyond its limits, and does so on a live service. Those
+cases take half a minute only to make, which every process of the tests would do for itself.
 """
 
 from collections.abc import Iterator
@@ -13,7 +14,6 @@ from schemathesis.python import asgi
 from tests.contract.tried import config
 
 from drawbar_service.api.openapi import contract
-from drawbar_service.api.wire import MSGPACK
 from drawbar_service.app import create_app
 from drawbar_service.settings import Settings
 
@@ -28,16 +28,7 @@ def session() -> Iterator[Any]:
         yield client
 
 
-def in_json_alone() -> dict[str, Any]:
-    """The contract without MessagePack, which is read into the same types: covering it, too, takes as long again."""
-    document = msgspec.json.decode(contract(), type=dict[str, Any])
-    for item in document["paths"].values():
-        for operation in item.values():
-            operation.get("requestBody", {"content": {}})["content"].pop(MSGPACK, None)
-    return document
-
-
-schema: Any = schemathesis.openapi.from_dict(in_json_alone(), config=config(EXAMPLES, twins=False))
+schema: Any = schemathesis.openapi.from_dict(msgspec.json.decode(contract()), config=config(EXAMPLES, limits=False))
 schema.app = APP
 
 

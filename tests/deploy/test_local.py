@@ -41,6 +41,10 @@ class Commands:
             (self.local.VENV / "pyvenv.cfg").write_text(f"home = x\nversion = {self.local.PYTHON}.9\n")
         return next((code for part, code in self.failing.items() if part in line), 0)
 
+    def together(self, steps: dict[str, tuple[str, ...]]) -> dict[str, int]:
+        """Stands in for `run_together`."""
+        return {name: self(*command) for name, command in steps.items()}
+
     def take(self) -> list[str]:
         seen, self.seen = self.seen, []
         return seen
@@ -55,6 +59,7 @@ def commands(local: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setattr(local, "ROOT", tmp_path)
     monkeypatch.setattr(local, "VENV", tmp_path / ".venv")
     monkeypatch.setattr(local, "run", commands)
+    monkeypatch.setattr(local, "run_together", commands.together)
     monkeypatch.setattr(local, "PROGRAMS", {})
     return commands
 
@@ -167,23 +172,67 @@ def test_the_demo_runs_the_example_farm_and_takes_other_commands(local: ModuleTy
     assert commands.take()[-1].endswith("tools --units us")
 
 
-def test_the_tests_run_after_the_linters_and_take_pytest_options(local: ModuleType, commands: Commands) -> None:
+def test_the_tests_run_after_the_linters_on_every_core(
+    local: ModuleType, commands: Commands, monkeypatch: pytest.MonkeyPatch
+) -> None:
     local.set_up(local.TEST_LOCK)
     commands.take()
+    monkeypatch.setattr(local.os, "cpu_count", lambda: 4)
     assert local.main(["test", "-x", "tests/deploy"]) == 0
-    steps = [Path(line.split()[0]).stem for line in commands.take()]
-    assert steps == ["ruff", "ruff", "basedpyright", "lint-imports", "pytest"]
-    local.main(["test", "-x", "tests/deploy"])
-    assert commands.take()[-1].endswith("-x tests/deploy")
+    seen = commands.take()
+    assert [Path(line.split()[0]).stem for line in seen] == ["ruff", "ruff", "lint-imports", "basedpyright", "pytest"]
+    assert seen[-1].endswith("pytest -n 4 --dist worksteal -x tests/deploy")
 
 
-def test_the_first_failing_step_ends_the_run_with_its_code(
+@pytest.mark.parametrize("given", [["-n", "0"], ["-n3"], ["--numprocesses=1"], ["-p", "no:xdist"], ["-pno:xdist"]])
+def test_who_says_how_many_test_processes_gets_as_many(local: ModuleType, commands: Commands, given: list[str]) -> None:
+    assert local.main(["test", *given]) == 0
+    assert commands.take()[-1].endswith(f"pytest {' '.join(given)}")
+
+
+def test_a_failing_linter_keeps_the_tests_from_running_and_gives_its_code(
     local: ModuleType, commands: Commands, capsys: pytest.CaptureFixture[str]
 ) -> None:
     commands.failing = {"basedpyright": 3}
     assert local.main(["test"]) == 3
     assert not any("pytest" in line for line in commands.take())
-    assert "basedpyright failed with exit code 3" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert "basedpyright failed with exit code 3" in told
+    assert "no test was run" in told
+    assert local.main(["lint"]) == 3
+
+
+def test_commands_run_together_are_shown_in_order_each_with_what_it_said(
+    local: ModuleType, capsys: pytest.CaptureFixture[str]
+) -> None:
+    slow = "import sys, time; time.sleep(0.3); print('slow'); sys.exit(4)"
+    steps = {
+        "first": (sys.executable, "-c", slow),
+        "second": (sys.executable, "-c", "import os; os.write(2, b'quick')"),
+    }
+    codes = local.run_together(steps)
+    assert codes == {"first": 4, "second": 0}
+    assert capsys.readouterr().err == "== first\nslow\n== second\nquick"
+    assert local.first_failure(codes) == 4
+    assert capsys.readouterr().err == "== first failed with exit code 4\n"
+    assert local.first_failure({"second": 0}) == 0
+
+
+def test_the_long_run_goes_through_all_its_steps_and_says_what_failed(
+    local: ModuleType, commands: Commands, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for door in ("quantity", "single-json"):
+        (local.ROOT / "tests/fuzz/corpus" / door).mkdir(parents=True)
+    commands.failing = {"-m nightly": 1, "single-json": 77}
+    assert local.main(["long"]) == 1
+    steps = [line for line in commands.take() if "pytest" in line or ("tests/long/" in line and "pip" not in line)]
+    assert ["nightly" in steps[0], "--hypothesis-profile long" in steps[1]] == [True, True]
+    assert [line.partition("tests/long/")[2].split()[0] for line in steps[2:]] == ["contract.py", "fuzz.py", "fuzz.py"]
+    told = capsys.readouterr().err
+    assert "nightly failed with exit code 1" in told
+    assert "single-json -max_total_time=90 failed with exit code 77" in told
+    with pytest.raises(SystemExit, match="takes no arguments"):
+        local.main(["long", "-x"])
 
 
 def test_lint_refuses_arguments_that_it_would_ignore(local: ModuleType, commands: Commands) -> None:
@@ -201,7 +250,9 @@ def test_locks_are_compiled_in_an_order_that_keeps_them_compatible(local: Module
     assert all("--constraints" in line for line in compiled[1:])
 
 
-@pytest.mark.parametrize(("user", "said"), [(0, "Installing"), (1000, "skipped")])
+@pytest.mark.parametrize(
+    ("user", "said"), [(0, "apt-get install chromium"), (1000, "Tests that need chromium are skipped")]
+)
 def test_missing_programs_are_installed_by_root_and_named_to_others(
     local: ModuleType,
     commands: Commands,
@@ -213,11 +264,12 @@ def test_missing_programs_are_installed_by_root_and_named_to_others(
     monkeypatch.setattr(local, "PROGRAMS", {"chromium": "chromium", "sh": "dash"})
     monkeypatch.setattr(local.os, "geteuid", lambda: user)
     monkeypatch.setattr(local.shutil, "which", lambda name: None if name == "chromium" else f"/bin/{name}")
-    local.install_programs()
+    assert local.main(["test"]) == 0
     asked = [line for line in commands.take() if "apt-get" in line]
-    assert [line.endswith("chromium") for line in asked] == ([False, True] if user == 0 else [])
+    assert [line.endswith("chromium") for line in asked] == ([True] if user == 0 else [])
     told = capsys.readouterr().err
     assert said in told
+    assert ("are skipped" in told) == (user != 0)
     assert "chromium" in told
     assert "dash" not in told
 

@@ -8,7 +8,7 @@ import pytest
 from drawbar_service.engine.arrays import STANDARD_GRAVITY, choose, larger, smaller
 from drawbar_service.engine.capacity import field_time, material_capacity, reversing_path, turn_reach, turning_path
 from drawbar_service.engine.cost import HOUR, Owned, RemainingValue, capital_recovery_factor, work_cost, yearly_cost
-from drawbar_service.engine.draft import NO_DRAFT, DraftTerms, draft_terms, grade_resistance, specific_draft, tool_draft
+from drawbar_service.engine.draft import NO_DRAFT, DraftTerms, draft_terms, grade_resistance
 from drawbar_service.engine.fuel import (
     DIESEL_ANNUAL_AVERAGE,
     annual_average_fuel_rate,
@@ -27,9 +27,6 @@ from drawbar_service.engine.power import (
     pto_equivalent_of_drawbar,
     pto_from_engine,
     rotary_power,
-    shaft_power,
-    shaft_torque,
-    torque_at_axle,
 )
 from drawbar_service.engine.reach import Reach, by_depth, by_width, greatest_amount, greatest_speed, reach_by_ratio
 from drawbar_service.engine.search import greatest_within
@@ -52,7 +49,7 @@ def test_draft_by_hand():
     # 0.7 (100 + 10 x 7.2 + 7.2^2) x 3 m x 20 cm at 7.2 km/h, which is 2 m/s.
     terms = draft_terms(100.0, 10.0, 1.0, 0.7, 3.0, 0.2)
     assert terms == pytest.approx((4200.0, 1512.0, 544.32))
-    assert tool_draft(100.0, 10.0, 1.0, 0.7, 3.0, 0.2, 2.0) == pytest.approx(9401.28)
+    assert terms.at(2.0) == pytest.approx(9401.28)
 
 
 def test_without_depth_one_centimetre_counts():
@@ -70,22 +67,13 @@ def test_a_tonne_on_a_slope_of_three_in_five():
     assert grade_resistance(1000.0, 0.6) == pytest.approx(600.0 * STANDARD_GRAVITY) == pytest.approx(5883.99)
 
 
-def test_draft_over_the_furrow():
-    assert specific_draft(12_000.0, 1.5, 0.2) == pytest.approx(40_000.0)
-
-
 # ---- power
 
 
 def test_power_in_the_units_of_the_trade():
-    # kW = kN x km/h / 3.6; kW = 2 pi T n / 60000; kW = L/min x bar / 600.
+    # kW = kN x km/h / 3.6; kW = L/min x bar / 600.
     assert drawbar_power(36e3, 10 / 3.6) == pytest.approx(100e3)
-    assert shaft_power(955.0, 1000 * 2 * math.pi / 60) == pytest.approx(100e3, rel=1e-4)
     assert hydraulic_power(100 / 60e3, 180e5) == pytest.approx(30e3)
-
-
-def test_torque_and_power_of_a_shaft_undo_each_other():
-    assert shaft_torque(shaft_power(955.0, 56.0), 56.0) == pytest.approx(955.0)
 
 
 def test_a_rotary_machine_runs_empty_and_takes_width_and_material():
@@ -97,10 +85,6 @@ def test_losses_on_the_way_ask_for_more():
     assert input_power(16e3, 0.8) == pytest.approx(20e3)
     assert pto_from_engine(100e3, 0.9) == pytest.approx(90e3)
     assert engine_from_pto(90e3, 0.9) == pytest.approx(100e3)
-
-
-def test_torque_is_force_at_the_radius():
-    assert torque_at_axle(20e3, 0.8) == pytest.approx(16e3)
 
 
 # ---- field

@@ -13,15 +13,14 @@ from scipy.optimize import brentq, minimize_scalar
 import drawbar_service.engine
 from drawbar_service.engine import match
 from drawbar_service.engine.arrays import STANDARD_GRAVITY
-from drawbar_service.engine.axle_loads import axle_loads, centre_of_mass_ahead_of_rear, lifting_pull
+from drawbar_service.engine.axle_loads import axle_loads, lifting_pull
 from drawbar_service.engine.capacity import (
-    efficiency_from_time,
     field_capacity,
     field_time,
     reversing_path,
     turning_path,
 )
-from drawbar_service.engine.draft import NO_DRAFT, DraftTerms, draft_terms, grade_resistance, tool_draft
+from drawbar_service.engine.draft import NO_DRAFT, DraftTerms, draft_terms, grade_resistance
 from drawbar_service.engine.fuel import fuel_rate, older_fuel_rate, reduced_speed_factor
 from drawbar_service.engine.match import (
     Limits,
@@ -85,20 +84,21 @@ ROWS = st.sampled_from(list(DRAFT.rows.values()))
 @given(ROWS, growing(0.02, 0.6), reals(0.5, 5.0), reals(0.5, 20.0))
 def test_draft_grows_with_depth_or_does_not_know_it(row, depths, speed, width):
     shallow, deep = (
-        tool_draft(row.A, row.B, row.C, 1.0, width, d if row.depth_counts else None, speed) for d in depths
+        draft_terms(row.A, row.B, row.C, 1.0, width, d if row.depth_counts else None).at(speed) for d in depths
     )
     assert deep > shallow if row.depth_counts else deep == shallow
 
 
 @given(ROWS, growing(0.5, 5.0), reals(0.02, 0.6), reals(0.5, 20.0))
 def test_draft_never_falls_with_speed(row, speeds, depth, width):
-    slow, fast = (tool_draft(row.A, row.B, row.C, 1.0, width, depth if row.depth_counts else None, v) for v in speeds)
+    terms = draft_terms(row.A, row.B, row.C, 1.0, width, depth if row.depth_counts else None)
+    slow, fast = map(terms.at, speeds)
     assert fast > slow if row.B or row.C else fast == slow
 
 
 @given(ROWS, growing(0.5, 20.0), reals(0.5, 5.0))
 def test_draft_is_in_proportion_to_width(row, widths, speed):
-    narrow, wide = (tool_draft(row.A, row.B, row.C, 1.0, w, 0.2, speed) for w in widths)
+    narrow, wide = (draft_terms(row.A, row.B, row.C, 1.0, w, 0.2).at(speed) for w in widths)
     assert wide / narrow == pytest.approx(widths[1] / widths[0], rel=1e-12)
 
 
@@ -106,8 +106,9 @@ def test_draft_is_in_proportion_to_width(row, widths, speed):
 def test_a_machine_is_the_sum_of_its_tools(tools, speed):
     total, apart = NO_DRAFT, 0.0
     for row, width, depth in tools:
-        total = total.plus(draft_terms(row.A, row.B, row.C, row.fine, width, depth))
-        apart += tool_draft(row.A, row.B, row.C, row.fine, width, depth, speed)
+        terms = draft_terms(row.A, row.B, row.C, row.fine, width, depth)
+        total = total.plus(terms)
+        apart += terms.at(speed)
     assert total.at(speed) == pytest.approx(apart, rel=1e-12)
     assert total.times(3.0).at(speed) == pytest.approx(3.0 * apart, rel=1e-12)
 
@@ -310,7 +311,8 @@ def test_the_front_lifts_at_the_lifting_pull(stance):
 
 @given(reals(0.2, 0.65), reals(2e4, 2e5), reals(1.8, 4.0))
 def test_the_centre_of_mass_follows_from_the_scales(share, weight, wheelbase):
-    assert centre_of_mass_ahead_of_rear(share * weight, weight, wheelbase) == pytest.approx(share * wheelbase)
+    loads = axle_loads(weight, share, wheelbase, 1.0, 0.5, 1.0, 0.0, 0.0, 0.0, 1.0)
+    assert wheelbase * loads.front(0.0) / weight == pytest.approx(share * wheelbase)
 
 
 # ---- the whole chain
@@ -662,7 +664,7 @@ def test_a_width_that_divides_the_field_costs_no_pass_more(passes, width):
 
 @given(reals(1.0, 1e5), reals(0.0, 1e5))
 def test_time_lost_is_lost(work, lost):
-    assert efficiency_from_time(work, lost) == pytest.approx(1.0 - lost / (work + lost))
+    assert field_time(2.0 * work, 6.0, 6.0, 0.0, 2.0, 0.0, lost).efficiency == pytest.approx(1.0 - lost / (work + lost))
 
 
 # ---- tire sizes

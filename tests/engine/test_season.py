@@ -6,9 +6,10 @@ from typing import NamedTuple
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment, linprog
+from tests.searching import one_in
 
 from drawbar_service.engine import season_plan
 from drawbar_service.engine.season import (
@@ -108,7 +109,7 @@ UNIT_JOBS = st.lists(st.tuples(st.integers(0, 3), st.integers(1, 9)), min_size=2
 
 
 @given(UNIT_JOBS, st.integers(1, 2))
-@settings(max_examples=12)
+@one_in(3)
 def test_jobs_of_a_day_are_put_in_the_order_of_least_weighted_lateness(jobs, tractors):
     """A day each for any tractor: an assignment of jobs to places, which another method solves."""
     periods = 6
@@ -188,7 +189,7 @@ def least_by_trying_everything(given_season):
 
 
 @given(tiny_seasons())
-@settings(max_examples=12)
+@one_in(3)
 def test_no_way_to_send_pairs_out_is_less_late(given_season):
     made = plan(given_season, SECONDS)
     least = least_by_trying_everything(given_season)
@@ -273,7 +274,7 @@ def test_a_farm_is_planned_in_a_few_seconds():
 
 
 @given(tiny_seasons())
-@settings(max_examples=10)
+@one_in(3)
 def test_another_tractor_never_makes_it_later(given_season):
     more = given_season._replace(tractors=given_season.tractors._replace(number=given_season.tractors.number + 1))
     before, after = plan(given_season, SECONDS).lateness, plan(more, SECONDS).lateness

@@ -99,7 +99,7 @@ def kill_under_load(farm: Farm, body: bytes, rounds: int) -> None:
 
 
 def test_replicas_restarted_under_load_fail_no_request(farm: Farm, match_body: bytes) -> None:
-    restart_under_load(farm, match_body, 2)
+    restart_under_load(farm, match_body, 1)
 
 
 def test_a_replica_killed_under_load_fails_no_request(farm: Farm, match_body: bytes) -> None:

@@ -41,7 +41,7 @@ def main(arguments: list[str]) -> int:
     cases: Counter[str] = Counter()
     wrong: list[str] = []
     with running(log_level="error") as (port, process):
-        schema: Any = schemathesis.openapi.from_path(FILE, config=config(asked.examples, twins=True))
+        schema: Any = schemathesis.openapi.from_path(FILE, config=config(asked.examples, limits=True))
         schema.config.update(base_url=f"http://127.0.0.1:{port}")
         began = time.perf_counter()
         for event in from_schema(schema).execute():

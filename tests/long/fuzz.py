@@ -1,7 +1,7 @@
 """Fuzz a door with coverage guidance: `python tests/long/fuzz.py DOOR [-max_total_time=600] [libFuzzer options]`.
 
-Doors are named in tests/fuzz/doors.py. Needs atheris, which `python3 deploy/local.py release check` installs with the
-rest of tests/long/requirements.lock. What fails is written to the working directory; once mended, put it into
+Doors are named in tests/fuzz/doors.py. Needs atheris, which `python3 deploy/local.py long` installs with the rest of
+tests/long/requirements.lock, and then runs this at every door. What fails is written to the working directory; once mended, put it into
 tests/fuzz/corpus/, where the normal tests keep it from coming back.
 """
 

@@ -8,9 +8,10 @@ from typing import Any
 import msgspec
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from tests.api.strategies import bodies, consistent_bodies, sensible_bodies
+from tests.searching import one_in
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculations import CURVES, SHOWN
@@ -75,7 +76,7 @@ def test_curves_assume_and_warn_as_the_calculation_behind_them(curve: Any, units
 
 
 @given(multiplier=st.floats(0.3, 3.0), slope=st.floats(-0.05, 0.2))
-@settings(max_examples=10)
+@one_in(3)
 def test_power_needed_grows_with_speed(multiplier: float, slope: float) -> None:
     implement = {**MATCH.example["implement"], "draft_multiplier": multiplier, "mass": "2 t"}
     curve = answer(POWER_BY_SPEED, matches(implement=implement, field={"slope": slope}))
@@ -192,7 +193,7 @@ def test_a_machine_without_ground_tools_is_told_what_is_missing(curve: Any) -> N
 
 
 @given(area=st.floats(20, 900), lost=st.floats(0.0, 0.5))
-@settings(max_examples=15)
+@one_in(2)
 def test_the_chance_grows_with_the_date_and_ends_as_completion_says(area: float, lost: float) -> None:
     body = {**COMPLETION.example, "area": f"{area} ha", "time_lost": lost}
     curve, behind = answer(FINISH_BY_DATE, body), answer(COMPLETION, body)
@@ -264,7 +265,7 @@ def numbers(value: Any, factor: float = 1.0) -> Any:
 @EVERY
 @pytest.mark.parametrize("drawn", [bodies, consistent_bodies, sensible_bodies], ids=lambda one: one.__name__)
 @given(data=st.data())
-@settings(max_examples=5)
+@one_in(6)
 def test_any_request_is_answered_in_finite_numbers_alike_in_both_units_or_refused(
     curve: Any, drawn: Any, data: st.DataObject
 ) -> None:

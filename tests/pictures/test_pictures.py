@@ -8,10 +8,11 @@ from xml.etree import ElementTree
 
 import msgspec
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from litestar.testing import TestClient
 from tests.api.strategies import consistent_bodies
+from tests.searching import one_in
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculations import CURVES
@@ -214,7 +215,7 @@ def test_windows_of_a_day_and_of_a_year(client: Any, body: dict[str, Any]) -> No
 
 @pytest.mark.parametrize("curve", [one for one in CURVES if one is not SEASON_TIMELINE], ids=lambda one: one.name)
 @given(data=st.data())
-@settings(max_examples=3)
+@one_in(10)
 def test_whatever_is_answered_is_drawn(curve: Any, data: st.DataObject) -> None:
     body = data.draw(consistent_bodies(curve.request))
     with contextlib.suppress(ImpossibleInput):

@@ -29,6 +29,7 @@ from drawbar_service.engine import (
     capacity,
     completion,
     draft,
+    hydraulics,
     power,
     slip,
     soil_stress,
@@ -115,7 +116,7 @@ class Check(NamedTuple):
 
 
 def chisel_draft(A, B, C, texture_factor, speed, tools, depth):
-    return {"draft": draft.tool_draft(A, B, C, texture_factor, tools, si(depth), si(speed))}
+    return {"draft": draft.draft_terms(A, B, C, texture_factor, tools, si(depth)).at(si(speed))}
 
 
 def pto_power_by_multiplier(width, speed, draft_per_width, multiplier):
@@ -150,15 +151,23 @@ def drawbar_power(draft, speed):
 
 
 def specific_draft(bodies, body_width, depth, **given):
-    return {"specific_draft": draft.specific_draft(si(given["draft"]), bodies * si(body_width), si(depth))}
+    # The coefficient A of a tool whose draft does not depend on speed [N per metre and centimetre].
+    draft_at_unit = draft.draft_terms(1.0, 0.0, 0.0, 1.0, bodies * si(body_width), si(depth)).constant
+    return {"specific_draft": draft.CM_PER_M * si(given["draft"]) / draft_at_unit}
+
+
+DISPLACEMENT = 1e-4
+"""Of a hydraulic motor without losses, which turns a shaft with all the power of its oil [m^3]; it cancels."""
 
 
 def shaft_power(torque, rotation):
-    return {"shaft_power": power.shaft_power(si(torque), si(rotation))}
+    flow = hydraulics.motor_flow(DISPLACEMENT, si(rotation), 1.0)
+    return {"shaft_power": power.hydraulic_power(flow, hydraulics.motor_pressure(si(torque), DISPLACEMENT, 1.0))}
 
 
 def shaft_torque(rotation, **given):
-    return {"torque": power.shaft_torque(si(given["power"]), si(rotation))}
+    pressure = si(given["power"]) / hydraulics.motor_flow(DISPLACEMENT, si(rotation), 1.0)
+    return {"torque": pressure / hydraulics.motor_pressure(1.0, DISPLACEMENT, 1.0)}
 
 
 def field_capacity(width, speed, efficiency):
@@ -167,7 +176,9 @@ def field_capacity(width, speed, efficiency):
 
 
 def capacity_from_time(speed, width, at_work, lost):
-    efficiency = capacity.efficiency_from_time(si(at_work), si(lost))
+    # One pass as long as the time at work allows, and the time lost as a stop.
+    length = si(speed) * si(at_work)
+    efficiency = capacity.field_time(length, si(width), si(width), 0.0, si(speed), 0.0, si(lost)).efficiency
     body = {"width": width, "speed": speed, "efficiency": efficiency}
     found = answer(FIELD_CAPACITY, body).capacity
     return {"theoretical": float(found.theoretical), "efficiency": efficiency, "effective": float(found.effective)}
@@ -221,7 +232,8 @@ def lifting_pull(weight, ahead_of_rear, pull_height):
 
 
 def centre_of_mass(weight, wheelbase, front_load):
-    return {"ahead_of_rear": axle_loads.centre_of_mass_ahead_of_rear(si(front_load), si(weight), si(wheelbase))}
+    over_front_axle = level_loads(si(weight), 1.0, si(wheelbase), 0.0).front(0.0)
+    return {"ahead_of_rear": si(wheelbase) * si(front_load) / over_front_axle}
 
 
 def front_load(weight, wheelbase, ahead_of_rear, pull, pull_height):

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from drawbar_service import quantities as q
 from drawbar_service.quantities import (
     DIMENSIONS,
+    SMALLEST,
     Depth,
     Efficiency,
     Force,
@@ -123,9 +124,9 @@ def test_what_is_written_is_read_back_in_both_systems(kind, data):
     breadth = high - low
     value = kind(data.draw(st.floats(low + 1e-6 * breadth, high - 1e-6 * breadth)))
     metric, us = value.written("metric"), value.written("us")
-    assert kind.read(metric) == pytest.approx(value, rel=1e-12, abs=1e-300)
-    assert kind.read(us) == pytest.approx(value, rel=1e-12, abs=1e-300)
-    assert kind.read(value.words("metric", 12)) == pytest.approx(value, rel=1e-11, abs=1e-300)
+    assert kind.read(metric) == pytest.approx(value, rel=1e-12, abs=SMALLEST)
+    assert kind.read(us) == pytest.approx(value, rel=1e-12, abs=SMALLEST)
+    assert kind.read(value.words("metric", 12)) == pytest.approx(value, rel=1e-11, abs=SMALLEST)
 
 
 @EVERY_KIND
@@ -305,6 +306,14 @@ def test_any_text_is_a_finite_quantity_or_a_sentence(text):
             told = "read"
             assert math.isfinite(value)
         assert told
+
+
+@pytest.mark.parametrize("number", [2.2e-309, -1e-104, 0.0])
+def test_what_is_too_small_to_be_a_measurement_is_zero(number):
+    assert Ratio.read(number) == 0.0
+    assert Force.read({"value": number, "unit": "kN"}) == 0.0
+    assert Ratio.read(1e-99) == 1e-99
+    assert Ratio.read(-1e-99) == -1e-99
 
 
 def test_text_of_a_caller_never_reaches_pint(monkeypatch):

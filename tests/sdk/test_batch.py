@@ -7,10 +7,14 @@ import msgspec
 import numpy as np
 import pandas as pd
 import polars as pl
+import pyarrow as pa
 import pytest
 
 import drawbar
+from drawbar import _columns
+from drawbar.batch import Batch
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.match import MATCH
 
 SCENARIO = {**FIELD_CAPACITY.example}
 SPEEDS = [5.0, 6.0, 7.5, 900.0, 9.0, 10.0, 11.0]
@@ -74,10 +78,41 @@ def test_a_grid_in_parts_is_one_whole(client, rows_per_request):
         {"/speed": [f"{speed} km/h" for speed in SPEEDS], "/kind": KINDS},
         {"/speed": ("km/h", pl.Series(SPEEDS)), "/kind": pl.Series(KINDS, dtype=pl.Categorical)},
         {"/speed": ("km/h", pd.Series(SPEEDS, index=range(7, 0, -1))), "/kind": pd.Series(KINDS, dtype="category")},
+        {"/speed": ("km/h", np.array(SPEEDS)[::-1][::-1].astype(">f8")), "/kind": KINDS},
+        {"/speed": ("km/h", np.array([0.0, *SPEEDS])[1:]), "/kind": np.array(KINDS)},
+        {"/speed": ("km/h", np.array(SPEEDS, dtype=object)), "/kind": np.array(KINDS, dtype=object)},
+        {"/speed": ("km/h", pl.Series(SPEEDS)), "/kind": pl.Series(KINDS, dtype=pl.Enum(sorted(set(KINDS))))},
+        {"/speed": np.array([f"{speed} km/h" for speed in SPEEDS]), "/kind": pa.chunked_array([KINDS[:3], KINDS[3:]])},
+        {
+            "/speed": [f"{speed} km/h" for speed in SPEEDS[:6]] + [np.str_("11 km/h")],
+            "/kind": pl.Series(KINDS),
+        },
         pd.DataFrame(NAMED),
         pl.DataFrame(NAMED),
+        pl.LazyFrame(NAMED),
+        pa.table(NAMED),
+        pa.table(NAMED).set_column(1, "/kind", pa.chunked_array([KINDS[:3], KINDS[3:]]).dictionary_encode()),
+        pa.record_batch(NAMED),
     ],
-    ids=["pairs", "structs", "texts", "polars columns", "pandas columns", "pandas", "polars"],
+    ids=[
+        "pairs",
+        "structs",
+        "texts",
+        "polars columns",
+        "pandas columns",
+        "big-endian and a list",
+        "part of an array",
+        "objects",
+        "enumerated",
+        "texts in arrays",
+        "what no record batch holds",
+        "pandas",
+        "polars",
+        "polars, lazy",
+        "Arrow",
+        "Arrow dictionary",
+        "record batch",
+    ],
 )
 def test_columns_of_any_kind_say_the_same(client, whole, vary):
     result = ask(client, vary, rows_per_request=3)
@@ -85,6 +120,126 @@ def test_columns_of_any_kind_say_the_same(client, whole, vary):
     for pointer, values in whole.columns.items():
         found = [None if value != value else value for value in result.columns[pointer]]
         assert found == [value if value is None else pytest.approx(value) for value in values]
+
+
+def test_values_that_are_missing_are_told_of_their_rows(client):
+    speeds, kinds = [6.0, None, 7.0, 8.0], ["chisel-plow", "chisel-plow", None, "chisel-plow"]
+    expected = ask(client, {"/speed": ("km/h", speeds), "/kind": kinds})
+    assert [fault.row for fault in expected.faults] == [1]
+    for vary in (
+        {"/speed": ("km/h", pd.Series(speeds)), "/kind": pd.Series(kinds)},
+        {"/speed": ("km/h", pd.Series(speeds, dtype="Int64")), "/kind": pd.Series(kinds, dtype="category")},
+        {"/speed": ("km/h", pl.Series(speeds)), "/kind": pl.Series(kinds)},
+        {"/speed": ("km/h", pa.array(speeds)), "/kind": pa.array(kinds)},
+        {"/speed": ("km/h", np.array([6.0, np.nan, 7.0, 8.0])), "/kind": kinds},
+        pa.table({"/speed [km/h]": speeds, "/kind": pa.array(kinds).dictionary_encode()}),
+    ):
+        found = ask(client, vary)
+        assert found.faults == expected.faults
+        np.testing.assert_array_equal(found.columns[COLUMNS[0]], np.array(expected.columns[COLUMNS[0]], dtype=float))
+
+
+def test_counts_may_be_missing_too(client):
+    counts = [7, None, 9, 11]
+    vary = [
+        counts,
+        np.array(counts, dtype=object),
+        pl.Series(counts),
+        pa.array(counts),
+        pd.Series(counts, dtype="Int64"),
+    ]
+    request = dict(MATCH.example)
+    results = [
+        client.batch("match", request, {"/implement/tools/0/count": one}, columns=["/at_work/pull"]) for one in vary
+    ]
+    for result in results[1:]:
+        assert result.faults == results[0].faults
+        np.testing.assert_array_equal(
+            result.columns["/at_work/pull"], np.array(results[0].columns["/at_work/pull"], dtype=float)
+        )
+
+
+def test_what_polars_and_arrow_give_is_lists_where_there_is_no_numpy(client, whole, monkeypatch):
+    monkeypatch.setattr(_columns, "_arrays", lambda: None)
+    for vary in (pl.DataFrame(NAMED), pa.table(NAMED)):
+        result = ask(client, vary, rows_per_request=3)
+        assert result == whole
+        assert result.varied.by_row() == {"/speed": SPEEDS, "/kind": KINDS}
+
+
+def test_a_grid_of_arrays_is_sent_as_its_leaves(client):
+    vary = {"/speed": ("km/h", np.linspace(5.0, 9.0, 500)), "/kind": pd.Series(KINDS[:2])}
+    (part,) = Batch(SCENARIO, vary, "grid", COLUMNS[:1], None).parts()
+    assert part.rows == 1000
+    assert len(part.content) < 6_000
+    result = client.batch("field-capacity", SCENARIO, vary, mode="grid", columns=COLUMNS[:1])
+    expected = np.repeat(np.linspace(5.0, 9.0, 500), 2) * 6 / 10
+    np.testing.assert_allclose(result.columns["/capacity/theoretical"], expected)
+    rows = result.varied.by_row()
+    np.testing.assert_array_equal(rows["/speed"], np.repeat(np.linspace(5.0, 9.0, 500), 2))
+    assert list(rows["/kind"][:3]) == [KINDS[0], KINDS[1], KINDS[0]]
+
+
+def test_parts_grow_as_far_as_they_are_answered_soon():
+    batch = Batch({}, {"/x": np.zeros(1_000_000)}, "zip", None, None)
+    sizes = []
+    for part in batch.parts():
+        sizes.append(part.rows)
+        batch.took(part.rows, part.rows * 5e-6)
+    assert sizes[:3] == [5_000, 200_000, 200_000]
+    slow = Batch({}, {"/x": np.zeros(20_000)}, "zip", None, None)
+    for part in slow.parts():
+        assert part.rows == 5_000
+        slow.took(part.rows, 60.0)
+    wide = Batch({}, {f"/{at}": np.zeros(300_000) for at in range(60)}, "zip", None, None)
+    for part in wide.parts():
+        wide.took(part.rows, 1e-3)
+        assert len(part.content) < 64_000_000
+
+
+class Fixed:
+    """An app that answers any batch with the same bytes."""
+
+    def __init__(self, content):
+        self._content = content
+
+    async def __call__(self, scope, receive, send):
+        if scope["type"] == "lifespan":
+            for _ in range(2):
+                await send({"type": (await receive())["type"] + ".complete"})
+            return
+        await send({"type": "http.response.start", "status": 200, "headers": []})
+        await send({"type": "http.response.body", "body": self._content})
+
+
+def stream(table):
+    sink = pa.BufferOutputStream()
+    with pa.ipc.new_stream(sink, table.schema) as writer:
+        writer.write_table(table)
+    return sink.getvalue().to_pybytes()
+
+
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        (b"<html>", "no answer in Arrow"),
+        (stream(pa.table({"/y": [1.0, 2.0]})), "'fault' is missing"),
+        (stream(pa.table({"/y": [1.0], "fault": pa.array([None], pa.string())})), "2 rows were asked and 1 came back"),
+        (stream(pa.table({"/y": [1.0] * 3, "fault": pa.nulls(3, pa.string())})), "2 rows were asked and 3 came back"),
+        (stream(pa.table({"/y": [1.0, None], "fault": [None, "/x: no"]})), "older than this client"),
+        (stream(pa.table({"/y": [1.0, 2.0], "fault": pa.nulls(2, pa.string())}))[:-20], "ends in the middle"),
+    ],
+    ids=range(6),
+)
+def test_answers_that_are_none(content, told):
+    with drawbar.Client.in_process(Fixed(content)) as client, pytest.raises(drawbar.UnreadableAnswer, match=told):
+        client.batch("any", {}, {"/x": np.zeros(2)})
+
+
+def test_texts_that_come_as_texts_are_read(client):
+    table = pa.table({"/y": ["a", None], "fault": pa.nulls(2, pa.string())})
+    with drawbar.Client.in_process(Fixed(stream(table))) as client:
+        assert client.batch("any", {}, {"/x": np.zeros(2)}).columns["/y"].tolist() == ["a", None]
 
 
 def test_arrays_in_arrays_out(client, whole):
@@ -120,6 +275,25 @@ def test_frames_and_arrow_out(whole):
     assert frame.attrs["units"] == whole.units
     assert whole.to_polars()["/capacity/theoretical"].to_list() == whole.columns["/capacity/theoretical"]
     assert pl.DataFrame(whole).equals(whole.to_polars())
+
+
+def test_arrays_go_into_frames_and_tables_as_lists_do(client):
+    columns = ["/verdict/fits", "/verdict/binding", "/at_work/slip"]
+    speeds = [6.0, 900.0, 30.0]
+    request = {name: value for name, value in MATCH.example.items() if name != "speed"}
+    listed, filled = (
+        client.batch("match", request, {"/speed": ("km/h", values)}, columns=columns)
+        for values in (speeds, np.array(speeds))
+    )
+    assert filled.faults == listed.faults
+    assert filled.about == listed.about
+    assert filled.to_arrow().equals(listed.to_arrow())
+    assert filled.to_arrow().schema.field("/at_work/slip").metadata == {b"unit": b"%"}
+    assert filled.to_arrow()["/verdict/fits"].to_pylist() == listed.columns["/verdict/fits"]
+    assert filled.to_polars().equals(listed.to_polars())
+    assert filled.to_polars(varied=True)["/speed"].to_list() == speeds
+    pd.testing.assert_frame_equal(filled.to_pandas(varied=True), listed.to_pandas(varied=True))
+    assert pl.DataFrame(filled).equals(filled.to_polars())
 
 
 def test_an_arrow_table_keeps_its_units(client, whole):

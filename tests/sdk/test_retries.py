@@ -11,8 +11,9 @@ import msgspec
 import pytest
 
 import drawbar
+from drawbar._async_transport import AsyncTransport
 from drawbar._options import Options
-from drawbar._transport import AsyncTransport, SyncTransport
+from drawbar._sync_transport import SyncTransport
 from drawbar._wire import Operation, build, retry_after
 
 

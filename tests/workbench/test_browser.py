@@ -1,4 +1,8 @@
-"""The page in a browser, against a service process of its own."""
+"""The page in a browser, against a service process of its own.
+
+The normal tests look at the first answer, what is fetched, units, links, faults, a phone and, in one set of colours,
+accessibility; the rest is in the long run.
+"""
 
 import json
 import re
@@ -113,6 +117,7 @@ def test_a_link_brings_the_setup_back_elsewhere(bench: Bench) -> None:
     assert other.evaluate("localStorage.length") == 0
 
 
+@pytest.mark.nightly
 def test_links_within_the_page_keep_the_setup(bench: Bench) -> None:
     page = bench.open(viewport={"width": 360, "height": 740})
     choose(page, "#pick-tractor", "elk")
@@ -124,6 +129,7 @@ def test_links_within_the_page_keep_the_setup(bench: Bench) -> None:
         assert page.input_value("#pick-tractor") == "elk"
 
 
+@pytest.mark.nightly
 def test_the_field_sheet_opens_beside_the_page_as_it_should_look(bench: Bench) -> None:
     page = bench.open()
     with page.expect_popup() as opened:
@@ -155,12 +161,14 @@ def test_a_fault_is_told_beside_its_control(bench: Bench) -> None:
     assert verdict(page) == "Yes, at 7 km/h."
 
 
+@pytest.mark.nightly
 def test_a_link_with_a_fault_in_it_says_that_there_is_no_answer_yet(bench: Bench) -> None:
     page = bench.open("#match/speed=abc")
     assert page.inner_text("#verdict") == "No answer yet."
     assert "Ground speed" in page.inner_text("#trouble")
 
 
+@pytest.mark.nightly
 def test_a_fault_opens_the_group_it_is_in_and_lower_blocks_have_theirs(bench: Bench) -> None:
     page = bench.open()
     page.click("details[data-set=tractor] summary")
@@ -175,6 +183,7 @@ def test_a_fault_opens_the_group_it_is_in_and_lower_blocks_have_theirs(bench: Be
     assert "per ha" in page.inner_text("#cost-answer .verdict")
 
 
+@pytest.mark.nightly
 def test_it_says_no_and_what_would_fit(bench: Bench) -> None:
     page = bench.open("#tractor=wren&implement=chisel&field=sluice-marsh&units=metric")
     assert verdict(page).startswith("Not at 7.5 km/h.")
@@ -187,6 +196,7 @@ def test_it_says_no_and_what_would_fit(bench: Bench) -> None:
     assert page.complaints == []
 
 
+@pytest.mark.nightly
 @pytest.mark.parametrize(
     "setup", ["tractor=heron&implement=baler", "tractor=elk&implement=subsoiler&field=gorse-heath"]
 )
@@ -197,6 +207,7 @@ def test_every_kind_of_machine_is_answered(bench: Bench, setup: str) -> None:
     assert page.locator("[aria-invalid]").count() == 0
 
 
+@pytest.mark.nightly
 def test_rubber_tracks_ask_for_no_tires(bench: Bench) -> None:
     page = bench.open()
     page.click("details[data-set=tractor] summary")
@@ -207,6 +218,7 @@ def test_rubber_tracks_ask_for_no_tires(bench: Bench) -> None:
     assert page.input_value("#pick-tractor") == ""
 
 
+@pytest.mark.nightly
 def test_everything_is_reached_by_keyboard(bench: Bench) -> None:
     page = bench.open()
     page.keyboard.press("Tab")
@@ -244,7 +256,9 @@ def test_everything_is_reached_by_keyboard(bench: Bench) -> None:
     assert "count" in page.evaluate("document.querySelector('[aria-invalid=true]').name")
 
 
-@pytest.mark.parametrize(("units", "scheme"), [("metric", "light"), ("us", "dark")])
+@pytest.mark.parametrize(
+    ("units", "scheme"), [("metric", "light"), pytest.param("us", "dark", marks=pytest.mark.nightly)]
+)
 def test_axe_finds_nothing(bench: Bench, units: str, scheme: Any) -> None:
     page = bench.open(f"#units={units}", color_scheme=scheme)
     page.eval_on_selector_all("details", "all => all.forEach(one => one.open = true)")
@@ -267,6 +281,7 @@ def test_it_fits_a_phone(bench: Bench) -> None:
     assert small == 0
 
 
+@pytest.mark.nightly
 def test_it_prints_on_two_pages_without_controls(bench: Bench) -> None:
     page = bench.open()
     for paper in ("A4", "Letter"):
@@ -281,6 +296,7 @@ def test_it_prints_on_two_pages_without_controls(bench: Bench) -> None:
     assert "from memory, not yet proof-read" in page.inner_text("footer")
 
 
+@pytest.mark.nightly
 def test_the_copied_command_and_program_run(bench: Bench) -> None:
     page = bench.open("#units=us")
     command = code(page, "match", "curl")
@@ -294,6 +310,7 @@ def test_the_copied_command_and_program_run(bench: Bench) -> None:
         assert told in ran.stdout, question
 
 
+@pytest.mark.nightly
 def test_copying_is_told(bench: Bench) -> None:
     page = bench.open()
     page.context.grant_permissions(["clipboard-read", "clipboard-write"])
@@ -302,6 +319,7 @@ def test_copying_is_told(bench: Bench) -> None:
     assert json.loads(page.evaluate("navigator.clipboard.readText()")) == json.loads(page.inner_text("#code-text"))
 
 
+@pytest.mark.nightly
 def test_a_service_that_is_away_or_busy_is_told_and_asked_again(bench: Bench) -> None:
     page = bench.open()
     page.route("**/v1/match*", lambda route: route.abort())
@@ -317,6 +335,7 @@ def test_a_service_that_is_away_or_busy_is_told_and_asked_again(bench: Bench) ->
     assert not page.is_visible("[role=alert]")
 
 
+@pytest.mark.nightly
 def test_a_key_is_asked_for_sent_and_kept_in_the_tab(bench: Bench) -> None:
     page = bench.open(settle=False)
     sent: list[str | None] = []
@@ -351,6 +370,7 @@ def test_a_key_is_asked_for_sent_and_kept_in_the_tab(bench: Bench) -> None:
     assert page.evaluate("JSON.stringify(localStorage)") == "{}"
 
 
+@pytest.mark.nightly
 def test_the_last_question_wins(bench: Bench) -> None:
     page = bench.open()
     held: list[Any] = []
@@ -370,6 +390,7 @@ def test_the_last_question_wins(bench: Bench) -> None:
     assert page.complaints == []
 
 
+@pytest.mark.nightly
 def test_sources_of_assumptions_are_linked_to_where_they_are_told(bench: Bench) -> None:
     page = bench.open()
     links = page.eval_on_selector_all(".assumed a", "all => all.map(one => one.href)")
@@ -381,6 +402,7 @@ def test_sources_of_assumptions_are_linked_to_where_they_are_told(bench: Bench) 
         assert other.query_selector(f"#{anchor}") is not None
 
 
+@pytest.mark.nightly
 def test_figures_are_those_of_the_answer(bench: Bench) -> None:
     page = bench.open()
     with page.expect_response("**/v1/match*") as caught:
@@ -397,6 +419,7 @@ SKETCH = (
 )
 
 
+@pytest.mark.nightly
 def test_pictures_are_shown_with_their_words_and_left_out_where_there_are_none(bench: Bench) -> None:
     page = bench.open(settle=False)
     page.route(

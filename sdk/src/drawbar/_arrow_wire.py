@@ -8,10 +8,10 @@ from typing import Any, Final, NamedTuple
 
 import msgspec
 
-from drawbar._client_core import SyncCore
 from drawbar._columns import split_name
 from drawbar._libraries import library
 from drawbar._options import RetryPolicy, Timeout, Units
+from drawbar._sync_core import SyncCore
 from drawbar.client import Client
 from drawbar.errors import UnreadableAnswer
 
@@ -26,7 +26,8 @@ KEY: Final = b"drawbar"
 UNIT: Final = b"unit"
 REQUEST_ROWS: Final = 131_072
 """Rows of a request: enough that its toll is small beside them, few enough to be held in memory several times."""
-_BATCH_ROWS: Final = 32_768
+_BATCH_BYTES: Final = 16_777_216
+"""Size of a record batch [bytes]; few large ones cost less to read than many small ones."""
 _PATIENT: Final = RetryPolicy(attempts=20, budget=7200.0)
 _LONG: Final = Timeout(total=3600.0)
 
@@ -138,7 +139,8 @@ def encode(table: Any, sent: Iterable[Sent], head: bytes) -> bytes:
     sink = pa.BufferOutputStream()
     schema = pa.schema(fields, metadata={KEY: head})
     with ipc.new_stream(sink, schema) as writer:
-        writer.write_table(pa.Table.from_arrays(columns, schema=schema), max_chunksize=_BATCH_ROWS)
+        whole = pa.Table.from_arrays(columns, schema=schema)
+        writer.write_table(whole, max_chunksize=max(1, whole.num_rows * _BATCH_BYTES // max(whole.nbytes, 1)))
     return sink.getvalue().to_pybytes()
 
 

@@ -1,10 +1,12 @@
 """Columns of a batch as they are given: lists, NumPy, pandas, polars and Arrow, told apart by what they can do.
 
-None of these libraries is imported here: whoever hands over one of their columns has it already.
+None of these libraries is imported here: whoever hands over one of their columns has it already. Where NumPy is there,
+columns of libraries become arrays; lists stay lists.
 """
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, TypeAlias, cast
@@ -45,11 +47,33 @@ class Given:
         stop
             The one after the last.
         """
-        part = self.values[start:stop]
-        for name in _AS_LIST:
-            if hasattr(part, name):
-                return cast("list[Any]", getattr(part, name)())
-        return list(part)
+        return _listed(self.values[start:stop])
+
+    def by_row(self, after: int, before: int) -> Any:
+        """Give each value so often in turn, and all of them so often over: an array where one was given, or a list.
+
+        Parameters
+        ----------
+        after
+            Rows that follow each other and have the same value.
+        before
+            How often they all come.
+        """
+        arrays = None if _is_list(self.values) else _arrays()
+        if arrays is not None:
+            return arrays.by_row(self.values, after, before)
+        return [value for value in _listed(self.values) for _ in range(after)] * before
+
+
+def _is_list(values: Column) -> bool:
+    return isinstance(values, list | tuple | range)
+
+
+def _listed(values: Column) -> list[Any]:
+    for name in _AS_LIST:
+        if hasattr(values, name):
+            return cast("list[Any]", getattr(values, name)())
+    return list(values)
 
 
 def read(vary: Any) -> dict[str, Given]:
@@ -81,15 +105,15 @@ def read(vary: Any) -> dict[str, Given]:
     return found
 
 
-def is_numpy(vary: Any) -> bool:
-    """Say whether any column is a NumPy array, so that the answer's are to be such as well.
+def are_arrays(vary: Mapping[str, Given]) -> bool:
+    """Say whether any column was given as something other than a list, so that the answer's are to be arrays.
 
     Parameters
     ----------
     vary
         What varies, by pointer.
     """
-    return any(_library(given.values) == "numpy" for given in vary.values())
+    return any(not _is_list(given.values) for given in vary.values()) and _arrays() is not None
 
 
 def split_name(name: str) -> tuple[str, str | None]:
@@ -102,10 +126,6 @@ def split_name(name: str) -> tuple[str, str | None]:
     """
     pointer, bracket, unit = name.strip().removesuffix("]").rpartition(" [")
     return (pointer.strip(), unit.strip()) if bracket and name.strip().endswith("]") else (name.strip(), None)
-
-
-def _library(value: object) -> str:
-    return type(value).__module__.partition(".")[0]
 
 
 def _given(values: Any) -> Given:
@@ -128,19 +148,31 @@ def _spaced(values: VariedValues) -> list[float]:
     return [first + at * step for at in range(count - 1)] + [last if count > 1 else first]
 
 
+def _arrays() -> Any:
+    """Give the module that makes arrays of columns; None where there is no NumPy."""
+    try:
+        return importlib.import_module("drawbar._arrays")
+    except ModuleNotFoundError as fault:
+        if fault.name != "numpy":
+            raise
+        return None
+
+
 def _sliceable(values: Any) -> Column:
-    if _library(values) == "pandas":
-        # A pandas column is sliced by its labels and has several kinds of nothing.
-        array = values.to_numpy()
-        return array if array.dtype.kind in "biuf" else values.astype(object).where(values.notna(), None).to_numpy()
     if isinstance(values, str) or not hasattr(values, "__len__"):
         raise ValueError(
             f"Values are a list or an array, not {str(values)[:40]!r}; for one value put it into the scenario."
         )
-    return values
+    if _is_list(values):
+        return values
+    arrays = _arrays()
+    return values if arrays is None else arrays.of_library(values)
 
 
 def _columns_of(table: Any) -> dict[str, Any]:
+    if hasattr(table, "collect_schema") and hasattr(table, "collect"):
+        # A frame of polars that is yet to be worked out.
+        table = table.collect()
     names: Any = getattr(table, "column_names", None)
     if names is None:
         names = getattr(table, "columns", None)
@@ -162,7 +194,7 @@ def _columns_of_arrow(table: Any) -> dict[str, Any]:
     for at in range(whole.n_children):
         field = whole.schema.field(at)
         metadata = cast("dict[bytes, bytes]", dict(field.metadata or {}))
-        columns[_name(str(field.name), metadata)] = whole.child(at).to_pylist()
+        columns[_name(str(field.name), metadata)] = whole.child(at)
     return columns
 
 

@@ -1,7 +1,7 @@
 """Sending: one attempt after another until there is a result or an error worth raising.
 
-What to do after each attempt is decided in `Exchange`, which neither sends nor sleeps. `SyncTransport` and
-`AsyncTransport` differ only in how they send and sleep: a change to one belongs in the other too.
+What to do after each attempt is decided in `Exchange`, which neither sends nor sleeps. One attempt is the only thing
+that is written twice: what is awaited can be given a time limit from outside, what is not has to keep it itself.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import time
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final, Generic
 
@@ -135,217 +135,107 @@ class Exchange(Generic[T]):
         _log.debug("%s %s, attempt %d of %d at %.3f s: " + what, *place, *values)
 
 
-class SyncTransport:
-    """Sends calls from any number of threads.
+def attempt(http: httpx2.Client, call: Call[Any], limits: Timeout, clock: Callable[[], float]) -> Reply:
+    """Send a call once, and read the answer to its end.
 
     Parameters
     ----------
     http
-        What sends the requests.
-    owned
-        Whether `close` closes it.
-    sleep
-        Waits for a time [s].
+        What sends it.
+    call
+        The call.
+    limits
+        How long it may take.
     clock
         Monotonic time [s].
+
+    Raises
+    ------
+    TimeoutError, httpx2.RequestError
+        If no whole answer came.
+    DrawbarError
+        If `http` is closed.
     """
+    if http.is_closed:
+        raise DrawbarError(_CLOSED)
+    deadline = clock() + limits.total
+    request = _request(http, call, limits)
+    timeouts = request.extensions["timeout"]
 
-    def __init__(
-        self,
-        http: httpx2.Client,
-        *,
-        owned: bool = True,
-        sleep: Callable[[float], object] = time.sleep,
-        clock: Callable[[], float] = time.monotonic,
-    ) -> None:
-        self._http = http
-        self._owned = owned
-        self._sleep = sleep
-        self._clock = clock
+    def shorten(event: str, _: object) -> None:
+        # Called before each step; httpx2 itself would allow each of them the whole time anew.
+        if event.endswith(".started"):
+            remaining = max(deadline - clock(), _LEAST_WAIT)
+            timeouts.update(read=remaining, write=remaining)
 
-    def send(self, call: Call[T]) -> T:
-        """See a call through.
-
-        Parameters
-        ----------
-        call
-            What to send and how patiently.
-
-        Raises
-        ------
-        DrawbarError
-            If no attempt led to a result; the subclass tells why.
-        """
-        exchange = Exchange(call, self._clock)
-        while True:
-            limits = exchange.begin()
-            try:
-                reply = self._attempt(call, limits)
-            except (httpx2.RequestError, TimeoutError) as fault:
-                pause = exchange.after_fault(fault)
-            else:
-                outcome = exchange.after_reply(reply)
-                if isinstance(outcome, Answer):
-                    return outcome.value
-                pause = outcome
-            self._sleep(pause)
-
-    def close(self) -> None:
-        """Close the connections, unless the HTTP client was the caller's own."""
-        if self._owned:
-            self._http.close()
-
-    def _attempt(self, call: Call[Any], limits: Timeout) -> Reply:
-        if self._http.is_closed:
-            raise DrawbarError(_CLOSED)
-        deadline = self._clock() + limits.total
-        request = _request(self._http, call, limits)
-        timeouts = request.extensions["timeout"]
-
-        def shorten(event: str, _: object) -> None:
-            # Called before each step; httpx2 itself would allow each of them the whole time anew.
-            if event.endswith(".started"):
-                remaining = max(deadline - self._clock(), _LEAST_WAIT)
-                timeouts.update(read=remaining, write=remaining)
-
-        request.extensions = {**request.extensions, "trace": shorten}
-        response = self._http.send(request, stream=True, follow_redirects=False)
-        try:
-            pieces: list[bytes] = []
-            for piece in response.iter_bytes():
-                pieces.append(piece)
-                if self._clock() > deadline:
-                    raise _too_late(limits)
-        finally:
-            response.close()
-        return Reply(response.status_code, dict(response.headers), b"".join(pieces))
+    request.extensions = {**request.extensions, "trace": shorten}
+    response = http.send(request, stream=True, follow_redirects=False)
+    try:
+        pieces: list[bytes] = []
+        for piece in response.iter_bytes():
+            pieces.append(piece)
+            if clock() > deadline:
+                raise _too_late(limits)
+    finally:
+        response.close()
+    return Reply(response.status_code, dict(response.headers), b"".join(pieces))
 
 
-class AsyncTransport:
-    """Sends calls from any number of tasks of one event loop.
+async def attempt_async(
+    http: httpx2.AsyncClient, call: Call[Any], limits: Timeout, clock: Callable[[], float]
+) -> Reply:
+    """Send a call once, and read the answer to its end.
 
     Parameters
     ----------
     http
-        What sends the requests.
-    owned
-        Whether `close` closes it.
-    sleep
-        Waits for a time [s].
+        What sends it.
+    call
+        The call.
+    limits
+        How long it may take.
     clock
-        Monotonic time [s].
+        Not used: the event loop keeps the time.
+
+    Raises
+    ------
+    TimeoutError, httpx2.RequestError
+        If no whole answer came.
+    DrawbarError
+        If `http` is closed.
     """
-
-    def __init__(
-        self,
-        http: httpx2.AsyncClient,
-        *,
-        owned: bool = True,
-        sleep: Callable[[float], Awaitable[object]] = asyncio.sleep,
-        clock: Callable[[], float] = time.monotonic,
-    ) -> None:
-        self._http = http
-        self._owned = owned
-        self._sleep = sleep
-        self._clock = clock
-
-    async def send(self, call: Call[T]) -> T:
-        """See a call through.
-
-        Parameters
-        ----------
-        call
-            What to send and how patiently.
-
-        Raises
-        ------
-        DrawbarError
-            If no attempt led to a result; the subclass tells why.
-        """
-        exchange = Exchange(call, self._clock)
-        while True:
-            limits = exchange.begin()
+    if http.is_closed:
+        raise DrawbarError(_CLOSED)
+    request = _request(http, call, limits)
+    try:
+        async with asyncio.timeout(limits.total):
+            response = await http.send(request, stream=True, follow_redirects=False)
             try:
-                reply = await self._attempt(call, limits)
-            except (httpx2.RequestError, TimeoutError) as fault:
-                pause = exchange.after_fault(fault)
-            else:
-                outcome = exchange.after_reply(reply)
-                if isinstance(outcome, Answer):
-                    return outcome.value
-                pause = outcome
-            await self._sleep(pause)
-
-    async def close(self) -> None:
-        """Close the connections, unless the HTTP client was the caller's own."""
-        if self._owned:
-            await self._http.aclose()
-
-    async def _attempt(self, call: Call[Any], limits: Timeout) -> Reply:
-        if self._http.is_closed:
-            raise DrawbarError(_CLOSED)
-        request = _request(self._http, call, limits)
-        try:
-            async with asyncio.timeout(limits.total):
-                response = await self._http.send(request, stream=True, follow_redirects=False)
-                try:
-                    content = await response.aread()
-                finally:
-                    await response.aclose()
-        except TimeoutError as fault:
-            raise _too_late(limits) from fault
-        return Reply(response.status_code, dict(response.headers), content)
+                content = await response.aread()
+            finally:
+                await response.aclose()
+    except TimeoutError as fault:
+        raise _too_late(limits) from fault
+    return Reply(response.status_code, dict(response.headers), content)
 
 
-def sync_transport(
-    address: str, http_client: httpx2.Client | None, transport: httpx2.BaseTransport | None
-) -> SyncTransport:
-    """Make a transport on the caller's HTTP client, or on one of our own.
+def check(address: str, http_client: object, transport: object) -> None:
+    """Check what a client is to send with.
 
     Parameters
     ----------
     address
-        The service's address, checked here once more by the HTTP library's stricter rules.
+        The service's address.
     http_client
-        The caller's HTTP client, which stays the caller's to close.
+        The caller's HTTP client, if there is one.
     transport
-        What our own HTTP client is to send through; None for the network.
+        What our own HTTP client is to send through, if that is said.
 
     Raises
     ------
     BadSetting
         If both are given, or the address cannot be used.
     """
-    _check(address, http_client, transport)
-    http = httpx2.Client(transport=transport) if http_client is None else http_client
-    return SyncTransport(http, owned=http_client is None)
-
-
-def async_transport(
-    address: str, http_client: httpx2.AsyncClient | None, transport: httpx2.AsyncBaseTransport | None
-) -> AsyncTransport:
-    """Make a transport on the caller's HTTP client, or on one of our own.
-
-    Parameters
-    ----------
-    address
-        The service's address, checked here once more by the HTTP library's stricter rules.
-    http_client
-        The caller's HTTP client, which stays the caller's to close.
-    transport
-        What our own HTTP client is to send through; None for the network.
-
-    Raises
-    ------
-    BadSetting
-        If both are given, or the address cannot be used.
-    """
-    _check(address, http_client, transport)
-    http = httpx2.AsyncClient(transport=transport) if http_client is None else http_client
-    return AsyncTransport(http, owned=http_client is None)
-
-
-def _check(address: str, http_client: object, transport: object) -> None:
     if http_client is not None and transport is not None:
         raise BadSetting("Give http_client or transport, not both: an HTTP client already has its transport.")
     try:

@@ -20,6 +20,7 @@ T = TypeVar("T")
 
 JSON: Final = "application/json"
 MSGPACK: Final = "application/msgpack"
+ARROW: Final = "application/vnd.apache.arrow.stream"
 _PROBLEM_JSON: Final = "application/problem+json"
 _EXCERPT: Final = 200
 # What msgspec raises on bad JSON, on bytes that are not UTF-8 inside a string, and on brackets nested without end.

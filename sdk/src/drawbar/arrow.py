@@ -12,8 +12,8 @@ import msgspec
 
 from drawbar import _arrow_wire as wire
 from drawbar._arrow_wire import FAULT, pa
-from drawbar._client_core import SyncCore
 from drawbar._options import Units
+from drawbar._sync_core import SyncCore
 from drawbar.errors import UnreadableAnswer
 
 __all__ = ["FAULT", "batch", "map_batches"]
@@ -135,18 +135,20 @@ def _beside(table: Any, answer: Any, keep: Sequence[str]) -> Any:
         raise ValueError(f"{', '.join(sorted(twice))} cannot be kept: the answers have a column of that name already.")
     fields = [table.schema.field(name) for name in keep] + list(answer.schema)
     # Chunks of what went in and of what came back need not end together; as one they are one batch.
-    arrays = [pa.concat_arrays(column.chunks) for column in [table.column(name) for name in keep] + answer.columns]
+    arrays = [column.combine_chunks() for column in [table.column(name) for name in keep] + answer.columns]
     return pa.Table.from_arrays(arrays, schema=pa.schema(fields, metadata=answer.schema.metadata))
 
 
 def _slices(reader: Any, rows: int) -> Iterator[Any]:
     """Put small batches together, as a library may hand rows over a few at a time."""
     waiting: list[Any] = []
+    count = 0
     for batch in reader:
         waiting.append(batch)
-        if sum(one.num_rows for one in waiting) >= rows:
+        count += batch.num_rows
+        if count >= rows:
             yield from _whole(waiting)
-            waiting = []
+            waiting, count = [], 0
     yield from _whole(waiting)
 
 

@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-import asyncio
-import importlib
-import itertools
 import math
-from collections import deque
-from collections.abc import Awaitable, Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass, field
-from types import NoneType
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypeAlias, cast
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple, TypeAlias
 
 import msgspec
 
 from drawbar import _html, _plots
-from drawbar._columns import Column, Given, is_numpy, read
+from drawbar._columns import Column, Given, are_arrays, read
 from drawbar._extras import load
+from drawbar._operations import BATCH
+from drawbar._wire import ARROW, Operation
+from drawbar.errors import UnreadableAnswer
 from drawbar.models import About, BatchAnswer, RowFault, VariedValues
 
 if TYPE_CHECKING:
+    import numpy as np
     import pandas
     import polars
     from matplotlib.axes import Axes
@@ -30,6 +28,14 @@ Vary: TypeAlias = Mapping[str, VariedValues | tuple[str, Column] | Column] | Any
 Progress: TypeAlias = Callable[[int, int], object]
 
 __all__ = ["BatchResult", "Progress", "RowFault", "Vary"]
+
+_FIRST_ROWS: Final = 5_000
+"""Rows of a part, and of the first one where parts grow: few enough for a calculation that goes row by row."""
+_MOST_ROWS: Final = 262_144
+_MOST_BYTES: Final = 48_000_000
+"""Largest part [bytes]; the service takes 64 MB whole before it answers."""
+_PART_SECONDS: Final = 1.0
+"""How long parts that grow may take to be answered [s]."""
 
 
 @dataclass(frozen=True)
@@ -47,18 +53,17 @@ class Varied:
     given: Mapping[str, Given]
     mode: Literal["zip", "grid"]
 
-    def by_row(self) -> dict[str, list[Any]]:
-        """Give the value of each row, by pointer."""
-        columns: dict[str, list[Any]] = {}
+    def by_row(self) -> dict[str, Any]:
+        """Give the value of each row, by pointer: arrays where such were given, else lists."""
+        columns: dict[str, Any] = {}
         after = math.prod(len(given) for given in self.given.values()) if self.mode == "grid" else 1
         before = 1
         for pointer, given in self.given.items():
-            values = given.some(0, len(given))
             if self.mode == "grid":
-                after //= len(values)
-                values = [value for value in values for _ in range(after)] * before
+                after //= len(given)
+            columns[pointer] = given.by_row(after, before)
+            if self.mode == "grid":
                 before *= len(given)
-            columns[pointer] = values
         return columns
 
     def units(self) -> dict[str, str]:
@@ -73,8 +78,9 @@ class BatchResult:
     Parameters
     ----------
     columns
-        Values by JSON Pointer into the answer: lists, or NumPy arrays if such were given. None, or NaN in an array of
-        numbers, where there is no value or the row has a fault.
+        Values by JSON Pointer into the answer: lists where lists were given; NumPy arrays where a column of NumPy,
+        pandas, polars or Arrow was. None, or NaN in an array of numbers, where there is no value or the row has a
+        fault.
     units
         Units of the numbers, by the same pointers; empty for plain numbers, truths and texts.
     faults
@@ -114,7 +120,21 @@ class BatchResult:
         varied
             Put what varied before the columns of the answer.
         """
-        return load("polars", "polars").DataFrame((self.varied.by_row() if varied else {}) | self._lists())
+        polars = load("polars", "polars")
+        named = (self.varied.by_row() if varied else {}) | self.columns
+        # NaN is how an array of numbers says that there is none; texts are in an array as objects.
+        return polars.DataFrame(
+            {
+                name: polars.Series(values.tolist() if str(values.dtype) == "object" else values, nan_to_null=True)
+                if hasattr(values, "dtype")
+                else values
+                for name, values in named.items()
+            }
+        )
+
+    def to_arrow(self) -> Any:
+        """Give a pyarrow table, units in the metadata of fields. Needs `pip install './sdk[files,numpy]'`."""
+        return load("pyarrow.ipc", "files").open_stream(self._stream()).read_all()
 
     def plot(
         self, column: str | None = None, *, x: str | None = None, y: str | None = None, ax: Axes | None = None
@@ -171,29 +191,11 @@ class BatchResult:
 
         Needs `pip install './sdk[arrow]'`.
         """
-        from nanoarrow import Schema, Type  # noqa: PLC0415 - an extra
+        source = load("nanoarrow.ipc", "arrow").InputStream.from_readable(self._stream())
+        return source.__arrow_c_stream__(requested_schema)
 
-        fields: list[Schema] = []
-        children: list[Any] = []
-        make = cast("Any", importlib.import_module("nanoarrow"))  # the functions have no types
-        for pointer, values in self._lists().items():
-            first = next((value for value in values if value is not None), None)
-            plain = Type.STRING if isinstance(first, str) else Type.DOUBLE
-            kind = Type.BOOL if isinstance(first, bool) else plain
-            unit = self.units[pointer]
-            fields.append(Schema(kind, name=pointer, metadata={"unit": unit} if unit else None))
-            children.append(make.c_array(values, Schema(kind)))
-        schema = Schema(Type.STRUCT, fields=fields, nullable=False)
-        whole = make.c_array_from_buffers(schema, self.rows, [None], null_count=0, children=children)
-        return make.Array(whole).__arrow_c_stream__(requested_schema)
-
-    def _lists(self) -> dict[str, list[Any]]:
-        lists: dict[str, list[Any]] = {}
-        for pointer, values in self.columns.items():
-            listed: list[Any] = values.tolist() if hasattr(values, "tolist") else values
-            # NaN is how an array of numbers says that there is none.
-            lists[pointer] = [None if value != value else value for value in listed]
-        return lists
+    def _stream(self) -> bytes:
+        return load("drawbar._arrow_batch", "numpy").stream(self.columns, self.units)
 
 
 class Part(NamedTuple):
@@ -201,7 +203,8 @@ class Part(NamedTuple):
 
     first: int
     rows: int
-    body: bytes
+    operation: Operation[Any]
+    content: bytes
 
 
 class Batch:
@@ -218,7 +221,7 @@ class Batch:
     columns
         What is to come back.
     rows_per_request
-        Most rows in one part.
+        Most rows in one part; None to find out.
 
     Raises
     ------
@@ -232,16 +235,18 @@ class Batch:
         vary: Vary,
         mode: Literal["zip", "grid"],
         columns: Sequence[str] | None,
-        rows_per_request: int,
+        rows_per_request: int | None,
     ) -> None:
-        if rows_per_request < 1:
+        if rows_per_request is not None and rows_per_request < 1:
             raise ValueError("rows_per_request is at least 1.")
-        self._scenario = scenario
+        self._head: dict[str, Any] = {"scenario": scenario}
+        if columns is not None:
+            self._head["columns"] = list(columns)
         self._vary = read(vary)
         self._mode = mode
-        self._columns = columns
-        self._most = rows_per_request
-        self.numpy = is_numpy(self._vary)
+        self._rows_now = rows_per_request or _FIRST_ROWS
+        self._most = rows_per_request or _FIRST_ROWS
+        self.arrays = are_arrays(self._vary)
         self.varied = Varied(self._vary, mode)
         lengths = {pointer: len(given) for pointer, given in self._vary.items()}
         if mode == "zip" and len(set(lengths.values())) > 1:
@@ -250,41 +255,69 @@ class Batch:
         if 0 in lengths.values():
             raise ValueError(f"There are no rows: {', '.join(name for name in lengths if not lengths[name])} is empty.")
         self.rows = math.prod(lengths.values()) if mode == "grid" else next(iter(lengths.values()), 1)
+        self._sent: list[Any] | None = self._encodable() if self.arrays and mode == "zip" else None
+        if self.arrays and rows_per_request is None:
+            self._most = _MOST_ROWS
+        if self._sent is not None:
+            row = load("drawbar._arrow_batch", "numpy").row_bytes(one.values for one in self._sent)
+            self._most = min(self._most, max(1, _MOST_BYTES // row))
+
+    def _encodable(self) -> list[Any] | None:
+        """Give the columns as they go into record batches; None if one of them cannot."""
+        encodable, sent = load("drawbar._arrays", "numpy").encodable, load("drawbar._arrow_batch", "numpy").Sent
+        columns = [sent(pointer, given.unit, encodable(given.values)) for pointer, given in self._vary.items()]
+        return None if any(one.values is None for one in columns) else columns
+
+    def took(self, rows: int, seconds: float) -> None:
+        """Learn from a part that has been answered how large the next ones may be.
+
+        Parameters
+        ----------
+        rows
+            Rows of the part.
+        seconds
+            How long it took to be answered [s].
+        """
+        at_once = int(rows * _PART_SECONDS / max(seconds, 1e-6))
+        self._rows_now = min(self._most, max(self._rows_now, min(at_once, 64 * rows)))
 
     def parts(self) -> Iterator[Part]:
         """Give the parts in the order of the rows."""
-        if not self._vary:
-            yield self._part(0, 1, {})
-        elif self._mode == "zip":
-            for start in range(0, self.rows, self._most):
-                stop = min(start + self._most, self.rows)
-                yield self._part(start, stop - start, dict.fromkeys(self._vary, (start, stop)))
-        else:
-            yield from self._grid_parts()
-
-    def _grid_parts(self) -> Iterator[Part]:
-        """Cut a grid across the slowest leaf that still leaves whole parts; those before it stand still in each."""
-        names = list(self._vary)
-        lengths = [len(given) for given in self._vary.values()]
-        cut = next(at for at in range(len(names)) if math.prod(lengths[at + 1 :]) <= self._most)
-        inner = math.prod(lengths[cut + 1 :])
-        step = max(1, self._most // inner)
-        whole = {name: (0, length) for name, length in zip(names[cut + 1 :], lengths[cut + 1 :], strict=True)}
         first = 0
-        for outer in itertools.product(*(range(length) for length in lengths[:cut])):
-            still = {name: (at, at + 1) for name, at in zip(names, outer, strict=False)}
-            for start in range(0, lengths[cut], step):
-                stop = min(start + step, lengths[cut])
-                rows = (stop - start) * inner
-                yield self._part(first, rows, {**still, names[cut]: (start, stop), **whole})
-                first += rows
+        while first < self.rows:
+            most = min(self._rows_now, self._most)
+            if self._mode == "grid" and self._vary:
+                slices = self._grid_slices(first, most)
+            else:
+                slices = dict.fromkeys(self._vary, (first, min(first + most, self.rows)))
+            rows = math.prod(stop - start for start, stop in slices.values()) if self._mode == "grid" else 0
+            part = self._part(first, rows or min(most, self.rows - first), slices)
+            yield part
+            first += part.rows
+
+    def _grid_slices(self, first: int, most: int) -> dict[str, tuple[int, int]]:
+        """Give which values of each leaf make the rows from `first`: those of one leaf, and all of those behind it."""
+        lengths = [len(given) for given in self._vary.values()]
+        behind = [math.prod(lengths[at + 1 :]) for at in range(len(lengths))]
+        cut = next(at for at, inner in enumerate(behind) if inner <= most and first % inner == 0)
+        slices: dict[str, tuple[int, int]] = {}
+        for at, (name, length, inner) in enumerate(zip(self._vary, lengths, behind, strict=True)):
+            place = first // inner % length
+            if at == cut:
+                slices[name] = (place, min(place + max(1, most // inner), length))
+            else:
+                slices[name] = (place, place + 1) if at < cut else (0, length)
+        return slices
 
     def _part(self, first: int, rows: int, slices: Mapping[str, tuple[int, int]]) -> Part:
+        operation: Operation[Any] = replace(BATCH, result=bytes, accept=ARROW) if self.arrays else BATCH
+        if self._sent is not None:
+            head = msgspec.json.encode(self._head, enc_hook=_plain)
+            content: bytes = load("drawbar._arrow_batch", "numpy").encode(head, self._sent, first, first + rows)
+            return Part(first, rows, replace(operation, sends=ARROW), content)
         vary = {name: _sent(self._vary[name], *ends) for name, ends in slices.items()}
-        body: dict[str, Any] = {"scenario": self._scenario, "vary": vary, "mode": self._mode}
-        if self._columns is not None:
-            body["columns"] = list(self._columns)
-        return Part(first, rows, msgspec.msgpack.encode(body, enc_hook=_plain))
+        body = {**self._head, "vary": vary, "mode": self._mode}
+        return Part(first, rows, operation, msgspec.msgpack.encode(body, enc_hook=_plain))
 
 
 def _sent(given: Given, start: int, stop: int) -> Any:
@@ -299,119 +332,83 @@ def _plain(value: object) -> object:
     return tolist()
 
 
-class _Gathered:
-    """Answers of parts, put together in the order of the rows."""
+class Gathered:
+    """Answers of parts, put together in the order of the rows.
+
+    Parameters
+    ----------
+    batch
+        What is asked.
+    on_progress
+        Told how far it is.
+    """
 
     def __init__(self, batch: Batch, on_progress: Progress | None) -> None:
         self._batch = batch
         self._on_progress = on_progress
-        self._columns: dict[str, list[Any]] = {}
+        self._lists: dict[str, list[Any]] = {}
+        self._filled: dict[str, Any] = {}
         self._units: dict[str, str] = {}
         self._faults: list[RowFault] = []
         self._about: About | None = None
         self._rows = 0
 
-    def add(self, part: Part, answer: BatchAnswer) -> None:
-        for pointer, column in answer.columns.items():
-            self._columns.setdefault(pointer, []).extend(column.values)
-            self._units[pointer] = column.unit
-        self._faults += [
-            RowFault(row=fault.row + part.first, pointer=fault.pointer, detail=fault.detail) for fault in answer.faults
-        ]
-        self._about = self._about or answer.about
+    def add(self, part: Part, answer: Any, seconds: float) -> None:
+        """Take in the answer to the next part.
+
+        Parameters
+        ----------
+        part
+            What was asked.
+        answer
+            What came back.
+        seconds
+            How long that took [s].
+
+        Raises
+        ------
+        UnreadableAnswer
+            If there are more rows or fewer than were asked.
+        """
+        rows = self._add_arrays(part, answer) if self._batch.arrays else self._add_lists(part, answer)
+        if rows != part.rows:
+            raise UnreadableAnswer(200, f"{part.rows} rows were asked and {rows} came back")
+        self._batch.took(part.rows, seconds)
         self._rows += part.rows
         if self._on_progress is not None:
             self._on_progress(self._rows, self._batch.rows)
 
+    def _add_lists(self, part: Part, answer: BatchAnswer) -> int:
+        for pointer, column in answer.columns.items():
+            self._lists.setdefault(pointer, []).extend(column.values)
+            self._units[pointer] = column.unit
+        self._tell(part.first, answer.faults, answer.about)
+        return answer.rows
+
+    def _add_arrays(self, part: Part, content: bytes) -> int:
+        arrow = load("drawbar._arrow_batch", "numpy")
+        answer = arrow.Answer(content)
+        self._units |= answer.units
+        rows = 0
+        for some in answer.parts():
+            if rows + some.rows > part.rows:
+                return rows + some.rows
+            for pointer, values in some.columns.items():
+                if pointer not in self._filled:
+                    self._filled[pointer] = arrow.Filled(self._batch.rows, values)
+                self._filled[pointer].put(part.first + rows, some.rows, values)
+            rows += some.rows
+        self._tell(part.first, answer.faults, answer.about)
+        return rows
+
+    def _tell(self, first: int, faults: list[RowFault], about: About | None) -> None:
+        self._faults += [
+            RowFault(row=fault.row + first, pointer=fault.pointer, detail=fault.detail) for fault in faults
+        ]
+        self._about = self._about or about
+
     def result(self) -> BatchResult:
-        columns: dict[str, Any] = self._columns
-        if self._batch.numpy:
-            columns = {pointer: _array(values) for pointer, values in self._columns.items()}
+        """Give all of them."""
+        filled: dict[str, np.ndarray[Any, Any]] = {pointer: one.values for pointer, one in self._filled.items()}
+        columns: dict[str, Any] = filled if self._batch.arrays else self._lists
         return BatchResult(columns, self._units, self._faults, self._rows, self._about, self._batch.varied)
-
-
-def _array(values: list[Any]) -> Any:
-    import numpy as np  # noqa: PLC0415 - whoever gave an array has it already
-
-    kinds: set[type] = {type(value) for value in values}
-    if kinds <= {float, int, NoneType}:
-        return np.array(values, dtype=np.float64)
-    return np.array(values, dtype=np.bool_ if kinds == {bool} else object)
-
-
-def run(
-    batch: Batch, ask: Callable[[bytes], BatchAnswer], concurrency: int, on_progress: Progress | None
-) -> BatchResult:
-    """Send all parts, some at a time.
-
-    Parameters
-    ----------
-    batch
-        What is asked.
-    ask
-        Sends the body of one part.
-    concurrency
-        Most parts under way at the same time.
-    on_progress
-        Told how far it is.
-    """
-    gathered = _Gathered(batch, on_progress)
-    waiting: deque[tuple[Part, Future[BatchAnswer]]] = deque()
-    with ThreadPoolExecutor(max(1, concurrency), thread_name_prefix="drawbar-batch") as pool:
-        try:
-            for part in batch.parts():
-                waiting.append((part._replace(body=b""), pool.submit(ask, part.body)))
-                if len(waiting) > concurrency:
-                    _take(waiting, gathered)
-            while waiting:
-                _take(waiting, gathered)
-        finally:
-            for _, future in waiting:
-                future.cancel()
-    return gathered.result()
-
-
-def _take(waiting: deque[tuple[Part, Future[BatchAnswer]]], gathered: _Gathered) -> None:
-    part, future = waiting.popleft()
-    gathered.add(part, future.result())
-
-
-async def run_async(
-    batch: Batch, ask: Callable[[bytes], Awaitable[BatchAnswer]], concurrency: int, on_progress: Progress | None
-) -> BatchResult:
-    """Send all parts, some at a time.
-
-    Parameters
-    ----------
-    batch
-        What is asked.
-    ask
-        Sends the body of one part.
-    concurrency
-        Most parts under way at the same time.
-    on_progress
-        Told how far it is.
-    """
-    gathered = _Gathered(batch, on_progress)
-    waiting: deque[tuple[Part, asyncio.Task[BatchAnswer]]] = deque()
-    try:
-        for part in batch.parts():
-            waiting.append((part._replace(body=b""), asyncio.ensure_future(_asked(ask, part.body))))
-            if len(waiting) >= concurrency:
-                await _take_async(waiting, gathered)
-        while waiting:
-            await _take_async(waiting, gathered)
-    finally:
-        for _, task in waiting:
-            task.cancel()
-        await asyncio.gather(*(task for _, task in waiting), return_exceptions=True)
-    return gathered.result()
-
-
-async def _asked(ask: Callable[[bytes], Awaitable[BatchAnswer]], body: bytes) -> BatchAnswer:
-    return await ask(body)
-
-
-async def _take_async(waiting: deque[tuple[Part, asyncio.Task[BatchAnswer]]], gathered: _Gathered) -> None:
-    part, task = waiting.popleft()
-    gathered.add(part, await task)

@@ -1684,7 +1684,11 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """One scenario, and what varies in it."""
 
     scenario: Mapping[str, Any]
-    """A request of the calculation; what varies may be missing from it."""
+    """A request of the calculation; what varies may be missing from it.
+
+    A further member `fleets` may hold objects by name, in `tractors`, `tools`, `soils` and `fields`: a list of such
+    names at `/tractor`, `/implement`, `/soil` or `/field` varies the whole object.
+    """
 
     vary: Mapping[str, Sequence[float | bool | str | None] | VariedValues]
     """Values by JSON Pointer into the scenario: a list as a single request would hold them, or numbers in a unit."""
@@ -1696,7 +1700,11 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """
 
     columns: Sequence[str] | None = None
-    """JSON Pointers into the answer: which values come back. Left out: the usual ones of the calculation."""
+    """JSON Pointers into the answer: which values come back.
+
+    Left out: the usual ones of the calculation. `/about/warnings` gives each row the codes and pointers of its
+    warnings, `/about/assumptions` the pointers of what was assumed.
+    """
 
 
 class BestWidth(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

@@ -77,6 +77,8 @@ def _load() -> Mapping[str, Dimension]:
 
 
 DIMENSIONS = _load()
+SMALLEST = 1e-100
+"""What is nearer to 0 than this [SI] is read as 0: it is no measurement, and a ratio to it may not be finite."""
 
 
 class HasEnds(Protocol):
@@ -180,8 +182,8 @@ class Quantity(float):
             rows.low, rows.high = low, high
             return cast("Self", rows)
         self = cls(si)
-        self.low = low
-        self.high = cast("float | None", high)
+        if low is not None and high is not None:
+            self.low, self.high = float(low), float(high)
         return self
 
     @classmethod
@@ -209,7 +211,8 @@ class Quantity(float):
         symbol = cls.dimension.spellings.get(unit)
         if symbol is None:
             raise ValueError(cls._wrong_unit(unit))
-        quantity = cls(value * cls.dimension.factors[symbol])
+        si = value * cls.dimension.factors[symbol]
+        quantity = cls(0.0 if abs(si) < SMALLEST else si)
         quantity._check(value, symbol)
         return quantity
 

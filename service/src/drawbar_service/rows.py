@@ -79,6 +79,12 @@ class Rows(np.ndarray[Any, np.dtype[Any]]):
         """Return the number that all rows share in words."""
         return format(self._alone(), spec)
 
+    def words(self, *units: object) -> str:
+        """Raise: every row has words of its own."""
+        raise RowsDiffer(np.arange(len(self)))
+
+    words_not_above = words
+
     def __round__(self, digits: int | None = None) -> Any:
         """Return the number that all rows share, rounded."""
         return round(float(self._alone()), digits)
@@ -134,7 +140,7 @@ class Names:
         if isinstance(other, Names):
             places = {value: at for at, value in enumerate(self.values)}
             return as_rows(np.array([places.get(value, -1) for value in other.values])[other.codes] == self.codes)
-        return as_rows(np.array([value == other for value in self.values])[self.codes])
+        return as_rows(np.array([value == other for value in self.values]).take(self.codes))
 
     def __ne__(self, other: object) -> Any:
         """Return for each row whether its text is not the `other`."""
@@ -199,13 +205,13 @@ def gathered(values: Sequence[Any], codes: Codes) -> Any:
     if nothing.any():
         raise RowsDiffer(nothing[codes].astype(np.intp))
     if all(isinstance(value, (bool, np.bool_)) for value in values):
-        return as_rows(np.array(values, dtype=np.bool_)[codes])
+        return as_rows(np.array(values, dtype=np.bool_).take(codes))
     if all(isinstance(value, (float, int)) for value in values):
-        return as_rows(np.array(values, dtype=np.float64)[codes])
+        return as_rows(np.array(values, dtype=np.float64).take(codes))
     if all(isinstance(value, str) for value in values):
         distinct: dict[str, int] = {}
         places = np.array([distinct.setdefault(value, len(distinct)) for value in values], dtype=np.intp)
-        return Names(list(distinct), places[codes])
+        return Names(list(distinct), places.take(codes))
     kind = cast("type[Any]", type(first))
     if callable(first) or any(type(value) is not kind for value in values):
         raise RowsDiffer(codes)

@@ -1,9 +1,11 @@
 """Batches over files: rows in, parts out, resumed where they stopped; on one machine or many.
 
 =============  ================================================================
-``sources``    where rows come from: a grid, or a file told by its content
+``rows``       what a source of rows is
 ``tables``     Parquet and Arrow, read some rows at a time
 ``text``       CSV, likewise
+``grids``      values that make rows, every one with every other
+``sources``    which of these a file is, told by its content
 ``parts``      one part: its rows asked, split and written
 ``manifest``   what the parts in a folder are parts of
 ``job``        what is to be done, checked against the service

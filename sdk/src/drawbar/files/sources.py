@@ -1,116 +1,21 @@
-"""Where rows come from, told by what a file begins with; and grids, whose rows are made."""
+"""Where rows come from, told by what a file begins with. What 0.1.0 had here can still be imported from here."""
 
 from __future__ import annotations
 
 import hashlib
-import math
-import tomllib
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any, Final, Literal, NamedTuple, Protocol, cast
 
-import msgspec
-
-from drawbar._arrow_wire import ARROW, Sent, encode, pa, sent_columns
-from drawbar._columns import read
-from drawbar._libraries import library
+from drawbar._arrow_wire import pa
+from drawbar.files import tables, text
+from drawbar.files.grids import Grid as Grid
+from drawbar.files.grids import open_grid
+from drawbar.files.grids import pc as pc
 from drawbar.files.manifest import BadJob
-from drawbar.models import VariedValues
-
-pc: Final = library("pyarrow.compute", "files")
-
-
-class Head(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """What a file may say ahead of its rows."""
-
-    scenario: dict[str, Any] | None = None
-    columns: list[str] | None = None
-    units: dict[str, str] = {}
-
-
-class Piece(NamedTuple):
-    """Some rows, ready to be sent."""
-
-    content: bytes
-    media: str
-    kept: Any
-    """Columns that are handed on as they are, as a pyarrow table; None if there are none."""
-
-
-class Source(Protocol):
-    """Rows that can be read from any place, by any process that sees the file."""
-
-    @property
-    def name(self) -> str:
-        """The file."""
-        ...
-
-    @property
-    def kind(self) -> str:
-        """How it is written."""
-        ...
-
-    @property
-    def digest(self) -> str:
-        """SHA-256 of the file's bytes."""
-        ...
-
-    @property
-    def rows(self) -> int:
-        """How many rows there are."""
-        ...
-
-    @property
-    def told(self) -> Head:
-        """What the file says ahead of its rows."""
-        ...
-
-    def piece(self, start: int, stop: int, head: bytes) -> Piece:
-        """Read the rows from `start` to before `stop`, ready to be sent after a `head`."""
-        ...
-
-
-@dataclass(frozen=True)
-class Grid:
-    """Rows made of values: every one with every other, the leaf named last fastest; or one after the other."""
-
-    name: str
-    digest: str
-    told: Head
-    mode: Literal["zip", "grid"]
-    sent: tuple[Sent, ...]
-    keep: tuple[str, ...]
-    values: tuple[Any, ...] = field(repr=False)
-    """A pyarrow array for each."""
-    kind: str = "grid"
-
-    @property
-    def rows(self) -> int:
-        """How many rows there are."""
-        lengths = [len(one) for one in self.values]
-        return math.prod(lengths) if self.mode == "grid" else lengths[0]
-
-    def piece(self, start: int, stop: int, head: bytes) -> Piece:
-        """Make the rows from `start` to before `stop`."""
-        rows = pa.arange(start, stop)
-        columns: dict[str, Any] = {}
-        inner = self.rows if self.mode == "grid" else 1
-        for one, values in zip(self.sent, self.values, strict=True):
-            at = rows
-            if self.mode == "grid":
-                inner //= len(values)
-                at = _remainder(rows, inner, len(values))
-            of_texts = pa.types.is_string(values.type)
-            columns[one.name] = pa.DictionaryArray.from_arrays(at, values) if of_texts else values.take(at)
-        table = pa.table(columns)
-        return Piece(encode(table, self.sent, head), ARROW, table.select(self.keep) if self.keep else None)
-
-
-def _remainder(rows: Any, inner: int, count: int) -> Any:
-    """Give the place of each row's value among `count`, of which each stands for `inner` rows."""
-    turns = pc.divide(rows, inner)
-    return pc.subtract(turns, pc.multiply(pc.divide(turns, count), count))
+from drawbar.files.rows import Head as Head
+from drawbar.files.rows import Piece as Piece
+from drawbar.files.rows import Source as Source
+from drawbar.files.rows import head_of as head_of
 
 
 def open_source(path: str | Path, keep: Iterable[str] = (), step: int = 131_072) -> Source:
@@ -130,8 +35,6 @@ def open_source(path: str | Path, keep: Iterable[str] = (), step: int = 131_072)
     BadJob
         If it cannot be read, or has columns that cannot be sent.
     """
-    from drawbar.files import tables, text  # noqa: PLC0415 - they stand on this module
-
     file, kept = Path(path).resolve(), tuple(keep)
     try:
         with file.open("rb") as opened:
@@ -145,60 +48,9 @@ def open_source(path: str | Path, keep: Iterable[str] = (), step: int = 131_072)
         if begin[:4] == b"\xff\xff\xff\xff":
             return tables.open_arrow_stream(file, digest, kept)
         if file.suffix.lower() in (".toml", ".json"):
-            return _open_grid(file, digest, kept)
+            return open_grid(file, digest, kept)
         return text.open_csv(file, digest, kept, step)
     except OSError as fault:
         raise BadJob(f"{file.name} cannot be read: {fault.strerror or fault}") from fault
     except (pa.ArrowException, ValueError) as fault:
         raise BadJob(f"{file.name}: {fault}") from fault
-
-
-class _GridFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    vary: dict[str, list[float | str | bool] | VariedValues]
-    mode: Literal["zip", "grid"] = "grid"
-    scenario: dict[str, Any] | None = None
-    columns: list[str] | None = None
-
-
-def _open_grid(file: Path, digest: str, keep: tuple[str, ...]) -> Grid:
-    text = file.read_text("utf-8")
-    whole: object = tomllib.loads(text) if file.suffix.lower() == ".toml" else msgspec.json.decode(text)
-    grid = msgspec.convert(whole, _GridFile)
-    varied = read(grid.vary)
-    if not varied:
-        raise ValueError("vary is empty; without anything that varies ask for a single answer")
-    sent: list[Sent] = []
-    values: list[Any] = []
-    for pointer, given in varied.items():
-        column = _array(pointer, cast("Sequence[Any]", given.values))
-        if not len(column):
-            raise ValueError(f"vary: {pointer} is empty")
-        sent.append(Sent(pointer if given.unit is None else f"{pointer} [{given.unit}]", pointer, given.unit))
-        values.append(column)
-    lengths = {one.pointer: len(column) for one, column in zip(sent, values, strict=True)}
-    if grid.mode == "zip" and len(set(lengths.values())) > 1:
-        told = ", ".join(f"{pointer} {length}" for pointer, length in lengths.items())
-        raise ValueError(f"vary: values to be zipped are as many as each other; these are {told}")
-    # The same words for a column that cannot be kept as of any other file.
-    sent_columns(pa.schema([pa.field(one.name, pa.null()) for one in sent]), keep)
-    return Grid(file.name, digest, Head(grid.scenario, grid.columns), grid.mode, tuple(sent), keep, tuple(values))
-
-
-def _array(pointer: str, values: Sequence[Any]) -> Any:
-    try:
-        return pa.array(values)
-    except pa.ArrowException:
-        raise ValueError(f"vary: {pointer} has values of several kinds; write all as numbers, or all as text") from None
-
-
-def head_of(told: Mapping[bytes, bytes] | None) -> Head:
-    """Read what the metadata of a schema say ahead of its rows.
-
-    Parameters
-    ----------
-    told
-        The metadata.
-    """
-    found = (told or {}).get(b"drawbar")
-    # An answer of the service has something else under the same key, and may well be asked about further.
-    return Head() if found is None or b'"about"' in found[:10] else msgspec.json.decode(found, type=Head)

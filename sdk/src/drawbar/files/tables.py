@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from drawbar._arrow_wire import ARROW, Sent, encode, ipc, pa, sent_columns
 from drawbar._libraries import library
-from drawbar.files.sources import Head, Piece, head_of
+from drawbar.files.rows import Head, Piece, head_of
 
 pq: Final = library("pyarrow.parquet", "files")
 

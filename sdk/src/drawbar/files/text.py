@@ -13,7 +13,7 @@ from typing import IO, Any, Final
 import msgspec
 
 from drawbar._arrow_wire import CSV, pa, sent_columns
-from drawbar.files.sources import Head, Piece
+from drawbar.files.rows import Head, Piece
 
 _MOST_BYTES: Final = 1_000_000
 """Longest row [bytes]; the service takes no longer lines."""

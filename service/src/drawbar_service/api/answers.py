@@ -55,6 +55,13 @@ class Answer(msgspec.Struct, frozen=True, kw_only=True):
     """An answer; every kind ends with a field ``about``."""
 
 
+class Unsaid(str):
+    """Stands for a sentence that was not made."""
+
+
+UNSAID = Unsaid()
+
+
 class Ledger(Findings):
     """The findings of a request, and the sentences for them.
 
@@ -71,8 +78,8 @@ class Ledger(Findings):
         self.units: UnitSystem = units
 
     def sentence(self, make: Callable[[], str]) -> str:
-        """Return the sentence that `make` returns, or an empty one where nobody reads sentences."""
-        return make() if self.asked.sentences else ""
+        """Return the sentence that `make` returns, or :data:`UNSAID` where nobody reads sentences."""
+        return make() if self.asked.sentences else UNSAID
 
     def say(self, quantity: Quantity) -> str:
         """Return a quantity in words, in the caller's units."""

@@ -10,7 +10,8 @@
 ``cells``, ``parts``      values going out, rows coming in: what all formats share
 ``as_columns``            JSON and MessagePack
 ``as_ndjson``, ``as_csv`` rows as text
-``as_arrow``              Arrow streams; ``arrow_stream`` and ``flat`` read them without trust
+``as_arrow``              Arrow streams; ``arrow_stream`` reads them without trust, ``arrow_out`` writes them
+``flat``                  the messages of such a stream, read and written
 ``formats``               which media type is whose
 ``answer``                from the bytes of a batch to the bytes of its answer
 ``serve``, ``route``      over HTTP, off the event loop

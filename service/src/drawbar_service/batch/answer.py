@@ -143,7 +143,10 @@ def _about(plan: Plan) -> About | None:
     """Return what the answer to the first sound row says about itself."""
     indices = plan.indices(0, min(plan.rows, _ROWS_FOR_ABOUT))
     for row in range(min(plan.rows, _ROWS_FOR_ABOUT)):
-        if any(int(index[row]) in one.faults for one, index in zip(plan.varied, indices, strict=True)):
+        if any(
+            one.unsound is not None and one.unsound[int(index[row])]
+            for one, index in zip(plan.varied, indices, strict=True)
+        ):
             continue
         try:
             request = msgspec.convert(plan.body(indices, row), plan.calculation.request, dec_hook=decode_quantity)

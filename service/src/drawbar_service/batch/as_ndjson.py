@@ -12,8 +12,9 @@ from drawbar_service.api.faults import Fault
 from drawbar_service.api.wire import UnreadableBody
 from drawbar_service.batch.cells import texts
 from drawbar_service.batch.parts import PART_ROWS, Part, Table, lines_of, named, read_head
-from drawbar_service.batch.plan import Given, is_huge
+from drawbar_service.batch.plan import Given
 from drawbar_service.batch.table import Block, Column
+from drawbar_service.batch.varied import is_huge
 
 _ROWS = msgspec.json.Decoder(dict[str, Any])
 

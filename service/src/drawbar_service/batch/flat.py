@@ -1,11 +1,12 @@
-"""FlatBuffers, as far as Arrow's messages need them: tables, vectors and texts, read and never trusted.
+"""FlatBuffers, as far as Arrow's messages need them: tables, lists and texts, read without trust and written.
 
 Layout after the FlatBuffers internals: a table begins with the distance back to its list of slots, a slot holds the
 distance from the table to a member, and 0 where the member is absent.
 """
 
 import struct
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple, TypeAlias
 
 
 class Damaged(ValueError):  # noqa: N818 - it names the bytes
@@ -107,3 +108,97 @@ def _unpack(form: str, buffer: bytes, at: int) -> int:
     if at < 0 or at + struct.calcsize(form) > len(buffer):
         raise Damaged("a place lies outside the bytes there are")
     return int(struct.unpack_from(form, buffer, at)[0])
+
+
+class Scalar(NamedTuple):
+    """A member that is a number, in a form that ``struct`` knows."""
+
+    form: str
+    value: int
+
+
+class Structs(NamedTuple):
+    """A member that is a list of structs, each in a form that ``struct`` knows."""
+
+    form: str
+    rows: Sequence[tuple[int, ...]]
+
+
+Members: TypeAlias = Mapping[int, "Scalar | Structs | str | Members | Sequence[Members]"]
+"""A table to be written: its members by slot; those that are absent are left out."""
+
+
+def flat_bytes(root: Members) -> bytes:
+    """Return a table as a buffer.
+
+    Parameters
+    ----------
+    root : mapping
+        The members of the table, by slot.
+    """
+    out = bytearray(4)
+    _point(out, 0, _put_table(out, root))
+    return bytes(out)
+
+
+def _put_table(out: bytearray, members: Members) -> int:
+    """Write a table and all that belongs to it, and return where it begins."""
+    scalars = {slot: one if isinstance(one, Scalar) else Scalar("<I", 0) for slot, one in members.items()}
+    distances: dict[int, int] = {}
+    size = 4
+    for slot, one in scalars.items():
+        length = struct.calcsize(one.form)
+        size = _aligned(size, length)
+        distances[slot] = size
+        size += length
+    slots = range(max(members, default=-1) + 1)
+    list_at = _align(out, 8)
+    out += struct.pack("<HH", 4 + 2 * len(slots), size)
+    out += struct.pack(f"<{len(slots)}H", *(distances.get(slot, 0) for slot in slots))
+    at = _align(out, 8)
+    out += bytes(size)
+    struct.pack_into("<i", out, at, at - list_at)
+    for slot, one in scalars.items():
+        struct.pack_into(one.form, out, at + distances[slot], one.value)
+    for slot, member in members.items():
+        if not isinstance(member, Scalar):
+            _point(out, at + distances[slot], _put(out, member))
+    return at
+
+
+def _put(out: bytearray, member: "Structs | str | Members | Sequence[Members]") -> int:
+    if isinstance(member, Mapping):
+        return _put_table(out, member)
+    if isinstance(member, str):
+        text = member.encode()
+        at = _align(out, 4)
+        # Readers in C want a zero behind a text.
+        out += struct.pack("<I", len(text)) + text + b"\0"
+        return at
+    if isinstance(member, Structs):
+        # What is in the list begins at a multiple of 8, behind its length.
+        _align(out, 8)
+        out += bytes(4)
+        at = len(out)
+        out += struct.pack("<I", len(member.rows))
+        for row in member.rows:
+            out += struct.pack(member.form, *row)
+        return at
+    at = _align(out, 4)
+    out += struct.pack("<I", len(member)) + bytes(4 * len(member))
+    for number, table in enumerate(member):
+        _point(out, at + 4 + 4 * number, _put_table(out, table))
+    return at
+
+
+def _point(out: bytearray, place: int, target: int) -> None:
+    struct.pack_into("<I", out, place, target - place)
+
+
+def _align(out: bytearray, step: int) -> int:
+    out += bytes(-len(out) % step)
+    return len(out)
+
+
+def _aligned(size: int, step: int) -> int:
+    return size + -size % step

@@ -8,11 +8,24 @@ from typing import Annotated, Any, Literal, NamedTuple, TypeAlias, Union, cast, 
 import msgspec
 
 from drawbar_service.api.faults import find_faults
+from drawbar_service.api.shared.field import Field
+from drawbar_service.api.shared.implement import Implement
+from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.shared.tractor import Tractor
 from drawbar_service.quantities import Quantity, decode_quantity
 
-ValueKind: TypeAlias = Literal["quantity", "number", "flag", "text", "findings"]
+ValueKind: TypeAlias = Literal["quantity", "number", "flag", "text", "object", "findings"]
 FINDINGS = ("/about/warnings", "/about/assumptions")
 """Parts of an answer that come back as one text for each row: what holds for it."""
+
+
+FLEETS: Mapping[str, type[msgspec.Struct]] = {
+    "tractors": Tractor,
+    "tools": Implement,
+    "soils": Soil,
+    "fields": Field,
+}
+"""Fleets that a scenario may hold, and what is in them; a column of their keys varies the whole object."""
 
 
 class NoSuchLeaf(LookupError):  # noqa: N818 - it names the pointer, not the service's failure
@@ -33,8 +46,8 @@ class Leaf(NamedTuple):
     """The quantity, if the value is one."""
     end: str
     """``low`` or ``high`` where the pointer leads to one end of a range, else empty."""
-    sentence: bool = False
-    """Whether it is a sentence or another text that is made for each answer, not one of a list."""
+    fleets: tuple[str, ...] = ()
+    """Fleets whose keys may stand for the value, if it is an object."""
 
     def read(self, given: object) -> object:
         """Return a value as the request holds it.
@@ -89,8 +102,10 @@ def leaf(kind: type[msgspec.Struct], pointer: str) -> Leaf:
         return Leaf(pointer, tuple(path), tuple(attributes), annotation, "findings", None, "")
     found = _bare(here)
     quantity = found if _is_quantity(found) else None
+    if fleets := tuple(name for name, member in FLEETS.items() if member is found):
+        return Leaf(pointer, tuple(path), tuple(attributes), annotation, "object", None, "", fleets=fleets)
     value_kind = _kind_of(found, path)
-    return Leaf(pointer, tuple(path), tuple(attributes), annotation, value_kind, quantity, "", found is str)
+    return Leaf(pointer, tuple(path), tuple(attributes), annotation, value_kind, quantity, "")
 
 
 def _kind_of(inner: Any, path: Sequence[str | int]) -> ValueKind:

@@ -42,10 +42,14 @@ _TABLES: dict[str, tuple[str, str, str, str]] = {
     ),
     ARROW: (
         "An Arrow IPC stream of columns named by pointers. Units are in the metadata of the fields, under `unit`; "
-        "`scenario` and `columns`, as JSON, in that of the schema, under `drawbar`. Not compressed.",
+        "`scenario` and `columns`, as JSON, in that of the schema, under `drawbar`. Texts may be in dictionaries of "
+        "at most 1,048,576 values and 64 MB all together. Not compressed.",
         "",
         "An Arrow IPC stream of columns named by pointers, units under `unit` in the metadata of the fields; the last "
-        "column, `fault`, says what is wrong with a row. `about` is in the metadata of the schema, under `drawbar`.",
+        "column, `fault`, says what is wrong with a row. `about` is in the metadata of the schema, under `drawbar`; a "
+        "record batch with rows at fault has `faults` in its own, under `drawbar` too: a list of `row` (counted over "
+        "the whole answer), `pointer` and `detail`. Texts are in dictionaries, which may be replaced between record "
+        "batches.",
         "",
     ),
 }

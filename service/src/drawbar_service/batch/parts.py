@@ -1,6 +1,7 @@
 """What all readers of rows share: parts of a table, lines of a body that comes in pieces."""
 
 from collections.abc import Iterable, Iterator
+from itertools import chain
 from typing import NamedTuple
 
 import msgspec
@@ -14,6 +15,8 @@ PART_ROWS = 32_768
 """Most rows read before they are worked."""
 MAX_LINE = 1_048_576
 """Longest line [bytes]."""
+_PIECE = 65_536
+"""How much of a body is cut into lines at a time [bytes]; a caller in the same process hands it over whole."""
 
 
 class Part(NamedTuple):
@@ -41,14 +44,18 @@ def lines_of(chunks: Iterable[bytes]) -> Iterator[bytes]:
         If a line is too long.
     """
     rest = b""
-    for chunk in chunks:
-        *whole, rest = (rest + chunk).split(b"\n") if rest else chunk.split(b"\n")
+    for piece in chain.from_iterable(map(_pieces, chunks)):
+        *whole, rest = (rest + piece).split(b"\n") if rest else piece.split(b"\n")
         for line in whole:
             yield _line(line)
         if len(rest) > MAX_LINE:
             raise UnreadableBody(f"a line is longer than {MAX_LINE} bytes")
     if rest:
         yield _line(rest)
+
+
+def _pieces(chunk: bytes) -> Iterator[bytes]:
+    return (chunk[start : start + _PIECE] for start in range(0, len(chunk), _PIECE))
 
 
 def _line(line: bytes) -> bytes:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from functools import partial
 from itertools import pairwise
 from typing import Any, Literal, NamedTuple, TypeAlias, cast
 
@@ -12,47 +13,18 @@ import numpy.typing as npt
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
 from drawbar_service.api.v1.batch.request import MAX_COLUMNS
-from drawbar_service.batch.leaves import Leaf, NoSuchLeaf, leaf, put
-from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.quantities import Quantity, UnitSystem, decode_quantity
+from drawbar_service.batch.leaves import FLEETS, Leaf, NoSuchLeaf, leaf, put
+from drawbar_service.batch.varied import Given as Given
+from drawbar_service.batch.varied import Varied as Varied
+from drawbar_service.batch.varied import check_fleets, read
+from drawbar_service.quantities import UnitSystem, decode_quantity
 
 Mode: TypeAlias = Literal["zip", "grid"]
 Index: TypeAlias = npt.NDArray[np.intp]
 
 
-_GREATEST = float(np.finfo(np.float64).max)
-_BARE = "1"
-"""Unit of a number that needs none."""
 MOST_LONG_ROWS = 32
 """Most rows of a calculation that takes long alone."""
-
-
-class Given(NamedTuple):
-    """What is given for one leaf: numbers in a unit, or values as a request would hold them."""
-
-    values: Sequence[object] | npt.NDArray[Any]
-    unit: str | None = None
-
-
-class Varied(NamedTuple):
-    """One leaf and its values."""
-
-    leaf: Leaf
-    numbers: FloatArray | None
-    """In SI units, if the leaf is a quantity; a value at fault stands as given."""
-    others: list[object] | None
-    """As the request holds them, if it is no quantity; None where the value is at fault."""
-    faults: dict[int, str]
-    """What is wrong with a value, by its index."""
-
-    def __len__(self) -> int:
-        return len(self.numbers if self.numbers is not None else cast("list[object]", self.others))
-
-    def at(self, index: int) -> object:
-        """Return a value as the request holds it."""
-        if self.numbers is not None:
-            return cast("type[Quantity]", self.leaf.quantity)(self.numbers[index])
-        return cast("list[object]", self.others)[index]
 
 
 class Plan(NamedTuple):
@@ -61,6 +33,8 @@ class Plan(NamedTuple):
     calculation: Calculation[Any, Any]
     scenario: object
     """Decoded, before anything varies."""
+    fleets: Mapping[str, Mapping[str, object]]
+    """Decoded objects by the name of their fleet and their key."""
     varied: list[Varied]
     mode: Mode
     rows: int
@@ -130,10 +104,16 @@ def make_plan(
         if one is not None and one.end:
             faults.add(f"/vary/{_escaped(pointer)}", "a request holds single values, without low and high")
     faults.stop()
-    varied = [_read(cast("Leaf", leaves[pointer]), given, faults) for pointer, given in vary.items()]
+    scenario, fleets = _without_fleets(scenario, faults)
+    faults.stop()
+    varied = [
+        read(cast("Leaf", leaves[pointer]), given, fleets, partial(faults.inside, pointer))
+        for pointer, given in vary.items()
+    ]
     rows = _count(varied, list(vary), mode, most_rows, faults)
     faults.stop()
-    plan = Plan(calculation, scenario, varied, mode, rows, [one for one in columns if one is not None], units)
+    wanted_leaves = [one for one in columns if one is not None]
+    plan = Plan(calculation, scenario, fleets, varied, mode, rows, wanted_leaves, units)
     _check_scenario(plan, faults)
     faults.stop()
     return plan
@@ -145,6 +125,9 @@ class _Faults:
 
     def add(self, pointer: str, detail: str) -> None:
         self._found.append(Fault(pointer, detail))
+
+    def inside(self, pointer: str, member: str, detail: str) -> None:
+        self.add(f"/vary/{_escaped(pointer)}{member}", detail)
 
     def leaf(self, kind: type[msgspec.Struct], pointer: str, place: str) -> Leaf | None:
         try:
@@ -158,80 +141,15 @@ class _Faults:
             raise ImpossibleInput(self._found[:MAX_FAULTS])
 
 
-def _read(one: Leaf, given: Given, faults: _Faults) -> Varied:
-    place = f"/vary/{_escaped(one.pointer)}"
-    if one.quantity is not None and one.quantity.bare and given.unit is None and _are_numbers(given.values):
-        given = Given(given.values, _BARE)
-    if one.quantity is not None and given.unit is not None:
-        return _read_numbers(one, one.quantity, given, faults, place)
-    if given.unit is not None:
-        faults.add(f"{place}/unit", "this leaf has no unit; leave it out")
-    return _read_one_by_one(one, given.values)
-
-
-def _are_numbers(values: Sequence[object] | npt.NDArray[Any]) -> bool:
-    """Return whether values can be read as numbers all at once."""
-    if isinstance(values, np.ndarray):
-        return values.dtype.kind in "iuf"
-    kinds = set(map(type, values))
-    return kinds == {float} or (kinds <= {float, int} and not any(map(is_huge, values)))
-
-
-def is_huge(value: object) -> bool:
-    """Return whether a value is a whole number beyond what a float holds."""
-    return type(value) is int and value.bit_length() > 1000
-
-
-def _read_numbers(one: Leaf, quantity: type[Quantity], given: Given, faults: _Faults, place: str) -> Varied:
-    try:
-        values = np.asarray(given.values, dtype=np.float64)
-    except (TypeError, ValueError, OverflowError):
-        faults.add(f"{place}/values", "with a unit, plain numbers belong here")
-        return Varied(one, np.zeros(0), None, {})
-    unit = cast("str", given.unit)
-    symbol = quantity.dimension.spellings.get(unit)
-    if symbol is None:
-        faults.add(f"{place}/unit", f"{unit[:40]!r} is not read here; use {', '.join(quantity.dimension.factors)}")
-        return Varied(one, values, None, {})
-    numbers = values * quantity.dimension.factors[symbol]
-    least = -math.inf if quantity.least is None else quantity.least
-    most = math.inf if quantity.most is None else quantity.most
-    if numbers.size:
-        lowest, highest = float(numbers.min()), float(numbers.max())
-        if max(least, -_GREATEST) <= lowest and highest <= min(most, _GREATEST):
-            return Varied(one, numbers, None, {})
-    sound = np.isfinite(numbers) & (numbers >= least) & (numbers <= most)
-    wrong = {int(at): _wrong(quantity, float(values[at]), symbol) for at in np.flatnonzero(~sound)}
-    return Varied(one, numbers, None, wrong)
-
-
-def _wrong(quantity: type[Quantity], value: float, symbol: str) -> str:
-    try:
-        quantity.read({"value": value, "unit": symbol})
-    except ValueError as error:
-        return str(error)
-    raise AssertionError("a value outside the range of its kind was read")
-
-
-def _read_one_by_one(one: Leaf, values: Sequence[object] | npt.NDArray[Any]) -> Varied:
-    plain: list[object] = values.tolist() if isinstance(values, np.ndarray) else list(values)
-    read: list[object] = []
-    wrong: dict[int, str] = {}
-    for at, value in enumerate(_plain_numbers(plain)):
-        try:
-            read.append(one.read(value))
-        except ValueError as error:
-            read.append(None)
-            wrong[at] = str(error)
-    if one.quantity is not None:
-        numbers = np.array([math.nan if value is None else cast("float", value) for value in read], dtype=np.float64)
-        return Varied(one, numbers, None, wrong)
-    return Varied(one, None, read, wrong)
-
-
-def _plain_numbers(values: list[object]) -> list[object]:
-    """Return values with every float that is a whole number as an int, as a count needs it."""
-    return [int(value) if type(value) is float and value.is_integer() else value for value in values]
+def _without_fleets(scenario: object, faults: _Faults) -> tuple[object, Mapping[str, Mapping[str, object]]]:
+    """Return a scenario without its fleets, and the fleets."""
+    members = dict(cast("dict[str, object]", scenario)) if isinstance(scenario, dict) else {}
+    if "fleets" not in members:
+        return cast("object", scenario), {}
+    fleets = members.pop("fleets")
+    for fault in check_fleets(fleets, FLEETS):
+        faults.add(f"/scenario/fleets{fault.pointer}", fault.detail)
+    return members, cast("Mapping[str, Mapping[str, object]]", fleets)
 
 
 def _count(varied: list[Varied], pointers: list[str], mode: Mode, most_rows: int, faults: _Faults) -> int:
@@ -257,8 +175,11 @@ def _check_scenario(plan: Plan, faults: _Faults) -> None:
     body = plan.scenario
     unsound: list[str] = []
     for one in plan.varied:
-        sound = next((at for at in range(len(one)) if at not in one.faults), None)
-        if sound is None:
+        if one.unsound is None:
+            sound = 0
+        elif not one.unsound.all():
+            sound = int(np.argmin(one.unsound))
+        else:
             unsound.append(one.leaf.pointer)
             continue
         try:
@@ -289,7 +210,10 @@ def more_rows(plan: Plan, vary: Mapping[str, Given]) -> Plan:
         If numbers in a unit are no numbers.
     """
     faults = _Faults()
-    varied = [_read(one.leaf, vary[one.leaf.pointer], faults) for one in plan.varied]
+    varied = [
+        read(one.leaf, vary[one.leaf.pointer], plan.fleets, partial(faults.inside, one.leaf.pointer))
+        for one in plan.varied
+    ]
     faults.stop()
     return plan._replace(varied=varied, rows=len(varied[0]))
 

@@ -12,7 +12,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from drawbar_service.api.answers import Ledger
+from drawbar_service.api.answers import UNSAID, Ledger
 from drawbar_service.api.faults import Fault, ImpossibleInput, find_faults
 from drawbar_service.api.words import code_of
 from drawbar_service.batch.leaves import Leaf, get
@@ -20,13 +20,20 @@ from drawbar_service.batch.plan import Index, Plan, Varied
 from drawbar_service.batch.table import Block, Column, RowFault
 from drawbar_service.model.findings import Asked
 from drawbar_service.quantities import UnitSystem, decode_quantity
-from drawbar_service.rows import Names, Rows, RowsDiffer, as_rows
+from drawbar_service.rows import Names, Records, Rows, RowsDiffer, as_rows
 
 Check: TypeAlias = Callable[[], None]
 """Raises to stop."""
 FEW = 2
 """Rows that are worked one by one: arrays of so few gain nothing."""
 _MOST_BITS = 62
+"""Findings that one whole number for each row can hold."""
+_MANY = 2**31
+"""Combinations of codes that are counted without sorting."""
+_SHORT = 2**16
+"""First whole number that takes more than 16 bits."""
+_FEW_BITS = 16
+"""Of so many, the combinations are counted without sorting."""
 
 
 class Leaves:
@@ -41,7 +48,9 @@ class Leaves:
         self._plan = plan
         self._columns = [_column(one) for one in plan.varied]
         self._asked = asked_of(plan.wanted)
-        self._wrong = {at: _wrong(one) for at, one in enumerate(plan.varied) if one.faults}
+        self._apart: list[tuple[int, Index]] = []
+        """Leaves whose values keep rows apart, each with a number for each of its values."""
+        self._wrong = {at: one.unsound for at, one in enumerate(plan.varied) if one.unsound is not None}
 
     def evaluate(self, start: int, stop: int, check: Check) -> Block:
         """Return the answers of the rows from `start` to before `stop`.
@@ -54,9 +63,11 @@ class Leaves:
         """
         block = _Block(self._plan, start, stop - start, self._plan.indices(start, stop))
         sound = self._sound(block)
+        block.lay(self._columns)
         shapes = [
             column.shapes[block.indices[at]] for at, column in enumerate(self._columns) if column.shapes is not None
         ]
+        shapes += [table.take(block.codes[at]) for at, table in self._apart]
         for rows in _parted(sound, shapes):
             self._work(block, rows, check)
         return block.done()
@@ -89,14 +100,35 @@ class Leaves:
             with np.errstate(all="ignore"):
                 answer = self._plan.calculation.compute(request, ledger)
                 block.fill(rows, answer, ledger)
+        except SentenceAsked:
+            # Sentences are made row by row, so none is made until one is seen to be wanted.
+            self._asked = self._asked._replace(sentences=True)
+            self._work(block, rows, check)
         except RowsDiffer as difference:
             groups = difference.groups
             if groups.ndim > 1:
                 groups = np.unique(groups.reshape(len(groups), -1), axis=0, return_inverse=True)[1].reshape(-1)
-            for part in _parted(np.arange(len(rows)), [np.broadcast_to(groups, (len(rows),))]):
+            groups = np.broadcast_to(groups, (len(rows),))
+            self._learn(block, rows, groups)
+            parts = _parted(np.arange(len(rows)), [groups])
+            if len(parts) == 1:
+                parts = np.split(parts[0], len(rows))
+            for part in parts:
                 self._work(block, rows[part], check)
         except ImpossibleInput as error:
             block.tell(rows, error.faults)
+
+    def _learn(self, block: "_Block", rows: Index, groups: Index) -> None:
+        """Remember that the values of one leaf keep rows apart, so that later blocks are parted at once."""
+        for at, column in enumerate(self._columns):
+            if column.distinct is None:
+                continue
+            codes = block.codes[at][rows]
+            table = np.full(len(column.distinct), -1, dtype=np.intp)
+            table[codes] = groups
+            if bool((table.take(codes) == groups).all()) and len(np.unique(groups)) > 1:
+                self._apart.append((at, table))
+                return
 
     def _request(self, block: "_Block", rows: Index) -> msgspec.Struct | list[Fault]:
         """Return the request of `rows`, or what is wrong with all of them."""
@@ -108,7 +140,7 @@ class Leaves:
             return find_faults(body, kind)
         whole = len(rows) == block.size
         for at, column in enumerate(self._columns):
-            values = column.values[block.indices[at] if whole else block.indices[at][rows]]
+            values = block.codes[at] if whole else block.codes[at].take(rows)
             if bool((values == values[0]).all()):
                 continue
             leaf = self._plan.varied[at].leaf
@@ -116,62 +148,75 @@ class Leaves:
         return request
 
 
+class SentenceAsked(Exception):  # noqa: N818 - it says what is found
+    """A column is a sentence, and sentences were not made."""
+
+
 class _Laid(NamedTuple):
     """The values of one leaf."""
 
     values: npt.NDArray[Any]
     """Numbers, truths, or the places of others."""
-    texts: list[str] | None
-    """Distinct texts, if the values are places among them."""
+    distinct: list[Any] | None
+    """Distinct texts or objects, if the values are places among them."""
     shapes: Index | None
     """A number for each value, if rows of different numbers can never go together."""
 
-    def of(self, values: npt.NDArray[Any]) -> Rows | Names:
+    def of(self, values: npt.NDArray[Any]) -> Any:
         """Return some of the values as a request holds them."""
-        return as_rows(values) if self.texts is None else Names(self.texts, values)
+        if self.distinct is None:
+            return as_rows(values)
+        distinct, codes = self.distinct, values
+        there = np.bincount(codes, minlength=len(distinct)) > 0
+        if not there.all():
+            # What none of these rows has must not keep them apart.
+            codes = (np.cumsum(there) - 1)[codes]
+            distinct = [value for value, here in zip(distinct, there.tolist(), strict=True) if here]
+        return Names(distinct, codes) if isinstance(distinct[0], str) else Records(distinct, codes)
 
 
 def _column(one: Varied) -> _Laid:
-    """Return the values of a leaf laid out. A value that is left out is another shape of request than one that is not."""
+    """Return the values of a leaf laid out. A request that leaves a value out has another shape than one that does not."""
     if one.numbers is not None:
         missing = np.isnan(one.numbers)
         return _Laid(one.numbers, None, missing.astype(np.intp) if missing.any() else None)
-    values = cast("list[Any]", one.others)
-    missing = np.array([value is None for value in values])
-    kinds: set[type[Any]] = {type(value) for value in values} - {type(None)}
-    shapes = missing.astype(np.intp) if missing.any() else None
+    codes, distinct = cast("Index", one.codes), one.distinct
+    there = np.array([value is not None for value in distinct])
+    shapes = None if there.all() else there[codes].astype(np.intp)
+    kinds = {type(value) for value in distinct if value is not None}
     if kinds <= {bool}:
-        truths = np.array([bool(value) for value in values])
-        return _Laid(truths, None, shapes)
+        return _Laid(np.array([bool(value) for value in distinct])[codes], None, shapes)
     if kinds <= {int, float}:
-        return _Laid(np.array([np.nan if value is None else value for value in values], dtype=np.float64), None, shapes)
-    known: dict[Any, int] = {}
-    places = np.array([known.setdefault(value, len(known)) for value in values], dtype=np.intp)
-    if kinds <= {str}:
-        return _Laid(places, ["" if value is None else value for value in known], shapes)
-    return _Laid(places, None, places)
-
-
-def _wrong(one: Varied) -> npt.NDArray[np.bool_]:
-    found = np.zeros(len(one), dtype=np.bool_)
-    found[list(one.faults)] = True
-    return found
+        numbers = [np.nan if value is None else value for value in distinct]
+        return _Laid(np.array(numbers, dtype=np.float64)[codes], None, shapes)
+    if kinds <= {str} or one.leaf.kind == "object":
+        nothing = next(value for value in distinct if value is not None)
+        return _Laid(codes, [nothing if value is None else value for value in distinct], shapes)
+    return _Laid(codes, None, codes)
 
 
 def _parted(rows: Index, codes: Sequence[Index]) -> list[Index]:
     """Return `rows` in groups that share every one of the `codes`, which are by place."""
-    groups = [rows] if len(rows) else []
+    if not len(rows):
+        return []
+    whole: Index | None = None
     for code in codes:
-        parts: list[Index] = []
-        for group in groups:
-            here = code[group]
-            if bool((here == here[0]).all()):
-                parts.append(group)
-                continue
-            order = np.argsort(here, kind="stable")
-            parts += np.split(group[order], np.flatnonzero(np.diff(here[order])) + 1)
-        groups = parts
-    return groups
+        here = code.take(rows)
+        if bool((here == here[0]).all()):
+            continue
+        here = here - here.min()
+        if whole is None:
+            whole = here
+            continue
+        kinds = int(here.max()) + 1
+        if (int(whole.max()) + 1) * kinds > _MANY:
+            whole = np.unique(whole, return_inverse=True)[1]
+        whole = whole * kinds + here
+    if whole is None:
+        return [rows]
+    # Numbers of 16 bits are sorted in linear time.
+    order = np.argsort(whole.astype(np.uint16) if whole.max() < _SHORT else whole, kind="stable")
+    return np.split(rows[order], np.flatnonzero(np.diff(whole[order])) + 1)
 
 
 def _replaced(here: Any, path: Sequence[str | int], value: object) -> Any:
@@ -190,15 +235,14 @@ def _replaced(here: Any, path: Sequence[str | int], value: object) -> Any:
 def asked_of(wanted: Iterable[Leaf]) -> Asked:
     """Return which parts of an answer its columns need."""
     parts: set[str] = set()
-    ranges = sentences = False
+    ranges = False
     for one in wanted:
         ranges = ranges or bool(one.end)
-        sentences = sentences or one.sentence
         pointer = one.pointer.removesuffix(f"/{one.end}") if one.end else one.pointer
         while pointer:
             parts.add(pointer)
             pointer = pointer.rpartition("/")[0]
-    return Asked(frozenset(parts), ranges, sentences)
+    return Asked(frozenset(parts), ranges, sentences=False)
 
 
 def told(findings: Sequence[tuple[str, Any]], size: int) -> list[str | None]:
@@ -222,7 +266,13 @@ def told(findings: Sequence[tuple[str, Any]], size: int) -> list[str | None]:
     bits = np.zeros(size, dtype=np.int64)
     for at, text in enumerate(texts):
         bits |= masks[text].astype(np.int64) << at
-    kinds, codes = np.unique(bits, return_inverse=True)
+    if len(texts) <= _FEW_BITS:
+        kinds = np.flatnonzero(np.bincount(bits, minlength=1))
+        places = np.zeros(1 << len(texts), dtype=np.intp)
+        places[kinds] = np.arange(len(kinds))
+        codes = places[bits]
+    else:
+        kinds, codes = np.unique(bits, return_inverse=True)
     said = ["; ".join(text for at, text in enumerate(texts) if kind >> at & 1) or None for kind in kinds.tolist()]
     return np.array(said, dtype=object)[codes].tolist()
 
@@ -254,6 +304,16 @@ class _Block:
         self._answered = np.zeros(size, dtype=np.bool_)
         self._faults: list[RowFault] = []
         self._cells = [_cells(one, plan.units, size) for one in plan.wanted]
+        self.codes: list[npt.NDArray[Any]] = []
+        """Of each leaf, what it has in each row: numbers, or places of others."""
+
+    def lay(self, columns: Sequence[_Laid]) -> None:
+        """Take in the values of the rows of this block, leaf by leaf."""
+        whole = self._plan.mode == "zip"
+        self.codes = [
+            column.values[self.start : self.start + self.size] if whole else column.values.take(index)
+            for column, index in zip(columns, self.indices, strict=True)
+        ]
 
     def fill(self, rows: Index, answer: object, ledger: Ledger) -> None:
         """Put in the answers of `rows`."""
@@ -262,12 +322,14 @@ class _Block:
             if one.leaf.kind == "findings":
                 value: Any = told(_findings(one.leaf, ledger), len(rows))
             else:
-                value = get(answer, one.leaf)
+                value = cast("Any", get(answer, one.leaf))
+                if value is UNSAID:
+                    raise SentenceAsked
                 if isinstance(value, Names):
                     value = np.array(value.values, dtype=object)[value.codes]
                 elif value is None and one.values.dtype != object:
                     value = np.nan if one.values.dtype == np.float64 else False
-                elif one.factor != 1.0:
+                elif one.factor != 1.0 and value is not None:
                     value = value / one.factor
             if isinstance(value, Rows) and value.ndim == 0:
                 value = value.item()
@@ -301,7 +363,7 @@ class _Block:
         """Put in what is wrong with the values of one leaf."""
         index = self.indices[at]
         self._faults += [
-            RowFault(row=self.start + row, pointer=one.leaf.pointer, detail=one.faults[int(index[row])])
+            RowFault(row=self.start + row, pointer=one.leaf.pointer, detail=one.fault(int(index[row])))
             for row in rows.tolist()
         ]
 

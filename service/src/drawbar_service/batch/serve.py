@@ -1,12 +1,12 @@
 """A batch over HTTP: the body comes in and the answer goes out while a thread of its own works between them.
 
-The event loop only carries bytes. What has come and is not yet read, and what is ready and not yet taken, are bounded:
-whoever is too fast waits. A caller may send all of a body of up to 64 MB before taking any of the answer; of a larger
-one the answer has to be taken while it is sent.
+The event loop only carries bytes, and hands on as much at a time as waits. What has come and is not yet read, and what
+is ready and not yet taken, are bounded: whoever is too fast waits. A caller may send all of a body of up to 64 MB
+before taking any of the answer; of a larger one the answer has to be taken while it is sent.
 """
 
 from collections.abc import Awaitable, Callable, Iterator
-from functools import partial
+from contextlib import suppress
 from threading import Event
 from time import monotonic
 from typing import Any, NamedTuple, TypeAlias
@@ -16,6 +16,7 @@ from anyio import (
     CapacityLimiter,
     ClosedResourceError,
     EndOfStream,
+    WouldBlock,
     create_memory_object_stream,
     create_task_group,
     fail_after,
@@ -30,11 +31,12 @@ from drawbar_service.batch.run import Cancelled
 Receive: TypeAlias = Callable[[], Awaitable[Any]]
 Send: TypeAlias = Callable[[Any], Awaitable[None]]
 
-_PIECE = 65_536
-"""Size of a piece of a body [bytes]; servers hand on about that much at a time."""
 _LEAST_RATE = 1024
 """What a caller has to send on the whole, beside what patience allows [bytes/s]; a slot is not kept for drops."""
 _WAITING_PIECES = 1024
+"""Pieces of a body, of 64 kB each or so, as servers hand them on."""
+_TAKEN_PIECES = 64
+"""Most of them that are taken at a time."""
 _WAITING_PARTS = 4
 
 
@@ -128,9 +130,8 @@ class BatchResponse:
                 self._check_bytes(come)
                 if more:
                     self._check_pace(come, waited)
-                if more:
-                    for start in range(0, len(body), _PIECE):
-                        await pieces.send(body[start : start + _PIECE])
+                    if body:
+                        await pieces.send(body)
                 more = more and message.get("more_body", False)
                 if not more:
                     pieces.close()
@@ -197,6 +198,16 @@ def _chunks(pieces: MemoryObjectReceiveStream[bytes]) -> Iterator[bytes]:
     """Yield the body as it comes, in the thread that works."""
     while True:
         try:
-            yield from_thread.run(partial(pieces.receive))
+            # To ask the event loop costs as much as to work some thousand rows.
+            yield from from_thread.run(_waiting, pieces)
         except EndOfStream:
             return
+
+
+async def _waiting(pieces: MemoryObjectReceiveStream[bytes]) -> list[bytes]:
+    """Return what waits; where nothing does, what comes next."""
+    taken = [await pieces.receive()]
+    with suppress(WouldBlock, EndOfStream):
+        while len(taken) < _TAKEN_PIECES:
+            taken.append(pieces.receive_nowait())
+    return taken

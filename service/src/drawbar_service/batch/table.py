@@ -11,6 +11,21 @@ from drawbar_service.engine.arrays import FloatArray
 Texts: TypeAlias = list[str | None]
 
 
+class Coded(NamedTuple):
+    """Values of a column by their places among a few, as a dictionary column of Arrow holds them."""
+
+    codes: npt.NDArray[np.intp]
+    """Place of each row's value; -1: none."""
+    values: list[object]
+    """What stands there. Each is in use; one may stand there twice."""
+
+    def expanded(self) -> list[object]:
+        """Return the value of each row, None where there is none."""
+        # The last place is what -1 leads to.
+        values = [*self.values, None]
+        return [values[at] for at in self.codes.tolist()]
+
+
 class Column(NamedTuple):
     """One value of every row: numbers in a unit (NaN: none), truths, or texts (None: none)."""
 

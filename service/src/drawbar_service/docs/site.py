@@ -93,6 +93,7 @@ def _pages() -> list[Page]:
             [
                 Section("developer", "In farm software", written("start_developer")),
                 Section("researcher", "In a notebook", written("start_researcher")),
+                Section("rows", "Many rows", written("start_rows")),
                 Section("integrator", "On a dashboard", written("start_integrator")),
             ],
             "Start",

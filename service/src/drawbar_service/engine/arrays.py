@@ -73,6 +73,8 @@ def everywhere(condition: Mask) -> bool:
 
 def somewhere(condition: Mask) -> bool:
     """Return whether `condition` holds in any element."""
+    if condition is True:
+        return True
     return bool(condition.any()) if isinstance(condition, np.ndarray) else bool(condition)
 
 

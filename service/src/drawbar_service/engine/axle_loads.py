@@ -125,11 +125,3 @@ class Stance(NamedTuple):
 def lifting_pull(loads: AxleLoads) -> Real:
     """Return the pull [N] at which the front axle of `loads` carries nothing."""
     return -loads.front_standing / loads.front_per_pull
-
-
-def centre_of_mass_ahead_of_rear(front_load: Real, weight: Real, wheelbase: Real) -> Real:
-    """Return how far the centre of mass lies ahead of the rear axle [m].
-
-    x = L R_front / W from the standing `front_load` [N], `weight` [N] and `wheelbase` [m].
-    """
-    return wheelbase * front_load / weight

@@ -23,11 +23,6 @@ def material_capacity(capacity: Real, crop_yield: Real) -> Real:
     return capacity * crop_yield
 
 
-def efficiency_from_time(time_at_work: Real, time_lost: Real) -> Real:
-    """Return field efficiency [1] from `time_at_work` [s] at full width and speed and `time_lost` [s]."""
-    return time_at_work / (time_at_work + time_lost)
-
-
 def turning_path(radius: Real, spacing: Real) -> Real:
     """Return the length [m] of the shortest forward turn from one pass into the next.
 

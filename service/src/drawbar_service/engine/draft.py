@@ -78,27 +78,9 @@ def draft_terms(a: Real, b: Real, c: Real, texture_factor: Real, width: Real, de
     return DraftTerms(scale * a, scale * b * KM_PER_H, scale * c * KM_PER_H**2)
 
 
-def tool_draft(a: Real, b: Real, c: Real, texture_factor: Real, width: Real, depth: Real | None, speed: Real) -> Real:
-    """Return the draft [N] of one ground tool at `speed` [m/s].
-
-    Parameters
-    ----------
-    a, b, c, texture_factor, width, depth
-        As for :func:`draft_terms`.
-    speed : float or array
-        Ground speed [m/s].
-    """
-    return draft_terms(a, b, c, texture_factor, width, depth).at(speed)
-
-
 def grade_resistance(mass: Real, sine: Real) -> Real:
     """Return the pull [N] that lifts `mass` [kg] up a grade whose angle has this `sine` [1].
 
     Positive uphill, negative downhill. From statics: m g sin(angle).
     """
     return mass * STANDARD_GRAVITY * sine
-
-
-def specific_draft(draft: Real, width: Real, depth: Real) -> Real:
-    """Return draft per furrow cross-section [Pa] from `draft` [N], `width` [m] and `depth` [m]."""
-    return draft / (width * depth)

@@ -20,19 +20,6 @@ def drawbar_power(pull: Real, speed: Real) -> Real:
     return pull * speed
 
 
-def shaft_power(torque: Real, rotation: Real) -> Real:
-    """Return shaft power [W] from `torque` [N m] and `rotation` [rad/s].
-
-    In the trade's units: kW = 2 pi T n / 60000 (N m, r/min); hp = lbf ft x r/min / 5252.
-    """
-    return torque * rotation
-
-
-def shaft_torque(power: Real, rotation: Real) -> Real:
-    """Return shaft torque [N m] from `power` [W] and `rotation` [rad/s]."""
-    return power / rotation
-
-
 def hydraulic_power(flow: Real, pressure: Real) -> Real:
     """Return fluid power [W] from `flow` [m^3/s] and `pressure` [Pa].
 
@@ -86,8 +73,3 @@ def pto_from_engine(engine_power: Real, ratio: Real) -> Real:
 def engine_from_pto(pto_power: Real, ratio: Real) -> Real:
     """Return the flywheel power [W] behind `pto_power` [W] at the PTO/flywheel `ratio` [1]."""
     return pto_power / ratio
-
-
-def torque_at_axle(gross_traction: Real, rolling_radius: Real) -> Real:
-    """Return axle torque [N m] from `gross_traction` [N] and `rolling_radius` [m]: GTR W r."""
-    return gross_traction * rolling_radius

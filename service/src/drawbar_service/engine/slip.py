@@ -112,7 +112,7 @@ def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> 
         - rear.driven * (rear_rolling - rear_load * rear.model.offset)
     )
     saturation: tuple[tuple[Real, Real], ...]
-    if front.model is rear.model and isinstance(front.lead, float) and front.lead == 0.0:
+    if front.model == rear.model and isinstance(front.lead, float) and front.lead == 0.0:
         drag = drag + front_drag
         saturation = ((front_reach + rear_reach, rear.model.slip_rate),)
     else:

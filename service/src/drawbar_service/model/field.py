@@ -114,7 +114,7 @@ def capacity(
     if practice is not None and practice.field_efficiency_typical is not None:
         usual = practice.field_efficiency_typical
         found.assume("usual-efficiency", f"{pointer}/efficiency", usual, practice.source, machine=practice.machine)
-        span = Span[Real](usual, practice.field_efficiency_low, practice.field_efficiency_high)
+        span: Span[Real] = Span(usual, practice.field_efficiency_low, practice.field_efficiency_high)
         return capacity_at(width, speed, span, "practice", area, workday)
     efficiency = found.fallback(None, f"{pointer}/efficiency", "field_efficiency")
     return capacity_at(width, speed, Span(efficiency), "default", area, workday)

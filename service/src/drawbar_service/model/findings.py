@@ -5,7 +5,8 @@ true, or a mask over the rows of a block. ``api/words`` has one sentence for eac
 """
 
 from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple
+from types import MappingProxyType
+from typing import Any, NamedTuple, cast
 
 from drawbar_service.engine.arrays import Mask, Real, somewhere
 from drawbar_service.reference import UnknownReference, default
@@ -56,6 +57,7 @@ class Asked(NamedTuple):
         return self.parts is None or part in self.parts
 
 
+_NO_FIGURES: Mapping[str, Any] = MappingProxyType({})
 EVERYTHING = Asked()
 """Of a single answer all is read."""
 
@@ -80,16 +82,16 @@ class Findings:
     def use(self, *sources: str) -> None:
         """Note that these sources were used."""
         for source in sources:
-            if isinstance(source, Names):
-                self.sources |= dict.fromkeys(source.values)
-            else:
+            if type(source) is str:
                 self.sources[source] = None
+            else:
+                self.sources |= dict.fromkeys(cast("Names", source).values)
 
     def assume(
         self, kind: str, pointer: str, value: Real | str, source: str, *, where: Mask = True, **figures: Any
     ) -> None:
         """Note a value that the request left out, `where` it did."""
-        if somewhere(where):
+        if where is True or somewhere(where):
             self.assumed.append(Assumed(kind, pointer, value, source, figures, where))
             self.use(source)
 
@@ -98,7 +100,9 @@ class Findings:
         if given is not None:
             return given
         entry = default(row)
-        self.assume(f"default.{row}", pointer, entry.value, entry.source, where=where)
+        if where is True or somewhere(where):
+            self.assumed.append(Assumed(f"default.{row}", pointer, entry.value, entry.source, _NO_FIGURES, where))
+            self.sources[entry.source] = None
         return entry.value
 
     def fallback_of(self, pointer: str, stem: str, name: str) -> Real:

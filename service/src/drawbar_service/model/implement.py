@@ -31,6 +31,7 @@ from drawbar_service.reference import (
     practice_row,
     rotary_row,
 )
+from drawbar_service.rows import picked
 
 DEEP = 0.30
 """Depth from which a tool may meet what lies buried [m] (common practice, no source)."""
@@ -82,10 +83,15 @@ def tool_drafts(implement: Implement, soil: Soil, found: Findings, pointer: str 
         depth = _depth(tool, row, found, place)
         if depth is not None:
             found.caution("deep", where=depth >= DEEP)
-        factor = row.texture_factor(soil.texture) * implement.draft_multiplier
+        factor = texture_factor(row, soil.texture) * implement.draft_multiplier
         terms = draft_terms(row.A, row.B, row.C, factor, amount, depth)
         drafts.append(ToolDraft(place, row, amount, depth, _tool_width(tool), terms))
     return drafts
+
+
+def texture_factor(row: DraftRow, texture: str) -> Real:
+    """Return F [1] of a ground tool in a soil `texture`: fine, medium or coarse."""
+    return picked(texture, {"fine": row.fine, "medium": row.medium, "coarse": row.coarse})
 
 
 def _amount(tool: GroundTool, row: DraftRow, found: Findings, place: str) -> Real:

@@ -3,7 +3,7 @@
 The scenarios of one match are one axis of an array; those of a block of matches add a second one before it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple, Protocol, cast
 
 import numpy as np
@@ -22,11 +22,13 @@ from drawbar_service.model.match import Case
 from drawbar_service.model.tractor import WheeledTractor
 from drawbar_service.rows import Rows, RowsDiffer
 
+OF_HELD_SPEED = ("goes_at_all", "held_speed", "capacity", "fuel_per_area")
+"""Odds for which the speed that each scenario can hold is searched for."""
 CLOSE = 1e-4
 """Tolerance [1] of what is searched for in each scenario: far below the scatter between them."""
 UNCERTAIN = ("draft", "depth", "cone_index", "speed", "rotary")
 """What may vary, in the order of the rows of scores."""
-MOST_SCENARIOS = 2**20
+MOST_SCENARIOS = 2**16
 """Scenarios of a block of matches that are worked at once, so that memory stays bounded."""
 
 
@@ -104,21 +106,21 @@ class Scenarios(NamedTuple):
 
 
 class Odds(NamedTuple):
-    """Chances at the speed of the answer, and where it would end up."""
+    """Chances at the speed of the answer, and where it would end up; None for what nobody reads."""
 
-    holds_speed: Chance
-    slip_in_band: Chance
-    slip_below_band: Chance
-    goes_at_all: Chance
-    load: Spread
+    holds_speed: Chance | None
+    slip_in_band: Chance | None
+    slip_below_band: Chance | None
+    goes_at_all: Chance | None
+    load_fraction: Spread | None
     """[1]"""
-    slip: Spread
+    slip: Spread | None
     """[1]"""
-    held_speed: Spread
+    held_speed: Spread | None
     """[m/s]"""
-    capacity: Spread
+    capacity: Spread | None
     """[m^2/s]"""
-    fuel_per_area: Spread
+    fuel_per_area: Spread | None
     """[m]"""
     greatest_speed: Spread | None
     """[m/s]"""
@@ -163,8 +165,17 @@ def searches(case: Case, speed: Real, wanted: Sequence[str]) -> Searches:
     )
 
 
-def odds(asked: OddsAsked, certain: Certain, wanted: Searches) -> Odds:
-    """Return the odds of a match, and of what else is `wanted`."""
+def odds(asked: OddsAsked, certain: Certain, wanted: Searches, read: Callable[[str], bool]) -> Odds:
+    """Return the odds of a match, and of what else is `wanted`.
+
+    Parameters
+    ----------
+    asked : OddsAsked
+    certain : Certain
+    wanted : Searches
+    read : callable
+        Whether anybody reads a part of the odds, by its name in :class:`Odds`; what nobody reads is None.
+    """
     rows = _rows_in((certain, wanted))
     samples = int(asked.samples)
     if rows is not None:
@@ -178,39 +189,63 @@ def odds(asked: OddsAsked, certain: Certain, wanted: Searches) -> Odds:
     speed = np.array(np.broadcast_to(drawn.speed, shape))
     point = operate(tractor, work, speed)
     fits = np.broadcast_to(excess(point, tractor, certain.limits).greatest() <= 0.0, shape)
+    held = _held(certain, drawn, speed, fits, point.pto_power) if any(map(read, OF_HELD_SPEED)) else None
     low, high = certain.slip_band
-    held, goes = speed.copy(), np.ones(shape, dtype=bool)
-    power = np.array(np.broadcast_to(point.pto_power, shape))
-    # Only scenarios that cannot hold the speed are searched for one that they can; mostly they are few.
-    slow = np.logical_not(fits)
-    if slow.any():
-        slow_tractor, slow_work, slow_speed, limits = rows_of((tractor, work, speed, certain.limits), slow)
-        reach = reach_on_wheels(slow_tractor, limits)
-        found = greatest_speed(reach, slow_work, smaller(SLOWEST, slow_speed), slow_speed, CLOSE)
-        held[slow], goes[slow] = found.value, found.fits
-        power[slow] = operate(slow_tractor, slow_work, held[slow]).pto_power
-    rate = fuel_at_part_speed(power / certain.rated, certain.rated, certain.engine_speed)
-    area_rate = field_capacity(certain.width, held, certain.field_efficiency)
     slip = point.slip
 
-    def share(happens: Mask) -> Chance:
-        return chance(np.broadcast_to(happens, shape))
+    def share(part: str, happens: Mask) -> Chance | None:
+        return chance(np.broadcast_to(happens, shape)) if read(part) else None
 
-    def spread_of(values: Real) -> Spread:
-        return spread(np.broadcast_to(values, shape))
+    def spread_of(part: str, values: Real | None) -> Spread | None:
+        return spread(np.broadcast_to(values, shape)) if values is not None and read(part) else None
 
     return Odds(
-        share(fits),
-        share((slip >= low) & (slip <= high)),
-        share(slip < low),
-        share(goes),
-        spread_of(point.pto_power / certain.rated),
-        spread_of(slip),
-        spread_of(held),
-        spread_of(area_rate),
-        spread_of(fuel_per_area(rate, area_rate)),
-        *(spread_of(farthest) if farthest is not None else None for farthest in _greatest(certain, drawn, wanted)),
+        share("holds_speed", fits),
+        share("slip_in_band", (slip >= low) & (slip <= high)),
+        share("slip_below_band", slip < low),
+        share("goes_at_all", held.goes if held is not None else True),
+        spread_of("load_fraction", point.pto_power / certain.rated),
+        spread_of("slip", slip),
+        spread_of("held_speed", held.speed if held is not None else None),
+        spread_of("capacity", held.area_rate if held is not None else None),
+        spread_of("fuel_per_area", held.fuel_per_area if held is not None else None),
+        *(
+            spread_of("greatest", farthest)
+            for farthest in (_greatest(certain, drawn, wanted) if read("greatest") else (None, None, None))
+        ),
     )
+
+
+class _Held(NamedTuple):
+    """What each scenario comes to at the speed it can hold."""
+
+    goes: Mask
+    speed: FloatArray
+    """[m/s]"""
+    area_rate: Real
+    """[m^2/s]"""
+    fuel_per_area: Real
+    """[m]"""
+
+
+def _held(certain: Certain, drawn: Scenarios, speed: FloatArray, fits: Mask, pto_power: Real) -> _Held:
+    """Return each scenario at the speed [m/s] it can hold, at most the one asked about.
+
+    Only scenarios that cannot hold the speed are searched for one that they can; mostly they are few.
+    """
+    held, goes = speed.copy(), np.ones(speed.shape, dtype=bool)
+    power = np.array(np.broadcast_to(pto_power, speed.shape))
+    slow = np.logical_not(fits)
+    if slow.any():
+        # What a tractor can pull is the same in many scenarios, so it is searched for before rows are picked.
+        whole = reach_on_wheels(drawn.tractor, certain.limits)
+        reach, tractor, work, slow_speed = rows_of((whole, drawn.tractor, drawn.work, speed), slow)
+        found = greatest_speed(reach, work, smaller(SLOWEST, slow_speed), slow_speed, CLOSE)
+        held[slow], goes[slow] = found.value, found.fits
+        power[slow] = operate(tractor, work, held[slow]).pto_power
+    rate = fuel_at_part_speed(power / certain.rated, certain.rated, certain.engine_speed)
+    area_rate = field_capacity(certain.width, held, certain.field_efficiency)
+    return _Held(goes, held, area_rate, fuel_per_area(rate, area_rate))
 
 
 def _greatest(certain: Certain, drawn: Scenarios, wanted: Searches) -> tuple[Real | None, Real | None, Real | None]:

@@ -38,4 +38,6 @@ def ordered(span: Span[Real]) -> Span[Real]:
     value, low, high = span
     if low is None or high is None:
         return span
+    if isinstance(value, float) and isinstance(low, float) and isinstance(high, float):
+        return Span(value, min(value, low, high), max(value, low, high))
     return Span(value, smaller(value, smaller(low, high)), larger(value, larger(low, high)))

@@ -2,7 +2,16 @@
 
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import STANDARD_GRAVITY, Real, choose, either, everywhere, larger, opposite
+from drawbar_service.engine.arrays import (
+    STANDARD_GRAVITY,
+    Real,
+    choose,
+    either,
+    everywhere,
+    larger,
+    opposite,
+    somewhere,
+)
 from drawbar_service.engine.axle_loads import Stance, grade
 from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.power import pto_from_engine
@@ -205,14 +214,9 @@ def _axle(
     _check_range("width to diameter", width / diameter, WIDTH_TO_DIAMETER, found, pointer)
     low, high = LOAD_TO_AREA
     on_print = standing_load / tires.count / (width * diameter)
-    found.warn(
-        "tire-load-range",
-        pointer,
-        where=either(on_print < low, on_print > high),
-        load=larger(on_print, 1.0),
-        low=low,
-        high=high,
-    )
+    outside = either(on_print < low, on_print > high)
+    if somewhere(outside):
+        found.warn("tire-load-range", pointer, where=outside, load=larger(on_print, 1.0), low=low, high=high)
     axle = Axle(tires.count * stiffness, RADIAL if size.radial else BIAS, driven, lead)
     return TiredAxle(axle, Tire(width, diameter, ratio, cone_index, ratio * height), tires.count)
 
@@ -246,6 +250,6 @@ def _deflection_ratio(tires: Tires, diameter: Real, height: Real, found: Finding
 
 def _check_range(what: str, value: Real, fitted: tuple[float, float], found: Findings, pointer: str) -> None:
     low, high = fitted
-    found.warn(
-        "tire-range", pointer, where=either(value < low, value > high), what=what, value=value, low=low, high=high
-    )
+    outside = either(value < low, value > high)
+    if somewhere(outside):
+        found.warn("tire-range", pointer, where=outside, what=what, value=value, low=low, high=high)

@@ -21,7 +21,7 @@ RUST, BLUE, OCHRE, LEAF, PLUM = "#9c3d0f", "#1d5c96", "#c98a00", "#3f7d3a", "#6b
 """Told apart by people who see few colours, and in grey by their lightness; lines differ in their dashes as well."""
 SAND, MIST = "#f2e3cf", "#dfe9f1"
 _FILLS = ("#7fa8c4", "#d9a441", "#8c4a2f", "#a9c3b0", "#6f5c82", "#e3d3b8")
-_HATCHES = ("", "////", "..", "\\\\\\\\", "xx", "--")
+_HATCHES = ("", "////", "||", "\\\\\\\\", "xx", "--")
 """Fills of areas, each with its hatch."""
 
 WIDTH = 4.8

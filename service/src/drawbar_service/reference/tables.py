@@ -76,10 +76,6 @@ class DraftRow(Row, frozen=True, kw_only=True):
     practice: str = ""
     """Id of the :class:`PracticeRow` whose speeds and field efficiency go with the tool; empty where none does."""
 
-    def texture_factor(self, texture: str) -> float:
-        """Return F [1] of a soil `texture`: fine, medium or coarse."""
-        return picked(texture, {"fine": self.fine, "medium": self.medium, "coarse": self.coarse})
-
     def __post_init__(self) -> None:
         """Check that lighter soil pulls no harder."""
         _check_ascending("texture factors coarse, medium, fine", self.coarse, self.medium, self.fine)

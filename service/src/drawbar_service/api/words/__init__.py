@@ -8,9 +8,9 @@ quantity; ``{name:lower}`` in small letters; ``{share:.0%}`` and the like are Py
 import string
 import tomllib
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
-from typing import Any, Literal, TypeAlias, cast
+from typing import Any, Literal, NamedTuple, TypeAlias, cast
 
 import msgspec
 
@@ -84,22 +84,32 @@ _KIND_OF_DEFAULT = {
 }
 
 
-class _Formatter(string.Formatter):
-    """Formats figures: a format that is the name of a quantity writes it in the units of the caller."""
+class _Piece(NamedTuple):
+    """A part of a sentence: a text, then a figure."""
 
-    def __init__(self, units: UnitSystem) -> None:
-        self._units: UnitSystem = units
-
-    def format_field(self, value: Any, format_spec: str) -> Any:
-        """Return one figure in words."""
-        if format_spec == "lower":
-            return str(value).lower()
-        if format_spec[:1].isupper():
-            return _kind(format_spec)(value).words(self._units)
-        return super().format_field(value, format_spec)
+    text: str
+    figure: str
+    """Its name; empty after the last text."""
+    form: str
+    """How it is written: a quantity, ``lower``, or one of Python's own formats."""
+    shown: str
+    """``!r`` where it is quoted, else empty."""
 
 
-_FORMATTERS: Mapping[UnitSystem, _Formatter] = {"metric": _Formatter("metric"), "us": _Formatter("us")}
+@cache
+def _pieces(template: str) -> tuple[_Piece, ...]:
+    return tuple(
+        _Piece(text, name or "", form or "", f"!{shown}" if shown else "")
+        for text, name, form, shown in string.Formatter().parse(template)
+    )
+
+
+def _written(value: Any, piece: _Piece, units: UnitSystem) -> str:
+    if piece.form[:1].isupper():
+        return _kind(piece.form)(value).words(units)
+    if piece.form == "lower":
+        return str(value).lower()
+    return repr(value) if piece.shown == "!r" else format(value, piece.form)
 
 
 def _kind(name: str) -> type[Quantity]:
@@ -108,7 +118,14 @@ def _kind(name: str) -> type[Quantity]:
 
 def say(template: str, figures: Mapping[str, Any], units: UnitSystem) -> str:
     """Return a sentence from its `template` and `figures`, in the caller's `units`."""
-    return _FORMATTERS[units].vformat(template, (), figures) if "{" in template else template
+    if "{" not in template:
+        return template
+    told: list[str] = []
+    for piece in _pieces(template):
+        told.append(piece.text)
+        if piece.figure:
+            told.append(_written(figures[piece.figure], piece, units))
+    return "".join(told)
 
 
 def code_of(finding: Finding) -> WarningCode:
@@ -132,9 +149,14 @@ def of_assumption(one: Assumed, units: UnitSystem) -> tuple[str, str]:
     prefix, _, row = one.kind.partition("default.")
     if not prefix:
         return _of_default(row, units)
-    entry = WORDS.assumptions[one.kind]
-    figures = {"value": one.value, **one.figures}
-    return say(entry.value, figures, units), say(entry.why, figures, units)
+    return _of_figures(one.kind, one.value, tuple(one.figures.items()), units)
+
+
+@lru_cache(maxsize=4096)
+def _of_figures(kind: str, value: Any, figures: tuple[tuple[str, Any], ...], units: UnitSystem) -> tuple[str, str]:
+    # Most requests leave out the same values, and a number in words takes longer than the number itself.
+    entry, known = WORDS.assumptions[kind], {"value": value, **dict(figures)}
+    return say(entry.value, known, units), say(entry.why, known, units)
 
 
 @cache

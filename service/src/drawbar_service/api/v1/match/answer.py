@@ -1,6 +1,6 @@
 """What is answered: the verdict, the tractor at work, every limit with its margin, and what would fit."""
 
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 import msgspec
 import numpy as np
@@ -20,7 +20,7 @@ from drawbar_service.model.limits import ROUNDING, LimitName, name_of
 from drawbar_service.model.match import Case, Fuel, Gears, Worked
 from drawbar_service.model.matched import Matched, StillFits, matched
 from drawbar_service.model.odds import Odds, certain_of, odds, range_deviations, searches
-from drawbar_service.model.span import Span, ordered
+from drawbar_service.model.span import ordered
 from drawbar_service.quantities import (
     AreaRate,
     Depth,
@@ -28,12 +28,15 @@ from drawbar_service.quantities import (
     FuelPerArea,
     FuelRate,
     Power,
+    Quantity,
     Ratio,
     Share,
     Speed,
     Width,
 )
 from drawbar_service.rows import Names
+
+QuantityT = TypeVar("QuantityT", bound=Quantity)
 
 
 class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
@@ -195,7 +198,8 @@ class MatchAnswer(Answer, frozen=True, kw_only=True):
 
 def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     """Return the answer for a resolved match, at the speed asked for or the greatest that fits."""
-    read = ledger.asked("/greatest") or ledger.asked.sentences or request.odds is not None
+    of_odds = request.odds is not None and ledger.asked("/odds/greatest")
+    read = ledger.asked("/greatest") or ledger.asked.sentences or of_odds
     match = matched(case, request.find if read else [], ledger)
     worked, gears = match.worked, match.gears
     return MatchAnswer(
@@ -355,17 +359,17 @@ def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> OddsAnswer |
         return None
     deviations = range_deviations(asked, ledger)
     certain = certain_of(case, case.tractor, speed, match.capacity.efficiency.value, match.engine_speed, deviations)
-    found = odds(asked, certain, searches(case, speed, match.wanted))
+    found = odds(asked, certain, searches(case, speed, match.wanted), lambda part: ledger.asked(f"/odds/{part}"))
     return OddsAnswer(
         holds_speed=_chance(found.holds_speed),
         slip_in_band=_chance(found.slip_in_band),
         slip_below_band=_chance(found.slip_below_band),
         goes_at_all=_chance(found.goes_at_all),
-        load_fraction=Ratio.spanning(_span(found.load)),
-        slip=Share.spanning(_span(found.slip)),
-        held_speed=Speed.spanning(_span(found.held_speed)),
-        capacity=AreaRate.spanning(_span(found.capacity)),
-        fuel_per_area=FuelPerArea.spanning(_span(found.fuel_per_area)),
+        load_fraction=_spread(Ratio, found.load_fraction),
+        slip=_spread(Share, found.slip),
+        held_speed=_spread(Speed, found.held_speed),
+        capacity=_spread(AreaRate, found.capacity),
+        fuel_per_area=_spread(FuelPerArea, found.fuel_per_area),
         greatest=_greatest_odds(found),
         samples=asked.samples,
         seed=asked.seed,
@@ -375,15 +379,22 @@ def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> OddsAnswer |
 def _greatest_odds(found: Odds) -> GreatestOdds:
     speed, width, depth = found.greatest_speed, found.greatest_width, found.greatest_depth
     return GreatestOdds(
-        speed=Speed.spanning(_span(speed)) if speed is not None else None,
-        width=Width.spanning(_span(width)) if width is not None else None,
-        depth=Depth.spanning(_span(depth)) if depth is not None else None,
+        speed=_spread(Speed, speed) if speed is not None else None,
+        width=_spread(Width, width) if width is not None else None,
+        depth=_spread(Depth, depth) if depth is not None else None,
     )
 
 
-def _chance(one: Chance) -> ChanceAnswer:
-    return ChanceAnswer(value=Share.of(one.value), standard_error=Ratio.of(one.standard_error))
+_UNREAD = np.nan
+"""Stands for odds that nobody reads."""
 
 
-def _span(found: Spread) -> Span[Real]:
-    return Span(found.median, found.low, found.high)
+def _chance(one: Chance | None) -> ChanceAnswer:
+    value, error = one if one is not None else (_UNREAD, _UNREAD)
+    return ChanceAnswer(value=Share.of(value), standard_error=Ratio.of(error))
+
+
+def _spread(kind: type[QuantityT], found: Spread | None) -> QuantityT:
+    if found is None:
+        return kind.of(_UNREAD)
+    return kind.ranged(found.median, found.low, found.high)

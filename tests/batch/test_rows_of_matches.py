@@ -58,7 +58,7 @@ def varied(seed: int) -> dict[str, Given]:
         ("/field/efficiency", {"implement": {**MATCH.example["implement"], "depth_range": ["10 cm", "30 cm"]}}),
     ],
 )
-def test_every_column_is_what_single_matches_tell(left_out: str, changes: dict[str, Any]) -> None:
+def test_every_column_is_that_of_single_matches(left_out: str, changes: dict[str, Any]) -> None:
     columns = {pointer: given for pointer, given in varied(1).items() if pointer != left_out}
     all_agree(MATCH, scenario(**changes), columns, units="us")
 
@@ -70,7 +70,7 @@ def test_any_rows_agree(seed: int) -> None:
 
 
 @pytest.mark.parametrize("change", ["tires", "gears", "tracks", "in the track"])
-def test_what_does_not_go_as_arrays_is_worked_alone_with_the_same_columns(change: str) -> None:
+def test_what_keeps_rows_apart(change: str) -> None:
     body = scenario(speed="8 km/h")
     changes = {"gears": {"gears": [{"name": "C2", "speed": "9.1 km/h"}]}, "tracks": {"drive": "rubber-track"}}
     changes["in the track"] = {"rear_follows_front": True}
@@ -80,7 +80,7 @@ def test_what_does_not_go_as_arrays_is_worked_alone_with_the_same_columns(change
         "/speed": Given([7.0, 8.0, 900.0], "km/h"),
     }
     columns = ["/verdict/fits", "/fuel/rate", "/at_work/slip"]
-    agree(make_plan(MATCH, body, vary, "grid", columns, "metric", 99), worked_alone=None)
+    agree(make_plan(MATCH, body, vary, "grid", columns, "metric", 99))
 
 
 def test_a_machine_without_ground_tools_agrees() -> None:
@@ -90,13 +90,13 @@ def test_a_machine_without_ground_tools_agrees() -> None:
     all_agree(MATCH, scenario(implement=rolls, field={"slope": "-3 %"}), columns)
 
 
-def test_some_kinds_on_arrays_and_others_one_by_one() -> None:
+def test_tracks_beside_wheels() -> None:
     vary = {
         "/tractor/drive": Given(["rubber-track", "four-wheel"] * 50),
         "/speed": Given(np.linspace(4.0, 12.0, 100), "km/h"),
     }
     plan = make_plan(MATCH, scenario(), vary, "zip", ["/at_work/pto_power", "/verdict/binding"], "metric", 100)
-    agree(plan, worked_alone=50)
+    agree(plan)
 
 
 def test_blocks_and_threads_do_not_show() -> None:
