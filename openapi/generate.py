@@ -3,7 +3,7 @@
 The contract is openapi/drawbar-v1.json, and without its blanks the file that the service serves; the SDK's types,
 sdk/src/drawbar/models.py, are made from it. The SDK's sync client is made from its async one, and its reader and writer
 of Arrow streams are copies of the service's. Equations are typeset here, so that the service can show them without a
-typesetter.
+typesetter. The words for limits go from the service to the SDK and the page.
 """
 
 import sys
@@ -11,12 +11,14 @@ from pathlib import Path
 from typing import Any
 
 import msgspec
+from limit_words import for_page, for_sdk
 from mathml import typeset
 from sdk_arrow import COPIES, copied_source
 from sdk_client import SYNC, sync_source
 from sdk_models import models
 
 from drawbar_service.api.openapi import document
+from drawbar_service.api.words import LIMIT_WORDS
 from drawbar_service.reference.methods import METHODS
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -32,6 +34,8 @@ def generated() -> dict[str, str]:
         "service/src/drawbar_service/api/contract.json": served.decode(),
         "sdk/src/drawbar/models.py": models(msgspec.json.decode(served, type=dict[str, Any])),
         "service/src/drawbar_service/docs/equations.json": typeset(METHODS),
+        f"{_SDK}/_limits.py": for_sdk(LIMIT_WORDS),
+        "service/src/drawbar_service/workbench/limits.js": for_page(LIMIT_WORDS),
         **{f"{_SDK}/{name}": sync_source(_text(f"{_SDK}/{source}"), source) for name, source in SYNC.items()},
         **{f"{_SDK}/{ours}.py": copied_source(_text(f"{_BATCH}/{name}.py"), name) for ours, name in COPIES.items()},
     }

@@ -8,6 +8,7 @@ from typing import Any, Final, TypeAlias, cast
 
 import msgspec
 
+from drawbar._limits import SHORT, STOPS
 from drawbar._text import columns, wrapped
 from drawbar.models import (
     About,
@@ -30,22 +31,6 @@ _LABEL: Final = 16
 _WIDE: Final = 100
 _NARROW = 66
 _INDENT: Final = "  "
-_STOPS: Final[Mapping[str, str]] = {
-    "power": "power runs out",
-    "slip": "the wheels slip too much",
-    "pull": "the soil carries no more pull",
-    "front-axle": "the front axle gets too light",
-    "tool-speed": "the tool's speed range ends",
-    "tool-depth": "the tool's depth range ends",
-    "search-end": "nobody would go further",
-}
-_SHORT: Final[Mapping[str, str]] = {
-    "pull": "soil",
-    "front-axle": "front axle",
-    "tool-speed": "tool speed",
-    "tool-depth": "tool depth",
-    "search-end": "nothing",
-}
 
 
 def short(reading: Reading | None) -> str:
@@ -67,7 +52,7 @@ def limit_word(name: str) -> str:
     name
         The limit, as answers name it.
     """
-    return _SHORT.get(name, name)
+    return SHORT.get(name, name)
 
 
 def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> list[str]:
@@ -411,7 +396,7 @@ def _at(speed: Reading) -> str:
 
 
 def _up_to(value: Reading | None, limit: str, more: str = "") -> str:
-    stop = _STOPS.get(limit, limit)
+    stop = STOPS.get(limit, limit)
     return f"none: {stop}" if value is None else f"up to {short(value)}{more}, where {stop}"
 
 

@@ -9,6 +9,7 @@ from drawbar_service.api.v1.curves.draft_by_tool import DraftByToolAnswer
 from drawbar_service.api.v1.curves.fit_map import FitMapAnswer
 from drawbar_service.api.v1.curves.power_by_speed import PowerBySpeedAnswer
 from drawbar_service.api.v1.curves.slip_by_pull import SlipByPullAnswer
+from drawbar_service.api.words import LIMIT_WORDS
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.model.limits import LimitName
 from drawbar_service.pictures.canvas import (
@@ -28,14 +29,6 @@ from drawbar_service.pictures.canvas import (
 )
 from drawbar_service.quantities import Quantity, UnitSystem
 
-_LIMIT_WORDS: dict[LimitName, str] = {
-    "power": "power",
-    "slip": "slip",
-    "pull": "soil gives way",
-    "front-axle": "front axle light",
-    "tool-speed": "tool's speed range",
-    "tool-depth": "tool's depth range",
-}
 _LIMIT_LINES: dict[LimitName, tuple[str, Any, str]] = {
     "power": (RUST, "-", ""),
     "slip": (BLUE, (0, (5, 2)), "o"),
@@ -188,7 +181,7 @@ def fit_map(figure: Any, answer: FitMapAnswer, units: UnitSystem) -> Key:
             color, dashes, marker = _LIMIT_LINES[one.limit]
             handles += axes.plot(
                 speed, met, color=color, linestyle=dashes, marker=marker, markevery=3, markersize=4, linewidth=2.0,
-                label=f"limit: {_LIMIT_WORDS[one.limit]}",
+                label=f"limit: {LIMIT_WORDS[one.limit].short}",
             )  # fmt: skip
     if answer.tool_speeds is not None:
         dashes: dict[str, Any] = {"color": OCHRE, "linestyle": (0, (3, 2)), "linewidth": 2.0}

@@ -1,14 +1,6 @@
 // What the service names by a code, in words.
 
-export const LIMITS = {
-  power: "power",
-  slip: "wheel slip",
-  pull: "grip of the soil",
-  "front-axle": "weight on the front axle",
-  "tool-speed": "speed range of the tool",
-  "tool-depth": "depth range of the tool",
-  "search-end": "nothing within reason",
-};
+export { LIMITS } from "./limits.js";
 
 export const LEVERS = {
   "longer-day": "A longer day",

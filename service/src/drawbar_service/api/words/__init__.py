@@ -16,6 +16,7 @@ import msgspec
 
 from drawbar_service import quantities
 from drawbar_service.model.findings import Assumed, Finding
+from drawbar_service.model.limits import LIMITS, LimitName
 from drawbar_service.quantities import Quantity, UnitSystem
 from drawbar_service.reference import default
 
@@ -34,12 +35,24 @@ class _Assumption(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     value: str = "{value}"
 
 
+class LimitWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """What a limit of a match is called."""
+
+    name: str
+    """In a sentence."""
+    short: str
+    """Beside a number or a line."""
+    stops: str
+    """What happens where it is met."""
+
+
 class _Words(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     usual_cautions: tuple[str, ...] = ()
     cautions: dict[str, str] = {}
     warnings: dict[str, _Warning] = {}
     faults: dict[str, str] = {}
     assumptions: dict[str, _Assumption] = {}
+    limits: dict[LimitName, LimitWords] = {}
 
 
 def _load() -> _Words:
@@ -53,6 +66,7 @@ def _load() -> _Words:
             (whole.warnings, part.warnings),
             (whole.faults, part.faults),
             (whole.assumptions, part.assumptions),
+            (whole.limits, part.limits),
         ):
             if twice := mine.keys() & more.keys():
                 raise ValueError(f"{file.name}: {', '.join(sorted(twice))} stands in another file too")
@@ -62,6 +76,10 @@ def _load() -> _Words:
 
 
 WORDS = _load()
+LIMIT_WORDS: Mapping[LimitName, LimitWords] = WORDS.limits
+"""What every limit of a match is called: in answers, in pictures, on the page and in the command line."""
+if LIMIT_WORDS.keys() != set(LIMITS):
+    raise ValueError("limits.toml and the limits of a match differ")
 CAUTIONS: Mapping[str, str] = WORDS.cautions
 """What some work asks for besides the usual cautions, by name (common practice, no source)."""
 USUAL_CAUTIONS = WORDS.usual_cautions

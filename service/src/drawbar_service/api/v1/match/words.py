@@ -3,23 +3,13 @@
 import numpy as np
 
 from drawbar_service.api.answers import Ledger
+from drawbar_service.api.words import LIMIT_WORDS
 from drawbar_service.engine.arrays import Real
 from drawbar_service.model.greatest import Greatest
 from drawbar_service.model.limits import ROUNDING, LimitName, name_of
 from drawbar_service.model.match import Worked
 from drawbar_service.model.matched import Matched
 from drawbar_service.quantities import Depth, Power, Quantity, Ratio, Share, Speed, Width
-
-BINDING_WORDS: dict[LimitName, str] = {
-    "power": "power",
-    "slip": "slip",
-    "pull": "what the soil carries",
-    "front-axle": "the front axle",
-    "tool-speed": "the speed range of the tool",
-    "tool-depth": "the depth range of the tool",
-    "search-end": "nothing within reason",
-}
-"""What each limit is called in a sentence."""
 
 
 def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
@@ -55,13 +45,13 @@ def summary(match: Matched, ledger: Ledger) -> str:
     """Return the answer in words."""
     worked, case, fastest = match.worked, match.case, match.greatest.speed
     binding = name_of(match.binds)
-    stop, detail = BINDING_WORDS[binding], limit(binding, worked, ledger)
+    stop, detail = LIMIT_WORDS[binding].name, limit(binding, worked, ledger)
     speed = ledger.say(Speed.of(worked.speed))
     if worked.fits:
         margin = f"{100 * max(float(worked.left[binding]), 0.0):.0f} %"
         return f"Fits at {speed}. Nearest limit: {stop}, with {margin} to spare ({detail})."
     if case.job.speed is None and fastest is not None and fastest.fits:
-        stopped = BINDING_WORDS[name_of(fastest.stopped_by)]
+        stopped = LIMIT_WORDS[name_of(fastest.stopped_by)].name
         text = f"Goes no faster than {_at_most(Speed, fastest.value, ledger)}, where {stopped} stops it"
         if binding == "tool-speed" and case.speeds is not None:
             text += f"; the tool works well from {ledger.say(Speed.of(case.speeds[0]))}."

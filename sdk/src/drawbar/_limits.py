@@ -1,0 +1,25 @@
+"""What limits of a match are called. Generated from the service's words: run `python openapi/generate.py`."""
+
+from collections.abc import Mapping
+from typing import Final
+
+STOPS: Final[Mapping[str, str]] = {
+    "power": "power runs out",
+    "slip": "the wheels slip too much",
+    "pull": "the soil carries no more pull",
+    "front-axle": "the front axle gets too light",
+    "tool-speed": "the tool's speed range ends",
+    "tool-depth": "the tool's depth range ends",
+    "search-end": "nobody would go further",
+}
+"""What happens where a limit is met."""
+SHORT: Final[Mapping[str, str]] = {
+    "power": "power",
+    "slip": "slip",
+    "pull": "soil",
+    "front-axle": "front axle",
+    "tool-speed": "tool speed",
+    "tool-depth": "tool depth",
+    "search-end": "nothing",
+}
+"""What it is called beside a number."""

@@ -1,0 +1,11 @@
+// Generated from the service's words: run `python openapi/generate.py`.
+
+export const LIMITS = {
+  "power": "power",
+  "slip": "slip",
+  "pull": "what the soil carries",
+  "front-axle": "the front axle",
+  "tool-speed": "the speed range of the tool",
+  "tool-depth": "the depth range of the tool",
+  "search-end": "nothing within reason"
+};
