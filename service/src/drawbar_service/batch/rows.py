@@ -87,9 +87,10 @@ class Leaves:
     def _work(self, block: "_Block", rows: Index, check: Check) -> None:
         """Work rows that may go together."""
         check()
-        if len(rows) <= FEW:
+        if len(rows) <= FEW or self._plan.calculation.by_row:
             for row in rows.tolist():
-                block.answer_alone(row, self._asked)
+                check()
+                self._work_alone(block, row)
             return
         request = self._request(block, rows)
         if isinstance(request, list):
@@ -117,6 +118,13 @@ class Leaves:
                 self._work(block, rows[part], check)
         except ImpossibleInput as error:
             block.tell(rows, error.faults)
+
+    def _work_alone(self, block: "_Block", row: int) -> None:
+        try:
+            block.answer_alone(row, self._asked)
+        except SentenceAsked:
+            self._asked = self._asked._replace(sentences=True)
+            block.answer_alone(row, self._asked)
 
     def _learn(self, block: "_Block", rows: Index, groups: Index) -> None:
         """Remember that the values of one leaf keep rows apart, so that later blocks are parted at once."""
