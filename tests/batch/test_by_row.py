@@ -75,13 +75,13 @@ def test_rows_are_what_single_requests_give(name: str) -> None:
     for row in range(plan.rows):
         body = plan.body(plan.indices(0, plan.rows), row)
         request = msgspec.convert(body, calculation.request, dec_hook=decode_quantity)
-        try:
-            answer = calculation.compute(request, Ledger("metric"))
-        except ImpossibleInput as error:
+        if row in refused:
+            with pytest.raises(ImpossibleInput) as error:
+                calculation.compute(request, Ledger("metric"))
             told = [(pointer, detail) for at, pointer, detail in faults if at == row]
-            assert told == [(fault.pointer, fault.detail) for fault in error.faults]
+            assert told == [(fault.pointer, fault.detail) for fault in error.value.faults]
             continue
-        assert row not in refused
+        answer = calculation.compute(request, Ledger("metric"))
         for value, pointer in zip(found[row], calculation.columns, strict=True):
             alone = get(answer, leaf(calculation.answer, pointer))
             if isinstance(alone, Quantity):
