@@ -22,7 +22,7 @@ from drawbar_service.api.shared.field import Field, Turn
 from drawbar_service.api.shared.implement import GroundTool, Implement, RotaryNeed
 from drawbar_service.api.shared.tractor import Tires, Tractor, TractorPower
 from drawbar_service.api.v1.ballast.request import BallastRequest, Transport
-from drawbar_service.api.v1.calibration.answer import CalibrationRequest, CalibrationRun
+from drawbar_service.api.v1.calibration.request import CalibrationRequest, CalibrationRun
 from drawbar_service.api.v1.completion.request import CompletionRequest, Timeliness
 from drawbar_service.api.v1.cost.request import (
     BestWidth,
@@ -45,8 +45,8 @@ from drawbar_service.api.v1.hydraulics.request import (
     TractorHydraulics,
 )
 from drawbar_service.api.v1.power.request import PowerRequest, Pulling
-from drawbar_service.api.v1.season.season import SeasonRequest
-from drawbar_service.api.v1.sensitivity.answer import SensitivityRequest
+from drawbar_service.api.v1.season.request import SeasonRequest
+from drawbar_service.api.v1.sensitivity.request import SensitivityRequest
 from drawbar_service.api.v1.slip.request import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.system.request import FieldPass, SystemRequest
 from drawbar_service.api.v1.traction.request import TractionRequest

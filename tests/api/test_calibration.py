@@ -7,7 +7,8 @@ import pytest
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.calibration.answer import CALIBRATION, CalibrationAnswer
+from drawbar_service.api.v1.calibration import CALIBRATION
+from drawbar_service.api.v1.calibration.answer import CalibrationAnswer
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.quantities import decode_quantity, encode_metric, encode_us
 from drawbar_service.reference import draft_row
@@ -277,7 +278,7 @@ WRONG = {
     "newtons for kilonewtons": (
         with_runs(*({"speed": "6 km/h", "pull": "32 N", "pull_error": "0.5 %"} for _ in range(5))),
         "/runs",
-        "Check units",
+        "The runs imply 0.00",
     ),
 }
 
@@ -300,6 +301,13 @@ def test_an_error_without_a_measurement_is_said_not_to_be_used():
     assert [warning.code for warning in answer.about.warnings if warning.pointer == "/runs/0/slip_error"] == [
         "not-used"
     ]
+
+
+def test_a_caution_holds_if_any_run_asks_for_it():
+    steep = "Tipping over and sliding on a slope"
+    runs = {"speed": "6 km/h", "pull": "30 kN"}, {"speed": "6 km/h", "pull": "34 kN", "slope": "12 %"}
+    assert any(caution.startswith(steep) for caution in calibrate(with_runs(*runs)).about.cautions)
+    assert not any(caution.startswith(steep) for caution in calibrate(with_runs(runs[0])).about.cautions)
 
 
 def test_light_load_is_outside_what_the_fuel_equation_was_fitted_to():

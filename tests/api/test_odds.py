@@ -7,7 +7,8 @@ import pytest
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.answer import MatchAnswer
-from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY, SensitivityAnswer
+from drawbar_service.api.v1.sensitivity import SENSITIVITY
+from drawbar_service.api.v1.sensitivity.answer import SensitivityAnswer
 from drawbar_service.engine.match import excess, operate
 from drawbar_service.engine.odds import log_sigma
 from drawbar_service.quantities import decode_quantity

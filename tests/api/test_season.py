@@ -9,7 +9,12 @@ from tests.api.test_match_behaviour import EXAMPLE, match
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput, find_faults
-from drawbar_service.api.v1.season.season import SEASON, SeasonAnswer, SeasonRequest
+from drawbar_service.api.v1.season import SEASON
+from drawbar_service.api.v1.season.answer import SeasonAnswer
+from drawbar_service.api.v1.season.request import SeasonRequest
+from drawbar_service.engine.season_plan import relaxed as engine_relaxed
+from drawbar_service.model import season_relax
+from drawbar_service.model.findings import Asked
 from drawbar_service.quantities import decode_quantity
 
 START = dt.date(2027, 9, 6)
@@ -291,6 +296,52 @@ def test_the_order_of_the_fleet_makes_no_difference():
     second = season(body(tractors=tractors[::-1]))
     assert first.cost.total == pytest.approx(second.cost.total, rel=2e-3)
     assert first.verdict.days_late == second.verdict.days_late
+
+
+def test_a_warning_names_the_pairing_it_is_about():
+    tractors = [{"name": "heron", "tractor": EXAMPLE["tractor"] | {"front_share": "41 %", "front_lead": "3 %"}}]
+    tractors[0]["tractor"] |= {"drive": "two-wheel", "gears": [{"name": "C3", "speed": "8 km/h"}]}
+    warnings = season(body(tractors=tractors)).about.warnings
+    found = {warning.pointer: warning for warning in warnings if warning.pointer.startswith("/fleet/tractors/0")}
+    assert set(found) == {"/fleet/tractors/0/tractor/front_lead", "/fleet/tractors/0/tractor/gears"}
+    assert all(warning.detail.endswith(". (chisel behind heron)") for warning in found.values())
+
+
+def test_what_several_pairings_warn_of_at_one_place_is_told_once():
+    fields = [
+        {"name": name, "area": "20 ha", "soil": SOIL, "slope": slope} for name, slope in (("a", 0.02), ("b", 0.03))
+    ]
+    work = [{"name": "stubble", "fields": ["a", "b"], "implements": ["chisel"]}]
+    pointers = [warning.pointer for warning in season(body(fields=fields, work=work)).about.warnings]
+    assert pointers.count("/fleet/implements/0/implement/mass") == 1
+
+
+def test_faults_of_a_pairing_stand_where_the_season_has_its_parts():
+    request = body(work=[{"name": "stubble", "fields": ["millrace"], "implements": ["chisel"], "surface": "soft"}])
+    request["fleet"]["tractors"][0]["tractor"] = {
+        **EXAMPLE["tractor"],
+        "tires": {"front": {"size": "nonsense"}, "rear": {"size": "650/65R42"}},
+    }
+    request["fields"][0]["shape"] = {"length": "300 m", "width": "200 m", "turn": {}}
+    assert list(faults(request)) == ["/fleet/tractors/0/tractor/tires/front/size"]
+    request["fleet"]["tractors"][0]["tractor"] = EXAMPLE["tractor"]
+    assert list(faults(request)) == ["/fields/0/shape/turn"]
+
+
+def test_what_would_help_is_tried_only_where_it_is_read(monkeypatch):
+    tried = []
+    monkeypatch.setattr(season_relax, "relaxed", lambda season: tried.append(season) or engine_relaxed(season))
+    request = msgspec.convert(
+        body(fields=[{"name": "millrace", "area": "150 ha", "soil": SOIL}], days=4),
+        SeasonRequest,
+        dec_hook=decode_quantity,
+    )
+    asked = Asked(frozenset({"/verdict", "/verdict/bottleneck"}), sentences=False)
+    answer = SEASON.compute(request, Ledger("metric", asked))
+    assert answer.verdict.bottleneck
+    assert not tried
+    assert SEASON.compute(request, Ledger("metric")).relax
+    assert tried
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from tests.batch.agreeing import agree, all_agree, same
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.season.season import SEASON
+from drawbar_service.api.v1.season import SEASON
 from drawbar_service.batch.plan import Given, make_plan
 from drawbar_service.batch.run import run
 from drawbar_service.batch.table import joined

@@ -8,16 +8,14 @@ import msgspec
 import pytest
 
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.season import season
-from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY
+from drawbar_service.api.v1.season import SEASON
+from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.app import create_app
 from drawbar_service.quantities import decode_quantity
 from drawbar_service.settings import Settings
 
 
-@pytest.mark.parametrize(
-    ("calculation", "expected"), [(season.SEASON, "long"), (SENSITIVITY, "while"), (MATCH, "moment")]
-)
+@pytest.mark.parametrize(("calculation", "expected"), [(SEASON, "long"), (SENSITIVITY, "while"), (MATCH, "moment")])
 def test_a_season_takes_long_a_sensitivity_a_while_and_a_match_a_moment(calculation, expected):
     asked = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
     assert calculation.lasts(asked) == expected
@@ -28,7 +26,7 @@ def test_odds_make_a_match_take_a_while():
     assert MATCH.lasts(asked) == "while"
 
 
-@pytest.mark.parametrize("calculation", [season.SEASON, SENSITIVITY], ids=["season", "sensitivity"])
+@pytest.mark.parametrize("calculation", [SEASON, SENSITIVITY], ids=["season", "sensitivity"])
 def test_others_are_answered_meanwhile(calculation):
     begun, answered = threading.Event(), threading.Event()
     compute = calculation.compute

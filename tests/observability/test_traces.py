@@ -13,7 +13,7 @@ from tests.observability.conftest import SECRET, SECRET_HEADERS
 
 from drawbar_service import app as application
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.season.season import SEASON
+from drawbar_service.api.v1.season import SEASON
 from drawbar_service.app import create_app
 from drawbar_service.batch.run import BLOCK_ROWS
 from drawbar_service.observability import traces

@@ -26,7 +26,7 @@ from drawbar_service.api.v1.curves.season_timeline import SEASON_TIMELINE
 from drawbar_service.api.v1.curves.slip_by_pull import SLIP_BY_PULL
 from drawbar_service.api.v1.curves.soil_stress_by_depth import SOIL_STRESS_BY_DEPTH
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.season.season import SEASON
+from drawbar_service.api.v1.season import SEASON
 from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.quantities import DIMENSIONS, decode_quantity, encode_metric, encode_us
 

@@ -17,12 +17,12 @@ from tests.searching import one_in
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculations import CURVES
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.curves.curve import PNG, SVG
+from drawbar_service.api.shared.curve import PNG, SVG
 from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE
 from drawbar_service.api.v1.curves.power_by_speed import POWER_BY_SPEED
 from drawbar_service.api.v1.curves.season_timeline import SEASON_TIMELINE
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.season.season import SEASON
+from drawbar_service.api.v1.season import SEASON
 from drawbar_service.app import create_app
 from drawbar_service.pictures import canvas
 from drawbar_service.pictures.canvas import legible

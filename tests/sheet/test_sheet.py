@@ -11,7 +11,7 @@ import msgspec
 import pytest
 from litestar.testing import TestClient
 
-from drawbar_service.api.v1.calibration.answer import CalibrationRun
+from drawbar_service.api.v1.calibration.request import CalibrationRun
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.slip.request import DistanceRun, SlipRequest, TimeRun, TurnRun
 from drawbar_service.app import create_app

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple, cast
 
 from drawbar_service.api.answers import Answer
 from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.v1.curves.curve import PNG, SVG, CurveAnswer
+from drawbar_service.api.shared.curve import PNG, SVG, CurveAnswer
 from drawbar_service.api.v1.sheet.answer import HTML, SheetAnswer
 from drawbar_service.pictures.drawing import picture
 from drawbar_service.quantities import UnitSystem

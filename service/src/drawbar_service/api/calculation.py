@@ -52,6 +52,8 @@ class Calculation(Generic[RequestT, AnswerT]):
     lasts : callable
         How long the answer to a request takes. Others do not wait for what takes more than a moment, which is worked
         out in a thread; a batch takes few rows of what takes long.
+    by_row : str
+        Why a batch works the rows of this calculation one at a time; empty where it works a block of them at once.
     columns : tuple of str
         JSON Pointers into the answer: what a batch gives back unless it asks for other columns.
     shown_as : dict
@@ -66,6 +68,7 @@ class Calculation(Generic[RequestT, AnswerT]):
     description: str
     example: Mapping[str, Any]
     lasts: Callable[[RequestT], Lasting] = a_moment
+    by_row: str = ""
     columns: tuple[str, ...] = ()
     shown_as: Mapping[str, str] = field(default_factory=dict[str, str])
 

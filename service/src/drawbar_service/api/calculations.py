@@ -4,7 +4,7 @@ from typing import Any
 
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.ballast import BALLAST
-from drawbar_service.api.v1.calibration.answer import CALIBRATION
+from drawbar_service.api.v1.calibration import CALIBRATION
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL
@@ -21,9 +21,9 @@ from drawbar_service.api.v1.hitch import HITCH
 from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
-from drawbar_service.api.v1.season.season import SEASON
-from drawbar_service.api.v1.sensitivity.answer import SENSITIVITY
-from drawbar_service.api.v1.sheet.answer import SHEET
+from drawbar_service.api.v1.season import SEASON
+from drawbar_service.api.v1.sensitivity import SENSITIVITY
+from drawbar_service.api.v1.sheet import SHEET
 from drawbar_service.api.v1.slip import SLIP
 from drawbar_service.api.v1.system import SYSTEM
 from drawbar_service.api.v1.traction import TRACTION

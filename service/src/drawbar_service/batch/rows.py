@@ -87,8 +87,9 @@ class Leaves:
     def _work(self, block: "_Block", rows: Index, check: Check) -> None:
         """Work rows that may go together."""
         check()
-        if len(rows) <= FEW:
+        if len(rows) <= FEW or self._plan.calculation.by_row:
             for row in rows.tolist():
+                check()
                 self._work_alone(block, row)
             return
         request = self._request(block, rows)

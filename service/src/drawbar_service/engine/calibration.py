@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray, Real, exp, larger, log
-from drawbar_service.engine.fuel import fuel_rate, reduced_speed_factor
+from drawbar_service.engine.fuel import fuel_at_part_speed
 from drawbar_service.engine.match import Tractor, Work, operate
 from drawbar_service.engine.traction import second_pass_cone_index
 
@@ -137,7 +137,7 @@ def predict(runs: FieldRuns, draft_factor: Real, soil_factor: Real) -> Readings:
     )
     point = operate(tractor, runs.work._replace(draft=runs.work.draft.times(draft_factor)), runs.speed)
     load = point.pto_power / runs.rated_power
-    fuel = fuel_rate(load, runs.rated_power) * reduced_speed_factor(load, runs.engine_speed)
+    fuel = fuel_at_part_speed(load, runs.rated_power, runs.engine_speed)
     return Readings(point.pull, point.slip, fuel, load, point.pull_effort)
 
 

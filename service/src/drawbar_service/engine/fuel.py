@@ -40,6 +40,15 @@ def reduced_speed_factor(load_fraction: Real, engine_speed_ratio: Real) -> Real:
     return 1.0 - (engine_speed_ratio - 1.0) * (0.45 * load_fraction - 0.877)
 
 
+def fuel_at_part_speed(load_fraction: Real, rated_power: Real, engine_speed_ratio: Real) -> Real:
+    """Return diesel use [m^3/s] at part engine speed.
+
+    :func:`fuel_rate` times :func:`reduced_speed_factor`, from the `load_fraction` X [1], `rated_power` [W] at the PTO
+    and the `engine_speed_ratio` N [1] (Grisso et al. 2004).
+    """
+    return fuel_rate(load_fraction, rated_power) * reduced_speed_factor(load_fraction, engine_speed_ratio)
+
+
 def older_fuel_rate(load_fraction: Real, rated_power: Real) -> Real:
     """Return diesel use [m^3/s] by the older equation (to ASAE D497.4).
 

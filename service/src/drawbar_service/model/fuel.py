@@ -1,19 +1,11 @@
 """Fuel: what a load burns, at full throttle or at part engine speed."""
 
 from drawbar_service.engine.arrays import Mask, Real, both
-from drawbar_service.engine.fuel import fuel_rate, older_fuel_rate, reduced_speed_factor
+from drawbar_service.engine.fuel import fuel_at_part_speed, older_fuel_rate
 from drawbar_service.model.findings import Findings
 
 LIGHTEST_FITTED_LOAD = 0.2
 """Load fraction [1] below which the diesel equation leaves the test reports it was fitted to."""
-
-
-def fuel_at_part_speed(load: Real, rated: Real, engine_speed: Real) -> Real:
-    """Return diesel use [m^3/s] at a `load` over rated power [1] and an `engine_speed` over full-throttle speed [1].
-
-    `rated` power at the PTO [W]. Grisso et al. (2004).
-    """
-    return fuel_rate(load, rated) * reduced_speed_factor(load, engine_speed)
 
 
 def fuel_at(load: Real, rated: Real, engine_speed: Real | None, equation: str, found: Findings, pointer: str) -> Real:

@@ -74,11 +74,16 @@ def _inside(value: Real, ends: tuple[Real, Real]) -> Real:
     return smaller(value / low - 1.0, 1.0 - value / high)
 
 
+def is_kept(name: LimitName, left: Margins) -> Mask:
+    """Return whether a limit is kept, or does not apply."""
+    return left[name] >= -ROUNDING if name in left else True
+
+
 def all_kept(left: Margins) -> Mask:
     """Return whether every limit is kept."""
     kept: Mask = True
-    for margin in left.values():
-        kept = both(kept, margin >= -ROUNDING)
+    for name in left:
+        kept = both(kept, is_kept(name, left))
     return kept
 
 

@@ -23,7 +23,7 @@ from drawbar_service.engine.arrays import (
 )
 from drawbar_service.engine.axle_loads import grade
 from drawbar_service.engine.draft import DraftTerms, grade_resistance
-from drawbar_service.engine.fuel import fuel_per_area
+from drawbar_service.engine.fuel import fuel_at_part_speed, fuel_per_area
 from drawbar_service.engine.match import (
     Excess,
     Limits,
@@ -40,7 +40,7 @@ from drawbar_service.engine.match import (
 from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.fuel import fuel_at_part_speed, say_of_load
+from drawbar_service.model.fuel import say_of_load
 from drawbar_service.model.implement import (
     PowerNeeds,
     ToolDraft,
@@ -63,7 +63,7 @@ from drawbar_service.model.limits import (
     binding,
     margins,
 )
-from drawbar_service.model.nouns import Gear, Job
+from drawbar_service.model.nouns import Gear, Implement, Job, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.span import Span, ordered
 from drawbar_service.model.tractor import (
@@ -139,16 +139,7 @@ def resolve(job: Job, found: Findings) -> Case:
     if not implement.tools and implement.mass is None and not implement.rotary:
         found.fault("nothing-to-pull", "/implement/tools")
     rolling = rolling_resistance(implement, surface.mobility_number_label, slope, found)
-    needs = power_needs(
-        implement.rotary,
-        implement.hydraulic,
-        0.0 if implement.electric is None else implement.electric,
-        tractor.pump_efficiency,
-        tractor.generator_efficiency,
-        found,
-        "/implement",
-        "/tractor",
-    )
+    needs = needs_of(implement, tractor, found)
     steady = rolling + grade_pull(implement, slope, found)
     work = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
     rated = rated_pto_power(tractor.power, found, "/tractor/power")
@@ -164,10 +155,7 @@ def resolve(job: Job, found: Findings) -> Case:
         caution_of_slope(slope, found)
         found.warn("tracks-by-ratio", "/tractor/drive")
     else:
-        hitched = hitching(
-            implement.hitch, implement.vertical_load, implement.pull_height, tractor, found, "/implement"
-        )
-        wheeled = on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
+        wheeled = hitched_tractor(tractor, implement, soil, slope, found)
         slip_limit = slip_limit_of(job, found)
         share = found.fallback(job.limits.front_share, "/limits/front_share", "front_share_limit")
         found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
@@ -194,6 +182,31 @@ def resolve(job: Job, found: Findings) -> Case:
         speeds=speeds,
         depths=depths,
     )
+
+
+def needs_of(implement: Implement, tractor: Tractor, found: Findings) -> PowerNeeds:
+    """Return what an `implement` needs besides pulling, brought to the PTO of a `tractor`."""
+    return power_needs(
+        implement.rotary,
+        implement.hydraulic,
+        0.0 if implement.electric is None else implement.electric,
+        tractor.pump_efficiency,
+        tractor.generator_efficiency,
+        found,
+        "/implement",
+        "/tractor",
+    )
+
+
+def hitched_tractor(
+    tractor: Tractor, implement: Implement, soil: Soil, slope: Real, found: Findings
+) -> WheeledTractor | None:
+    """Return a `tractor` on wheels with an `implement` on its hitch, in a `soil` and on a `slope` [1].
+
+    None if what it needs is missing, with a fault noted.
+    """
+    hitched = hitching(implement.hitch, implement.vertical_load, implement.pull_height, tractor, found, "/implement")
+    return on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
 
 
 def work_span(draft: Span[DraftTerms], steady_pull: Real, needs: PowerNeeds) -> Span[Work]:

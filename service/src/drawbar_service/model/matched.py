@@ -21,6 +21,9 @@ from drawbar_service.model.match import (
     work_out,
 )
 
+ANYTHING = ("speed", "width", "depth")
+"""All of which the greatest can be searched."""
+
 
 class StillFits(NamedTuple):
     """What would still fit, one thing changed at a time; None where it was not asked for or has no meaning."""
@@ -72,7 +75,7 @@ def matched(case: Case, find: Sequence[str] | None, found: Findings) -> Matched:
     speed, fastest_found = chosen_speed(case, found)
     worked = work_out(case, speed, found)
     if find is None:
-        find = [] if worked.fits else ["speed", "width", "depth"]
+        find = [] if worked.fits else ANYTHING
     greatest = still_fits(worked, fastest_found, find)
     gears = gears_of(worked, case.job.tractor.gears, found)
     capacity = field_capacity_of(worked, found)

@@ -11,12 +11,11 @@ import numpy as np
 from drawbar_service.engine.arrays import FloatArray, Mask, Real, choose, exp, larger, rows_in, rows_of, smaller
 from drawbar_service.engine.capacity import field_capacity
 from drawbar_service.engine.draft import NO_DRAFT
-from drawbar_service.engine.fuel import fuel_per_area
+from drawbar_service.engine.fuel import fuel_at_part_speed, fuel_per_area
 from drawbar_service.engine.match import Limits, Tractor, Work, excess, operate
 from drawbar_service.engine.odds import Chance, Spread, chance, log_sigma, normal_scores, spread
 from drawbar_service.engine.reach import Farthest, by_depth, by_width, greatest_amount, greatest_speed, reach_on_wheels
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.fuel import fuel_at_part_speed
 from drawbar_service.model.greatest import SLOWEST, Search, depth_search, sound_speed, speed_ends, width_search
 from drawbar_service.model.implement import PowerNeeds, ToolDraft
 from drawbar_service.model.match import Case

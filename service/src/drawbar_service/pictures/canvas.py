@@ -13,7 +13,7 @@ from importlib import import_module
 from threading import Lock
 from typing import Any, NamedTuple
 
-from drawbar_service.api.v1.curves.curve import SVG
+from drawbar_service.api.shared.curve import SVG
 from drawbar_service.api.wire import NotAcceptable
 
 INK, QUIET, FRAME = "#1b2b34", "#56636b", "#9aa5ab"

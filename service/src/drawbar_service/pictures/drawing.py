@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
-from drawbar_service.api.v1.curves.curve import CurveAnswer
+from drawbar_service.api.shared.curve import CurveAnswer
 from drawbar_service.pictures import machines, times
 from drawbar_service.pictures.canvas import Key, Words, draw
 from drawbar_service.quantities import UnitSystem

@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 
-from drawbar_service.api.v1.curves.curve import Series
+from drawbar_service.api.shared.curve import Series
 from drawbar_service.api.v1.curves.draft_by_tool import DraftByToolAnswer
 from drawbar_service.api.v1.curves.fit_map import FitMapAnswer
 from drawbar_service.api.v1.curves.power_by_speed import PowerBySpeedAnswer

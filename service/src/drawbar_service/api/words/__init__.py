@@ -152,9 +152,10 @@ def code_of(finding: Finding) -> WarningCode:
 
 
 def of_warning(finding: Finding, units: UnitSystem) -> str:
-    """Return the sentence of a warning."""
+    """Return the sentence of a warning, and whose it is where it is about one of several."""
     # A note that is empty leaves a space at the end.
-    return say(WORDS.warnings[finding.kind].says, finding.figures, units).rstrip()
+    sentence = say(WORDS.warnings[finding.kind].says, finding.figures, units).rstrip()
+    return f"{sentence} ({finding.whose})" if finding.whose else sentence
 
 
 def of_fault(finding: Finding, units: UnitSystem) -> str:

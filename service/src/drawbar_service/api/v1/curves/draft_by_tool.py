@@ -3,26 +3,15 @@
 from typing import Annotated
 
 import msgspec
-import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.v1.curves.curve import (
-    AFTER_MATCH,
-    PICTURES,
-    Curve,
-    CurveAnswer,
-    Series,
-    matched,
-    series,
-)
+from drawbar_service.api.shared.curve import AFTER_MATCH, PICTURES, Curve, CurveAnswer, Series, match_of, series
+from drawbar_service.api.v1.curves import words
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.request import MatchRequest
-from drawbar_service.model.implement import draft_span
+from drawbar_service.model.curves import draft_by_tool
 from drawbar_service.quantities import Force, Speed
-
-TIMES_THE_SPEED = (0.6, 0.8, 1.0, 1.2, 1.4)
-"""Speeds shown, over that of the match [1]."""
 
 
 class ToolBars(msgspec.Struct, frozen=True, kw_only=True):
@@ -45,32 +34,24 @@ class DraftByToolAnswer(CurveAnswer, frozen=True, kw_only=True):
 def compute(request: MatchRequest, ledger: Ledger) -> DraftByToolAnswer:
     """Answer with draft by tool."""
     if not request.implement.tools:
-        ledger.fault("/implement/tools", "give at least one ground tool; /v1/reference/draft lists them")
+        ledger.fault("no-draft-to-show", "/implement/tools")
         ledger.stop_at_faults()
-    found = matched(request, ledger)
-    draft, drafts, speed = found.answer.draft, found.case.drafts, found.speed
-    assert draft is not None
-    speeds = speed * np.array(TIMES_THE_SPEED)
-    total, *ends_of_total = (terms.at(speeds) for terms in draft_span(drafts) if terms is not None)
-    tools: list[ToolBars] = []
-    for one in drafts:
-        force, spread = one.terms.at(speeds), one.row.range
-        ends = (force * (1.0 - spread), force * (1.0 + spread))
-        bars = series(f"Draft of {one.row.id}", Force, ledger.units, force, ends)
-        tools.append(ToolBars(tool=one.row.id, pointer=one.pointer, draft=bars))
-    say = ledger.say
-    parts = ", ".join(f"{one.tool} {say(one.draft)}" for one in draft.tools)
-    whole = draft.total
+    match = match_of(request, request.find, ledger)
+    curve = draft_by_tool(match.worked)
     return DraftByToolAnswer(
         title="Draft by tool",
-        summary=(
-            f"At {say(Speed(speed))} the ground tools pull {say(whole)}, from {say(Force(whole.low or whole))} to "
-            f"{say(Force(whole.high or whole))} by the range of the draft table: {parts}."
-        ),
+        summary=ledger.sentence(lambda: words.draft_by_tool(match, ledger)),
         source=AFTER_MATCH,
-        speed=series("Ground speed", Speed, ledger.units, speeds),
-        tools=tools,
-        total=series("Draft", Force, ledger.units, total, ends_of_total),
+        speed=series("Ground speed", Speed, ledger.units, curve.speeds),
+        tools=[
+            ToolBars(
+                tool=tool.row.id,
+                pointer=tool.pointer,
+                draft=series(f"Draft of {tool.row.id}", Force, ledger.units, draft.value, draft[1:]),
+            )
+            for tool, draft in curve.tools
+        ],
+        total=series("Draft", Force, ledger.units, curve.total.value, curve.total[1:]),
         about=ledger.about(),
     )
 

@@ -8,11 +8,11 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
 from drawbar_service.api.calculation import a_while
+from drawbar_service.api.shared.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.api.v1 import completion
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.completion.answer import LikelyDates
 from drawbar_service.api.v1.completion.request import CompletionRequest
-from drawbar_service.api.v1.curves.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.quantities import Share
 
 

@@ -8,10 +8,13 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
 from drawbar_service.api.calculation import a_long_time
-from drawbar_service.api.v1.curves.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer
-from drawbar_service.api.v1.season import season
-from drawbar_service.api.v1.season.answer import PlanRow
-from drawbar_service.api.v1.season.season import SEASON, SeasonRequest
+from drawbar_service.api.shared.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer
+from drawbar_service.api.v1.curves import words
+from drawbar_service.api.v1.season import SEASON, planned
+from drawbar_service.api.v1.season.answer import verdict
+from drawbar_service.api.v1.season.request import SeasonRequest
+from drawbar_service.api.v1.season.words import day
+from drawbar_service.model.season_plan import Planned, stretches
 from drawbar_service.quantities import Area, Time
 
 
@@ -40,51 +43,14 @@ class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
     about: AboutField
 
 
-def spans_of(plan: list[PlanRow], due: dict[tuple[str, str], dt.date]) -> list[WorkSpan]:
-    """Return a plan with days that follow each other as one; `due` by work and field."""
-    spans: dict[tuple[str, str, str, str], list[WorkSpan]] = {}
-    for row in plan:
-        key = (row.tractor, row.implement, row.work, row.field)
-        last = row.date + dt.timedelta(days=row.days - 1)
-        found = spans.setdefault(key, [])
-        before = found[-1] if found else None
-        joins = before is not None and (row.date - before.last).days <= 1
-        span = WorkSpan(
-            tractor=row.tractor,
-            implement=row.implement,
-            work=row.work,
-            field=row.field,
-            first=before.first if before is not None and joins else row.date,
-            last=last,
-            hours=Time(row.hours + (before.hours if before is not None and joins else 0.0)),
-            area=Area(row.area + (before.area if before is not None and joins else 0.0)),
-            late=last > due[row.work, row.field],
-        )
-        if joins:
-            found[-1] = span
-        else:
-            found.append(span)
-    return sorted((span for found in spans.values() for span in found), key=lambda span: (span.first, span.tractor))
-
-
 def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
     """Answer with a timeline."""
-    answer = season.compute(request, ledger)
-    due = {(task.work, task.field): task.due for task in answer.tasks}
-    spans = spans_of(answer.plan, due)
+    season, weather = planned(request, ledger)
+    spans = _spans(request, season.planned) if season.planned is not None else []
+    short = verdict(request, season, weather, ledger).summary
     return SeasonTimelineAnswer(
         title="The season, tractor by tractor",
-        summary=" ".join(
-            [
-                answer.verdict.summary,
-                *(
-                    f"{span.tractor} with {span.implement} does {span.work} on {span.field} from {span.first} to "
-                    f"{span.last}{', late' if span.late else ''}."
-                    for span in spans[:12]
-                ),
-                *([f"{len(spans) - 12} more spans of work follow."] if len(spans) > 12 else []),
-            ]
-        ),
+        summary=ledger.sentence(lambda: words.season_timeline(short, spans)),
         source=f"Expected suitable days; an order of work, not a diary. {OWN_MODEL}",
         tractors=[one.name for one in request.fleet.tractors],
         works=[one.name for one in request.work],
@@ -93,6 +59,27 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
         end=request.window.end,
         about=ledger.about(),
     )
+
+
+def _spans(request: SeasonRequest, made: Planned) -> list[WorkSpan]:
+    """Return the plan by first day, tractors of one day by name."""
+    spans: list[WorkSpan] = []
+    for one in stretches(made):
+        task = made.tasks[one.task]
+        spans.append(
+            WorkSpan(
+                tractor=request.fleet.tractors[one.tractor].name,
+                implement=request.fleet.implements[one.implement].name,
+                work=request.work[task.work].name,
+                field=request.fields[task.field].name,
+                first=day(request, one.first),
+                last=day(request, one.last),
+                hours=Time.of(one.time),
+                area=Area.of(one.area),
+                late=one.late,
+            )
+        )
+    return sorted(spans, key=lambda span: (span.first, span.tractor))
 
 
 SEASON_TIMELINE = Curve(

@@ -3,28 +3,20 @@
 from typing import Annotated
 
 import msgspec
-import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.v1.curves.curve import (
-    AFTER_MATCH,
-    PICTURES,
-    Curve,
-    CurveAnswer,
-    Series,
-    matched,
-    series,
-    with_points,
-)
+from drawbar_service.api.shared.curve import AFTER_MATCH, PICTURES, Curve, CurveAnswer, Series, match_of, series
+from drawbar_service.api.v1.curves import words
 from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match.answer import slip_of
 from drawbar_service.api.v1.match.request import MatchRequest
-from drawbar_service.engine.match import operate_at_slip
+from drawbar_service.engine.arrays import truth
+from drawbar_service.model.curves import slip_by_pull
+from drawbar_service.model.limits import is_kept
+from drawbar_service.model.span import ordered
+from drawbar_service.model.tractor import ON_TRACKS
 from drawbar_service.quantities import Force, Ratio, Share
-
-LEAST_SLIP, MOST_SLIP = 0.001, 0.4
-"""Slips [1] between which the curve runs: no wheel pulls without slip, and beyond none is left to work with."""
-POINTS = 60
 
 
 class PullPoint(msgspec.Struct, frozen=True, kw_only=True):
@@ -50,49 +42,29 @@ class SlipByPullAnswer(CurveAnswer, frozen=True, kw_only=True):
 
 def compute(request: MatchRequest, ledger: Ledger) -> SlipByPullAnswer:
     """Answer with slip by pull."""
-    if request.tractor.drive == "rubber-track":
-        ledger.fault(
-            "/tractor/drive",
-            "slip is not reckoned on rubber tracks: no traction equation is trustworthy enough to offer; "
-            "/v1/curves/power-by-speed takes them",
-        )
+    if request.tractor.drive == ON_TRACKS:
+        ledger.fault("no-slip-on-tracks", "/tractor/drive")
         ledger.stop_at_faults()
-    found = matched(request, ledger)
-    case, at_work = found.case, found.answer.at_work
-    tractor, slip, efficiency = case.tractor, at_work.slip, at_work.tractive_efficiency
-    assert tractor is not None
+    match = match_of(request, request.find, ledger)
+    worked, surface = match.worked, match.case.surface
+    curve, slip = slip_by_pull(worked), slip_of(worked)
+    assert worked.point is not None
     assert slip is not None
-    assert efficiency is not None
-    carried = all(limit.kept for limit in found.answer.limits if limit.name == "pull")
-    slips = np.geomspace(LEAST_SLIP, MOST_SLIP, POINTS)
-    point = operate_at_slip(tractor.engine, with_points(slips, float(slip)) if carried else slips)
-    pulls = np.asarray(point.pull)
-    # Past its summit the pull falls while slip goes on: the wheels dig.
-    rising = np.minimum.accumulate(np.append(True, np.diff(pulls) > 0.0))
-    shown = rising & (pulls >= 0.0)
-    most = Force(float(pulls[shown][-1])) if shown.any() else Force(0.0)
-    say = ledger.say
     return SlipByPullAnswer(
         title="Slip and efficiency by pull",
-        summary=(
-            f"Slip rises with the pull, up to {say(most)}, the most the tractor pulls here with at most "
-            f"{say(Share(MOST_SLIP))} slip. The match pulls {say(at_work.pull)}"
-            + (
-                f" with {say(slip)} slip and a tractive efficiency of {say(efficiency)}"
-                if carried
-                else ", which no slip carries"
-            )
-            + f"; slip works best from {say(at_work.slip_band[0])} to {say(at_work.slip_band[1])} on this surface."
-        ),
+        summary=ledger.sentence(lambda: words.slip_by_pull(match, curve, ledger)),
         source=AFTER_MATCH,
-        pull=series("Pull at the hitch", Force, ledger.units, pulls[shown]),
-        slip=series("Slip", Share, ledger.units, np.asarray(point.slip)[shown]),
-        tractive_efficiency=series(
-            "Tractive efficiency", Ratio, ledger.units, np.asarray(point.tractive_efficiency)[shown]
+        pull=series("Pull at the hitch", Force, ledger.units, curve.pulls),
+        slip=series("Slip", Share, ledger.units, curve.slips),
+        tractive_efficiency=series("Tractive efficiency", Ratio, ledger.units, curve.efficiencies),
+        slip_band=[Share.of(surface.slip_band_low), Share.of(surface.slip_band_high)],
+        slip_limit=Share.of(match.case.limits.slip),
+        operating=PullPoint(
+            pull=Force.spanning(ordered(worked.pull)),
+            slip=slip,
+            tractive_efficiency=Ratio.of(worked.point.value.tractive_efficiency),
+            carried=truth(is_kept("pull", worked.left)),
         ),
-        slip_band=at_work.slip_band,
-        slip_limit=Share(float(case.limits.slip)),
-        operating=PullPoint(pull=at_work.pull, slip=slip, tractive_efficiency=efficiency, carried=carried),
         about=ledger.about(),
     )
 

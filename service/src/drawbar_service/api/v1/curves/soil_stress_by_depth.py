@@ -7,9 +7,9 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import MODEL_VERSION, AboutField, Ledger
+from drawbar_service.api.shared.curve import PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.api.v1.ballast import BALLAST
 from drawbar_service.api.v1.ballast.request import BallastRequest, SoilStress
-from drawbar_service.api.v1.curves.curve import PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.model.ballast import advise, asked_of, guide, on_tracks
 from drawbar_service.model.ballast_state import BallastState
 from drawbar_service.model.soil_stress import UnderTire, under_tires

@@ -1,1 +1,81 @@
-"""Season: which work when, with which machines."""
+"""POST /v1/season: which tractor on which implement on which field on which day, and whether it gets done."""
+
+from drawbar_service.api.answers import Ledger
+from drawbar_service.api.calculation import Calculation, a_long_time
+from drawbar_service.api.shared.implement import EXAMPLE_IMPLEMENT
+from drawbar_service.api.shared.suitable import Weather, weather_of
+from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
+from drawbar_service.api.v1.season.answer import SeasonAnswer, answer_of
+from drawbar_service.api.v1.season.request import SeasonRequest
+from drawbar_service.model.season import days_of, tasks_of
+from drawbar_service.model.season_plan import PlannedSeason, plan_season
+
+
+def planned(request: SeasonRequest, ledger: Ledger) -> tuple[PlannedSeason, Weather]:
+    """Return the plan of a season, and how days turn out in its window; what else there is to say goes to the ledger.
+
+    Raises
+    ------
+    ImpossibleInput
+        If there are faults.
+    """
+    tasks = tasks_of(request, ledger)
+    weather = weather_of(request.window.suitable, days_of(request.window), ledger, "/window/suitable")
+    ledger.stop_at_faults()
+    assert weather is not None
+    return plan_season(request, tasks, weather.share, ledger), weather
+
+
+def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:
+    """Answer a season request."""
+    return answer_of(request, *planned(request, ledger), ledger)
+
+
+SEASON = Calculation(
+    name="season",
+    request=SeasonRequest,
+    answer=SeasonAnswer,
+    compute=compute,
+    lasts=a_long_time,
+    summary="Which tractor on which implement on which field on which day, and whether it gets done",
+    description=(
+        "Matches every tractor with every implement that may do a work, leaves out the pairings that do not fit, and "
+        "plans the rest: least lateness first, then least cost, as a mixed-integer program whose remaining gap is "
+        "told. A tractor pulls one implement in a day, and work keeps its order on each field. The answer is a plan by "
+        "day, what is spare, the bottleneck, the odds of finishing, and, where not all is done in time, which "
+        "constraint to relax."
+    ),
+    example={
+        "fleet": {
+            "tractors": [{"name": "heron", "tractor": EXAMPLE_TRACTOR, "hourly_cost": "36 money/h"}],
+            "implements": [{"name": "chisel", "implement": EXAMPLE_IMPLEMENT}],
+            "operators": [{"name": "first"}],
+        },
+        "fields": [
+            {"name": "millrace", "area": "8 ha", "soil": {"texture": "medium", "surface": "firm"}},
+            {
+                "name": "long-close",
+                "area": "6 ha",
+                "soil": {"texture": "medium", "surface": "firm"},
+                "ready": "2027-09-08",
+            },
+        ],
+        "work": [
+            {"name": "stubble", "fields": ["millrace", "long-close"], "implements": ["chisel"], "speed": "8 km/h"}
+        ],
+        "window": {
+            "start": "2027-09-06",
+            "end": "2027-09-12",
+            "workday": "10 h",
+            "suitable": {"history": [5, 3, 4, 6, 3, 4]},
+        },
+        "prices": {"fuel": "1.1 money/L", "labour": "24 money/h"},
+    },
+    by_row="a plan is found by a solver that takes one season at a time",
+    columns=(
+        "/verdict/in_time",
+        "/verdict/days_late",
+        "/verdict/bottleneck",
+        "/cost/total",
+    ),
+)

@@ -1,25 +1,35 @@
-"""The plan of a season, as it is answered."""
+"""What is answered: who does what when, whether it gets done, what it costs and what stands in the way."""
 
 import datetime as dt
-from typing import Annotated, Literal, NamedTuple, TypeAlias
+from typing import Annotated
 
 import msgspec
-import numpy as np
 from msgspec import Meta
 
-from drawbar_service.api.answers import AboutField, Answer
-from drawbar_service.api.v1.season.pairings import PairingAnswer
-from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.engine.season import Crew, Machines, Plan, Relaxed, Season, days_late, days_there
-from drawbar_service.quantities import Area, Money, Ratio, Share, Time, Volume
-
-ResourceKind: TypeAlias = Literal["tractor", "implement", "operator"]
-Constraint: TypeAlias = Literal[
-    "pairing", "order", "tractor", "implement", "operator", "availability", "workday", "window"
-]
-
-_SECOND = 1.0
-"""Time [s] in a period below which a row of the plan is rounding."""
+from drawbar_service.api.answers import AboutField, Answer, Ledger
+from drawbar_service.api.shared.suitable import Weather
+from drawbar_service.api.v1.match import words as match_words
+from drawbar_service.api.v1.season import words
+from drawbar_service.api.v1.season.request import SeasonRequest
+from drawbar_service.model.limits import LimitName, name_of
+from drawbar_service.model.pairings import Pairing
+from drawbar_service.model.season import days_of
+from drawbar_service.model.season_plan import (
+    Costs,
+    Planned,
+    PlannedSeason,
+    ResourceKind,
+    TaskEnd,
+    Use,
+    bottleneck,
+    days_needed,
+    shifts,
+    task_ends,
+    uses,
+)
+from drawbar_service.model.season_relax import Constraint, obstacles, shortages
+from drawbar_service.model.span import ordered
+from drawbar_service.quantities import Area, AreaRate, FuelRate, Money, Ratio, Share, Speed, Time, Volume
 
 
 class PlanRow(msgspec.Struct, frozen=True, kw_only=True):
@@ -120,6 +130,22 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
     choices: Annotated[int, Meta(description="Ways to do a task that were weighed.")]
 
 
+class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A tractor on an implement for some work, on fields that are alike."""
+
+    work: Annotated[str, Meta(description="The work.")]
+    tractor: Annotated[str, Meta(description="The tractor.")]
+    implement: Annotated[str, Meta(description="The implement.")]
+    fields: Annotated[list[str], Meta(description="Fields on which soil, slope and efficiency are the same.")]
+    fits: Annotated[bool, Meta(description="Whether every limit is kept; pairings that do not fit are left out.")]
+    speed: Annotated[Speed, Meta(description="Ground speed: the one asked for, or the greatest that fits.")]
+    capacity: Annotated[AreaRate, Meta(description="Area an hour.")]
+    efficiency: Annotated[Share, Meta(description="Field efficiency.")]
+    fuel: Annotated[FuelRate | None, Meta(description="Fuel at work; null where the power does not suffice.")]
+    limited_by: Annotated[LimitName, Meta(description="The limit that is exceeded most, or nearest to being met.")]
+    why: Annotated[str, Meta(description="The verdict of the match in words.")]
+
+
 class SeasonVerdict(msgspec.Struct, frozen=True, kw_only=True):
     """The plan in short."""
 
@@ -147,131 +173,174 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-class Named(NamedTuple):
-    """Names of what the engine knows by number."""
+def answer_of(request: SeasonRequest, season: PlannedSeason, weather: Weather, ledger: Ledger) -> SeasonAnswer:
+    """Return the answer for a planned season, with the `weather` of its window."""
+    planned, window = season.planned, request.window
+    resources = uses(planned, window) if planned is not None else []
+    return SeasonAnswer(
+        verdict=verdict(request, season, weather, ledger),
+        plan=_plan(request, planned) if planned is not None and ledger.asked("/plan") else [],
+        tasks=[_task(request, end, weather) for end in task_ends(season.tasks, planned, window)],
+        resources=[_resource(request, use) for use in resources],
+        odds=_odds(season, weather, days_of(window)),
+        cost=_cost(season.costs),
+        relax=_relax(request, season, ledger) if ledger.asked("/relax") else [],
+        pairings=[_pairing(one, request, ledger) for one in season.pairs] if ledger.asked("/pairings") else [],
+        search=_search(planned),
+        about=ledger.about(),
+    )
 
-    tractors: list[str]
-    implements: list[str]
-    operators: list[str]
-    tasks: list[tuple[str, str]]
-    """Work and field."""
-    start: dt.date
 
-    def day(self, number: int) -> dt.date:
-        """Return the date of a day counted from 0."""
-        return self.start + dt.timedelta(days=number)
-
-
-def plan_rows(season: Season, plan: Plan, named: Named) -> list[PlanRow]:
-    """Return the plan day by day, every hour with its operator."""
-    choices = season.choices
+def _plan(request: SeasonRequest, planned: Planned) -> list[PlanRow]:
+    fleet, operators = request.fleet, operator_names(request)
     rows: list[PlanRow] = []
-    for period in range(season.periods):
-        left: list[float] = plan.crew[:, period].tolist()
-        busy = [one for one in range(len(choices.task)) if plan.time[one, period] >= _SECOND]
-        for one in sorted(busy, key=lambda one: (choices.tractor[one], choices.implement[one], choices.task[one])):
-            time = float(plan.time[one, period])
-            while time >= _SECOND:
-                # Whoever has just enough time left; if no one has, whoever has most, and the rest goes to another.
-                enough = [who for who, hours in enumerate(left) if hours >= time - _SECOND]
-                who = min(enough, key=left.__getitem__) if enough else max(range(len(left)), key=left.__getitem__)
-                # What rounding leaves over stays with the last.
-                part = time if enough or left[who] < _SECOND else min(time, left[who])
-                left[who] -= part
-                time -= part
-                work, field = named.tasks[int(choices.task[one])]
-                rows.append(
-                    PlanRow(
-                        date=named.day(period * season.step),
-                        days=season.step,
-                        tractor=named.tractors[int(choices.tractor[one])],
-                        implement=named.implements[int(choices.implement[one])],
-                        operator=named.operators[who],
-                        field=field,
-                        work=work,
-                        hours=Time(part),
-                        area=Area(part * float(choices.rate[one])),
-                    )
-                )
+    for shift in shifts(planned):
+        task = planned.tasks[shift.task]
+        rows.append(
+            PlanRow(
+                date=words.day(request, shift.day),
+                days=planned.season.step,
+                tractor=fleet.tractors[shift.tractor].name,
+                implement=fleet.implements[shift.implement].name,
+                operator=operators[shift.operator],
+                field=request.fields[task.field].name,
+                work=request.work[task.work].name,
+                hours=Time.of(shift.time),
+                area=Area.of(shift.area),
+            )
+        )
     return rows
 
 
-class Outcome(NamedTuple):
-    """When each task is done; arrays of shape (tasks,)."""
-
-    first: list[int | None]
-    """First day [d]; None if nothing of it is done"""
-    last: list[int | None]
-    late: FloatArray
-    """Share done after its due day, or not at all [1]"""
-    days_late: FloatArray
-    """Mean over its area [d]"""
-    undone: FloatArray
-    """[1]"""
+def operator_names(request: SeasonRequest) -> list[str]:
+    """Return the names of the operators, made up where the request names none."""
+    if request.fleet.operators:
+        return [one.name for one in request.fleet.operators]
+    return [f"operator {number + 1}" for number in range(len(request.fleet.tractors))]
 
 
-def outcome(season: Season, plan: Plan) -> Outcome:
-    """Return when each task of a plan is done, and how late."""
-    late = days_late(season)
-    done = plan.done * (plan.done * season.tasks.area[:, np.newaxis] > 1e-6 * season.tasks.area[:, np.newaxis])
-    undone = plan.undone
-    first: list[int | None] = []
-    last: list[int | None] = []
-    for task in range(len(season.tasks.area)):
-        periods = np.flatnonzero(done[task])
-        first.append(int(periods[0]) * season.step if len(periods) else None)
-        last.append((int(periods[-1]) + 1) * season.step - 1 if len(periods) else None)
-    return Outcome(
-        first,
-        last,
-        np.minimum((done * (late[:, :-1] > 0.0)).sum(axis=1) + undone, 1.0),
-        (done * late[:, :-1]).sum(axis=1) + undone * late[:, -1],
-        undone,
+def _task(request: SeasonRequest, end: TaskEnd, weather: Weather) -> TaskAnswer:
+    task, field = end.task, request.fields[end.task.field]
+    odds = None
+    if end.whole and end.last is not None:
+        odds = Share.spanning(weather.chance(weather.share * (end.last + 1), task.due + 1))
+    return TaskAnswer(
+        work=request.work[task.work].name,
+        field=field.name,
+        area=field.area,
+        planned=Share.of(end.planned),
+        starts=words.day(request, end.first) if end.first is not None else None,
+        finishes=words.day(request, end.last) if end.last is not None else None,
+        due=words.day(request, task.due),
+        late=Area.of(field.area * end.late),
+        days_late=end.days_late,
+        odds=odds,
     )
 
 
-class Use(NamedTuple):
-    """A resource in the window."""
-
-    kind: ResourceKind
-    number: int
-    used: float
-    """[s]"""
-    available: float
-    """[s]"""
-    saves: float
-    """Lateness saved over the share more of it [d]"""
-
-    @property
-    def share(self) -> float:
-        """Time used over time available [1]."""
-        return min(self.used / self.available, 1.0) if self.available > 0.0 else 0.0
-
-
-def uses(season: Season, plan: Plan, window_periods: int, worth: Relaxed | None) -> list[Use]:
-    """Return how much each resource is used in the first periods of a plan."""
-    found: list[Use] = []
-    time = plan.time[:, :window_periods].sum(axis=1)
-    sides: tuple[tuple[ResourceKind, FloatArray, Machines, FloatArray | None], ...] = (
-        ("tractor", season.choices.tractor.astype(np.float64), season.tractors, worth and worth.tractors),
-        ("implement", season.choices.implement.astype(np.float64), season.implements, worth and worth.implements),
+def _resource(request: SeasonRequest, use: Use) -> ResourceAnswer:
+    return ResourceAnswer(
+        resource=use.kind,
+        name=_name_of(request, use),
+        used=Time.of(use.used),
+        spare=Time.of(max(use.available - use.used, 0.0)),
+        use=Share.of(use.share),
+        extra_hour_saves=Ratio.of(use.hour_saves) if use.hour_saves is not None else None,
     )
-    for kind, of_choice, machines, saves in sides:
-        days = days_there(machines, season.step, window_periods).sum(axis=1)
-        for number in range(len(days)):
-            used = float(time[of_choice == number].sum())
-            saved = max(float(saves[number]), 0.0) + 0.0 if saves is not None else 0.0
-            found.append(Use(kind, number, used, float(days[number]) * season.day_time, saved))
-    crew: Crew = season.crew
-    days = window_periods * season.step
-    found += [
-        Use(
-            "operator",
-            number,
-            float(plan.crew[number, :window_periods].sum()),
-            float(crew.time[number]) * days,
-            max(worth.crew, 0.0) if worth is not None else 0.0,
+
+
+def _name_of(request: SeasonRequest, use: Use) -> str:
+    if use.kind == "operator":
+        return operator_names(request)[use.number]
+    machines = request.fleet.tractors if use.kind == "tractor" else request.fleet.implements
+    return machines[use.number].name
+
+
+def _odds(season: PlannedSeason, weather: Weather, days: int) -> FinishOdds | None:
+    needed = days_needed(season.planned, weather.share) if season.planned is not None and not season.lost else None
+    if needed is None:
+        return None
+    return FinishOdds(
+        expected=weather.share * days,
+        needed=needed.by_plan,
+        finish=Share.spanning(weather.chance(needed.by_plan, days)),
+        least_needed=needed.at_least,
+        finish_at_best=Share.spanning(weather.chance(needed.at_least, days)),
+    )
+
+
+def _cost(costs: Costs) -> SeasonCost:
+    return SeasonCost(
+        fuel=Volume.of(costs.fuel),
+        for_fuel=Money.of(costs.for_fuel) if costs.for_fuel is not None else None,
+        for_labour=Money.of(costs.for_labour),
+        for_machines=Money.of(costs.for_machines),
+        total=Money.of(costs.total),
+        lost_by_lateness=Money.of(costs.lost) if costs.lost is not None else None,
+    )
+
+
+def _relax(request: SeasonRequest, season: PlannedSeason, ledger: Ledger) -> list[Relaxation]:
+    found = obstacles(request, season.tasks, season.lost, season.pairs)
+    if season.planned is not None:
+        found += shortages(request, season.planned)
+    return [
+        Relaxation(
+            constraint=one.constraint,
+            name=one.name,
+            detail=ledger.sentence(lambda one=one: words.obstacle(request, one, ledger)),
+            late_left=Ratio.of(one.late_left) if one.late_left is not None else None,
         )
-        for number in range(len(crew.time))
+        for one in found
     ]
-    return found
+
+
+def _pairing(pairing: Pairing, request: SeasonRequest, ledger: Ledger) -> PairingAnswer:
+    match = pairing.match
+    return PairingAnswer(
+        work=request.work[pairing.work].name,
+        tractor=request.fleet.tractors[pairing.tractor].name,
+        implement=request.fleet.implements[pairing.implement].name,
+        fields=[request.fields[place].name for place in pairing.fields],
+        fits=pairing.fits,
+        speed=Speed.of(match.worked.speed),
+        capacity=AreaRate.of(pairing.area_rate),
+        efficiency=Share.spanning(match.capacity.efficiency),
+        fuel=FuelRate.spanning(ordered(match.fuel.rate)) if match.fuel.enough else None,
+        limited_by=name_of(match.binds),
+        why=ledger.sentence(lambda: match_words.summary(match, ledger)),
+    )
+
+
+def _search(planned: Planned | None) -> Search:
+    if planned is None:
+        return Search(proven=True, lateness_gap=Ratio(0.0), cost_gap=Ratio(0.0), period_days=1, choices=0)
+    made = planned.plan
+    return Search(
+        proven=planned.proven,
+        lateness_gap=Ratio.of(made.lateness_gap),
+        cost_gap=Ratio.of(made.cost_gap),
+        period_days=planned.season.step,
+        choices=len(planned.program.pairing_of),
+    )
+
+
+def verdict(request: SeasonRequest, season: PlannedSeason, weather: Weather, ledger: Ledger) -> SeasonVerdict:
+    """Return a planned season in short."""
+    planned, window = season.planned, request.window
+    if planned is None:
+        return SeasonVerdict(
+            in_time=False, finishes=None, days_late=0.0, bottleneck="", summary=words.NOTHING_CAN_BE_PLANNED
+        )
+    whole, last = not season.lost and not planned.ends.undone.any(), planned.ends.last_of_all
+    finishes = words.day(request, last) if whole and last is not None else None
+    tight = bottleneck(uses(planned, window))
+    name, odds = _name_of(request, tight), _odds(season, weather, days_of(window))
+    chance = odds.finish if odds is not None else None
+    return SeasonVerdict(
+        in_time=whole and not planned.late,
+        finishes=finishes,
+        days_late=planned.mean_days_late,
+        bottleneck=name,
+        summary=ledger.sentence(lambda: words.summary(request, season, planned, finishes, tight, name, chance, ledger)),
+    )

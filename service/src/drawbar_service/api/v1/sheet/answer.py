@@ -1,4 +1,4 @@
-"""POST /v1/sheet: what a match says, for the cab, with room to write down a trial run."""
+"""What is answered: what to set, to watch and to change, and the columns of a trial run."""
 
 from typing import Annotated, Literal, NamedTuple, TypeAlias
 
@@ -6,19 +6,23 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.v1.calibration.answer import CalibrationRun
-from drawbar_service.api.v1.curves.curve import AFTER_MATCH, matched
-from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.match.answer import MatchAnswer
+from drawbar_service.api.shared.curve import AFTER_MATCH
+from drawbar_service.api.v1.calibration.request import CalibrationRun
+from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.match.request import MatchRequest
+from drawbar_service.api.v1.sheet import words
 from drawbar_service.api.v1.slip.request import SlipRequest
-from drawbar_service.model.limits import LimitName
-from drawbar_service.model.match import Case
+from drawbar_service.engine.arrays import Real, truth
+from drawbar_service.model.limits import LimitName, is_kept, name_of
+from drawbar_service.model.matched import Matched
+from drawbar_service.model.span import Span, ordered
 from drawbar_service.quantities import (
+    AreaRate,
     Depth,
     EngineSpeedRatio,
     Flow,
+    Force,
+    FuelPerArea,
     FuelRate,
     Length,
     OilPressure,
@@ -120,26 +124,23 @@ _SLIP: dict[SlipWay, tuple[str, str, type[Quantity] | None]] = {
 }
 
 
-def compute(request: MatchRequest, ledger: Ledger) -> SheetAnswer:
-    """Answer with a field sheet."""
-    wanted = request.find if request.find is not None else ["speed", "width", "depth"]
-    found = matched(msgspec.structs.replace(request, find=wanted), ledger)
-    answer, case = found.answer, found.case
-    binds = next(limit for limit in answer.limits if limit.name == answer.verdict.binding)
+def answer_of(request: MatchRequest, match: Matched, ledger: Ledger) -> SheetAnswer:
+    """Return the field sheet of a match."""
+    binds, left = name_of(match.binds), match.worked.left
     about = ledger.about()
     return SheetAnswer(
-        title=_title(request),
-        fits=answer.verdict.fits,
-        summary=answer.verdict.summary,
-        start_with=_start_with(answer, case, request, ledger),
+        title=words.title(request.implement.name, request.tractor.name),
+        fits=truth(match.worked.fits),
+        summary=ledger.sentence(lambda: match_words.summary(match, ledger)),
+        start_with=_start_with(request, match, ledger),
         binds=SheetBinding(
-            limit=binds.name,
-            kept=binds.kept,
-            detail=binds.detail,
+            limit=binds,
+            kept=truth(is_kept(binds, left)),
+            detail=ledger.sentence(lambda: match_words.limit(binds, match.worked, ledger)),
         ),
-        watch=_watch(answer, case, ledger),
-        if_it_lugs=_if_it_lugs(answer, case, ledger),
-        if_it_slips=_if_it_slips(answer, request, ledger),
+        watch=_watch(match, ledger),
+        if_it_lugs=words.if_it_lugs(match, ledger),
+        if_it_slips=words.if_it_slips(match, ledger),
         trial=trial_runs(ledger),
         cautions=about.cautions,
         source=f"{AFTER_MATCH} What to change when it lugs or slips is common practice, no source.",
@@ -147,41 +148,30 @@ def compute(request: MatchRequest, ledger: Ledger) -> SheetAnswer:
     )
 
 
-def _title(request: MatchRequest) -> str:
-    implement = request.implement.name or "implement"
-    return f"{implement} behind {request.tractor.name or 'tractor'}"
-
-
-def _start_with(answer: MatchAnswer, case: Case, request: MatchRequest, ledger: Ledger) -> list[SheetLine]:
-    say, at_work = ledger.say, answer.at_work
+def _start_with(request: MatchRequest, match: Matched, ledger: Ledger) -> list[SheetLine]:
+    case, say = match.case, ledger.say
     lines = [
         SheetLine(
             what="Ground speed",
-            value=say(at_work.speed),
-            note=(
-                f"sound work from {say(Speed(case.speeds[0]))} to {say(Speed(case.speeds[1]))}"
-                if case.speeds is not None
-                else ""
-            ),
+            value=say(Speed.of(match.worked.speed)),
+            note=words.sound_speeds(case.speeds, ledger) if case.speeds is not None else "",
         ),
-        SheetLine(what="Working width", value=say(Width(case.width))),
+        SheetLine(what="Working width", value=say(Width.of(case.width))),
     ]
-    if answer.gear is not None:
-        best = next((gear for gear in answer.gear.gears if gear.name == answer.gear.best and gear.possible), None)
-        lines.append(
-            SheetLine(what="Gear", value=best.name, note=f"engine at {say(best.engine_speed)} of full-throttle speed")
-            if best is not None
-            else SheetLine(what="Gear", value="none possible", note="no gear gives this speed with power to pull")
-        )
-    elif request.tractor.engine_speed is not None:
-        lines.append(SheetLine(what="Engine speed", value=f"{say(request.tractor.engine_speed)} of full throttle"))
+    if match.gears is not None:
+        lines.append(_gear(match, ledger))
+    elif case.job.tractor.engine_speed is not None:
+        ratio = say(EngineSpeedRatio.of(case.job.tractor.engine_speed))
+        lines.append(SheetLine(what="Engine speed", value=f"{ratio} of full throttle"))
     lines.append(
         SheetLine(
-            what="Ballast", value=_ballast(answer, ledger), note="the ballast calculation says how much and where"
+            what="Ballast",
+            value=words.ballast(match, ledger),
+            note="the ballast calculation says how much and where",
         )
     )
     lines += [
-        SheetLine(what=f"Depth, {draft.row.id}", value=say(Depth(draft.depth)))
+        SheetLine(what=f"Depth, {draft.row.id}", value=say(Depth.of(draft.depth)))
         for draft in case.drafts
         if draft.depth is not None
     ]
@@ -196,86 +186,41 @@ def _start_with(answer: MatchAnswer, case: Case, request: MatchRequest, ledger: 
     return lines
 
 
-def _ballast(answer: MatchAnswer, ledger: Ledger) -> str:
-    at_work = answer.at_work
-    if at_work.slip is None:
-        return "as it stands; slip is not reckoned on rubber tracks"
-    low, high = at_work.slip_band
-    if any(limit.name == "pull" and not limit.kept for limit in answer.limits):
-        return "too light for this pull"
-    if at_work.slip > high:
-        return f"too light: {ledger.say(at_work.slip)} slip is above the band"
-    if at_work.slip < low:
-        return f"could be lighter: {ledger.say(at_work.slip)} slip is below the band"
-    return "as it stands: slip is in its band"
+def _gear(match: Matched, ledger: Ledger) -> SheetLine:
+    assert match.gears is not None
+    if match.gears.best < 0.0:
+        return SheetLine(what="Gear", value="none possible", note="no gear gives this speed with power to pull")
+    best = match.gears.runs[int(match.gears.best)]
+    ratio = ledger.say(Ratio.of(best.engine_speed))
+    return SheetLine(what="Gear", value=best.name, note=f"engine at {ratio} of full-throttle speed")
 
 
-def _ranged(quantity: Quantity, ledger: Ledger) -> str:
-    if quantity.low is None or quantity.high is None or quantity.low == quantity.high:
-        return ""
-    kind = type(quantity)
-    return f"{ledger.say(kind(quantity.low))} to {ledger.say(kind(quantity.high))} by the draft table's range"
-
-
-def _watch(answer: MatchAnswer, case: Case, ledger: Ledger) -> list[SheetLine]:
-    say, at_work = ledger.say, answer.at_work
+def _watch(match: Matched, ledger: Ledger) -> list[SheetLine]:
+    worked, fuel = match.worked, match.fuel
     lines: list[SheetLine] = []
-    if at_work.slip is not None:
-        low, high = at_work.slip_band
-        carried = all(limit.kept for limit in answer.limits if limit.name == "pull")
-        expect = f"expect {say(at_work.slip)}" if carried else "no slip carries this pull"
-        most = say(Ratio(float(case.limits.slip)))
-        lines.append(
-            SheetLine(what="Slip", value=f"{say(low)} to {say(high)}", note=f"{expect}; change something above {most}")
-        )
-    lines.append(
-        SheetLine(what="Engine load", value=say(at_work.load_fraction), note=_ranged(at_work.load_fraction, ledger))
-    )
-    if answer.fuel is not None:
+    if worked.point is not None:
+        band, note = words.slip_to_watch(worked, worked.point.value.slip, ledger)
+        lines.append(SheetLine(what="Slip", value=band, note=note))
+    lines.append(_ranged("Engine load", Ratio, ordered(worked.load), ledger))
+    if fuel.enough:
         lines += [
-            SheetLine(what="Fuel in an hour", value=say(answer.fuel.rate), note=_ranged(answer.fuel.rate, ledger)),
-            SheetLine(what="Fuel on the area", value=say(answer.fuel.per_area)),
+            _ranged("Fuel in an hour", FuelRate, fuel.rate, ledger),
+            SheetLine(what="Fuel on the area", value=ledger.say(FuelPerArea.of(fuel.per_area.value))),
         ]
     lines += [
-        SheetLine(what="Area in an hour", value=say(answer.capacity.effective)),
-        SheetLine(what="Pull at the hitch", value=say(at_work.pull), note=_ranged(at_work.pull, ledger)),
+        SheetLine(what="Area in an hour", value=ledger.say(AreaRate.of(match.capacity.effective.value))),
+        _ranged("Pull at the hitch", Force, ordered(worked.pull), ledger),
     ]
     return lines
 
 
-def _if_it_lugs(answer: MatchAnswer, case: Case, ledger: Ledger) -> list[str]:
-    """Usual practice of the trade (common practice, no source), with the numbers of this match where they help."""
-    say, (depth, width) = ledger.say, (answer.greatest.depth, answer.greatest.width)
-    shallower, narrower = "Work shallower.", "Take off width."
-    if depth is not None and depth.value is not None:
-        asked = next(draft.depth for draft in case.drafts if draft.pointer == depth.pointer)
-        if asked is not None and depth.value < asked:
-            most = depth.value.words_not_above(ledger.units)
-            shallower = f"Work shallower: at {say(depth.at_speed)} no deeper than {most} fits."
-    if width is not None and width.value is not None and width.value < case.width:
-        most = f"{width.count} tools" if width.count is not None else width.value.words_not_above(ledger.units)
-        narrower = f"Take off width: at {say(width.at_speed)} no more than {most} fits."
-    return [
-        "Shift down and go slower: power needed falls faster than speed.",
-        shallower,
-        narrower,
-        "Look for dull points, gangs cutting too steep, and a frame out of level.",
-    ]
-
-
-def _if_it_slips(answer: MatchAnswer, request: MatchRequest, ledger: Ledger) -> list[str]:
-    """Usual practice of the trade (common practice, no source), with the numbers of this match."""
-    advice = [
-        "Work shallower or take off width: slip goes by pull, so going slower helps little.",
-        "Add ballast where the manual allows, or bring tire pressure down to the tire table's for the load.",
-        "Wait for drier or firmer ground; keep off ground worked the same day.",
-    ]
-    if request.tractor.drive == "front-wheel-assist":
-        advice.insert(0, "Check that the front-wheel drive is on.")
-    if answer.at_work.slip is not None:
-        low = ledger.say(answer.at_work.slip_band[0])
-        advice.append(f"Below {low} slip the tractor is heavier than the work needs: take ballast off.")
-    return advice
+def _ranged(what: str, kind: type[Quantity], span: Span[Real], ledger: Ledger) -> SheetLine:
+    """Return a line whose note is the range of a quantity, where it has one."""
+    value, low, high = span
+    note = ""
+    if low is not None and high is not None and low != high:
+        note = f"{ledger.say(kind.of(low))} to {ledger.say(kind.of(high))} by the draft table's range"
+    return SheetLine(what=what, value=ledger.say(kind.of(value)), note=note)
 
 
 def trial_runs(ledger: Ledger) -> TrialRuns:
@@ -307,19 +252,3 @@ def trial_runs(ledger: Ledger) -> TrialRuns:
 def _column(field: str, heading: str, kind: type[Quantity] | None, ledger: Ledger) -> TrialColumn:
     unit = kind.shown(ledger.units)[0] if kind is not None else ""
     return TrialColumn(field=field, heading=heading, unit="" if unit == "1" else unit)
-
-
-SHEET = Calculation(
-    name="sheet",
-    request=MatchRequest,
-    answer=SheetAnswer,
-    compute=compute,
-    summary="A field sheet: what to set, to watch and to change, and room for a trial run",
-    description=(
-        "The request is that of `/v1/match`. As `text/html` one page, A4 or US Letter, to print and carry: settings to "
-        "start with, what binds, what to watch, what to change when the engine lugs or the wheels slip, and ruled "
-        "columns for trial runs, each a field of `/v1/calibration` or `/v1/slip`."
-    ),
-    example=MATCH.example,
-    shown_as={HTML: "The sheet as a page to print; it loads nothing and runs no script."},
-)

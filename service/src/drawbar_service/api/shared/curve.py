@@ -1,8 +1,8 @@
-"""What all curves share: numbers of one unit, the words beside them, and the match they start from."""
+"""What curves and the field sheet share: numbers of one unit, the words beside them, and the match they start from."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Annotated, NamedTuple
+from typing import Annotated
 
 import msgspec
 import numpy as np
@@ -10,14 +10,10 @@ from msgspec import Meta
 
 from drawbar_service.api.answers import MODEL_VERSION, Answer, Ledger
 from drawbar_service.api.calculation import AnswerT, Calculation, RequestT
-from drawbar_service.api.v1 import match
-from drawbar_service.api.v1.match.answer import MatchAnswer
 from drawbar_service.api.v1.match.request import MatchRequest
-from drawbar_service.engine.arrays import FloatArray, Mask, Real
-from drawbar_service.engine.match import OperatingPoint, Work, excess, operate
-from drawbar_service.model.implement import main_depth
-from drawbar_service.model.limits import OF_THE_TOOL, ROUNDING, Margins, margins
-from drawbar_service.model.match import Case, resolve
+from drawbar_service.engine.arrays import Real
+from drawbar_service.model.match import resolve
+from drawbar_service.model.matched import Matched, matched
 from drawbar_service.quantities import Quantity, UnitSystem
 
 SVG, PNG = "image/svg+xml", "image/png"
@@ -78,16 +74,17 @@ def series(
     kind: type[Quantity],
     units: UnitSystem,
     values: Real,
-    ends: Sequence[Real] | None = None,
+    ends: Sequence[Real | None] | None = None,
 ) -> Series:
     """Return a series of a `kind` of quantity from `values` in SI units.
 
-    `ends` are what the values are at either end of a range, in any order.
+    `ends` are what the values are at either end of a range, in any order; None where there is no range.
     """
     unit, factor = kind.shown(units)
-    if ends is None:
+    known = [end for end in ends or () if end is not None]
+    if not known:
         return Series(name=name, unit=unit, values=numbers(values, factor))
-    whole = [np.asarray(one, dtype=np.float64) for one in (values, *ends)]
+    whole = [np.asarray(one, dtype=np.float64) for one in (values, *known)]
     return Series(
         name=name,
         unit=unit,
@@ -97,60 +94,11 @@ def series(
     )
 
 
-class Matched(NamedTuple):
-    """A match and the case behind it, to be asked about other speeds and widths."""
+def match_of(request: MatchRequest, find: Sequence[str] | None, ledger: Ledger) -> Matched:
+    """Return the match a curve or a field sheet starts from, with the greatest of what it is to `find`.
 
-    answer: MatchAnswer
-    case: Case
-
-    @property
-    def speed(self) -> float:
-        """Speed of the answer [m/s]."""
-        return float(self.answer.at_work.speed)
-
-
-def matched(request: MatchRequest, ledger: Ledger) -> Matched:
-    """Return the answer of a match; its assumptions and warnings go to the ledger."""
+    Its assumptions and warnings go to the ledger; odds, which nothing of it shows, are left out.
+    """
     if request.odds is not None:
-        ledger.warn("not-used", "/odds", "Curves show the range of the draft table, not odds; /v1/match tells those.")
-        request = msgspec.structs.replace(request, odds=None)
-    return Matched(match.compute(request, ledger), resolve(request, Ledger(ledger.units)))
-
-
-class Judged(NamedTuple):
-    """Work on arrays, held against the limits."""
-
-    point: OperatingPoint | None
-    """None on rubber tracks."""
-    left: Margins
-    carried: Mask
-
-
-def judged(found: Matched, work: Work, speed: Real) -> Judged:
-    """Return what is left before each limit for some `work` at some `speed` [m/s]."""
-    case = found.case
-    depth = main_depth(case.drafts, found.speed)
-    point = operate(case.tractor.engine, work, speed) if case.tractor is not None else None
-    strain = (
-        excess(point, case.tractor.engine, case.limits)
-        if point is not None and case.tractor is not None
-        else case.strain(work, speed)
-    )
-    left = margins(strain, point is not None, speed, case.speeds, depth, case.depths)
-    return Judged(point, left, point.pull_effort <= 1.0 if point is not None else True)
-
-
-def spare(left: Margins) -> Real:
-    """Return the least of the margins [1]; a tool's own range counts only where it is left, as for what binds."""
-    whole = np.broadcast_arrays(*left.values())
-    return np.minimum.reduce(
-        [
-            np.where(margin >= -ROUNDING, np.inf, margin) if name in OF_THE_TOOL else margin
-            for name, margin in zip(left, whole, strict=True)
-        ]
-    )
-
-
-def with_points(grid: FloatArray, *values: Real) -> FloatArray:
-    """Return a `grid` that rises, with more `values` in their places."""
-    return np.union1d(grid, np.array(values))
+        ledger.warn("no-odds-in-curves", "/odds")
+    return matched(resolve(request, ledger), find, ledger)

@@ -1,4 +1,4 @@
-"""A fleet, its fields, the work of a season and the days for it, as a request describes them."""
+"""What is asked: a fleet, its fields, the work of a season and the days for it."""
 
 import datetime as dt
 from typing import Annotated
@@ -155,3 +155,19 @@ class Fleet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     limits: Annotated[MatchLimits, Meta(description="Limits to hold every tractor to.")] = msgspec.field(
         default_factory=MatchLimits
     )
+
+
+FieldList = Annotated[list[SeasonField], Meta(min_length=1, max_length=40)]
+WorkList = Annotated[list[Work], Meta(min_length=1, max_length=20)]
+
+
+class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A fleet, fields, work and the days for it."""
+
+    fleet: Annotated[Fleet, Meta(description="Machines and people.")]
+    fields: Annotated[FieldList, Meta(description="The fields.")]
+    work: Annotated[WorkList, Meta(description="What is to be done; each work on each of its fields is a task.")]
+    window: Annotated[Window, Meta(description="The days there are.")]
+    prices: Annotated[
+        Prices, Meta(description="What things cost. Where nothing has a price, the plan that burns least is taken.")
+    ] = msgspec.field(default_factory=Prices)

@@ -1,0 +1,99 @@
+"""The sentences of a season: the plan in short, and what stands in the way of its work."""
+
+import datetime as dt
+from collections.abc import Mapping
+
+from drawbar_service.api.answers import Ledger
+from drawbar_service.api.v1.match import words as match_words
+from drawbar_service.api.v1.season.request import SeasonRequest
+from drawbar_service.api.words import say
+from drawbar_service.model.pairings import Pairing
+from drawbar_service.model.season_plan import Planned, PlannedSeason, Use
+from drawbar_service.model.season_relax import Obstacle, Relaxation
+from drawbar_service.quantities import Area, Ratio, Share
+
+NOTHING_CAN_BE_PLANNED = "No work can be planned: nothing in the fleet fits. See `relax`."
+_SAVES = " would take {saved:.0f} % off the lateness."
+_OBSTACLES: Mapping[Obstacle, str] = {
+    "nothing-fits": "Nothing fits {work!r} on {fields}. Nearest is {pair}: {verdict}",
+    "waits": "{work!r} on {field} waits for {before!r}, which cannot be planned there.",
+    "longer-workday": "Workdays of {workday:Workday} for all" + _SAVES,
+    "another-tractor": "Another tractor like {name}" + _SAVES,
+    "another-implement": "Another implement like {name}" + _SAVES,
+    "another-operator": "Another operator" + _SAVES,
+    "another-pair": "Another tractor like {name} with another {implement}" + _SAVES,
+    "always-there": "{name} there all the time" + _SAVES,
+    "left-undone": "{area:Area} are left undone even by {date}.",
+    "window-short": "The work takes {days} more calendar days than the window has: it ends {date}.",
+}
+"""What is in the way, or would help; figures as in ``api/words``."""
+
+
+def day(request: SeasonRequest, number: int) -> dt.date:
+    """Return the date of a day counted from 0."""
+    return request.window.start + dt.timedelta(days=number)
+
+
+def obstacle(request: SeasonRequest, one: Relaxation, ledger: Ledger) -> str:
+    """Return what is in the way, or would help, in words."""
+    figures = dict(one.figures)
+    nearest: Pairing | None = figures.get("nearest")
+    if nearest is not None:
+        tractor, implement = request.fleet.tractors[nearest.tractor], request.fleet.implements[nearest.implement]
+        figures["pair"] = f"{implement.name} behind {tractor.name}"
+        figures["verdict"] = match_words.summary(nearest.match, ledger)
+    if "day" in figures:
+        figures["date"] = day(request, figures["day"])
+    return say(_OBSTACLES[one.obstacle], figures, ledger.units)
+
+
+def summary(
+    request: SeasonRequest,
+    season: PlannedSeason,
+    planned: Planned,
+    finishes: dt.date | None,
+    tight: Use,
+    name: str,
+    chance: Share | None,
+    ledger: Ledger,
+) -> str:
+    """Return the plan in words.
+
+    Parameters
+    ----------
+    request : SeasonRequest
+    season : PlannedSeason
+    planned : Planned
+        Its plan.
+    finishes : date, optional
+        Last day of the plan; None if some work is not in it.
+    tight : Use
+        The machine or person that decides.
+    name : str
+        Its name.
+    chance : Share, optional
+        To finish in the window.
+    ledger : Ledger
+        Says quantities in the units of the caller.
+    """
+    late = ledger.say(Area.of(max(planned.late_area, 1.0)))
+    text: list[str] = []
+    if season.lost:
+        text.append(f"{len(season.lost)} of {len(season.tasks)} tasks cannot be planned.")
+    if finishes is not None and not planned.late:
+        spare = (request.window.end - finishes).days
+        text.append(f"All done by {finishes}, {spare} day{'' if spare == 1 else 's'} before the window ends.")
+    elif finishes is not None:
+        text.append(f"All done by {finishes}, {late} of it late; {planned.mean_days_late:.3g} days late in the mean.")
+    elif planned.late:
+        text.append(f"{late} late or left undone by {day(request, planned.last_day)}.")
+    else:
+        text.append("All the rest is done in time.")
+    if planned.late and tight.hour_saves:
+        saved = ledger.say(Ratio.of(tight.hour_saves))
+        text.append(f"Bottleneck: {name}; an hour more of it a day saves {saved}.")
+    else:
+        text.append(f"Busiest: {name}, {ledger.say(Share.of(tight.share))} of its time.")
+    if chance is not None:
+        text.append(f"Chance to finish in the window: {ledger.say(chance)}.")
+    return " ".join(text)

@@ -1,0 +1,78 @@
+"""The sentences of a field sheet: how it is set, what to watch, and what to change."""
+
+from drawbar_service.api.answers import Ledger
+from drawbar_service.api.v1.match.words import widest_words
+from drawbar_service.engine.arrays import Real
+from drawbar_service.model.limits import is_kept
+from drawbar_service.model.match import Worked
+from drawbar_service.model.matched import Matched
+from drawbar_service.quantities import Depth, Ratio, Share, Speed
+
+
+def title(implement: str, tractor: str) -> str:
+    """Return the title of a sheet, from the names of `implement` and `tractor`, which may be empty."""
+    return f"{implement or 'implement'} behind {tractor or 'tractor'}"
+
+
+def sound_speeds(speeds: tuple[Real, Real], ledger: Ledger) -> str:
+    """Return between which `speeds` [m/s] the tool does sound work."""
+    low, high = (ledger.say(Speed.of(end)) for end in speeds)
+    return f"sound work from {low} to {high}"
+
+
+def ballast(match: Matched, ledger: Ledger) -> str:
+    """Return how the tractor's weight suits the work."""
+    worked, surface = match.worked, match.case.surface
+    if worked.point is None:
+        return "as it stands; slip is not calculated for rubber tracks"
+    slip = worked.point.value.slip
+    if not is_kept("pull", worked.left):
+        return "too light for this pull"
+    if slip > surface.slip_band_high:
+        return f"too light: {ledger.say(Share.of(slip))} slip is above the band"
+    if slip < surface.slip_band_low:
+        return f"could be lighter: {ledger.say(Share.of(slip))} slip is below the band"
+    return "as it stands: slip is in its band"
+
+
+def slip_to_watch(worked: Worked, slip: Real, ledger: Ledger) -> tuple[str, str]:
+    """Return the band of `slip` [1] to keep to, and what to expect."""
+    surface, most = worked.case.surface, ledger.say(Ratio.of(worked.case.limits.slip))
+    low, high = (ledger.say(Share.of(end)) for end in (surface.slip_band_low, surface.slip_band_high))
+    expect = f"expect {ledger.say(Share.of(slip))}" if is_kept("pull", worked.left) else "no slip carries this pull"
+    return f"{low} to {high}", f"{expect}; change something above {most}"
+
+
+def if_it_lugs(match: Matched, ledger: Ledger) -> list[str]:
+    """Usual practice of the trade (common practice, no source), with the numbers of this match where they help."""
+    case, (_, width, depth) = match.case, match.greatest
+    shallower, narrower = "Work shallower.", "Take off width."
+    if depth is not None and depth.fits:
+        asked = case.drafts[int(depth.tool)].depth
+        if asked is not None and depth.value < asked:
+            most = Depth.of(depth.value).words_not_above(ledger.units)
+            shallower = f"Work shallower: at {ledger.say(Speed.of(depth.at_speed))} no deeper than {most} fits."
+    if width is not None and width.fits and width.value < case.width:
+        most = widest_words(width, ledger)
+        narrower = f"Take off width: at {ledger.say(Speed.of(width.at_speed))} no more than {most} fits."
+    return [
+        "Shift down and go slower: power needed falls faster than speed.",
+        shallower,
+        narrower,
+        "Look for dull points, gangs cutting too steep, and a frame out of level.",
+    ]
+
+
+def if_it_slips(match: Matched, ledger: Ledger) -> list[str]:
+    """Usual practice of the trade (common practice, no source), with the numbers of this match."""
+    advice = [
+        "Work shallower or take off width: slip depends on pull, so going slower helps little.",
+        "Add ballast where the manual allows, or bring tire pressure down to the tire table's for the load.",
+        "Wait for drier or firmer ground; keep off ground worked the same day.",
+    ]
+    if match.case.job.tractor.drive == "front-wheel-assist":
+        advice.insert(0, "Check that the front-wheel drive is on.")
+    if match.worked.point is not None:
+        low = ledger.say(Share.of(match.case.surface.slip_band_low))
+        advice.append(f"Below {low} slip the tractor is heavier than the work needs: take ballast off.")
+    return advice

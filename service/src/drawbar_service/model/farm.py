@@ -1,0 +1,264 @@
+"""A farm and its work as the plan of a season needs them described: fleet, fields, work and the days for it.
+
+As in :mod:`~drawbar_service.model.nouns`: numbers in SI units, and a member that is None was not given.
+"""
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import Protocol
+
+from drawbar_service.model.nouns import FieldShape, Implement, MatchLimits, Soil, Tractor
+
+
+class Owned(Protocol):
+    """A machine of the fleet."""
+
+    @property
+    def name(self) -> str:
+        """No other machine's of its kind."""
+        ...
+
+    @property
+    def hourly_cost(self) -> float | None:
+        """Money for each time at work, fuel and operator apart [1/s]."""
+        ...
+
+    @property
+    def available_from(self) -> dt.date | None:
+        """First day it is there."""
+        ...
+
+    @property
+    def available_to(self) -> dt.date | None:
+        """Last day it is there."""
+        ...
+
+
+class FleetTractor(Owned, Protocol):
+    """A tractor of the fleet."""
+
+    @property
+    def tractor(self) -> Tractor:
+        """The tractor itself."""
+        ...
+
+
+class FleetImplement(Owned, Protocol):
+    """An implement of the fleet."""
+
+    @property
+    def implement(self) -> Implement:
+        """The implement itself."""
+        ...
+
+
+class Operator(Protocol):
+    """Someone who drives; any tractor."""
+
+    @property
+    def name(self) -> str:
+        """No other operator's."""
+        ...
+
+    @property
+    def workday(self) -> float | None:
+        """Time in a suitable day, in place of the season's [s]."""
+        ...
+
+    @property
+    def hourly_cost(self) -> float | None:
+        """Money for each time at work, in place of the price of labour [1/s]."""
+        ...
+
+
+class Fleet(Protocol):
+    """Machines and people."""
+
+    @property
+    def tractors(self) -> Sequence[FleetTractor]:
+        """At least one."""
+        ...
+
+    @property
+    def implements(self) -> Sequence[FleetImplement]:
+        """At least one."""
+        ...
+
+    @property
+    def operators(self) -> Sequence[Operator] | None:
+        """None: one for each tractor."""
+        ...
+
+    @property
+    def limits(self) -> MatchLimits:
+        """What every tractor is held to."""
+        ...
+
+
+class SeasonField(Protocol):
+    """A field of the season."""
+
+    @property
+    def name(self) -> str:
+        """No other field's."""
+        ...
+
+    @property
+    def area(self) -> float:
+        """Area to work [m^2]."""
+        ...
+
+    @property
+    def soil(self) -> Soil:
+        """As the first work finds it."""
+        ...
+
+    @property
+    def slope(self) -> float | None:
+        """Rise over run along the passes [1]."""
+        ...
+
+    @property
+    def efficiency(self) -> float | None:
+        """Effective over theoretical capacity [1]."""
+        ...
+
+    @property
+    def shape(self) -> FieldShape | None:
+        """In place of an efficiency."""
+        ...
+
+    @property
+    def ready(self) -> dt.date | None:
+        """First day it can be worked."""
+        ...
+
+    @property
+    def due(self) -> dt.date | None:
+        """Last day that is not late."""
+        ...
+
+    @property
+    def daily_loss(self) -> float | None:
+        """Money an area loses with each day [1/m^2]."""
+        ...
+
+
+class Predecessor(Protocol):
+    """Work that must be done before, on the same field."""
+
+    @property
+    def work(self) -> str:
+        """Name of that work."""
+        ...
+
+    @property
+    def rest_days(self) -> int:
+        """Whole days between the two [d]."""
+        ...
+
+
+class Work(Protocol):
+    """One operation, on one field or several."""
+
+    @property
+    def name(self) -> str:
+        """No other work's."""
+        ...
+
+    @property
+    def fields(self) -> Sequence[str]:
+        """Fields by name."""
+        ...
+
+    @property
+    def implements(self) -> Sequence[str]:
+        """Implements by name, any of which does it."""
+        ...
+
+    @property
+    def tractors(self) -> Sequence[str]:
+        """Tractors by name that may be put to it; empty: any."""
+        ...
+
+    @property
+    def after(self) -> Sequence[Predecessor]:
+        """What must be done before."""
+        ...
+
+    @property
+    def surface(self) -> str | None:
+        """What the wheels stand on by then, in place of the soil's surface."""
+        ...
+
+    @property
+    def speed(self) -> float | None:
+        """Ground speed; None: the greatest that fits each pairing [m/s]."""
+        ...
+
+    @property
+    def due(self) -> dt.date | None:
+        """Last day that is not late, in place of the field's."""
+        ...
+
+
+class Window(Protocol):
+    """The days there are."""
+
+    @property
+    def start(self) -> dt.date:
+        """First day."""
+        ...
+
+    @property
+    def end(self) -> dt.date:
+        """Last day."""
+        ...
+
+    @property
+    def workday(self) -> float:
+        """Time of field work in a suitable day [s]."""
+        ...
+
+
+class Prices(Protocol):
+    """What things cost."""
+
+    @property
+    def fuel(self) -> float | None:
+        """Money for each volume [1/m^3]."""
+        ...
+
+    @property
+    def labour(self) -> float | None:
+        """Money for each time of an operator [1/s]."""
+        ...
+
+
+class Farm(Protocol):
+    """A fleet, fields, work and the days for it."""
+
+    @property
+    def fleet(self) -> Fleet:
+        """Machines and people."""
+        ...
+
+    @property
+    def fields(self) -> Sequence[SeasonField]:
+        """At least one."""
+        ...
+
+    @property
+    def work(self) -> Sequence[Work]:
+        """At least one."""
+        ...
+
+    @property
+    def window(self) -> Window:
+        """The days there are."""
+        ...
+
+    @property
+    def prices(self) -> Prices:
+        """Where nothing has a price, the least fuel is the least cost."""
+        ...

@@ -1,0 +1,301 @@
+"""The work of a season as the engine's program takes it: tasks, machines, people, order and price."""
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple, Protocol
+
+import numpy as np
+
+from drawbar_service.engine.season import Choices, Crew, IntArray, Machines, Orders, Season, Tasks
+from drawbar_service.model.farm import Farm, Owned, SeasonField, Window, Work
+from drawbar_service.model.findings import Findings
+from drawbar_service.model.pairings import Pairing
+
+MOST_TASKS = 80
+"""Works times fields in one request."""
+MOST_CHOICES = 1_200
+"""Ways to do all tasks: above it a plan is not found in a few seconds."""
+MOST_CELLS = 9_000
+"""Choices times periods; more make the periods longer than a day."""
+MOST_DAYS = 366
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+MOST_LISTED = 200
+"""Letters of a list of names in a sentence."""
+_LEAST_WEIGHT = 1e-3
+"""Of the mean weight: what loses nothing by waiting still has to be done some day."""
+
+
+class Task(NamedTuple):
+    """One work on one field; numbers are places in the request."""
+
+    work: int
+    field: int
+    opens: int
+    """First day it can be worked [d]"""
+    due: int
+    """Last day that is not late [d]"""
+
+
+class _Named(Protocol):
+    @property
+    def name(self) -> str: ...
+
+
+def days_of(window: Window) -> int:
+    """Return how many days a window has, both ends counted."""
+    return (window.end - window.start).days + 1
+
+
+def tasks_of(farm: Farm, found: Findings) -> list[Task]:
+    """Return every task of a season whose names and dates go together.
+
+    Raises
+    ------
+    Impossible
+        If they do not.
+    """
+    fleet, window = farm.fleet, farm.window
+    _check_window(window, found)
+    known = {
+        "tractors": _places(fleet.tractors, "/fleet/tractors", found),
+        "implements": _places(fleet.implements, "/fleet/implements", found),
+        "fields": _places(farm.fields, "/fields", found),
+    }
+    _places(fleet.operators or [], "/fleet/operators", found)
+    works = _places(farm.work, "/work", found)
+    for place, field in enumerate(farm.fields):
+        if field.efficiency is not None and field.shape is not None:
+            found.fault("efficiency-once", f"/fields/{place}/shape", one="efficiency", other="shape")
+        _check_dates(field.ready, field.due, window, f"/fields/{place}", found)
+    lossless = [place for place, field in enumerate(farm.fields) if field.daily_loss is None]
+    if lossless and len(lossless) < len(farm.fields):
+        found.fault("loss-for-all-or-none", f"/fields/{lossless[0]}/daily_loss")
+    for number, work in enumerate(farm.work):
+        for member, names in known.items():
+            _check_references(getattr(work, member), names, f"/work/{number}/{member}", found)
+        _check_references([one.work for one in work.after], works, f"/work/{number}/after", found)
+        _check_dates(None, work.due, window, f"/work/{number}", found)
+    found.stop_at_faults()
+    _check_orders(farm.work, works, found)
+    fields = known["fields"]
+    tasks = [
+        _task(number, fields[name], work, farm.fields[fields[name]], window)
+        for number, work in enumerate(farm.work)
+        for name in work.fields
+    ]
+    if len(tasks) > MOST_TASKS:
+        found.fault("too-many-tasks", "/work", tasks=len(tasks), most=MOST_TASKS)
+    found.stop_at_faults()
+    return tasks
+
+
+def _places(things: Sequence[_Named], pointer: str, found: Findings) -> dict[str, int]:
+    places: dict[str, int] = {}
+    for place, thing in enumerate(things):
+        if thing.name in places:
+            found.fault("name-taken", f"{pointer}/{place}/name", name=thing.name)
+        places[thing.name] = place
+    return places
+
+
+def _check_window(window: Window, found: Findings) -> None:
+    days = days_of(window)
+    if not FIRST_YEAR <= window.start.year <= LAST_YEAR:
+        found.fault("window-year", "/window/start", first=FIRST_YEAR, last=LAST_YEAR)
+    elif not 1 <= days <= MOST_DAYS:
+        found.fault("window-length", "/window/end", most=MOST_DAYS - 1, days=days - 1)
+
+
+def _check_dates(ready: dt.date | None, due: dt.date | None, window: Window, pointer: str, found: Findings) -> None:
+    for name, date in (("ready", ready), ("due", due)):
+        if date is not None and date > window.end:
+            found.fault("after-window", f"{pointer}/{name}", date=date, end=window.end)
+    if due is not None and due < window.start:
+        found.fault("before-window", f"{pointer}/due", date=due, start=window.start)
+
+
+def _check_references(names: Sequence[str], known: Mapping[str, int], pointer: str, found: Findings) -> None:
+    for place, name in enumerate(names):
+        if name not in known:
+            found.fault("no-such-name", f"{pointer}/{place}", name=name, listed=", ".join(known)[:MOST_LISTED])
+        elif name in names[:place]:
+            found.fault("named-twice", f"{pointer}/{place}", name=name)
+
+
+def _check_orders(works: Sequence[Work], places: Mapping[str, int], found: Findings) -> None:
+    settled: set[int] = set()
+    waiting = dict(enumerate(works))
+    for number, work in enumerate(works):
+        for place, one in enumerate(work.after):
+            if not set(work.fields) & set(works[places[one.work]].fields):
+                found.fault("no-field-shared", f"/work/{number}/after/{place}", work=work.name, before=one.work)
+    while waiting:
+        free = [number for number, work in waiting.items() if all(places[one.work] in settled for one in work.after)]
+        if not free:
+            number, work = next(iter(waiting.items()))
+            found.fault("circle-of-works", f"/work/{number}/after", work=work.name)
+            return
+        settled.update(free)
+        for number in free:
+            del waiting[number]
+
+
+def _task(number: int, place: int, work: Work, field: SeasonField, window: Window) -> Task:
+    ready = max(field.ready or window.start, window.start)
+    due = work.due or field.due or window.end
+    return Task(number, place, (ready - window.start).days, (due - window.start).days)
+
+
+def blocked(tasks: Sequence[Task], works: Sequence[Work], pairs: Sequence[Pairing]) -> dict[int, str | None]:
+    """Return the tasks that cannot be planned: those nothing fits (None), and those that wait for one (its work)."""
+    possible = {(one.work, place) for one in pairs if one.fits for place in one.fields}
+    out: dict[int, str | None] = {
+        number: None for number, task in enumerate(tasks) if (task.work, task.field) not in possible
+    }
+    while True:
+        lost = {(works[tasks[number].work].name, tasks[number].field) for number in out}
+        more = {
+            number: one.work
+            for number, task in enumerate(tasks)
+            if number not in out
+            for one in works[task.work].after
+            if (one.work, task.field) in lost
+        }
+        if not more:
+            return out
+        out |= more
+
+
+def crew_of(farm: Farm, share: float, found: Findings) -> Crew:
+    """Return the operators: their expected time in each calendar day, with a `share` [1] of suitable days."""
+    fleet, workday = farm.fleet, float(farm.window.workday)
+    labour = _price(farm.prices.labour)
+    if not fleet.operators:
+        count = len(fleet.tractors)
+        found.assume("operator-for-each", "/fleet/operators", float(count), "common-practice", count=count)
+        return Crew(np.full(count, workday * share), np.full(count, labour))
+    times = [workday if one.workday is None else min(float(one.workday), workday) for one in fleet.operators]
+    costs = [labour if one.hourly_cost is None else float(one.hourly_cost) for one in fleet.operators]
+    return Crew(np.array(times) * share, np.array(costs))
+
+
+class Program(NamedTuple):
+    """The program of a season, and where its choices come from."""
+
+    season: Season
+    """Of the window; :func:`longer` makes it longer."""
+    pairing_of: list[int]
+    """Which pairing each choice is."""
+
+
+def program_of(
+    farm: Farm, tasks: Sequence[Task], pairs: Sequence[Pairing], crew: Crew, share: float, found: Findings
+) -> Program:
+    """Return the season of the window, as the engine takes it.
+
+    Parameters
+    ----------
+    farm : Farm
+    tasks : sequence of Task
+        Those that can be planned; at least one.
+    pairs : sequence of Pairing
+    crew : Crew
+    share : float
+        Share of days that are suitable [1].
+    found : Findings
+        Receives faults.
+
+    Raises
+    ------
+    Impossible
+        If there are more ways to do the tasks than can be planned.
+    """
+    fields, works, window = farm.fields, farm.work, farm.window
+    days = days_of(window)
+    order = {(task.work, task.field): number for number, task in enumerate(tasks)}
+    entries = [
+        (order[one.work, place], number)
+        for number, one in enumerate(pairs)
+        if one.fits
+        for place in one.fields
+        if (one.work, place) in order
+    ]
+    if len(entries) > MOST_CHOICES:
+        found.fault("too-many-choices", "/work", choices=len(entries), most=MOST_CHOICES)
+        found.stop_at_faults()
+    step = max(1, -(-days * len(entries) // MOST_CELLS))
+    chosen = [pairs[number] for _, number in entries]
+    priced = _is_priced(farm)
+    choices = Choices(
+        _whole([task for task, _ in entries]),
+        _whole([one.tractor for one in chosen]),
+        _whole([one.implement for one in chosen]),
+        np.array([one.area_rate for one in chosen]),
+        np.array([_cost_rate(one, farm, priced) for one in chosen]),
+    )
+    numbers = {work.name: number for number, work in enumerate(works)}
+    orders = [
+        (order[numbers[one.work], task.field], number, one.rest_days)
+        for number, task in enumerate(tasks)
+        for one in works[task.work].after
+        if (numbers[one.work], task.field) in order
+    ]
+    losses = np.array([_price(fields[task.field].daily_loss) for task in tasks])
+    weights = np.maximum(losses, _LEAST_WEIGHT * losses.mean()) if losses.any() else np.ones(len(tasks))
+    season = Season(
+        Tasks(
+            np.array([float(fields[task.field].area) for task in tasks]),
+            weights,
+            _whole([task.opens for task in tasks]),
+            _whole([task.due for task in tasks]),
+        ),
+        choices,
+        Orders(*(_whole([one[column] for one in orders]) for column in range(3))),
+        _machines(farm.fleet.tractors, window),
+        _machines(farm.fleet.implements, window),
+        crew,
+        float(window.workday) * share,
+        step,
+        -(-days // step),
+    )
+    return Program(season, [number for _, number in entries])
+
+
+def longer(season: Season, days: int) -> Season:
+    """Return a season with at least so many more `days` at its end."""
+    return season._replace(periods=season.periods - (-days // season.step))
+
+
+def hourly_cost(pairing: Pairing, farm: Farm) -> float:
+    """Return what tractor and implement cost, in money for each time at work [1/s]."""
+    return _price(farm.fleet.tractors[pairing.tractor].hourly_cost) + _price(
+        farm.fleet.implements[pairing.implement].hourly_cost
+    )
+
+
+def _whole(numbers: Sequence[int]) -> IntArray:
+    return np.array(numbers, dtype=np.intp)
+
+
+def _price(given: float | None) -> float:
+    return 0.0 if given is None else float(given)
+
+
+def _machines(machines: Sequence[Owned], window: Window) -> Machines:
+    first = [((one.available_from or window.start) - window.start).days for one in machines]
+    last = [((one.available_to or dt.date.max) - window.start).days for one in machines]
+    return Machines(_whole(first), _whole(last), np.ones(len(machines), dtype=np.intp))
+
+
+def _is_priced(farm: Farm) -> bool:
+    """Whether anything has a price; if not, the least fuel is the least cost."""
+    fleet, prices = farm.fleet, farm.prices
+    hourly = (one.hourly_cost for one in (*fleet.tractors, *fleet.implements, *(fleet.operators or [])))
+    return any(_price(cost) > 0.0 for cost in (*hourly, prices.fuel, prices.labour))
+
+
+def _cost_rate(pairing: Pairing, farm: Farm, priced: bool) -> float:
+    """Return money for each time at work [1/s]; fuel in litres where nothing has a price."""
+    if not priced:
+        return 1e3 * pairing.fuel_rate
+    return pairing.fuel_rate * _price(farm.prices.fuel) + hourly_cost(pairing, farm)

@@ -1,0 +1,187 @@
+"""What stands in the way of a season's work: which constraint to relax, and what that brings."""
+
+from collections.abc import Callable, Mapping, Sequence
+from time import perf_counter
+from typing import Any, Literal, NamedTuple, TypeAlias
+
+import numpy as np
+
+from drawbar_service.engine.season import Crew, Machines, Relaxed, Season
+from drawbar_service.engine.season_plan import relaxed
+from drawbar_service.model.farm import Farm
+from drawbar_service.model.pairings import Pairing, nearest_miss
+from drawbar_service.model.season import Task, days_of
+from drawbar_service.model.season_plan import Planned
+
+Constraint: TypeAlias = Literal[
+    "pairing", "order", "tractor", "implement", "operator", "availability", "workday", "window"
+]
+Obstacle: TypeAlias = Literal[
+    "nothing-fits",
+    "waits",
+    "longer-workday",
+    "another-tractor",
+    "another-implement",
+    "another-operator",
+    "another-pair",
+    "always-there",
+    "left-undone",
+    "window-short",
+]
+"""What is in the way, or would help; each has a sentence."""
+
+MORE_HOURS = 2.0 * 3600.0
+"""By how much a workday is tried longer [s]."""
+LONGEST_WORKDAY = 24.0 * 3600.0
+MOST_TRIALS = 3
+"""Machines of which one more is tried; each trial costs a linear program."""
+TRIAL_SECONDS = 4.0
+"""Time after which no other change is tried [s]."""
+WORTH_A_WORD = 0.01
+"""Share of the lateness [1] that a change must save to be told."""
+
+
+class Relaxation(NamedTuple):
+    """A constraint in the way, and what relaxing it would bring."""
+
+    obstacle: Obstacle
+    constraint: Constraint
+    name: str
+    """Which: of a machine, a work or a date."""
+    figures: Mapping[str, Any]
+    """What its sentence needs, in SI units."""
+    late_left: float | None = None
+    """Lateness left over lateness now, machines shared freely within a day [1]; None if it is not calculated."""
+
+
+def obstacles(
+    farm: Farm, tasks: Sequence[Task], lost: Mapping[int, str | None], pairs: Sequence[Pairing]
+) -> list[Relaxation]:
+    """Return why tasks cannot be planned at all: nothing fits, with the nearest miss, or what comes before does not.
+
+    Parameters
+    ----------
+    farm : Farm
+    tasks : sequence of Task
+    lost : dict
+        Which of the tasks cannot be planned, as :func:`~drawbar_service.model.season.blocked` says.
+    pairs : sequence of Pairing
+    """
+    waiting: list[Relaxation] = []
+    misses: dict[tuple[int, int], list[str]] = {}
+    for number, before in lost.items():
+        task = tasks[number]
+        work, field = farm.work[task.work].name, farm.fields[task.field].name
+        if before is not None:
+            waiting.append(Relaxation("waits", "order", work, {"work": work, "field": field, "before": before}))
+            continue
+        candidates = [place for place, one in enumerate(pairs) if one.work == task.work and task.field in one.fields]
+        nearest = max(candidates, key=lambda place: pairs[place].least_margin)
+        misses.setdefault((task.work, nearest), []).append(field)
+    unfit: list[Relaxation] = []
+    for (number, place), fields in reversed(misses.items()):
+        work = farm.work[number].name
+        figures = {"work": work, "fields": ", ".join(fields), "nearest": nearest_miss(pairs[place])}
+        unfit.append(Relaxation("nothing-fits", "pairing", work, figures))
+    return unfit + waiting
+
+
+class _Trial(NamedTuple):
+    obstacle: Obstacle
+    constraint: Constraint
+    name: str
+    figures: Mapping[str, Any]
+    season: Season
+
+
+def shortages(farm: Farm, planned: Planned) -> list[Relaxation]:
+    """Return what would make less of the work late, each with what it brings; the best first.
+
+    Machines can be split within a day in what is compared here, before and after.
+    """
+    worth, season, ends = planned.worth, planned.season, planned.ends
+    if worth is None or worth.lateness <= 0.0:
+        return []
+    found: list[Relaxation] = []
+    end = perf_counter() + TRIAL_SECONDS
+    for trial in _trials(farm, season, worth):
+        if perf_counter() > end:
+            break
+        left = relaxed(trial.season).lateness / worth.lateness
+        if left < 1.0 - WORTH_A_WORD:
+            figures = {**trial.figures, "saved": 100.0 * (1.0 - left)}
+            found.append(Relaxation(trial.obstacle, trial.constraint, trial.name, figures, left))
+    found.sort(key=lambda one: one.late_left or 0.0)
+    beyond = (ends.last_of_all or 0) - (days_of(farm.window) - 1)
+    window = str(farm.window.end)
+    if ends.undone.any():
+        undone = max(float(ends.undone @ season.tasks.area), 1.0)
+        found.append(Relaxation("left-undone", "window", window, {"area": undone, "day": planned.last_day}))
+    elif beyond > 0:
+        found.append(Relaxation("window-short", "window", window, {"days": beyond, "day": ends.last_of_all}))
+    return found
+
+
+def _always_there(farm: Farm, season: Season) -> list[_Trial]:
+    """Return the season with each machine that comes late or leaves early there all the time."""
+    end = season.step * season.periods - 1
+
+    def all_day(machines: Machines, number: int) -> Machines:
+        here = np.arange(len(machines.number)) == number
+        return machines._replace(first=np.where(here, 0, machines.first), last=np.where(here, end, machines.last))
+
+    def passing(machines: Machines) -> list[int]:
+        return [int(one) for one in np.flatnonzero((machines.first > 0) | (machines.last < end))]
+
+    def trial(name: str, present: Season) -> _Trial:
+        return _Trial("always-there", "availability", name, {"name": name}, present)
+
+    return [
+        *(
+            trial(farm.fleet.tractors[number].name, season._replace(tractors=all_day(season.tractors, number)))
+            for number in passing(season.tractors)
+        ),
+        *(
+            trial(farm.fleet.implements[number].name, season._replace(implements=all_day(season.implements, number)))
+            for number in passing(season.implements)
+        ),
+    ]
+
+
+def _trials(farm: Farm, season: Season, worth: Relaxed) -> list[_Trial]:
+    fleet, workday = farm.fleet, float(farm.window.workday)
+
+    def one_more(machines: Machines, number: int) -> Machines:
+        return machines._replace(number=machines.number + (np.arange(len(machines.number)) == number))
+
+    def tractor(number: int) -> _Trial:
+        name = fleet.tractors[number].name
+        more = season._replace(tractors=one_more(season.tractors, number))
+        return _Trial("another-tractor", "tractor", name, {"name": name}, more)
+
+    def implement(number: int) -> _Trial:
+        name = fleet.implements[number].name
+        more = season._replace(implements=one_more(season.implements, number))
+        return _Trial("another-implement", "implement", name, {"name": name}, more)
+
+    sides: tuple[tuple[Callable[[int], _Trial], list[float]], ...] = (
+        (tractor, worth.tractors.tolist()),
+        (implement, worth.implements.tolist()),
+    )
+    rated = [(saves, make, number) for make, savings in sides for number, saves in enumerate(savings) if saves > 0.0]
+    rated.sort(key=lambda one: -one[0])
+    # The likeliest first, for time may end them.
+    longer = min(workday + MORE_HOURS, LONGEST_WORKDAY)
+    factor, crew = longer / workday, season.crew
+    stretched = season._replace(day_time=season.day_time * factor, crew=crew._replace(time=crew.time * factor))
+    trials = [_Trial("longer-workday", "workday", "", {"workday": longer}, stretched)]
+    trials += [make(number) for _, make, number in rated[:MOST_TRIALS]]
+    if worth.crew > 0.0:
+        another = Crew(np.append(crew.time, season.day_time), np.append(crew.cost, crew.cost.max()))
+        trials.append(_Trial("another-operator", "operator", "", {}, season._replace(crew=another)))
+    # One more of either alone helps little where both are at work all day.
+    first, second = tractor(int(np.argmax(worth.tractors))), implement(int(np.argmax(worth.implements)))
+    pair = first.season._replace(implements=second.season.implements)
+    names = {"name": first.name, "implement": second.name}
+    trials.append(_Trial("another-pair", "tractor", first.name, names, pair))
+    return trials + _always_there(farm, season)
