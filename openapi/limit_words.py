@@ -5,12 +5,13 @@ from collections.abc import Mapping
 import msgspec
 
 from drawbar_service.api.words import LimitWords
+from drawbar_service.model.limits import LimitName
 
 
-def for_sdk(limits: Mapping[str, LimitWords]) -> str:
+def for_sdk(limits: Mapping[LimitName, LimitWords]) -> str:
     """Return a module of the SDK."""
     lines = [
-        '"""What limits of a match are called. Generated from the service\'s words: run `python openapi/generate.py`."""',
+        '"""What limits of a match are called. Generated from the words of the service: `python openapi/generate.py`."""',
         "",
         "from collections.abc import Mapping",
         "from typing import Final",
@@ -26,7 +27,7 @@ def for_sdk(limits: Mapping[str, LimitWords]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def for_page(limits: Mapping[str, LimitWords]) -> str:
+def for_page(limits: Mapping[LimitName, LimitWords]) -> str:
     """Return a module of the page."""
     names = {limit: words.name for limit, words in limits.items()}
     text = msgspec.json.format(msgspec.json.encode(names), indent=2).decode()

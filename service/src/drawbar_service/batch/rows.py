@@ -188,7 +188,7 @@ class _Laid(NamedTuple):
 
 
 def _column(one: Varied) -> _Laid:
-    """Return the values of a leaf laid out. A request that leaves a value out has another shape than one that does not."""
+    """Return the values of a leaf laid out; a request that leaves one out has another shape than one that does not."""
     if one.numbers is not None:
         missing = np.isnan(one.numbers)
         return _Laid(one.numbers, None, missing.astype(np.intp) if missing.any() else None)

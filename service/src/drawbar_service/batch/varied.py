@@ -96,10 +96,9 @@ def is_huge(value: object) -> bool:
 
 
 def _numbers(one: Leaf, quantity: type[Quantity], given: Given, tell: Callable[[str, str], None]) -> Varied:
+    listed = given.values.expanded() if isinstance(given.values, Coded) else given.values
     try:
-        if isinstance(given.values, Coded):
-            raise TypeError
-        values = np.asarray(given.values, dtype=np.float64)
+        values = np.asarray(listed, dtype=np.float64)
     except (TypeError, ValueError, OverflowError):
         tell("/values", "with a unit, plain numbers belong here")
         return Varied(one, np.zeros(0), None, [], [], None, str)

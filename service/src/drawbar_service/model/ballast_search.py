@@ -176,7 +176,7 @@ def search(case: BallastCase, reach: Reach, *, every_slip: bool = True) -> Found
     shape = np.broadcast_shapes(central.shape, away.shape)
     lowest = central.min(axis=0)
     chosen = np.where(central <= lowest * (1.0 + ROUNDING), away, np.inf).argmin(axis=0)
-    rows = np.arange(shape[1])
+    rows: FloatArray = np.arange(shape[1])
 
     def at_chosen(values: FloatArray) -> FloatArray:
         return np.broadcast_to(values, shape)[chosen, rows]

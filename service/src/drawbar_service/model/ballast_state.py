@@ -6,8 +6,8 @@ from typing import Final, Literal, NamedTuple, TypeAlias
 from drawbar_service.engine.arrays import STANDARD_GRAVITY, Mask, Real, both, choose, known_where, larger, smaller
 from drawbar_service.engine.axle_loads import lifting_pull
 from drawbar_service.engine.ballast import PowerPaths, power_paths, reweighed
+from drawbar_service.engine.fuel import fuel_at_part_speed
 from drawbar_service.engine.match import OperatingPoint, Work, operate
-from drawbar_service.model.fuel import fuel_at_part_speed
 from drawbar_service.model.limits import ROUNDING
 from drawbar_service.model.soil_stress import Ground
 from drawbar_service.model.span import Span, ordered

@@ -41,10 +41,14 @@ class AxleTires(Protocol):
     """Tires of both axles."""
 
     @property
-    def front(self) -> Tires: ...
+    def front(self) -> Tires:
+        """Front axle."""
+        ...
 
     @property
-    def rear(self) -> Tires: ...
+    def rear(self) -> Tires:
+        """Rear axle."""
+        ...
 
 
 class RatedPower(Protocol):
@@ -65,7 +69,9 @@ class Gear(Protocol):
     """One gear of the transmission."""
 
     @property
-    def name(self) -> str: ...
+    def name(self) -> str:
+        """As on the lever."""
+        ...
 
     @property
     def speed(self) -> float:
@@ -82,7 +88,9 @@ class Tractor(Protocol):
         ...
 
     @property
-    def power(self) -> RatedPower: ...
+    def power(self) -> RatedPower:
+        """What it is rated for."""
+        ...
 
     @property
     def mass(self) -> float:
@@ -90,7 +98,9 @@ class Tractor(Protocol):
         ...
 
     @property
-    def tires(self) -> AxleTires | None: ...
+    def tires(self) -> AxleTires | None:
+        """None on rubber tracks."""
+        ...
 
     @property
     def wheelbase(self) -> float | None:
@@ -148,7 +158,9 @@ class Tractor(Protocol):
         ...
 
     @property
-    def gears(self) -> Sequence[Gear]: ...
+    def gears(self) -> Sequence[Gear]:
+        """Any order."""
+        ...
 
 
 class GroundTool(Protocol):
@@ -204,7 +216,7 @@ class HydraulicNeed(Protocol):
 
     @property
     def flow(self) -> float:
-        """[m^3/s]"""
+        """In SI units [m^3/s]."""
         ...
 
     @property
@@ -222,7 +234,9 @@ class Implement(Protocol):
         ...
 
     @property
-    def tools(self) -> Sequence[GroundTool]: ...
+    def tools(self) -> Sequence[GroundTool]:
+        """Their draft adds up."""
+        ...
 
     @property
     def width(self) -> float | None:
@@ -231,7 +245,7 @@ class Implement(Protocol):
 
     @property
     def mass(self) -> float | None:
-        """[kg]"""
+        """In SI units [kg]."""
         ...
 
     @property
@@ -270,10 +284,14 @@ class Implement(Protocol):
         ...
 
     @property
-    def rotary(self) -> Sequence[RotaryNeed]: ...
+    def rotary(self) -> Sequence[RotaryNeed]:
+        """What it takes from the PTO."""
+        ...
 
     @property
-    def hydraulic(self) -> Sequence[HydraulicNeed]: ...
+    def hydraulic(self) -> Sequence[HydraulicNeed]:
+        """What it takes in oil."""
+        ...
 
     @property
     def electric(self) -> float | None:
@@ -338,7 +356,9 @@ class FieldShape(Protocol):
         ...
 
     @property
-    def turn(self) -> Turn: ...
+    def turn(self) -> Turn:
+        """One headland turn."""
+        ...
 
     @property
     def overlap(self) -> float:
@@ -375,7 +395,9 @@ class Field(Protocol):
         ...
 
     @property
-    def shape(self) -> FieldShape | None: ...
+    def shape(self) -> FieldShape | None:
+        """In place of an efficiency."""
+        ...
 
 
 class MatchLimits(Protocol):
@@ -401,16 +423,24 @@ class Job(Protocol):
     """A tractor, an implement, a soil and a field."""
 
     @property
-    def tractor(self) -> Tractor: ...
+    def tractor(self) -> Tractor:
+        """The tractor."""
+        ...
 
     @property
-    def implement(self) -> Implement: ...
+    def implement(self) -> Implement:
+        """The implement."""
+        ...
 
     @property
-    def soil(self) -> Soil: ...
+    def soil(self) -> Soil:
+        """The soil."""
+        ...
 
     @property
-    def field(self) -> Field: ...
+    def field(self) -> Field:
+        """The field."""
+        ...
 
     @property
     def speed(self) -> float | None:
@@ -418,4 +448,6 @@ class Job(Protocol):
         ...
 
     @property
-    def limits(self) -> MatchLimits: ...
+    def limits(self) -> MatchLimits:
+        """What to hold the tractor to."""
+        ...

@@ -36,29 +36,43 @@ class Spreads(Protocol):
     """What else is uncertain: standard deviation over the value, of a log-normal factor [1]."""
 
     @property
-    def cone_index(self) -> float | None: ...
+    def cone_index(self) -> float | None:
+        """Of the cone index."""
+        ...
 
     @property
-    def depth(self) -> float | None: ...
+    def depth(self) -> float | None:
+        """Of all depths together."""
+        ...
 
     @property
-    def speed(self) -> float | None: ...
+    def speed(self) -> float | None:
+        """Of the ground speed."""
+        ...
 
 
 class OddsAsked(Protocol):
     """How to work out the odds."""
 
     @property
-    def samples(self) -> int: ...
+    def samples(self) -> int:
+        """Number of scenarios [1]."""
+        ...
 
     @property
-    def seed(self) -> int: ...
+    def seed(self) -> int:
+        """Of the scenarios [1]."""
+        ...
 
     @property
-    def range_deviations(self) -> float | None: ...
+    def range_deviations(self) -> float | None:
+        """Standard deviations that the range of a table stands for [1]."""
+        ...
 
     @property
-    def spreads(self) -> Spreads: ...
+    def spreads(self) -> Spreads:
+        """What else is uncertain."""
+        ...
 
 
 class Certain(NamedTuple):

@@ -18,7 +18,7 @@ class Pulling(Protocol):
 
     @property
     def speed(self) -> float:
-        """[m/s]"""
+        """In SI units [m/s]."""
         ...
 
     @property
@@ -27,10 +27,14 @@ class Pulling(Protocol):
         ...
 
     @property
-    def drive(self) -> str | None: ...
+    def drive(self) -> str | None:
+        """What is driven."""
+        ...
 
     @property
-    def surface(self) -> str | None: ...
+    def surface(self) -> str | None:
+        """What the wheels stand on."""
+        ...
 
     @property
     def drawbar_per_pto(self) -> float | None:

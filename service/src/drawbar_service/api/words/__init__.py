@@ -70,7 +70,7 @@ def _load() -> _Words:
         ):
             if twice := mine.keys() & more.keys():
                 raise ValueError(f"{file.name}: {', '.join(sorted(twice))} stands in another file too")
-            cast("dict[str, Any]", mine).update(more)
+            cast("dict[str, Any]", mine).update(cast("dict[str, Any]", more))
         whole = msgspec.structs.replace(whole, usual_cautions=whole.usual_cautions + part.usual_cautions)
     return whole
 

@@ -53,8 +53,8 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
         dict[str, Any],
         Meta(
             description="A request of the calculation; what varies may be missing from it. A further member `fleets` "
-            "may hold objects by name, in `tractors`, `tools`, `soils` and `fields`: a list of such names at `/tractor`, "
-            "`/implement`, `/soil` or `/field` varies the whole object."
+            "may hold objects by name, in `tractors`, `tools`, `soils` and `fields`: a list of such names at "
+            "`/tractor`, `/implement`, `/soil` or `/field` varies the whole object."
         ),
     ]
     vary: Annotated[
@@ -76,8 +76,8 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
         Pointers | None,
         Meta(
             description="JSON Pointers into the answer: which values come back. Left out: the usual ones of the "
-            "calculation. `/about/warnings` gives each row the codes and pointers of its warnings, `/about/assumptions` "
-            "the pointers of what was assumed."
+            "calculation. `/about/warnings` gives each row the codes and pointers of its warnings, "
+            "`/about/assumptions` the pointers of what was assumed."
         ),
     ] = None
 

@@ -23,7 +23,7 @@ def planned(request: SeasonRequest, ledger: Ledger) -> tuple[PlannedSeason, Weat
     weather = weather_of(request.window.suitable, days_of(request.window), ledger, "/window/suitable")
     ledger.stop_at_faults()
     assert weather is not None
-    return plan_season(request, tasks, weather.share, ledger), weather
+    return plan_season(request, tasks, float(weather.share), ledger), weather
 
 
 def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:

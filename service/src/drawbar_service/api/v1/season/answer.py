@@ -257,11 +257,12 @@ def _name_of(request: SeasonRequest, use: Use) -> str:
 
 
 def _odds(season: PlannedSeason, weather: Weather, days: int) -> FinishOdds | None:
-    needed = days_needed(season.planned, weather.share) if season.planned is not None and not season.lost else None
+    share = float(weather.share)
+    needed = days_needed(season.planned, share) if season.planned is not None and not season.lost else None
     if needed is None:
         return None
     return FinishOdds(
-        expected=weather.share * days,
+        expected=share * days,
         needed=needed.by_plan,
         finish=Share.spanning(weather.chance(needed.by_plan, days)),
         least_needed=needed.at_least,
