@@ -307,6 +307,8 @@ WHOLE_SAMPLES = {
     "number": "names what an answer holds",
     "truth": "names what an answer holds",
     "rows_of": "picks rows of a record",
+    "rows_in": "counts rows of a record",
+    "in_parts": "hands parts of a record to a function",
     "with_rows": "puts rows into a record",
     "few": "counts the elements of a mask",
     "share_of_years": "counts the years of a record",

@@ -179,7 +179,7 @@ def few(condition: Mask, share: float) -> TypeGuard[npt.NDArray[np.bool_]]:
 
 
 def rows_in(record: Any) -> int | None:
-    """Return the number of rows of the arrays in a record, None if it has none."""
+    """Return the number of rows of the arrays in a `record`, None if it has none."""
     if isinstance(record, Rows):
         return len(record) if record.ndim else None
     if isinstance(record, (tuple, list)):
@@ -189,7 +189,7 @@ def rows_in(record: Any) -> int | None:
 
 
 def in_parts(function: Callable[[RecordT], FloatArray], record: RecordT, most: int) -> FloatArray:
-    """Return what a `function` makes of a record of rows, at most so many at once, so that memory stays bounded.
+    """Return what a `function` makes of a `record` of rows, at `most` so many at once, so that memory stays bounded.
 
     The last axis of what it returns is that of the rows.
     """

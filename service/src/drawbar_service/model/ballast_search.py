@@ -176,10 +176,10 @@ def search(case: BallastCase, reach: Reach, *, every_slip: bool = True) -> Found
     shape = np.broadcast_shapes(central.shape, away.shape)
     lowest = central.min(axis=0)
     chosen = np.where(central <= lowest * (1.0 + ROUNDING), away, np.inf).argmin(axis=0)
-    rows: FloatArray = np.arange(shape[1])
+    columns = np.arange(int(shape[1]))
 
     def at_chosen(values: FloatArray) -> FloatArray:
-        return np.broadcast_to(values, shape)[chosen, rows]
+        return np.broadcast_to(values, shape)[chosen, columns]
 
     mass, least_mass = at_chosen(central), at_chosen(least)
     exists = np.isfinite(mass)
