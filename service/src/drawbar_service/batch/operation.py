@@ -79,8 +79,8 @@ def operation(request: Schema, answered: Schema) -> Schema:
         "description": (
             "A scenario, which is a request of the calculation, and what varies in it, by JSON Pointer: row by row "
             "(`zip`), or every value with every other (`grid`). Values of the answer come back as columns. A row that "
-            "cannot be answered comes back with what is wrong with it, beside the good ones. Rows are worked in blocks, "
-            f"but for some calculations one at a time, which takes longer ({alone}). JSON and MessagePack are "
+            "cannot be answered comes back with what is wrong with it, beside the good ones. Rows are worked in "
+            f"blocks, but for some calculations one at a time, which takes longer ({alone}). JSON and MessagePack are "
             "made whole, up to a million rows unless the service is set otherwise; NDJSON, CSV and Arrow streams are "
             "sent as they are made, and read as they come. An answer that breaks off is not whole: the service failed, "
             "or there were more rows than it takes. Bodies of more than 64 MB have to be sent while the answer is "

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray, Mask, Real
-from drawbar_service.engine.match import OperatingPoint, Work, excess, operate, operate_at_slip
+from drawbar_service.engine.match import Work, excess, operate, operate_at_slip
 from drawbar_service.engine.reach import by_width, greatest_amount, greatest_speed
 from drawbar_service.model.greatest import MOST_TIMES_WIDER, SLOWEST, sound_speed, speed_ends
 from drawbar_service.model.implement import ToolDraft, draft_span, main_depth, main_tool
@@ -36,8 +36,6 @@ _BY_WIDTH: tuple[LimitName, ...] = ("power", "pull", "slip", "front-axle")
 class Judged(NamedTuple):
     """Work on arrays, held against the limits."""
 
-    point: OperatingPoint | None
-    """None on rubber tracks."""
     left: Margins
     carried: Mask
 
@@ -53,7 +51,7 @@ def judged(worked: Worked, work: Work, speed: Real) -> Judged:
         else case.strain(work, speed)
     )
     left = margins(strain, point is not None, speed, case.speeds, depth, case.depths)
-    return Judged(point, left, point.pull_effort <= 1.0 if point is not None else True)
+    return Judged(left, point.pull_effort <= 1.0 if point is not None else True)
 
 
 def spare(left: Margins) -> Real:

@@ -4,7 +4,7 @@ A finding names its kind, the part of the request that caused it, the figures it
 true, or a mask over the rows of a block. ``api/words`` has one sentence for each kind.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any, NamedTuple, cast
 
@@ -131,26 +131,13 @@ class Findings:
         """Note an id that is in no table."""
         self.fault("unknown-reference", pointer, error=str(error))
 
-    def moved(self, to: Callable[[str], str]) -> "Findings":
-        """Return the same findings with each pointer where `to` puts it.
-
-        For those of a part of a request, whose members stand elsewhere in the whole.
-        """
-        other = Findings(self.asked)
-        other.assumed = [one._replace(pointer=to(one.pointer)) for one in self.assumed]
-        other.warned = [one._replace(pointer=to(one.pointer)) for one in self.warned]
-        other.refused = [one._replace(pointer=to(one.pointer)) for one in self.refused]
-        other.sources, other.cautions = dict(self.sources), dict(self.cautions)
-        return other
-
-    def absorb(self, part: "Findings", pointer: str = "") -> None:
+    def absorb(self, part: "Findings", pointer: str) -> None:
         """Take over what was found for the `part` of the request that stands at `pointer`."""
-        placed = part.moved(lambda inside: pointer + inside)
-        self.assumed += placed.assumed
-        self.warned += placed.warned
-        self.refused += placed.refused
-        self.sources |= placed.sources
-        self.cautions |= placed.cautions
+        self.assumed += [one._replace(pointer=pointer + one.pointer) for one in part.assumed]
+        self.warned += [one._replace(pointer=pointer + one.pointer) for one in part.warned]
+        self.refused += [one._replace(pointer=pointer + one.pointer) for one in part.refused]
+        self.sources |= part.sources
+        self.cautions |= part.cautions
 
     def stop_at_faults(self) -> None:
         """Raise all faults noted so far.

@@ -150,7 +150,8 @@ def _matched(farm: Farm, wanted: dict[tuple[int, _Asked], list[int]], found: Fin
                 continue
             _pass_on(part, at, found, told)
         match, part = done[asked]
-        pairs.append(Pairing(asked.tractor, asked.implement, number, tuple(places), match, part.moved(at.moved).warned))
+        warned = [one._replace(pointer=at.moved(one.pointer)) for one in part.warned]
+        pairs.append(Pairing(asked.tractor, asked.implement, number, tuple(places), match, warned))
     found.stop_at_faults()
     return pairs
 
