@@ -237,3 +237,22 @@ def picked(name: str, choices: "dict[str, ValueT]") -> ValueT:
     for at, value in enumerate(values[1:], 1):
         found = cast("Any", np.where(name.codes == at, cast("Any", value), found))
     return cast("Any", as_rows(found))
+
+
+TextT = TypeVar("TextT")
+
+
+def text_at(place: "float | npt.NDArray[Any]", texts: Sequence[TextT]) -> TextT:
+    """Return the one of some `texts` at a `place`, or that of each row.
+
+    Raises
+    ------
+    RowsDiffer
+        If one of them differs from row to row itself.
+    """
+    if not isinstance(place, np.ndarray):
+        return texts[int(place)]
+    for text in texts:
+        if isinstance(text, Names):
+            raise text.differ()
+    return cast("TextT", Names(cast("Sequence[str]", texts), place.astype(np.intp).view(np.ndarray)))

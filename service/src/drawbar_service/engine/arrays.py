@@ -1,5 +1,6 @@
 """The one numeric type of the engine, and the few operations that are slow in NumPy on scalars."""
 
+from collections.abc import Iterable, Sequence
 from typing import Any, TypeAlias, TypeGuard, TypeVar, cast
 
 import numpy as np
@@ -30,6 +31,25 @@ def exp(x: Real) -> Real:
 def log(x: Real) -> Real:
     """Return the natural logarithm of `x`."""
     return float(np.log(x)) if isinstance(x, float) else np.log(x)
+
+
+def expm1(x: Real) -> Real:
+    """Return e to the power of `x`, less 1."""
+    return float(np.expm1(x)) if isinstance(x, float) else np.expm1(x)
+
+
+def log1p(x: Real) -> Real:
+    """Return the natural logarithm of 1 plus `x`."""
+    return float(np.log1p(x)) if isinstance(x, float) else np.log1p(x)
+
+
+def power(base: Real, exponent: Real) -> Real:
+    """Return `base`, not below 0, to the power of `exponent`."""
+    raised = np.power(base, exponent)
+    if not isinstance(exponent, np.ndarray):
+        return raised if isinstance(base, np.ndarray) else float(raised)
+    # Where one exponent serves all elements NumPy squares or takes the root, which may differ in the last bit.
+    return choose(exponent == 2.0, base * base, choose(exponent == 0.5, sqrt(base), raised))
 
 
 def sqrt(x: Real) -> Real:
@@ -69,6 +89,32 @@ def larger(first: Real, second: Real) -> Real:
 def everywhere(condition: Mask) -> bool:
     """Return whether `condition` holds in every element."""
     return bool(condition.all()) if isinstance(condition, np.ndarray) else bool(condition)
+
+
+def total(values: Iterable[Real]) -> Real:
+    """Return the sum of `values`, added one after the other; 0 if there are none."""
+    found: Real = 0.0
+    for value in values:
+        found = found + value
+    return found
+
+
+def greatest_at(values: Sequence[Real]) -> tuple[Real, Real]:
+    """Return the place of the greatest of `values`, of the first of those that are equal, and the greatest itself."""
+    place: Real = 0.0
+    most = values[0]
+    for at, value in enumerate(values[1:], 1):
+        place, most = choose(value > most, float(at), place), larger(most, value)
+    return place, most
+
+
+def least_at(values: Sequence[Real]) -> tuple[Real, Real]:
+    """Return the place of the least of `values`, of the first of those that are equal, and the least itself."""
+    place: Real = 0.0
+    least = values[0]
+    for at, value in enumerate(values[1:], 1):
+        place, least = choose(value < least, float(at), place), smaller(least, value)
+    return place, least
 
 
 def somewhere(condition: Mask) -> bool:

@@ -9,6 +9,7 @@ from drawbar_service.engine.arrays import (
     STANDARD_GRAVITY,
     Real,
     choose,
+    greatest_at,
     larger,
     opposite,
 )
@@ -147,12 +148,7 @@ def main_tool(drafts: Sequence[ToolDraft], speed: Real = USUAL_SPEED) -> ToolDra
 
 def hardest(drafts: Sequence[ToolDraft], speed: Real) -> Real:
     """Return the place of the tool that pulls hardest at `speed` [m/s], of the first of them where several do."""
-    place: Real = 0.0
-    most = drafts[0].terms.at(speed)
-    for at, draft in enumerate(drafts[1:], 1):
-        force = draft.terms.at(speed)
-        place, most = choose(force > most, float(at), place), larger(most, force)
-    return place
+    return greatest_at([draft.terms.at(speed) for draft in drafts])[0]
 
 
 def picked_of(which: Real, values: Sequence[Real]) -> Real:

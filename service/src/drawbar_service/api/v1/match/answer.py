@@ -3,7 +3,6 @@
 from typing import Annotated, TypeVar
 
 import msgspec
-import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
@@ -52,7 +51,7 @@ from drawbar_service.quantities import (
     Speed,
     Width,
 )
-from drawbar_service.rows import Names
+from drawbar_service.rows import text_at
 
 QuantityT = TypeVar("QuantityT", bound=Quantity)
 
@@ -319,17 +318,10 @@ def _greatest_depth(case: Case, found: Greatest) -> GreatestDepth:
     pointers = [draft.pointer for draft in case.drafts]
     return GreatestDepth(
         value=Depth.known(found.fits, found.value),
-        pointer=_text_at(found.tool, pointers),
+        pointer=text_at(found.tool, pointers),
         at_speed=Speed.of(found.at_speed),
         limited_by=name_of(found.stopped_by),
     )
-
-
-def _text_at(place: Real, texts: list[str]) -> str:
-    """Return the text at a place, or that of each row."""
-    if isinstance(place, float):
-        return texts[int(place)]
-    return Names(texts, np.asarray(place).astype(np.intp))  # pyright: ignore[reportReturnType] - one for each row
 
 
 def _limits(worked: Worked, ledger: Ledger) -> list[LimitAnswer]:
@@ -385,7 +377,7 @@ def _slip(worked: Worked) -> Share | None:
 def _gears(found: Gears) -> GearChoice:
     names = [run.name for run in found.runs]
     return GearChoice(
-        best=_text_at(found.best, [*names, None]),  # pyright: ignore[reportArgumentType] - -1 is None, the last
+        best=text_at(found.best, [*names, None]),  # -1 is None, the last
         gears=[
             GearAnswer(
                 name=run.name,
@@ -450,7 +442,7 @@ def _greatest_odds(found: Odds) -> GreatestOdds:
     )
 
 
-_UNREAD = np.nan
+_UNREAD = float("nan")
 """Stands for odds that nobody reads."""
 
 
