@@ -8,6 +8,7 @@ import pytest
 from drawbar_service.engine.arrays import STANDARD_GRAVITY, choose, larger, smaller
 from drawbar_service.engine.capacity import field_time, material_capacity, reversing_path, turn_reach, turning_path
 from drawbar_service.engine.cost import HOUR, Owned, RemainingValue, capital_recovery_factor, work_cost, yearly_cost
+from drawbar_service.engine.cost_minimum import band_within, find_minimum
 from drawbar_service.engine.draft import NO_DRAFT, DraftTerms, draft_terms, grade_resistance
 from drawbar_service.engine.fuel import (
     DIESEL_ANNUAL_AVERAGE,
@@ -40,7 +41,6 @@ from drawbar_service.engine.traction import (
     wismer_luth_gross_ratio,
     wismer_luth_motion_resistance_ratio,
 )
-from drawbar_service.engine.valley import band, bottom
 
 # ---- draft
 
@@ -385,30 +385,31 @@ def test_a_search_whose_ends_tell_all_is_over_at_once(level):
     assert len(tried) <= 3
 
 
-def test_a_valley_has_its_bottom_where_it_is_or_at_an_end():
-    inside = bottom(lambda x: x + 25.0 / x, 0.1, 1e3)
+def test_a_minimum_is_found_where_it_is_or_at_an_end():
+    inside = find_minimum(lambda x: x + 25.0 / x, 0.1, 1e3)
     assert inside.at == pytest.approx(5.0, rel=1e-6)
-    assert inside.least == pytest.approx(10.0, rel=1e-12)
-    assert bottom(lambda x: x, 2.0, 9.0) == (2.0, 2.0)
-    assert bottom(lambda x: -x, 2.0, 9.0) == (9.0, -9.0)
+    assert inside.cost == pytest.approx(10.0, rel=1e-12)
+    assert find_minimum(lambda x: x, 2.0, 9.0) == (2.0, 2.0)
+    assert find_minimum(lambda x: -x, 2.0, 9.0) == (9.0, -9.0)
 
 
 def test_a_band_by_hand():
     # x + 25/x = 26 at 1 and 25.
-    valley = bottom(lambda x: x + 25.0 / x, 0.1, 1e3)
-    found = band(lambda x: x + 25.0 / x, 26.0, valley, 0.1, 1e3)
+    minimum = find_minimum(lambda x: x + 25.0 / x, 0.1, 1e3)
+    found = band_within(lambda x: x + 25.0 / x, 26.0, minimum, 0.1, 1e3)
     assert found == (pytest.approx(1.0, rel=1e-6), pytest.approx(25.0, rel=1e-6), False, False, True)
     # What the search leaves off is told, at either end, also where the cost there is just the limit.
-    found = band(lambda x: x + 25.0 / x, 26.0, valley, 1.0, 20.0)
+    found = band_within(lambda x: x + 25.0 / x, 26.0, minimum, 1.0, 20.0)
     assert found == (pytest.approx(1.0, rel=1e-6), pytest.approx(20.0), True, True, True)
-    never = band(lambda x: x + 25.0 / x, 9.9, valley, 1.0, 20.0)
-    assert never == (valley.at, valley.at, False, False, False)
+    never = band_within(lambda x: x + 25.0 / x, 9.9, minimum, 1.0, 20.0)
+    assert never == (minimum.at, minimum.at, False, False, False)
 
 
-def test_a_limit_of_just_the_least_cost_is_kept_at_the_bottom():
-    valley = bottom(lambda x: x + 25.0 / x, 0.1, 1e3)
-    assert band(lambda x: x + 25.0 / x, valley.least, valley, 0.1, 1e3).kept
-    assert band(lambda x: 3.0 + 0.0 * x, 3.0, bottom(lambda x: 3.0 + 0.0 * x, 1.0, 9.0), 1.0, 9.0)[2:] == (True,) * 3
+def test_a_limit_of_just_the_least_cost_is_kept_at_the_minimum():
+    minimum = find_minimum(lambda x: x + 25.0 / x, 0.1, 1e3)
+    assert band_within(lambda x: x + 25.0 / x, minimum.cost, minimum, 0.1, 1e3).kept
+    level = find_minimum(lambda x: 3.0 + 0.0 * x, 1.0, 9.0)
+    assert band_within(lambda x: 3.0 + 0.0 * x, 3.0, level, 1.0, 9.0)[2:] == (True,) * 3
 
 
 # ---- cost

@@ -23,7 +23,7 @@ from drawbar_service.engine.cost import (
     work_cost_at_width,
     yearly_cost,
 )
-from drawbar_service.engine.valley import band, bottom
+from drawbar_service.engine.cost_minimum import band_within, find_minimum
 
 interests = st.floats(-0.05, 0.3)
 years = st.floats(0.5, 40.0)
@@ -142,18 +142,18 @@ def own(machine, capacity=2.0, hourly=0.012, per_area=0.0005):
 @given(machines.map(lambda one: one._replace(list_price=one.price / 1.25)))
 def test_a_band_is_where_the_cost_keeps_its_limit(machine):
     cost, low, high = own(machine), 1e3, 5e7
-    valley = bottom(cost, low, high)
+    minimum = find_minimum(cost, low, high)
     grid = np.geomspace(low, high, 400)
-    assert valley.least <= np.min(cost(grid)) * (1.0 + 1e-9)
-    limit = 1.3 * valley.least
-    found = band(cost, limit, valley, low, high)
+    assert minimum.cost <= np.min(cost(grid)) * (1.0 + 1e-9)
+    limit = 1.3 * minimum.cost
+    found = band_within(cost, limit, minimum, low, high)
     assert found.kept
     for end, is_end in ((found.low, found.low_is_end), (found.high, found.high_is_end)):
         if is_end:
             assert cost(end) <= limit * (1.0 + 1e-9)
         else:
             assert cost(end) == pytest.approx(limit, rel=1e-6)
-    assert not band(cost, 0.9 * valley.least, valley, low, high).kept
+    assert not band_within(cost, 0.9 * minimum.cost, minimum, low, high).kept
 
 
 def test_break_even_without_repairs_is_the_textbook_quotient():
@@ -162,23 +162,23 @@ def test_break_even_without_repairs_is_the_textbook_quotient():
     fixed = yearly_cost(machine, 0.0).total
     variable, rate = 0.012 / 2.0 + 0.0005, 0.0125
     cost = own(machine)
-    found = band(cost, rate, bottom(cost, 1.0, 1e9), 1.0, 1e9)
+    found = band_within(cost, rate, find_minimum(cost, 1.0, 1e9), 1.0, 1e9)
     assert found.low == pytest.approx(fixed / (rate - variable), rel=1e-7)
     assert found.high_is_end
 
 
-def test_valley_and_band_row_by_row():
+def test_minimum_and_band_row_by_row():
     random = np.random.default_rng(1)
     fixed, per = random.uniform(1.0, 100.0, 30), random.uniform(0.1, 3.0, 30)
     limit = random.uniform(5.0, 40.0, 30)
     low, high = np.full(30, 0.1), random.uniform(5.0, 100.0, 30)
-    valley = bottom(lambda x: fixed / x + per * x, low, high)
-    found = band(lambda x: fixed / x + per * x, limit, valley, low, high)
+    minimum = find_minimum(lambda x: fixed / x + per * x, low, high)
+    found = band_within(lambda x: fixed / x + per * x, limit, minimum, low, high)
     for i in range(30):
         f, p = float(fixed[i]), float(per[i])
-        alone = bottom(lambda x, f=f, p=p: f / x + p * x, 0.1, float(high[i]))
-        assert valley.least[i] == pytest.approx(alone.least, rel=1e-12)
-        one = band(lambda x, f=f, p=p: f / x + p * x, float(limit[i]), alone, 0.1, float(high[i]))
+        alone = find_minimum(lambda x, f=f, p=p: f / x + p * x, 0.1, float(high[i]))
+        assert minimum.cost[i] == pytest.approx(alone.cost, rel=1e-12)
+        one = band_within(lambda x, f=f, p=p: f / x + p * x, float(limit[i]), alone, 0.1, float(high[i]))
         for together, single in zip(found, one, strict=True):
             assert together[i] == pytest.approx(single, rel=1e-6)
 
@@ -192,7 +192,7 @@ def test_width_in_closed_form_is_the_bottom_of_the_cost(price, area, hourly):
     def cost(ratio):
         return work_cost_at_width(machine, 0.0, ratio, area, width * speed * efficiency, hourly, 0.001)
 
-    assert bottom(cost, 1e-3, 1e3).at * width == pytest.approx(best, rel=1e-6)
+    assert find_minimum(cost, 1e-3, 1e3).at * width == pytest.approx(best, rel=1e-6)
     # Half and double the best width cost the same above what does not depend on width.
     floor = 0.001 * area
     double, half = cost(2.0 * best / width) - floor, cost(0.5 * best / width) - floor

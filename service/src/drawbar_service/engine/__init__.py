@@ -27,7 +27,7 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``season``                what a season's plan is made of, and what a field, a day and a machine allow
 ``season_program``        the plan as a mixed-integer program
 ``season_plan``           the program solved: least lateness, then least cost
-``valley``                where a cost that falls and rises is least, for any function
+``cost_minimum``          where a cost that falls and rises is least, for any function
 ``cost``                  owning, running, parts that wear, and cost against width
 ========================  ==========================================================
 """

@@ -20,12 +20,12 @@ Time is in seconds here as everywhere in the engine; ages and terms count in yea
 from collections.abc import Sequence
 from typing import NamedTuple
 
-import numpy as np
-
-from drawbar_service.engine.arrays import Real, choose, larger, sqrt
+from drawbar_service.engine.arrays import Real, choose, expm1, larger, log1p, power, sqrt
 
 HOUR = 3600.0
 """[s]"""
+YEAR = 8784.0 * HOUR
+"""The longest there is [s]; no work of a year takes longer."""
 
 
 class RemainingValue(NamedTuple):
@@ -104,7 +104,7 @@ def capital_recovery_factor(interest: Real, years: Real) -> Real:
     """
     none = interest == 0.0
     rate = choose(none, 1.0, interest)
-    paid_back = -np.expm1(-years * np.log1p(rate))
+    paid_back = -expm1(-years * log1p(rate))
     return choose(none, 1.0 / years, rate / paid_back)
 
 
@@ -160,7 +160,7 @@ def accumulated_repairs(list_price: Real, used: Real, rf1: Real, rf2: Real) -> R
     rf1, rf2 : float or array
         Repair factors [1]; after ASAE D497, from memory.
     """
-    return rf1 * list_price * (used / (1000.0 * HOUR)) ** rf2
+    return rf1 * list_price * power(used / (1000.0 * HOUR), rf2)
 
 
 def yearly_cost(machine: Owned, annual_use: Real) -> YearlyCost:
@@ -321,6 +321,6 @@ def work_cost_at_width(
     Notes
     -----
     Price goes as the ratio r and hours as 1/r. For a machine bought new the cost is a sum of powers of r with positive
-    weights, and a constant: it is convex in ln r and has one valley. Derived.
+    weights, and a constant: it is convex in ln r and has one minimum. Derived.
     """
     return work_cost((at_width(machine, ratio),), (other_use / ratio,), area, capacity * ratio, hourly, per_area)

@@ -1,27 +1,28 @@
 """Where a cost that first falls and then rises is least, and where it keeps a limit.
 
-The search goes by the logarithm of the variable, for areas and widths span orders of magnitude.
-It holds for any cost with one valley; a cost that only falls or only rises has it at an end.
+The search goes by the logarithm of the variable, for areas and widths span orders of magnitude. It holds for any cost
+with one minimum; a cost that only falls or only rises has it at an end. All rows of an array take the same number of
+steps, or stay where they have arrived, so that what comes of one does not depend on its neighbours.
 """
 
 from collections.abc import Callable
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Mask, Real, choose, exp, larger, log, smaller
+from drawbar_service.engine.arrays import Mask, Real, both, choose, exp, larger, log, smaller
 from drawbar_service.engine.search import greatest_within
 
-# Golden section: a step keeps 0.618 of the bracket, so that 40 leave 4e-9 of it. A flat bottom cannot tell more: costs
+# Golden section: a step keeps 0.618 of the bracket, so that 40 leave 4e-9 of it. A flat minimum cannot tell more: costs
 # that differ by rounding lie 1e-8 apart.
 _STEPS = 40
 _GOLDEN = 0.6180339887498949
 
 
-class Valley(NamedTuple):
-    """The bottom of a cost."""
+class Minimum(NamedTuple):
+    """The least of a cost."""
 
     at: Real
     """Where, in the unit of the variable."""
-    least: Real
+    cost: Real
     """The cost there."""
 
 
@@ -40,8 +41,16 @@ class Band(NamedTuple):
     """Whether the limit is kept anywhere; if not, `low` and `high` are where the cost is least."""
 
 
-def bottom(cost: Callable[[Real], Real], low: Real, high: Real) -> Valley:
-    """Return where a `cost` with one valley is least between `low` and `high`, both above 0 [1], by golden section."""
+def find_minimum(cost: Callable[[Real], Real], low: Real, high: Real) -> Minimum:
+    """Return where a `cost` with one minimum is least between `low` and `high`, by golden section.
+
+    Parameters
+    ----------
+    cost : callable
+        Cost as a function of the variable, for a float or for one in each row.
+    low, high : float or array
+        Ends of the search, above 0, in the unit of the variable.
+    """
     left, right = log(low) + 0.0 * high, log(high) + 0.0 * low
     near, far = right - _GOLDEN * (right - left), left + _GOLDEN * (right - left)
     cost_near, cost_far = cost(exp(near)), cost(exp(far))
@@ -59,31 +68,31 @@ def bottom(cost: Callable[[Real], Real], low: Real, high: Real) -> Valley:
         cost_end = cost(end)
         better = cost_end < least
         at, least = choose(better, end, at), choose(better, cost_end, least)
-    return Valley(at, least)
+    return Minimum(at, least)
 
 
-def band(cost: Callable[[Real], Real], limit: Real, valley: Valley, low: Real, high: Real) -> Band:
-    """Return where a cost with one `valley` keeps a limit.
+def band_within(cost: Callable[[Real], Real], limit: Real, minimum: Minimum, low: Real, high: Real) -> Band:
+    """Return where a cost with one `minimum` keeps a limit.
 
     Parameters
     ----------
     cost : callable
-        Cost as a function of the variable, with one valley.
+        Cost as a function of the variable, with one minimum.
     limit : float or array
         Greatest cost that counts, in the unit of the cost.
-    valley : Valley
+    minimum : Minimum
         Of that cost between `low` and `high`.
     low, high : float or array
-        Ends of the search, above 0 [1].
+        Ends of the search, above 0, in the unit of the variable.
     """
-    at = log(valley.at)
+    at = log(minimum.at)
     rising = greatest_within(lambda u: cost(exp(u)) - limit, at, log(high))
     falling = greatest_within(lambda u: cost(exp(-u)) - limit, -at, -log(low))
-    kept = valley.least <= limit
+    kept = minimum.cost <= limit
     return Band(
-        choose(kept, smaller(exp(-falling.value), valley.at), valley.at),
-        choose(kept, larger(exp(rising.value), valley.at), valley.at),
-        kept & (cost(low) <= limit),
-        kept & (cost(high) <= limit),
+        choose(kept, smaller(exp(-falling.value), minimum.at), minimum.at),
+        choose(kept, larger(exp(rising.value), minimum.at), minimum.at),
+        both(kept, cost(low) <= limit),
+        both(kept, cost(high) <= limit),
         kept,
     )

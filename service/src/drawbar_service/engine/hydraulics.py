@@ -170,7 +170,7 @@ def fixed_pump(
     Notes
     -----
     Where the functions take all there is, the valve stays shut and the highest load sets the pressure. Functions
-    that take more than there is are reckoned as if the pump gave it.
+    that take more than there is are calculated as if the pump gave it.
     """
     excess = larger(available_flow - flow, 0.0)
     at = choose(excess > 0.0, larger(pressure, relief_pressure), pressure)

@@ -11,7 +11,7 @@ from drawbar_service.api.v1.cost.ownership import MachineInSI, OwnedMachine
 from drawbar_service.api.v1.cost.wear import Name
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.cost import RunningCost, width_for_least_cost, work_cost, work_cost_at_width
-from drawbar_service.engine.valley import band, bottom
+from drawbar_service.engine.cost_minimum import band_within, find_minimum
 from drawbar_service.quantities import AnnualUse, Area, HourlyRate, Money, MoneyPerArea, Share, Time, Width
 
 Cheaper: TypeAlias = Literal["own", "hire", "equal"]
@@ -104,7 +104,7 @@ class WorkInSI(NamedTuple):
 def hire_or_own(rate: float, machines: Sequence[MachineInSI], work: WorkInSI, ledger: Ledger) -> HireAnswer:
     """Return hire at a `rate` [money/m^2] against own.
 
-    Own cost on an area first falls, as ownership spreads, and later rises with repairs: it has one valley, and
+    Own cost on an area first falls, as ownership spreads, and later rises with repairs: it has one minimum, and
     the two areas where it crosses the rate are found on either side of it.
     """
     owned = [machine.owned for machine in machines]
@@ -118,7 +118,7 @@ def hire_or_own(rate: float, machines: Sequence[MachineInSI], work: WorkInSI, le
     least = min(SMALLEST_PART * most, work.area)
     most = max(most, work.area)
     here = float(own(work.area))
-    found = band(own, rate, bottom(own, least, most), least, most)
+    found = band_within(own, rate, find_minimum(own, least, most), least, most)
     low = Area(float(found.low)) if found.kept and not found.low_is_end else None
     high = Area(float(found.high)) if found.kept and not found.high_is_end else None
     if high is not None and _wears_out(float(high), machines, work):
@@ -202,9 +202,9 @@ def best_width(choice: WidthChoice, machines: Sequence[MachineInSI], work: WorkI
         return work_cost_at_width(machine.owned, machine.other_use, ratio, work.area, work.capacity, hourly, per_area)
 
     within = ledger.fallback(asked.within, "/best_width/within", "cost_band")
-    valley = bottom(cost, low, high)
-    found = band(cost, valley.least * (1.0 + within), valley, low, high)
-    best = float(valley.at)
+    minimum = find_minimum(cost, low, high)
+    found = band_within(cost, minimum.cost * (1.0 + within), minimum, low, high)
+    best = float(minimum.at)
     _warn_at_ends(bool(found.low_is_end), bool(found.high_is_end), low * present, high * present, ledger)
     share = time / (machine.other_use + time)
     ownership = float(machine.yearly.recovery + machine.yearly.standing) * share
@@ -212,7 +212,7 @@ def best_width(choice: WidthChoice, machines: Sequence[MachineInSI], work: WorkI
         machine=asked.machine,
         width=Width.ranged(best * present, float(found.low) * present, float(found.high) * present),
         within=Share(within),
-        cost=Money(float(valley.least)),
+        cost=Money(float(minimum.cost)),
         present_width=Width(present),
         present_cost=Money(float(cost(1.0))),
         hours=Time(time / best),
