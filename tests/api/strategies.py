@@ -26,10 +26,14 @@ from drawbar_service.api.v1.ballast.transport import Transport
 from drawbar_service.api.v1.calibration.answer import CalibrationRequest, CalibrationRun
 from drawbar_service.api.v1.completion.answer import CompletionRequest
 from drawbar_service.api.v1.completion.timeliness import Timeliness
-from drawbar_service.api.v1.cost.answer import CostRequest, YearsWork
-from drawbar_service.api.v1.cost.choices import BestWidth
-from drawbar_service.api.v1.cost.ownership import OwnedMachine
-from drawbar_service.api.v1.cost.wear import WearingPlace, WearPart
+from drawbar_service.api.v1.cost.request import (
+    BestWidth,
+    CostRequest,
+    OwnedMachine,
+    WearingPlace,
+    WearPart,
+    YearsWork,
+)
 from drawbar_service.api.v1.draft.request import DraftRequest
 from drawbar_service.api.v1.field_capacity.outline import FieldOutline
 from drawbar_service.api.v1.field_capacity.request import FieldCapacityRequest

@@ -6,7 +6,8 @@ import pytest
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.completion.answer import COMPLETION
-from drawbar_service.api.v1.cost.answer import COST, CostAnswer
+from drawbar_service.api.v1.cost import COST
+from drawbar_service.api.v1.cost.answer import CostAnswer
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.quantities import decode_quantity, encode_metric
 
@@ -295,7 +296,7 @@ def test_repairs_make_owning_dear_again():
         at = cost(changed(body, work__area=f"{float(area)!r} m2"))
         assert at.total.per_area * HA == pytest.approx(60.0, rel=1e-6)
     assert hire.break_even < 400 * HA < hire.no_longer_above
-    assert "dearer again" in hire.says
+    assert "more expensive again" in hire.says
 
 
 def test_a_break_even_beyond_the_life_of_a_machine_is_warned_of():

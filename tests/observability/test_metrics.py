@@ -15,7 +15,7 @@ from tests.faults.conftest import Ask
 from tests.observability.conftest import SECRET
 
 from drawbar_service.api.v1.batch.request import CSV
-from drawbar_service.api.v1.cost.answer import COST
+from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.app import create_app
 from drawbar_service.batch import as_csv

@@ -17,7 +17,7 @@ import pint
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.ballast.answer import BALLAST
 from drawbar_service.api.v1.completion.answer import COMPLETION
-from drawbar_service.api.v1.cost.answer import COST
+from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS

@@ -6,7 +6,7 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.ballast.answer import BALLAST
 from drawbar_service.api.v1.calibration.answer import CALIBRATION
 from drawbar_service.api.v1.completion.answer import COMPLETION
-from drawbar_service.api.v1.cost.answer import COST
+from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL
 from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE
 from drawbar_service.api.v1.curves.fit_map import FIT_MAP

@@ -1,97 +1,132 @@
-"""POST /v1/cost: what work costs with machines of one's own, against hire, and the width that costs least."""
+"""What is answered: cost item by item, wearing parts side by side, hire against own, and the best width."""
 
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated
 
 import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.v1.cost.choices import (
-    BestWidth,
-    BestWidthAnswer,
-    HireAnswer,
-    WorkInSI,
+from drawbar_service.api.v1.cost import words
+from drawbar_service.api.v1.cost.request import CostRequest
+from drawbar_service.engine.arrays import Real, number
+from drawbar_service.model.cost import Costed, cost_of_year
+from drawbar_service.model.cost_choices import (
+    CHEAPER,
+    Cheaper,
+    WidthChoice,
     best_width,
     hire_or_own,
-    width_choice,
+    width_search,
 )
-from drawbar_service.api.v1.cost.ownership import (
-    CostLine,
-    MachineCost,
-    MachineInSI,
-    OwnedMachine,
-    Terms,
-    cost_line,
-    machine_cost,
-    machine_in_si,
-    shares_in_si,
-)
-from drawbar_service.api.v1.cost.wear import WearComparison, compare, distinct_names
-from drawbar_service.engine.cost import RunningCost, running_cost
+from drawbar_service.model.ownership import Machine, MachineShare
+from drawbar_service.model.wear import PartCost, WorkOfYear
 from drawbar_service.quantities import (
-    AnnualUse,
     Area,
-    AreaRate,
-    FuelPrice,
-    FuelRate,
-    HireRate,
-    HourlyRate,
+    Money,
+    MoneyPerArea,
+    MoneyPerTime,
+    Ratio,
     Share,
     Time,
+    Width,
 )
-
-Workers = Annotated[int, Meta(ge=1, le=50)]
-Measure: TypeAlias = Literal["area", "hours"]
+from drawbar_service.rows import text_at
 
 
-class FuelUse(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Fuel of the work."""
+class CostLine(msgspec.Struct, frozen=True, kw_only=True):
+    """One item of cost, in three measures."""
 
-    rate: Annotated[FuelRate, Meta(description="Fuel in an hour: `fuel.rate` of a match.", examples=["31 L/h"])]
-    price: Annotated[FuelPrice, Meta(description="Price of the fuel.", examples=["1.20 money/L"])]
-    oil_share: Annotated[Share | None, Meta(description="Oil and grease over the cost of fuel.", examples=["15 %"])] = (
-        None
-    )
+    per_year: Annotated[Money, Meta(description="In a year of this work.")]
+    per_hour: Annotated[MoneyPerTime, Meta(description="In an hour of it.")]
+    per_area: Annotated[MoneyPerArea, Meta(description="On an area.")]
 
 
-class Labour(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Who does the work."""
+class MachineCost(msgspec.Struct, frozen=True, kw_only=True):
+    """What a machine costs. The lines are this work's share of it."""
 
-    wage: Annotated[HourlyRate, Meta(description="Pay of one worker.", examples=["18 money/h"])]
-    overhead: Annotated[Share | None, Meta(description="What comes on top of pay.", examples=["10 %"])] = None
-    workers: Annotated[Workers, Meta(description="How many work at once.")] = 1
-
-
-class YearsWork(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """The work of a year. Give `area` or `hours`."""
-
-    capacity: Annotated[
-        AreaRate, Meta(description="Area in an hour: `capacity.effective` of a match.", examples=["2.4 ha/h"])
+    name: Annotated[str, Meta(description="As in the request.")]
+    share_of_use: Annotated[Share, Meta(description="Part of the machine's year that this work takes.")]
+    annual_use: Annotated[Time, Meta(description="Hours the machine works in a year, all work together.")]
+    hours_at_sale: Annotated[Time, Meta(description="Hours it will have worked when you part with it.")]
+    resale: Annotated[Money, Meta(description="What it fetches then, once.")]
+    whole_year: Annotated[
+        Money, Meta(description="Ownership and repairs of a year, all work together, without wearing parts.")
     ]
-    area: Annotated[
-        Area | None, Meta(description="Area in a year; an area worked twice counts twice.", examples=["210 ha"])
-    ] = None
-    hours: Annotated[AnnualUse | None, Meta(description="Hours in a year, in place of `area`.")] = None
-    fuel: Annotated[FuelUse | None, Meta(description="Fuel; left out, none is counted.")] = None
-    labour: Annotated[Labour | None, Meta(description="Labour; left out, none is counted.")] = None
-
-
-class CostRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Machines, the terms they are owned on, and the work they do. Amounts are in one currency, yours."""
-
-    machines: Annotated[
-        list[OwnedMachine], Meta(min_length=1, max_length=20, description="All that take part: tractor and implement.")
+    capital_recovery: Annotated[CostLine, Meta(description="Loss of value, and interest on what is tied up.")]
+    taxes: Annotated[CostLine, Meta(description="Taxes.")]
+    insurance: Annotated[CostLine, Meta(description="Insurance.")]
+    housing: Annotated[CostLine, Meta(description="Housing.")]
+    repairs: Annotated[
+        CostLine, Meta(description="Repairs and upkeep at today's prices, mean of the years you keep it.")
     ]
-    terms: Annotated[Terms, Meta(description="Interest, taxes, insurance and housing.")]
-    work: Annotated[YearsWork, Meta(description="The work of a year.")]
-    hire_rate: Annotated[
-        HireRate | None,
-        Meta(description="What it costs to have the work done, all included.", examples=["58 money/ha"]),
-    ] = None
-    best_width: Annotated[BestWidth | None, Meta(description="Asks for the width of a machine that costs least.")] = (
-        None
-    )
+    parts: Annotated[CostLine, Meta(description="Wearing parts as fitted: the first option of each place.")]
+    total: Annotated[CostLine, Meta(description="All of these.")]
+
+
+class WearPartCost(msgspec.Struct, frozen=True, kw_only=True):
+    """What a kind of part costs."""
+
+    name: Annotated[str, Meta(description="As in the request.")]
+    life: Annotated[Area, Meta(description="Area worked on one set, in this soil.")]
+    life_from: Annotated[str, Meta(description="Where the life comes from: given, hours, times_first or point.")]
+    sets_per_year: Annotated[float, Meta(description="Sets worn out in a year of this work.")]
+    change_time: Annotated[Time, Meta(description="Labour to change them in a year.")]
+    per_area: Annotated[MoneyPerArea, Meta(description="Parts and the labour to change them.")]
+    per_year: Annotated[Money, Meta(description="The same in a year.")]
+    saving: Annotated[Money, Meta(description="What it saves in a year over what is fitted; below 0 it costs more.")]
+    against_fitted: Annotated[
+        Ratio | None, Meta(description="Its cost over that of what is fitted; null where that costs nothing.")
+    ]
+
+
+class WearComparison(msgspec.Struct, frozen=True, kw_only=True):
+    """The options of one place, side by side."""
+
+    machine: Annotated[str, Meta(description="The machine.")]
+    place: Annotated[str, Meta(description="The place on it.")]
+    options: Annotated[list[WearPartCost], Meta(description="In the order of the request; the first is fitted.")]
+    best: Annotated[str, Meta(description="The option that costs least on an area; the earlier of equals.")]
+
+
+class HireAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """Hire against own, with the same machines, terms and rates on any area."""
+
+    own: Annotated[MoneyPerArea, Meta(description="Cost of doing it yourself.")]
+    hire: Annotated[MoneyPerArea, Meta(description="Cost of having it done.")]
+    difference: Annotated[MoneyPerArea, Meta(description="Hire less own; above 0, owning saves it.")]
+    difference_per_year: Annotated[Money, Meta(description="The same in a year.")]
+    cheaper: Annotated[Cheaper, Meta(description="Which costs less on this area.")]
+    break_even: Annotated[
+        Area | None,
+        Meta(description="Area a year from which owning costs less; null if it never or always does: see `says`."),
+    ]
+    no_longer_above: Annotated[
+        Area | None,
+        Meta(
+            description="Area a year above which repairs make owning dearer again; null if a year has no hours for it, "
+            "or a machine would work beyond its life in the practice table."
+        ),
+    ]
+    says: Annotated[str, Meta(description="The same in words.")]
+
+
+class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The width that costs least, and those that are about as good."""
+
+    machine: Annotated[str, Meta(description="The machine.")]
+    width: Annotated[Width, Meta(description="Width of least cost; low and high are the ends of the band.")]
+    within: Annotated[Share, Meta(description="How much more than the least the band costs at its ends.")]
+    cost: Annotated[Money, Meta(description="Cost of the work in a year at that width, delay included.")]
+    present_width: Annotated[Width, Meta(description="As in the request.")]
+    present_cost: Annotated[Money, Meta(description="The same cost at the present width.")]
+    hours: Annotated[Time, Meta(description="The work takes so long in a year at the best width.")]
+    closed_form: Annotated[
+        Width,
+        Meta(
+            description="Width by sqrt(A k / (f v E)), which takes ownership by the metre as at the present width and "
+            "leaves repairs out: an independent check."
+        ),
+    ]
 
 
 class CostAnswer(Answer, frozen=True, kw_only=True):
@@ -112,186 +147,112 @@ class CostAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-def compute(request: CostRequest, ledger: Ledger) -> CostAnswer:
-    """Answer a cost request."""
-    time, area = _year(request.work, ledger)
-    capacity = float(request.work.capacity)
-    running = _running_cost(request.work, ledger)
-    shares = shares_in_si(request.terms, ledger)
-    distinct_names([machine.name for machine in request.machines], "machine", "/machines", ledger)
-    machines: list[MachineInSI] = []
-    for index, machine in enumerate(request.machines):
-        found = machine_in_si(machine, request.terms, shares, time, ledger, f"/machines/{index}")
-        if found is not None:
-            machines.append(found)
-    wearing = _wearing(request, running, area, ledger)
-    chosen = width_choice(request.best_width, request.machines, ledger) if request.best_width is not None else None
-    ledger.stop_at_faults()
-    ledger.use("derived")
-    costs = [
-        machine_cost(
-            machine,
-            sum(float(one.options[0].per_year) for one in wearing if one.machine == machine.name),
-            time,
-            area,
-        )
-        for machine in machines
-    ]
-    parts = sum(float(cost.parts.per_year) for cost in costs)
-    repairs = sum(float(cost.repairs.per_year) for cost in costs)
-    machinery = sum(float(cost.total.per_year) for cost in costs)
-    at_work = float(running.total) * time
-    work = WorkInSI(area=area, capacity=capacity, running=running, parts_per_area=parts / area)
-
-    def line(per_year: float) -> CostLine:
-        return cost_line(per_year, time, area)
-
-    answer = CostAnswer(
-        total=line(machinery + at_work),
-        ownership=line(machinery - parts - repairs),
-        operating=line(repairs + parts + at_work),
-        machines=costs,
-        fuel=line(float(running.fuel) * time),
-        oil=line(float(running.oil) * time),
-        labour=line(float(running.labour) * time),
-        area=Area(area),
-        hours=Time(time),
-        wearing=wearing,
-        hire=hire_or_own(float(request.hire_rate), machines, work, ledger) if request.hire_rate is not None else None,
-        best_width=best_width(chosen, machines, work, ledger) if chosen is not None else None,
+def answer_of(of: Costed, choice: WidthChoice | None, request: CostRequest, ledger: Ledger) -> CostAnswer:
+    """Return the answer for costed work; `choice` says what a best width is asked for, if it is."""
+    cost = cost_of_year(of)
+    parts_per_area = cost.parts / of.work.area
+    hire = _hire(request, of, parts_per_area, ledger)
+    width = _best_width(choice, of, parts_per_area, ledger) if choice is not None else None
+    machines = zip(of.machines, cost.machines, strict=True)
+    return CostAnswer(
+        total=_line(cost.total, of.work),
+        ownership=_line(cost.ownership, of.work),
+        operating=_line(cost.operating, of.work),
+        machines=[_machine(machine, share, of.work) for machine, share in machines],
+        fuel=_line(cost.fuel, of.work),
+        oil=_line(cost.oil, of.work),
+        labour=_line(cost.labour, of.work),
+        area=Area.of(of.work.area),
+        hours=Time.of(of.work.time),
+        wearing=_wearing(of) if ledger.asked("/wearing") else [],
+        hire=hire,
+        best_width=width,
         about=ledger.about(),
     )
-    ledger.stop_at_faults()
-    return answer
 
 
-def _year(work: YearsWork, ledger: Ledger) -> tuple[float, float]:
-    """Return time [s] and area [m^2] of a year's work."""
-    if (work.area is None) == (work.hours is None):
-        ledger.fault("/work/area", "give area or hours of a year, one of the two")
-        ledger.stop_at_faults()
-    capacity = float(work.capacity)
-    area = float(work.area) if work.area is not None else float(work.hours or 0.0) * capacity
-    time = area / capacity
-    if time > (AnnualUse.most or 0.0):
-        ledger.fault(
-            "/work/area",
-            f"would take {ledger.say(Time(time))} at {ledger.say(work.capacity)}, more than a year has; "
-            "give the area of one year, or a greater capacity",
-        )
-        ledger.stop_at_faults()
-    return time, area
-
-
-def _running_cost(work: YearsWork, ledger: Ledger) -> RunningCost:
-    fuel, labour = work.fuel, work.labour
-    oil_share = overhead = 0.0
-    if fuel is not None:
-        oil_share = ledger.fallback(fuel.oil_share, "/work/fuel/oil_share", "oil_share")
-    if labour is not None:
-        overhead = ledger.fallback(labour.overhead, "/work/labour/overhead", "labour_overhead")
-    for name, given in (("fuel", fuel), ("labour", labour)):
-        if given is None:
-            ledger.warn("rough-estimate", f"/work/{name}", f"No {name} was given, and none is counted.")
-    return running_cost(
-        float(fuel.rate) if fuel is not None else 0.0,
-        float(fuel.price) if fuel is not None else 0.0,
-        oil_share,
-        float(labour.wage) if labour is not None else 0.0,
-        overhead,
-        float(labour.workers) if labour is not None else 0.0,
+def _line(per_year: Real, work: WorkOfYear) -> CostLine:
+    return CostLine(
+        per_year=Money.of(per_year),
+        per_hour=MoneyPerTime.of(per_year / work.time),
+        per_area=MoneyPerArea.of(per_year / work.area),
     )
 
 
-def _wearing(request: CostRequest, running: RunningCost, area: float, ledger: Ledger) -> list[WearComparison]:
-    labour = request.work.labour
-    # One person changes parts, however many drive.
-    wage = float(running.labour) / labour.workers if labour is not None else None
-    comparisons: list[WearComparison] = []
-    for index, machine in enumerate(request.machines):
-        pointer = f"/machines/{index}"
-        for number, place in enumerate(machine.wearing):
-            found = compare(
-                machine.name, place, float(request.work.capacity), area, wage, ledger, f"{pointer}/wearing/{number}"
-            )
-            if found is not None:
-                comparisons.append(found)
-        if machine.wearing and machine.practice is not None:
-            ledger.warn(
-                "rough-estimate",
-                f"{pointer}/practice",
-                "The table's repairs may hold some of these wearing parts already; repair_factors of your own, without "
-                "parts, would not count them twice.",
-            )
-    return comparisons
+def _machine(machine: Machine, cost: MachineShare, work: WorkOfYear) -> MachineCost:
+    return MachineCost(
+        name=machine.name,
+        share_of_use=Share.of(cost.share),
+        annual_use=Time.of(cost.use),
+        hours_at_sale=Time.of(machine.worked_at_sale(cost.use)),
+        resale=Money.of(machine.yearly.resale),
+        whole_year=Money.of(machine.yearly.total),
+        capital_recovery=_line(cost.recovery, work),
+        taxes=_line(cost.taxes, work),
+        insurance=_line(cost.insurance, work),
+        housing=_line(cost.housing, work),
+        repairs=_line(cost.repairs, work),
+        parts=_line(cost.parts, work),
+        total=_line(cost.total, work),
+    )
 
 
-COST = Calculation(
-    name="cost",
-    request=CostRequest,
-    answer=CostAnswer,
-    compute=compute,
-    summary="What work costs: own, hire, parts, width",
-    description=(
-        "Ownership (capital recovery, taxes, insurance, housing), repairs by hours, wearing parts, fuel, oil and "
-        "labour by year, hour and area, after ASAE EP496 and D497. Fuel rate and field capacity may come from a match: "
-        "its `fuel.rate` and `capacity.effective`. A machine that does other work too carries its share by hours. "
-        "Interest is real and all prices are of today, so that all costs are in today's money. Also: options for "
-        "wearing parts side by side, hire against own with the area at which they break even, and the width that costs "
-        "least."
-    ),
-    example={
-        "terms": {"interest": "4 %"},
-        "machines": [
-            {
-                "name": "tractor",
-                "price": 168000,
-                "remaining_value": "tractor.over-112-kw",
-                "practice": "tractor.four-wheel",
-                "years": 12,
-                "annual_use": "520 h",
-            },
-            {
-                "name": "chisel plow",
-                "price": 39000,
-                "remaining_value": "tillage",
-                "practice": "chisel-plow",
-                "years": 12,
-                "width": "4 m",
-                "wearing": [
-                    {
-                        "name": "shank points",
-                        "count": 11,
-                        "options": [
-                            {
-                                "name": "twisted shovel",
-                                "price": 24,
-                                "life": "140 ha",
-                                "point": "twisted-shovel-10cm",
-                                "change_time": "6 min",
-                            },
-                            {"name": "wing point", "price": 48, "point": "wing-point", "change_time": "6 min"},
-                        ],
-                    }
-                ],
-            },
-        ],
-        "work": {
-            "capacity": "2.4 ha/h",
-            "area": "260 ha",
-            "fuel": {"rate": "31 L/h", "price": "1.20 money/L"},
-            "labour": {"wage": "18 money/h"},
-        },
-        "hire_rate": "74 money/ha",
-        "best_width": {"machine": "chisel plow", "delay_cost": "40 money/h"},
-    },
-    columns=(
-        "/total/per_year",
-        "/total/per_hour",
-        "/total/per_area",
-        "/ownership/per_year",
-        "/operating/per_year",
-        "/area",
-        "/hours",
-    ),
-)
+def _wearing(of: Costed) -> list[WearComparison]:
+    return [
+        WearComparison(
+            machine=machine.name,
+            place=one.place,
+            options=[_option(option) for option in one.options],
+            best=text_at(one.best(), [option.name for option in one.options]),
+        )
+        for machine, places in zip(of.machines, of.wearing, strict=True)
+        for one in places
+    ]
+
+
+def _option(one: PartCost) -> WearPartCost:
+    return WearPartCost(
+        name=one.name,
+        life=Area.of(one.life),
+        life_from=one.life_from,
+        sets_per_year=number(one.sets),
+        change_time=Time.of(one.change_time),
+        per_area=MoneyPerArea.of(one.per_area),
+        per_year=Money.of(one.per_year),
+        saving=Money.of(one.saving),
+        against_fitted=Ratio.known(one.compares, one.against_fitted),
+    )
+
+
+def _hire(request: CostRequest, of: Costed, parts_per_area: Real, ledger: Ledger) -> HireAnswer | None:
+    # What is said of it stands among the warnings.
+    if request.hire_rate is None or not (ledger.asked("/hire") or ledger.asked("/about")):
+        return None
+    found = hire_or_own(request.hire_rate, of, parts_per_area, ledger)
+    return HireAnswer(
+        own=MoneyPerArea.of(found.own),
+        hire=MoneyPerArea.of(found.rate),
+        difference=MoneyPerArea.of(found.difference),
+        difference_per_year=Money.of(found.per_year),
+        cheaper=text_at(found.cheaper, CHEAPER),
+        break_even=Area.known(found.has_start, found.pays_from),
+        no_longer_above=Area.known(found.has_end, found.pays_up_to),
+        says=ledger.sentence(lambda: words.hire(found, ledger)),
+    )
+
+
+def _best_width(choice: WidthChoice, of: Costed, parts_per_area: Real, ledger: Ledger) -> BestWidthAnswer | None:
+    search = width_search(choice, of, ledger)
+    if not (ledger.asked("/best_width") or ledger.asked("/about")):
+        return None
+    found = best_width(search, of, parts_per_area, ledger)
+    return BestWidthAnswer(
+        machine=choice.asked.machine,
+        width=Width.spanning(found.width),
+        within=Share.of(search.within),
+        cost=Money.of(found.cost),
+        present_width=Width.of(choice.present),
+        present_cost=Money.of(found.present_cost),
+        hours=Time.of(found.time),
+        closed_form=Width.of(found.closed_form),
+    )
