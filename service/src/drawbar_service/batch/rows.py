@@ -237,6 +237,10 @@ def asked_of(wanted: Iterable[Leaf]) -> Asked:
     parts: set[str] = set()
     ranges = False
     for one in wanted:
+        if one.kind == "findings":
+            # Read off the findings themselves, so that nothing need be put into words.
+            parts.add(one.pointer)
+            continue
         ranges = ranges or bool(one.end)
         pointer = one.pointer.removesuffix(f"/{one.end}") if one.end else one.pointer
         while pointer:

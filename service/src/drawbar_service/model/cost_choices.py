@@ -72,7 +72,7 @@ class Hire(NamedTuple):
     has_start: Mask
     """Whether there is such an area."""
     pays_up_to: Real
-    """Area a year above which repairs make owning dearer again [m^2]"""
+    """Area a year above which repairs make owning more expensive again [m^2]"""
     has_end: Mask
     """Whether there is such an area."""
 
@@ -237,7 +237,7 @@ def best_width(search: WidthSearch, of: Costed, parts_per_area: Real, found: Fin
 
     minimum = find_minimum(cost, low, high)
     width = Span[Real](minimum.at * present)
-    if found.asked.ranges or found.asked("/about"):
+    if found.asked.ranges or found.asked("/about/warnings"):
         band = band_within(cost, minimum.cost * (1.0 + within), minimum, low, high)
         width = Span[Real](minimum.at * present, band.low * present, band.high * present)
         found.warn("narrower-as-good", "/best_width/narrowest", where=band.low_is_end, end=low * present)

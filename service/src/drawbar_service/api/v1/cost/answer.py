@@ -226,7 +226,7 @@ def _option(one: PartCost) -> WearPartCost:
 
 def _hire(request: CostRequest, of: Costed, parts_per_area: Real, ledger: Ledger) -> HireAnswer | None:
     # What is said of it stands among the warnings.
-    if request.hire_rate is None or not (ledger.asked("/hire") or ledger.asked("/about")):
+    if request.hire_rate is None or not (ledger.asked("/hire") or ledger.asked("/about/warnings")):
         return None
     found = hire_or_own(request.hire_rate, of, parts_per_area, ledger)
     return HireAnswer(
@@ -243,7 +243,7 @@ def _hire(request: CostRequest, of: Costed, parts_per_area: Real, ledger: Ledger
 
 def _best_width(choice: WidthChoice, of: Costed, parts_per_area: Real, ledger: Ledger) -> BestWidthAnswer | None:
     search = width_search(choice, of, ledger)
-    if not (ledger.asked("/best_width") or ledger.asked("/about")):
+    if not (ledger.asked("/best_width") or ledger.asked("/about/warnings")):
         return None
     found = best_width(search, of, parts_per_area, ledger)
     return BestWidthAnswer(
