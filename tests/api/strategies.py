@@ -38,10 +38,14 @@ from drawbar_service.api.v1.draft.request import DraftRequest
 from drawbar_service.api.v1.field_capacity.outline import FieldOutline
 from drawbar_service.api.v1.field_capacity.request import FieldCapacityRequest
 from drawbar_service.api.v1.fuel.request import FuelRequest
-from drawbar_service.api.v1.hitch.answer import HitchRequest, TireLoads
-from drawbar_service.api.v1.hitch.categories import HitchedMachine
-from drawbar_service.api.v1.hydraulics.answer import TractorHydraulics
-from drawbar_service.api.v1.hydraulics.functions import Cylinder, Cylinders, HydraulicFunction, OilMotor
+from drawbar_service.api.v1.hitch.request import HitchedMachine, HitchRequest, TireLoads
+from drawbar_service.api.v1.hydraulics.request import (
+    Cylinder,
+    Cylinders,
+    HydraulicFunction,
+    OilMotor,
+    TractorHydraulics,
+)
 from drawbar_service.api.v1.power.request import PowerRequest, Pulling
 from drawbar_service.api.v1.season.season import SeasonRequest
 from drawbar_service.api.v1.sensitivity.answer import SensitivityRequest

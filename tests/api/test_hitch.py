@@ -5,7 +5,9 @@ import pytest
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.hitch.answer import HITCH, HitchAnswer, HitchRequest
+from drawbar_service.api.v1.hitch import HITCH
+from drawbar_service.api.v1.hitch.answer import HitchAnswer
+from drawbar_service.api.v1.hitch.request import HitchRequest
 from drawbar_service.quantities import decode_quantity
 from drawbar_service.reference import DRAWBAR, LOAD_INDEX, PTO, THREE_POINT, TIRE_MULTIPLES
 

@@ -6,7 +6,9 @@ import pytest
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
-from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS, HydraulicsAnswer, HydraulicsRequest
+from drawbar_service.api.v1.hydraulics import HYDRAULICS
+from drawbar_service.api.v1.hydraulics.answer import HydraulicsAnswer
+from drawbar_service.api.v1.hydraulics.request import HydraulicsRequest
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.quantities import decode_quantity, encode_metric, encode_us
 

@@ -20,7 +20,7 @@ from drawbar_service.api.v1.completion.answer import COMPLETION
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
-from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS
+from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.request import OddsRequest, Spreads
 from drawbar_service.api.v1.power import POWER

@@ -17,8 +17,8 @@ from drawbar_service.api.v1.curves.soil_stress_by_depth import SOIL_STRESS_BY_DE
 from drawbar_service.api.v1.draft import DRAFT
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
-from drawbar_service.api.v1.hitch.answer import HITCH
-from drawbar_service.api.v1.hydraulics.answer import HYDRAULICS
+from drawbar_service.api.v1.hitch import HITCH
+from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.season.season import SEASON

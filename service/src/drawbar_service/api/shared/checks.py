@@ -1,34 +1,15 @@
-"""What a machine was held against, one limit at a time."""
+"""What a machine was held against, one limit at a time, as an answer holds it."""
 
-from typing import Annotated, Literal, TypeAlias
+from collections.abc import Callable, Sequence
+from typing import Annotated
 
 import msgspec
 from msgspec import Meta
 
+from drawbar_service.api.answers import Ledger
+from drawbar_service.engine.arrays import truth
+from drawbar_service.model.checks import Check, CheckName
 from drawbar_service.quantities import Ratio
-
-CheckName: TypeAlias = Literal[
-    "pump-flow",
-    "pressure",
-    "outlets",
-    "outlet-flow",
-    "phasing",
-    "cooling",
-    "three-point",
-    "drawbar",
-    "pto-type",
-    "pto-power",
-    "tongue-share",
-    "hitch-load",
-    "front-axle",
-    "tire-load",
-    "width",
-    "length",
-    "mass-ratio",
-]
-
-ROUNDING = 1e-9
-"""Excess [1] that counts as none, so that an answer put back as a request fits."""
 
 
 class CheckAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -48,18 +29,15 @@ Checks = Annotated[list[CheckAnswer], Meta(description="Every limit that could b
 Fits = Annotated[bool, Meta(description="Whether every limit that could be checked is kept.")]
 
 
-def at_most(name: CheckName, value: float, limit: float, pointer: str, detail: str) -> CheckAnswer:
-    """Return the check of a `value` against the most there may be, both in one unit, `limit` above 0."""
-    margin = 1.0 - value / limit
-    return CheckAnswer(name=name, kept=margin >= -ROUNDING, margin=Ratio(margin), pointer=pointer, detail=detail)
-
-
-def at_least(name: CheckName, value: float, limit: float, pointer: str, detail: str) -> CheckAnswer:
-    """Return the check of a `value` against the least there may be, both in one unit, `limit` above 0."""
-    margin = value / limit - 1.0
-    return CheckAnswer(name=name, kept=margin >= -ROUNDING, margin=Ratio(margin), pointer=pointer, detail=detail)
-
-
-def yes_or_no(name: CheckName, kept: bool, pointer: str, detail: str) -> CheckAnswer:
-    """Return the check of something that either goes together or does not."""
-    return CheckAnswer(name=name, kept=kept, margin=None, pointer=pointer, detail=detail)
+def check_answers(checks: Sequence[Check], detail: Callable[[Check, Ledger], str], ledger: Ledger) -> list[CheckAnswer]:
+    """Return the `checks` as an answer holds them; `detail` puts value and limit into words."""
+    return [
+        CheckAnswer(
+            name=one.name,
+            kept=truth(one.kept),
+            margin=Ratio.of(one.margin) if one.margin is not None else None,
+            pointer=one.pointer,
+            detail=ledger.sentence(lambda one=one: detail(one, ledger)),
+        )
+        for one in checks
+    ]
