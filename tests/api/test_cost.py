@@ -9,7 +9,8 @@ from drawbar_service.api.v1.completion.answer import COMPLETION
 from drawbar_service.api.v1.cost import COST
 from drawbar_service.api.v1.cost.answer import CostAnswer
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.quantities import decode_quantity, encode_metric
+from drawbar_service.engine.cost import YEAR
+from drawbar_service.quantities import AnnualUse, decode_quantity, encode_metric
 
 YARD = COST.example
 HA, HOUR = 1e4, 3600.0
@@ -373,3 +374,12 @@ def test_a_band_cut_off_by_the_search_is_said():
 def test_a_wider_band_holds_the_narrower():
     narrow, wide = (cost(changed(YARD, best_width__within=f"{share} %")).best_width.width for share in (2, 10))
     assert wide.low < narrow.low < narrow < narrow.high < wide.high
+
+
+def test_a_machine_that_costs_nothing_to_own_is_best_as_wide_as_can_be():
+    body = simple(width="4 m", resale=50_000) | {"best_width": {"machine": "tool", "widest": "9 m"}}
+    assert cost(body).best_width.closed_form == pytest.approx(9.0)
+
+
+def test_the_year_of_the_engine_is_that_of_requests():
+    assert AnnualUse.most == YEAR

@@ -40,6 +40,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "average": (0.2, 0.3),
     "b": (0.0, 30.0),
     "bore": (0.05, 0.13),
+    "base": (0.0, 10.0),
     "baseline": (1.0, 100.0),
     "c": (0.0, 6.0),
     "c1": (0.7, 1.1),
@@ -71,6 +72,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "efficiency": (0.3, 1.0),
     "engine_power": (5e4, 4e5),
     "engine_speed_ratio": (0.4, 1.0),
+    "exponent": (0.5, 4.0),
     "face_area": (1e-3, 1e-2),
     "feed_rate": (0.0, 20.0),
     "field_length": (50.0, 1500.0),
@@ -324,8 +326,8 @@ CALLBACKS = {
     "greatest_within": "takes a function",
     "greatest_speed": "takes a reach",
     "greatest_amount": "takes a reach",
-    "bottom": "takes a cost",
-    "band": "takes a cost",
+    "find_minimum": "takes a cost",
+    "band_within": "takes a cost",
 }
 """Functions that take a function; they have their own test."""
 
@@ -337,6 +339,9 @@ NOT_OF_NUMBERS = {
     "either": "takes conditions",
     "opposite": "takes conditions",
     "known_where": "gives None or NaN",
+    "total": "takes several numbers",
+    "greatest_at": "takes several numbers",
+    "least_at": "takes several numbers",
 }
 
 

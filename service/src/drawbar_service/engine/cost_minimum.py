@@ -49,7 +49,7 @@ def find_minimum(cost: Callable[[Real], Real], low: Real, high: Real) -> Minimum
     cost : callable
         Cost as a function of the variable, for a float or for one in each row.
     low, high : float or array
-        Ends of the search, above 0, in the unit of the variable.
+        Ends of the search, above 0 [1].
     """
     left, right = log(low) + 0.0 * high, log(high) + 0.0 * low
     near, far = right - _GOLDEN * (right - left), left + _GOLDEN * (right - left)
@@ -83,7 +83,7 @@ def band_within(cost: Callable[[Real], Real], limit: Real, minimum: Minimum, low
     minimum : Minimum
         Of that cost between `low` and `high`.
     low, high : float or array
-        Ends of the search, above 0, in the unit of the variable.
+        Ends of the search, above 0 [1].
     """
     at = log(minimum.at)
     rising = greatest_within(lambda u: cost(exp(u)) - limit, at, log(high))

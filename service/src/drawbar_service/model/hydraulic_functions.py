@@ -275,7 +275,7 @@ def _cylinders(
             gain = 1.0
             for piston, rod in zip(pistons, double_acting, strict=True):
                 gain = gain * (piston / rod)
-    strokes = [stroke] * len(pistons)
+    strokes: list[Real] = [stroke] * len(pistons)
     if given.series:
         for index in range(1, len(pistons)):
             strokes[index] = series_stroke(strokes[index - 1], double_acting[index - 1], pistons[index])
