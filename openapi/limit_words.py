@@ -11,7 +11,7 @@ from drawbar_service.model.limits import LimitName
 def for_sdk(limits: Mapping[LimitName, LimitWords]) -> str:
     """Return a module of the SDK."""
     lines = [
-        '"""What limits of a match are called. Generated from the words of the service: `python openapi/generate.py`."""',
+        '"""What limits of a match are called. Generated from the service: run `python openapi/generate.py`."""',
         "",
         "from collections.abc import Mapping",
         "from typing import Final",

@@ -297,6 +297,7 @@ REACHES: dict[str, Callable[..., Any]] = {
 }
 
 WHOLE_SAMPLES = {
+    "chance_by_day": "one number in, a chance for every day out",
     "chance": "counts the share of a sample: many numbers in, one out",
     "spread": "quantiles of a sample: many numbers in, a few out",
     "normal_scores": "draws a sample of its own",

@@ -1,4 +1,4 @@
-"""What limits of a match are called. Generated from the words of the service: `python openapi/generate.py`."""
+"""What limits of a match are called. Generated from the service: run `python openapi/generate.py`."""
 
 from collections.abc import Mapping
 from typing import Final

@@ -202,10 +202,10 @@ def spread_from_range(least: Real, most: Real, years: Real) -> Real:
     d2 = integral of 1 - F^n - (1 - F)^n (order statistics; Tippett 1925, from memory).
     """
     counts, places = np.unique(np.asarray(years, dtype=np.float64), return_inverse=True)
-    n = counts[:, np.newaxis]
-    outside = 1.0 - _BELOW**n - (1.0 - _BELOW) ** n
-    # The integrand is nothing at both ends, where the plain sum is as good as any rule.
-    ranges = (np.sum(outside, axis=-1) * (_STEPS[1] - _STEPS[0]))[places]
+    # The integrand is nothing at both ends, where the plain sum is as good as any rule. Each number of years is summed
+    # by itself: over rows of a table, NumPy may add in another order.
+    sums = [float(np.sum(1.0 - _BELOW**n - (1.0 - _BELOW) ** n)) for n in counts.tolist()]
+    ranges = (np.array(sums) * (_STEPS[1] - _STEPS[0]))[places]
     if isinstance(years, np.ndarray):
         return (most - least) / ranges.reshape(years.shape)
     return (most - least) / float(ranges.flat[0])
