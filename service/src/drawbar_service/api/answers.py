@@ -11,7 +11,7 @@ from msgspec import Meta
 from drawbar_service.api import words
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.words import WarningCode
-from drawbar_service.engine.arrays import Mask, Real, both, everywhere, somewhere, truth
+from drawbar_service.engine.arrays import Mask, both, everywhere, somewhere, truth
 from drawbar_service.model.findings import EVERYTHING, Asked, Findings
 from drawbar_service.quantities import Quantity, UnitSystem
 from drawbar_service.rows import Names, Rows, text_at
@@ -130,30 +130,6 @@ class Ledger(Findings):
     def say(self, quantity: Quantity) -> str:
         """Return a quantity in words, in the caller's units."""
         return quantity.words(self.units)
-
-    # ---- the old way to say things, with the sentence made on the spot; goes when every calculation names its findings
-
-    def warn(self, kind: str, pointer: str, detail: str | None = None, *, where: Any = True, **figures: Any) -> None:
-        if detail is not None:
-            super().warn(f"said-{kind}", pointer, where=where, text=detail)
-        else:
-            super().warn(kind, pointer, where=where, **figures)
-
-    def fault(self, kind: str, pointer: str, **figures: Any) -> None:
-        if kind == "" or kind.startswith(("/", "?")):
-            super().fault("said", kind, text=pointer)
-        else:
-            super().fault(kind, pointer, **figures)
-
-    def assume(self, kind: str, pointer: Any, value: Any, source: str, *, where: Any = True, **figures: Any) -> None:
-        if kind == "" or kind.startswith("/"):
-            text = pointer if isinstance(pointer, str) else self.say(pointer)
-            super().assume("said", kind, text, source, why=value)
-        else:
-            super().assume(kind, pointer, value, source, where=where, **figures)
-
-    def fallback(self, given: Real | None, pointer: str, row: str, kind: object = None, *, where: Any = True) -> Any:
-        return super().fallback(given, pointer, row, where=where)
 
     def stop_at_faults(self) -> None:
         """Raise all faults noted so far.

@@ -179,19 +179,10 @@ def outline_answer(
     direction = float(outline.direction) % math.pi if outline.direction is not None else None
     plan = field_plan(field.polygon, Machine(width, spacing, speed, float(turn.time)), laps, direction)
     if not plan.total > 0.0:
-        ledger.fault(
-            f"{pointer}/headland_passes",
-            f"the field is nowhere as wide as the machine ({ledger.say(Length(width))}), so it has no room for a lap; "
-            "0 leaves all of it to passes",
-        )
+        ledger.fault("no-room-for-a-lap", f"{pointer}/headland_passes", width=width)
     ledger.stop_at_faults()
     if plan.area - plan.worked > _NARROW * plan.area:
-        ledger.warn(
-            "rough-estimate",
-            f"{pointer}/polygon",
-            f"{ledger.say(Area(plan.area - plan.worked))} lies in places too narrow for a lap of this machine and is "
-            "left out; fewer headland passes or a narrower machine would reach more of it.",
-        )
+        ledger.warn("too-narrow-for-a-lap", f"{pointer}/polygon", area=plan.area - plan.worked)
     stops = float(outline.stops)
     efficiency = min(plan.worked / (width * speed * (plan.total + stops)), 1.0)
     return Share(efficiency), _answer(plan, field, turn, stops, outline.plan)
@@ -206,14 +197,14 @@ def _field(polygon: OutlinePolygon, ledger: Ledger, pointer: str) -> "Outline | 
     if isinstance(found, outline.Outline):
         return found
     for flaw in found[:MAX_FAULTS]:
-        ledger.fault("/".join((pointer, *map(str, flaw.place))), flaw.detail)
+        ledger.fault("flaw-of-outline", "/".join((pointer, *map(str, flaw.place))), detail=flaw.detail)
     return None
 
 
 def _laps(outline: FieldOutline, width: float, spacing: float, ledger: Ledger, pointer: str) -> int:
     """Return the number of laps of the headland: as given, as turns need, or as is usual."""
     if outline.headland_passes is not None and outline.headland_width is not None:
-        ledger.fault(f"{pointer}/headland_width", "give headland_passes or headland_width, not both")
+        ledger.fault("headland-once", f"{pointer}/headland_width")
     turn = outline.turn
     needed = None
     if turn.radius is not None:
@@ -224,29 +215,17 @@ def _laps(outline: FieldOutline, width: float, spacing: float, ledger: Ledger, p
         laps = _whole(float(outline.headland_width or 0.0) / spacing)
         laps = outline.headland_passes if outline.headland_passes is not None else laps
         if needed is not None and 0 < laps < _whole(needed / spacing):
-            ledger.warn(
-                "rough-estimate",
-                f"{pointer}/turn",
-                f"Such a turn needs a headland of {ledger.say(Length(needed))}; this one is narrower.",
-            )
+            ledger.warn("narrow-headland", f"{pointer}/turn", needed=needed)
     elif needed is not None:
         laps = _whole(needed / spacing)
-        ledger.assume(
-            f"{pointer}/headland_passes",
-            str(laps),
-            f"A turn needs {ledger.say(Length(needed))}: its reach, the tongue and half the width.",
-            "derived",
-        )
+        ledger.assume("laps-by-turn", f"{pointer}/headland_passes", str(laps), "derived", needed=needed)
     else:
         entry = default("headland_passes")
         laps = int(entry.value)
-        ledger.assume(f"{pointer}/headland_passes", str(laps), entry.why, entry.source)
+        ledger.assume("usual-laps", f"{pointer}/headland_passes", str(laps), entry.source, why=entry.why)
     if laps > MOST_LAPS:
-        ledger.fault(
-            f"{pointer}/{'headland_width' if outline.headland_width is not None else 'headland_passes'}",
-            f"a headland of {ledger.say(Length(laps * spacing))} takes {laps} laps of this machine and at most "
-            f"{MOST_LAPS} are planned: give {MOST_LAPS} headland_passes or fewer, or a greater working width",
-        )
+        given = "headland_width" if outline.headland_width is not None else "headland_passes"
+        ledger.fault("too-many-laps", f"{pointer}/{given}", headland=laps * spacing, laps=laps, most=MOST_LAPS)
     return laps
 
 
@@ -262,11 +241,7 @@ def _check_size(field: "Outline", outline: FieldOutline, spacing: float, ledger:
     round_it = float(field.polygon.length)
     if round_it > MOST_STRIP_ENDS * spacing:
         least = round_it / MOST_STRIP_ENDS / (1.0 - float(outline.overlap))
-        ledger.fault(
-            "/width",
-            f"too narrow to plan a field of {ledger.say(Length(round_it))} round its edge: at this overlap a width of "
-            f"{ledger.say(Length(1.005 * least))} or more is planned",
-        )
+        ledger.fault("too-narrow-to-plan", "/width", edge=round_it, least=1.005 * least)
 
 
 def _answer(plan: "Plan", field: "Outline", turn: HeadlandTurn, stops: float, in_full: bool) -> OutlineAnswer:
