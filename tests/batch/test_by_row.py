@@ -1,6 +1,7 @@
 """Calculations whose rows are worked one at a time say so, and give what single requests give."""
 
 import copy
+from threading import Event
 from typing import Any
 
 import msgspec
@@ -15,6 +16,7 @@ from drawbar_service.api.v1.calibration import CALIBRATION
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season import SEASON
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
+from drawbar_service.batch.answer import Batch, answer
 from drawbar_service.batch.leaves import get, leaf
 from drawbar_service.batch.operation import operation
 from drawbar_service.batch.plan import Given, Plan, make_plan
@@ -66,6 +68,19 @@ def test_three_calculations_go_row_by_row_and_the_contract_says_why() -> None:
     assert all(f"{name}: {why}" in said for name, why in alone.items())
 
 
+@pytest.mark.parametrize("calculation", [CALIBRATION, MATCH], ids=["one row at a time", "in blocks"])
+def test_the_answer_says_that_rows_are_worked_one_at_a_time(calculation: Calculation[Any, Any]) -> None:
+    pointer, value = ("/runs/0/slip", 0.1) if calculation is CALIBRATION else ("/speed", "8 km/h")
+    body = msgspec.json.encode({"scenario": calculation.example, "vary": {pointer: [value]}})
+    batch = Batch(calculation, "application/json", "application/json", "metric", most_rows=1)
+    told = msgspec.json.decode(b"".join(answer(batch, [body], Event())))["about"]["warnings"]
+    assert [one["detail"] for one in told if one["code"] == "row-by-row"] == (
+        [f"The rows of this calculation are worked one at a time, which takes longer: {calculation.by_row}."]
+        if calculation.by_row
+        else []
+    )
+
+
 @pytest.mark.parametrize("name", SCENES)
 def test_rows_are_what_single_requests_give(name: str) -> None:
     calculation = SCENES[name][0]
@@ -81,9 +96,9 @@ def test_rows_are_what_single_requests_give(name: str) -> None:
             told = [(pointer, detail) for at, pointer, detail in faults if at == row]
             assert told == [(fault.pointer, fault.detail) for fault in error.value.faults]
             continue
-        answer = calculation.compute(request, Ledger("metric"))
+        single = calculation.compute(request, Ledger("metric"))
         for value, pointer in zip(found[row], calculation.columns, strict=True):
-            alone = get(answer, leaf(calculation.answer, pointer))
+            alone = get(single, leaf(calculation.answer, pointer))
             if isinstance(alone, Quantity):
                 alone /= type(alone).shown("metric")[1]
             assert value == alone or (alone is None and value != value), (row, pointer)

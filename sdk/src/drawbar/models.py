@@ -783,7 +783,10 @@ if TYPE_CHECKING:
     SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
     Standing: TypeAlias = Literal["advised", "as-it-stands"] | str
     WarningCode: TypeAlias = (
-        Literal["check-safety", "methods-differ", "not-carried", "not-used", "outside-range", "rough-estimate"] | str
+        Literal[
+            "check-safety", "methods-differ", "not-carried", "not-used", "outside-range", "rough-estimate", "row-by-row"
+        ]
+        | str
     )
 else:
     Advice = str

@@ -140,7 +140,7 @@ def _placed(block: Block, before: int, unreadable: dict[int, str]) -> Block:
 
 
 def _about(plan: Plan) -> About | None:
-    """Return what the answer to the first sound row says about itself."""
+    """Return what the answer to the first sound row says about itself, and whether rows are worked one at a time."""
     indices = plan.indices(0, min(plan.rows, _ROWS_FOR_ABOUT))
     for row in range(min(plan.rows, _ROWS_FOR_ABOUT)):
         if any(
@@ -150,7 +150,10 @@ def _about(plan: Plan) -> About | None:
             continue
         try:
             request = msgspec.convert(plan.body(indices, row), plan.calculation.request, dec_hook=decode_quantity)
-            return plan.calculation.compute(request, Ledger(plan.units)).about
+            ledger = Ledger(plan.units)
+            if plan.calculation.by_row:
+                ledger.warn("row-by-row", "", why=plan.calculation.by_row)
+            return plan.calculation.compute(request, ledger).about
         except (msgspec.ValidationError, ImpossibleInput):
             continue
     return None

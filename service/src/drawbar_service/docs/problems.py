@@ -3,12 +3,15 @@
 import tomllib
 from collections.abc import Mapping
 from functools import cache
+from threading import Event
 
 import msgspec
 
 from drawbar_service.api.answers import About, Ledger, Notice
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.problems import KINDS, PATH
+from drawbar_service.api.wire import JSON
+from drawbar_service.batch.answer import Batch, answer
 from drawbar_service.docs.layout import BASES, Page, Section, as_json, code, file, source_link, table
 from drawbar_service.docs.markup import Child, Markup, element, joined, prose
 from drawbar_service.quantities import decode_quantity
@@ -66,7 +69,11 @@ def problems(links: Mapping[str, str]) -> Page:
 
 def notices(sent: Sent) -> list[Notice]:
     """Return the warnings that come with the answer to a request."""
-    calculation = next(one for one in CALCULATIONS if one.path == sent.path)
+    _, many, name = sent.path.partition("/batch/")
+    calculation = next(one for one in CALCULATIONS if one.name == name or one.path == sent.path)
+    if many:
+        told = b"".join(answer(Batch(calculation, JSON, JSON, "metric", most_rows=10), [sent.body.encode()], Event()))
+        return msgspec.convert(msgspec.json.decode(told)["about"]["warnings"], list[Notice])
     request = msgspec.json.decode(sent.body, type=calculation.request, dec_hook=decode_quantity)
     about: About = calculation.compute(request, Ledger("metric")).about
     return about.warnings

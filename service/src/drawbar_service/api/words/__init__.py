@@ -21,7 +21,7 @@ from drawbar_service.quantities import Quantity, UnitSystem
 from drawbar_service.reference import default
 
 WarningCode: TypeAlias = Literal[
-    "outside-range", "rough-estimate", "not-used", "methods-differ", "check-safety", "not-carried"
+    "outside-range", "rough-estimate", "not-used", "methods-differ", "check-safety", "not-carried", "row-by-row"
 ]
 
 
