@@ -18,7 +18,20 @@ from typing import NamedTuple
 
 import numpy as np
 
-from drawbar_service.engine.arrays import Mask, Real, choose, everywhere, exp, few, larger, log, rows_of, smaller, sqrt
+from drawbar_service.engine.arrays import (
+    Mask,
+    Real,
+    choose,
+    everywhere,
+    exp,
+    few,
+    larger,
+    log,
+    opposite,
+    rows_of,
+    smaller,
+    sqrt,
+)
 from drawbar_service.engine.traction import (
     TireModel,
     gross_traction_ceiling,
@@ -212,7 +225,7 @@ def _climbed(slip: Real, short: Real, drag: Real, saturation: tuple[tuple[Real, 
         arrived = abs(step) < _TOLERANCE
         if everywhere(arrived):
             break
-        far = np.logical_not(arrived)
+        far = opposite(arrived)
         if few(far, _APART):
             # Only rows beside the peak take many steps.
             slip = np.array(slip)
