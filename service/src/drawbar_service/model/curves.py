@@ -7,12 +7,12 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray, Mask, Real
-from drawbar_service.engine.match import Work, excess, operate, operate_at_slip
+from drawbar_service.engine.match import Work, operate, operate_at_slip
 from drawbar_service.engine.reach import by_width, greatest_amount, greatest_speed
 from drawbar_service.model.greatest import MOST_TIMES_WIDER, SLOWEST, sound_speed, speed_ends
-from drawbar_service.model.implement import ToolDraft, draft_span, main_depth, main_tool
-from drawbar_service.model.limits import OF_THE_TOOL, ROUNDING, LimitName, Margins, all_kept, binding, margins
-from drawbar_service.model.match import Worked
+from drawbar_service.model.implement import ToolDraft, draft_span, main_tool
+from drawbar_service.model.limits import OF_THE_TOOL, ROUNDING, LimitName, Margins, all_kept, binding
+from drawbar_service.model.match import Worked, margins_at
 from drawbar_service.model.span import Span
 
 POINTS = 41
@@ -43,14 +43,8 @@ class Judged(NamedTuple):
 def judged(worked: Worked, work: Work, speed: Real) -> Judged:
     """Return what is left before each limit of a match for other `work` at some `speed` [m/s]."""
     case = worked.case
-    depth = main_depth(case.drafts, worked.speed)
     point = operate(case.tractor.engine, work, speed) if case.tractor is not None else None
-    strain = (
-        excess(point, case.tractor.engine, case.limits)
-        if point is not None and case.tractor is not None
-        else case.strain(work, speed)
-    )
-    left = margins(strain, point is not None, speed, case.speeds, depth, case.depths)
+    left = margins_at(case, work, point, speed, worked.depth)
     return Judged(left, point.pull_effort <= 1.0 if point is not None else True)
 
 

@@ -2,7 +2,7 @@
 
     draft -> axle loads under that pull -> slip -> axle power -> PTO power -> load fraction -> fuel and area an hour
 
-:func:`resolve` puts a description into SI records, :func:`match` works it out. Both take numbers or one for each row.
+:func:`resolve` puts a description into SI records, :func:`work_out` works it out. Both take numbers, or one a row.
 """
 
 from collections.abc import Sequence
@@ -25,7 +25,6 @@ from drawbar_service.engine.axle_loads import grade
 from drawbar_service.engine.draft import DraftTerms, grade_resistance
 from drawbar_service.engine.fuel import fuel_at_part_speed, fuel_per_area
 from drawbar_service.engine.match import (
-    Excess,
     Limits,
     OperatingPoint,
     Strain,
@@ -298,9 +297,8 @@ def work_out(case: Case, speed: Real, found: Findings) -> Worked:
         engine = case.tractor.engine
         point = work.map(lambda one: operate(engine, one, speed))
         power = point.map(lambda one: one.pto_power)
-    excess_there = excess_of(case, point.value if point is not None else None, speed)
     depth = main_depth(case.drafts, speed) if case.depths is not None else None
-    left = margins(excess_there, point is not None, speed, case.speeds, depth, case.depths)
+    left = margins_at(case, work.value, point.value if point is not None else None, speed, depth)
     carried = point.value.pull_effort <= 1.0 if point is not None else True
     found.warn("not-carried", "/implement/tools" if case.drafts else "/implement/mass", where=opposite(carried))
     return Worked(
@@ -318,11 +316,25 @@ def work_out(case: Case, speed: Real, found: Findings) -> Worked:
     )
 
 
-def excess_of(case: Case, point: OperatingPoint | None, speed: Real) -> Excess:
-    """Return how far the central work exceeds the limits at a `speed` [m/s]; `point` is that of a wheeled tractor."""
+def margins_at(case: Case, work: Work, point: OperatingPoint | None, speed: Real, depth: Real | None) -> Margins:
+    """Return what is left before each limit of a case for some `work`, which may be another than its own.
+
+    Parameters
+    ----------
+    case : Case
+    work : Work
+    point : OperatingPoint, optional
+        Where the tractor does that work at that speed; None on rubber tracks.
+    speed : float or array
+        [m/s]
+    depth : float or array, optional
+        Of the tool that pulls hardest [m].
+    """
     if point is not None and case.tractor is not None:
-        return excess(point, case.tractor.engine, case.limits)
-    return case.strain(case.work.value, speed)
+        strain = excess(point, case.tractor.engine, case.limits)
+    else:
+        strain = case.strain(work, speed)
+    return margins(strain, point is not None, speed, case.speeds, depth, case.depths)
 
 
 def gears_of(worked: Worked, gears: Sequence[Gear], found: Findings) -> Gears | None:

@@ -31,9 +31,11 @@ def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
         if not worked.carried:
             return "no slip carries this pull"
         return f"{say(Share.of(point.slip))} of at most {say(Share.of(case.limits.slip))}"
-    load = Ratio.of(case.tractor.engine.loads.front(point.pull) / case.tractor.weight)
-    least = Ratio.of(case.limits.front_load / case.tractor.weight)
-    return f"{say(load)} of the tractor's weight on the front axle, at least {say(least)}"
+    if name == "front-axle":
+        load = Ratio.of(case.tractor.engine.loads.front(point.pull) / case.tractor.weight)
+        least = Ratio.of(case.limits.front_load / case.tractor.weight)
+        return f"{say(load)} of the tractor's weight on the front axle, at least {say(least)}"
+    raise ValueError(f"no words for the limit {name}: add them here")
 
 
 def _between(kind: type[Quantity], value: Real, ends: tuple[Real, Real], ledger: Ledger) -> str:
