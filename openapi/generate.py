@@ -1,9 +1,9 @@
 """Write what follows from the service's types: `python openapi/generate.py`, or `--check` to only compare.
 
 The contract is openapi/drawbar-v1.json, and without its blanks the file that the service serves; the SDK's types,
-sdk/src/drawbar/models.py, are made from it. The SDK's sync client is made from its async one, and its reader and writer
-of Arrow streams are copies of the service's. Equations are typeset here, so that the service can show them without a
-typesetter. The words for limits go from the service to the SDK and the page.
+sdk/src/drawbar/models.py, and its methods that calculate are made from it. The SDK's sync client is made from its async
+one, and its reader and writer of Arrow streams are copies of the service's. Equations are typeset here, so that the
+service can show them without a typesetter. The words for limits go from the service to the SDK and the page.
 """
 
 import sys
@@ -16,6 +16,7 @@ from mathml import typeset
 from sdk_arrow import COPIES, copied_source
 from sdk_client import SYNC, sync_source
 from sdk_models import models
+from sdk_operations import methods, operations
 
 from drawbar_service.api.openapi import document
 from drawbar_service.api.words import LIMIT_WORDS
@@ -29,14 +30,22 @@ _BATCH = "service/src/drawbar_service/batch"
 def generated() -> dict[str, str]:
     """Return the text of every generated file, by its path in the repository."""
     served = msgspec.json.encode(document())
+    contract = msgspec.json.decode(served, type=dict[str, Any])
+    calculations = methods(contract)
+    made = {"_async_calculations.py": calculations}
     return {
         "openapi/drawbar-v1.json": msgspec.json.format(served, indent=2).decode() + "\n",
         "service/src/drawbar_service/api/contract.json": served.decode(),
-        "sdk/src/drawbar/models.py": models(msgspec.json.decode(served, type=dict[str, Any])),
+        "sdk/src/drawbar/models.py": models(contract),
         "service/src/drawbar_service/docs/equations.json": typeset(METHODS),
+        f"{_SDK}/_calculations.py": operations(contract),
+        f"{_SDK}/_async_calculations.py": calculations,
         f"{_SDK}/_limits.py": for_sdk(LIMIT_WORDS),
         "service/src/drawbar_service/workbench/limits.js": for_page(LIMIT_WORDS),
-        **{f"{_SDK}/{name}": sync_source(_text(f"{_SDK}/{source}"), source) for name, source in SYNC.items()},
+        **{
+            f"{_SDK}/{name}": sync_source(made.get(source) or _text(f"{_SDK}/{source}"), source)
+            for name, source in SYNC.items()
+        },
         **{f"{_SDK}/{ours}.py": copied_source(_text(f"{_BATCH}/{name}.py"), name) for ours, name in COPIES.items()},
     }
 

@@ -7,19 +7,21 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 SYNC: Mapping[str, str] = MappingProxyType(
-    {f"_sync_{name}.py": f"_async_{name}.py" for name in ("client", "core", "run", "transport")}
+    {f"_sync_{name}.py": f"_async_{name}.py" for name in ("calculations", "client", "core", "run", "transport")}
 )
 """Files of the sync client, and those they are made from, in sdk/src/drawbar/."""
 
 _WORDS: Mapping[str, str] = MappingProxyType(
     {
         "AsyncBaseTransport": "BaseTransport",
+        "AsyncCalculations": "SyncCalculations",
         "AsyncClient": "Client",
         "AsyncCore": "SyncCore",
         "AsyncTransport": "SyncTransport",
         "Tasks": "Threads",
         "__aenter__": "__enter__",
         "__aexit__": "__exit__",
+        "_async_calculations": "_sync_calculations",
         "_async_core": "_sync_core",
         "_async_run": "_sync_run",
         "_async_transport": "_sync_transport",
@@ -31,6 +33,7 @@ _WORDS: Mapping[str, str] = MappingProxyType(
 )
 _PHRASES: Mapping[str, str] = MappingProxyType(
     {
+        "What an async client calculates": "What a client calculates",
         "A client to be awaited, under asyncio. Safe to share between the tasks of one event loop.": (
             "A client that waits for each answer. Safe to share between threads."
         ),
@@ -66,6 +69,11 @@ def sync_source(text: str, made_from: str) -> str:
     text = re.sub(r"\w+", lambda word: _WORDS.get(word[0], word[0]), text)
     title = f'"""Made from {made_from} by openapi/generate.py; edit it there."""'
     text = re.sub(r'\A""".*?"""', title, text, flags=re.DOTALL)
+    return formatted(text)
+
+
+def formatted(text: str) -> str:
+    """Return the source of a module with its imports sorted, and formatted."""
     sort = ("check", "--select=I,F401", "--fix", "--quiet", "--config=lint.isort.known-first-party=['drawbar']")
     return _ruff(_ruff(text, *sort), "format")
 

@@ -10,11 +10,13 @@ ROOT = Path(__file__).resolve().parents[2]
 FILES = (
     "openapi/drawbar-v1.json",
     "sdk/src/drawbar/models.py",
+    "sdk/src/drawbar/_calculations.py",
+    "sdk/src/drawbar/_async_calculations.py",
     "sdk/src/drawbar/_limits.py",
     "service/src/drawbar_service/workbench/limits.js",
     "service/src/drawbar_service/api/contract.json",
     "service/src/drawbar_service/docs/equations.json",
-    *(f"sdk/src/drawbar/_sync_{name}.py" for name in ("client", "core", "run", "transport")),
+    *(f"sdk/src/drawbar/_sync_{name}.py" for name in ("calculations", "client", "core", "run", "transport")),
     *(f"sdk/src/drawbar/{name}.py" for name in ("_flat_buffers", "_arrow_stream", "_arrow_out")),
 )
 MADE_FROM = (
@@ -64,7 +66,7 @@ def test_a_type_on_both_sides_is_refused():
 
 
 def test_check_says_which_file_is_out_of_date(tmp_path):
-    programs = ("generate", "limit_words", "mathml", "sdk_arrow", "sdk_client", "sdk_models")
+    programs = ("generate", "limit_words", "mathml", "sdk_arrow", "sdk_client", "sdk_models", "sdk_operations")
     for name in (*(f"openapi/{program}.py" for program in programs), *MADE_FROM, *FILES):
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_bytes((ROOT / name).read_bytes())

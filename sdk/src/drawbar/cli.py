@@ -16,6 +16,7 @@ from typing import Any, Final, TypeVar
 import msgspec
 
 from drawbar import _batch_command as batch_command
+from drawbar import _calculations as calculations
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
@@ -53,22 +54,8 @@ exit code:
   3  no service reached, or one too old for this command
   4  the service failed
 """
-_CALCULATIONS: Final[Mapping[str, tuple[Operation[Any], str]]] = {
-    "draft": (operations.DRAFT, "what an implement pulls, whole and by tool"),
-    "power": (operations.POWER, "PTO and engine power that pulling, PTO drive and oil take"),
-    "traction": (operations.TRACTION, "slip and axle loads of a tractor under a pull"),
-    "fuel": (operations.FUEL, "fuel that a load takes"),
-    "field-capacity": (operations.FIELD_CAPACITY, "area an hour, and hours and days for a field"),
-    "slip": (operations.SLIP, "slip from wheel turns, times or distances"),
-    "ballast": (operations.BALLAST, "mass and split for a pull, transport axles and soil stress"),
-    "sensitivity": (operations.SENSITIVITY, "which uncertain input matters most"),
-    "completion": (operations.COMPLETION, "the chance to be done in time, and what would raise it"),
-    "cost": (operations.COST, "what work costs to own and to run, against hire, and the best width"),
-    "system": (operations.SYSTEM, "chains of passes on the same land, side by side"),
-    "calibration": (operations.CALIBRATION, "draft multiplier and cone index from runs in the field"),
-    "hydraulics": (operations.HYDRAULICS, "oil that functions take, against pump and outlets"),
-    "hitch": (operations.HITCH, "hitch, drawbar, PTO, axles and tires for a machine"),
-}
+_APART: Final = ("match", "season", "sheet")
+"""Calculations with commands of their own, which take more than a request."""
 _PICTURES: Final[Mapping[str, str]] = {".svg": "image/svg+xml", ".png": "image/png"}
 _CURVES: Final = (
     "power-by-speed",
@@ -183,12 +170,14 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=layout,
     )
     season.set_defaults(run=_season)
-    for name, (operation, help_text) in _CALCULATIONS.items():
+    for name, (operation, summary) in calculations.CALCULATIONS.items():
+        if name in _APART:
+            continue
         command = commands.add_parser(
             name,
             parents=[answers],
-            help=help_text,
-            description=f"{help_text[:1].upper()}{help_text[1:]}. FILE is the request.",
+            help=f"{summary[:1].lower()}{summary[1:]}",
+            description=f"{summary}. FILE is the request.",
         )
         command.set_defaults(run=_calculate, operation=operation)
     _add_shown(commands.add_parser)
@@ -346,7 +335,9 @@ def _refuse_all(refused: Mapping[str, _Refusal]) -> int:
     return _refuse(", ".join(refused), faults)
 
 
-def _answered(client: _Asker, case: Case, name: str, operation: Operation[Any] = operations.MATCH) -> bytes | _Refusal:
+def _answered(
+    client: _Asker, case: Case, name: str, operation: Operation[Any] = calculations.MATCH
+) -> bytes | _Refusal:
     try:
         return client.ask(operation, case.body)
     except ServerFault:
@@ -387,7 +378,7 @@ def _season(options: argparse.Namespace) -> int:
     content = read(options.file)
     case = season_case(content) if isinstance(content, Farm) else plain_case(options.file, content)
     with _client(options) as client:
-        given = _answered(client, case, options.file, operations.SEASON)
+        given = _answered(client, case, options.file, calculations.SEASON)
     if isinstance(given, _Refusal):
         return _refuse(given.name, given.faults)
     answer = _decoded(given, SeasonAnswer)
