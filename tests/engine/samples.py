@@ -138,6 +138,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "price": (1e4, 5e5),
     "pto_power": (5e4, 4e5),
     "pull": (1e3, 6e4),
+    "push": (0.0, 3e4),
     "pull_height": (0.3, 0.8),
     "radius": (2.0, 8.0),
     "range_fraction": (0.1, 0.5),
@@ -208,6 +209,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "yearly_per_width": (100.0, 5000.0),
     "years": (1.0, 20.0),
     "yes": (-5.0, 5.0),
+    "z": (-4.0, 4.0),
 }
 
 

@@ -156,7 +156,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
     tractive_efficiency: Annotated[
         Ratio | None,
-        Meta(description="Power of net traction over axle power; null where the wheels need not pull."),
+        Meta(description="Drawbar power, and what lifts the tractor uphill, over axle power; null where it need not pull."),
     ]
     axles: Annotated[AxlesAnswer | None, Meta(description="Each axle; null on rubber tracks.")]
     forbidden_by: Annotated[
