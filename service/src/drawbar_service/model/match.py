@@ -39,7 +39,7 @@ from drawbar_service.engine.match import (
 from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.fuel import say_of_load
+from drawbar_service.model.fuel import FuelShares, fuel_shares, say_of_load
 from drawbar_service.model.implement import (
     PowerNeeds,
     ToolDraft,
@@ -64,7 +64,7 @@ from drawbar_service.model.limits import (
 )
 from drawbar_service.model.nouns import Gear, Implement, Job, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
-from drawbar_service.model.span import Span, ordered
+from drawbar_service.model.span import Span, combined, ordered, turned
 from drawbar_service.model.tractor import (
     ON_TRACKS,
     WheeledTractor,
@@ -255,9 +255,12 @@ class Fuel(NamedTuple):
     enough: Mask
     """Whether the power suffices; elsewhere the numbers mean nothing."""
     rate: Span[Real]
-    """[m^3/s]"""
+    """At work [m^3/s]"""
+    mean_rate: Span[Real]
+    """Over all time in the field: at work, on turns and standing [m^3/s]"""
     per_area: Span[Real]
     """[m]"""
+    shares: FuelShares
 
 
 class Worked(NamedTuple):
@@ -383,7 +386,7 @@ def engine_speed_of(worked: Worked, gears: Gears | None, found: Findings) -> Rea
 def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Findings) -> Fuel:
     """Return the fuel of the match at an `engine_speed`, over full-throttle speed [1].
 
-    Low and high of the fuel on an area take the ranges of draft and field efficiency together.
+    Low and high of the mean rate and of the fuel on an area take the ranges of draft and field efficiency together.
     """
     case, load = worked.case, worked.load
     enough = load.value <= 1.0 + ROUNDING
@@ -398,13 +401,20 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
             for end in (load.low, load.high)
         ),
     )
-    rate, area = ordered(rates), area_rate.effective
-    per_area = Span(
-        fuel_per_area(rate.value, area.value),
-        fuel_per_area(rate.low, area.high if area.high is not None else area.value) if rate.low is not None else None,
-        fuel_per_area(rate.high, area.low if area.low is not None else area.value) if rate.high is not None else None,
+    rate, field = ordered(rates), case.job.field
+    shares = fuel_shares(area_rate, field.turning_fuel_share, field.stopped_fuel_share, found, "/field")
+
+    def on_area(at_work: Real, mean: Real, capacity: Real) -> Real:
+        return fuel_per_area(at_work * mean, capacity)
+
+    return Fuel(
+        enough=enough,
+        rate=rate,
+        mean_rate=ordered(combined(lambda at_work, mean: at_work * mean, rate, shares.mean)),
+        # The most area an hour burns the least on an area.
+        per_area=ordered(combined(on_area, rate, turned(shares.mean), turned(area_rate.effective))),
+        shares=shares,
     )
-    return Fuel(enough, rate, ordered(per_area))
 
 
 def field_capacity_of(worked: Worked, found: Findings) -> Capacity:
