@@ -404,13 +404,16 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
     rate, field = ordered(rates), case.job.field
     shares = fuel_shares(area_rate, field.turning_fuel_share, field.stopped_fuel_share, found, "/field")
 
+    def in_field(at_work: Real, mean: Real) -> Real:
+        return at_work * mean
+
     def on_area(at_work: Real, mean: Real, capacity: Real) -> Real:
-        return fuel_per_area(at_work * mean, capacity)
+        return fuel_per_area(in_field(at_work, mean), capacity)
 
     return Fuel(
         enough=enough,
         rate=rate,
-        mean_rate=ordered(combined(lambda at_work, mean: at_work * mean, rate, shares.mean)),
+        mean_rate=ordered(combined(in_field, rate, shares.mean)),
         # The most area an hour burns the least on an area.
         per_area=ordered(combined(on_area, rate, turned(shares.mean), turned(area_rate.effective))),
         shares=shares,
