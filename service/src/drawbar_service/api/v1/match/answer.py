@@ -20,6 +20,7 @@ from drawbar_service.model.match import Case, Fuel, Gears, Worked
 from drawbar_service.model.matched import Matched, StillFits, matched
 from drawbar_service.model.odds import Odds, certain_of, odds, range_deviations, searches
 from drawbar_service.model.span import ordered
+from drawbar_service.model.traction import check_tires
 from drawbar_service.quantities import (
     AreaRate,
     Depth,
@@ -201,6 +202,8 @@ def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     read = ledger.asked("/greatest") or ledger.asked.sentences or of_odds
     match = matched(case, request.find if read else [], ledger)
     worked, gears = match.worked, match.gears
+    if case.tractor is not None and worked.point is not None:
+        check_tires(case.tractor, worked.point.value, ledger)
     return MatchAnswer(
         verdict=Verdict(
             fits=truth(worked.fits),
