@@ -183,11 +183,12 @@ def test_tires_against_axle_loads():
     assert failed(light) == [("tire-load", "/tires/machine")]
 
 
-def test_no_load_index_is_worked_out_between_two():
-    found = faults(machine=TOWED, tires={"rear": {"load_index": 157}})
-    assert found["/tires/rear/load_index"] == (
-        "157 is not in the table, which has 150, 155, 160, 165, 170, 175, 180; give rated_load instead"
-    )
+def test_no_load_index_is_worked_out_beyond_the_table():
+    for index in (99, 186):
+        found = faults(machine=TOWED, tires={"rear": {"load_index": index}})
+        assert found["/tires/rear/load_index"] == (
+            f"{index} is not in the table, which goes from 100 to 185; give rated_load instead"
+        )
 
 
 def test_the_road_knows_no_limits_of_its_own():
@@ -247,9 +248,11 @@ def test_narrow_categories_follow_from_the_wide_ones():
 
 def test_figures_of_the_tables():
     # From memory; load index high confidence, duals and triples medium.
-    assert {id: row.load_kg for id, row in LOAD_INDEX.rows.items()} == {
-        "150": 3350, "155": 3875, "160": 4500, "165": 5150, "170": 6000, "175": 6900, "180": 8000
-    }  # fmt: skip
+    assert list(LOAD_INDEX.rows) == [str(index) for index in range(100, 186)]
+    loads = [row.load_kg for row in LOAD_INDEX.rows.values()]
+    assert loads[50::5] == [3350, 3875, 4500, 5150, 6000, 6900, 8000, 9250]
+    # The indices are a geometric scale of 80 steps to tenfold, rounded.
+    assert loads == pytest.approx([800.0 * 10.0 ** (step / 80.0) for step in range(86)], rel=0.02)
     assert [row.load_multiplier for row in TIRE_MULTIPLES.rows.values()] == [1.0, 0.88, 0.82]
     # Published pages: speed and splines of each type.
     assert [(row.speed_r_min, row.splines) for row in PTO.rows.values()] == [

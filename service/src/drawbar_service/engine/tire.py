@@ -91,6 +91,7 @@ class Rating(NamedTuple):
 
 
 NOT_RATED = Rating(0, 0.0)
+"""Stands for a load index and a speed symbol that are not written."""
 
 
 class TireSize(NamedTuple):

@@ -468,11 +468,12 @@ def _warn_of_axles(whose: str, state: BallastState, where: Mask, found: Findings
     lifts = broken("front-lift")
     found.warn("front-lifts", "", where=both(lifts, lift > 0.0), whose=whose, pull=state.point.value.pull, lift=lift)
     found.warn("front-pressed-up", "", where=both(lifts, opposite(lift > 0.0)), whose=whose)
-    check_tires(state.tractor, state.point.value, found, where=where)
+    check_tires(state.tractor, state.point.value, found, where=where, whose=whose)
     if state.raised is None or case.raised is None:
         return
     for name, service, load in state.raised_tires():
-        warn_of_load(name, service, load, service.road_inflation, case.road_speed, where, found, road=True)
+        pressure = service.road_inflation
+        warn_of_load(name, service, load, pressure, case.road_speed, where, found, whose=whose, road=True)
     raised: tuple[tuple[BallastLimitName, Real, Real], ...] = (
         ("front-raised", state.raised.front_share, case.raised.kept_front),
         ("rear-raised", state.raised.rear_share, case.raised.kept_rear),

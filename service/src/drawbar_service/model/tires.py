@@ -1,4 +1,4 @@
-"""The tires of an axle: what the sidewall says, how far they deflect under load and pressure, and what they may carry."""
+"""The tires of an axle: what the sidewall says, how far they deflect, and what they may carry."""
 
 from typing import NamedTuple
 
@@ -314,6 +314,7 @@ def warn_of_load(
     where: Mask,
     found: Findings,
     *,
+    whose: str = "",
     road: bool = False,
 ) -> None:
     """Warn `where` the tires of the axle called `name` carry more than they may.
@@ -330,16 +331,19 @@ def warn_of_load(
         [m/s]
     where : bool or array of bool
     found : Findings
+    whose : str
+        What the warning begins with, if there are several tractors.
     road : bool
         Whether that is on the road, the implements raised.
     """
     held = load_share(service, load, inflation, speed)
     at, pointer = " on the road" if road else "", f"/tractor/tires/{name}"
+    tires = f"{whose}, {name} tires" if whose else f"{name.capitalize()} tires"
     found.warn(
         "tire-over-rated" if inflation is None else "tire-overload",
         pointer,
         where=both(both(where, held.known), held.share > 1.0),
-        whose=name.capitalize(),
+        whose=tires,
         at=at,
         load=held.load / STANDARD_GRAVITY,
         capacity=held.capacity / STANDARD_GRAVITY,
@@ -350,7 +354,7 @@ def warn_of_load(
         "tire-too-fast",
         pointer,
         where=both(both(where, held.known), service.too_fast(speed)),
-        whose=name.capitalize(),
+        whose=tires,
         speed=speed,
         most=larger(service.rated_speed, service.faster_speed),
     )

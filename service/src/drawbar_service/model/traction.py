@@ -117,8 +117,13 @@ def _tire(axle: TiredAxle, standing_load: Real, load: Real, speed: Real) -> Tire
     return TireAtWork(tire, on_tire / tire.area, inflation, share)
 
 
-def check_tires(tractor: WheeledTractor, point: OperatingPoint, found: Findings, *, where: Mask = True) -> None:
-    """Warn where tires of a `tractor` at a `point` carry more than they may."""
+def check_tires(
+    tractor: WheeledTractor, point: OperatingPoint, found: Findings, *, where: Mask = True, whose: str = ""
+) -> None:
+    """Warn, `where` it is asked, of tires of a `tractor` at a `point` that carry more than they may.
+
+    The warning begins with `whose`, if there are several tractors.
+    """
     loads = tractor.engine.loads
     axles = (
         ("front", tractor.front, loads.front_standing, loads.front(point.pull)),
@@ -126,7 +131,7 @@ def check_tires(tractor: WheeledTractor, point: OperatingPoint, found: Findings,
     )
     for name, axle, standing, load in axles:
         inflation = axle.tire.inflation_at(standing / axle.tires)
-        warn_of_load(name, axle.tire.service, load / axle.tires, inflation, point.speed, where, found)
+        warn_of_load(name, axle.tire.service, load / axle.tires, inflation, point.speed, where, found, whose=whose)
 
 
 def _axle(axle: Axle, point: AxlePoint, load: Real, weight: Real, tire: TireAtWork) -> AxleAtWork:

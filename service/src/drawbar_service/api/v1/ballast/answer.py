@@ -117,8 +117,8 @@ class TransportAnswer(msgspec.Struct, frozen=True, kw_only=True):
     front_tire_share: Annotated[
         Ratio | None,
         Meta(
-            description="Load of a front tire over what it may carry at its road pressure and this speed, or at its rated "
-            "pressure where none is stated; null without a load index. The tire maker's load table decides."
+            description="Load of a front tire over what it may carry at its road pressure and the speed there, or at "
+            "its rated pressure where none is stated; null without a load index. The tire maker's load table decides."
         ),
     ]
     rear_tire_share: Annotated[Ratio | None, Meta(description="The same of a rear tire.")]
