@@ -258,3 +258,26 @@ def test_figures_of_the_tables():
     assert [(row.speed_r_min, row.splines) for row in PTO.rows.values()] == [
         (540, 6), (1000, 21), (1000, 20), (1300, 22)
     ]  # fmt: skip
+
+
+def test_a_load_index_in_the_tire_size_is_checked_on_the_road():
+    tires = {"front": {"size": "540/65R30 143D"}, "rear": {"size": "650/65R42 158A8"}}
+    body = copy.deepcopy(dict(TRACTOR)) | {"tires": tires}
+
+    def margins(**changes):
+        answer = hitch(machine=TOWED, tires={}, **({"tractor": body} | changes))
+        return {check.pointer: float(check.margin) for check in answer.checks if check.name == "tire-load"}
+
+    first = margins()
+    assert set(first) == {"/tractor/tires/front", "/tractor/tires/rear"}
+    soft = copy.deepcopy(body)
+    soft["tires"]["rear"] |= {"inflation": "1 bar"}
+    assert margins(tractor=soft)["/tractor/tires/rear"] < first["/tractor/tires/rear"]
+    soft["tires"]["rear"] |= {"road_inflation": "1.6 bar"}
+    assert margins(tractor=soft) == pytest.approx(first)
+    road = {"width": "3 m", "tractor_length": "5 m", "machine_length": "6 m", "speed": "50 km/h"}
+    fast = margins(road=road)
+    assert 1 - fast["/tractor/tires/rear"] == pytest.approx((1 - first["/tractor/tires/rear"]) / 0.91)
+    assert fast["/tractor/tires/front"] == first["/tractor/tires/front"]
+    stated = hitch(machine=TOWED, tires={"rear": {"load_index": 170}}, tractor=body)
+    assert "/tractor/tires/rear" not in {check.pointer for check in stated.checks}
