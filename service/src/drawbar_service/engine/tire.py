@@ -12,7 +12,7 @@ Four ways of writing a size are read:
     (common practice, no source): give the diameter when it is known.
 ``30.5L-32``, ``16.5L-16.1``
     The same with a low section: 0.66 of the width on rims of 24 in and more, 0.75 on smaller
-    ones (from memory of listed diameters, within about 4 %).
+    ones (from memory of listed diameters, within about 5 %).
 ``66x43.00-25``
     Overall diameter, section width and rim, all in inches.
 
@@ -43,10 +43,10 @@ RIM_FLANGE_RATIO = 1.06
 LONGEST_TEXT = 48
 """Letters of a sidewall text that are looked at; more is no size."""
 
-FLEXIONS: Final = {"": 1.0, "IF": 1.2, "VF": 1.4}
+FLEXIONS: Final[dict[str, float]] = {"": 1.0, "IF": 1.2, "VF": 1.4}
 """Load over that of a standard tire of the same size at the same pressure [1]: the standards' definition of IF and VF
 (from memory of TRA, ETRTO and UN Regulation 106)."""
-SPEEDS: Final = {
+SPEEDS: Final[dict[str, float]] = {
     **{f"A{step}": 5.0 * step for step in range(1, 9)},
     "B": 50.0,
     "C": 60.0,

@@ -234,7 +234,10 @@ def _deflection_ratio(
 ) -> Real:
     """Return deflection over section height [1] under a `load` [N] on each tire."""
     row = default("deflection_ratio")
-    built_for = row.value * picked(size.flexion, dict(FLEXIONS))
+    flexion = picked(size.flexion, FLEXIONS)
+    built_for = row.value * flexion
+    if somewhere(flexion > 1.0):
+        found.use("tire-markings", "asabe-lecture-increased-deflection")
     place = f"{pointer}/static_loaded_radius"
     if tires.static_loaded_radius is not None:
         ratio = deflection(diameter, tires.static_loaded_radius) / height
