@@ -84,8 +84,8 @@ _SUFFIXES = tuple(
 class Rating(NamedTuple):
     """A load index and the speed it holds at."""
 
-    index: int
-    """Load index [1]; 0 where none is written."""
+    load_index: int
+    """0 where none is written [1]."""
     speed: float
     """[m/s]; 0 where none is written."""
 

@@ -192,7 +192,7 @@ def _read(designation: str) -> _Sidewall:
     size = read_size(designation)
     if size is None:
         raise LookupError(designation)
-    return _Sidewall(size, _load_of(size.rating.index), _load_of(size.faster_rating.index))
+    return _Sidewall(size, _load_of(size.rating.load_index), _load_of(size.faster_rating.load_index))
 
 
 def _load_of(index: int) -> float:
