@@ -78,6 +78,7 @@ __all__ = [
     "Depth",
     "Displacement",
     "DistanceRun",
+    "DownhillAnswer",
     "DraftAnswer",
     "DraftByToolAnswer",
     "DraftRequest",
@@ -108,6 +109,7 @@ __all__ = [
     "FleetImplement",
     "FleetTractor",
     "Flow",
+    "ForbiddenBy",
     "FrontLead",
     "FrontMounted",
     "FuelAnswer",
@@ -145,7 +147,6 @@ __all__ = [
     "HydraulicsAnswer",
     "HydraulicsRequest",
     "Implement",
-    "InflationPressure",
     "Input",
     "InputShare",
     "InterestRate",
@@ -160,7 +161,6 @@ __all__ = [
     "LeverName",
     "LikelyDates",
     "LimitAnswer",
-    "LimitName",
     "LossPerArea",
     "MachineCost",
     "MachineHours",
@@ -221,6 +221,7 @@ __all__ = [
     "Pressure",
     "Price",
     "Prices",
+    "Probability",
     "PtoAnswer",
     "PtoSpeed",
     "PtoType",
@@ -312,7 +313,6 @@ __all__ = [
     "TimeLost",
     "TimeRun",
     "Timeliness",
-    "TireAnswer",
     "TireCount",
     "TireLoads",
     "Tires",
@@ -353,6 +353,7 @@ __all__ = [
     "Window",
     "WinterBefore",
     "WithoutOutliers",
+    "Word",
     "Work",
     "WorkSpan",
     "Workday",
@@ -490,12 +491,6 @@ HourlyRate: TypeAlias = str | Quantity
 In range: at least 0 and at most 36000000 money/h. Units: money/h, money/d. For example "7200000 money/h".
 """
 
-InflationPressure: TypeAlias = str | Quantity
-"""Pressure of the air in a tire, above that around it.
-
-In range: at least 0.2 and at most 10 bar. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2.16 bar".
-"""
-
 InterestRate: TypeAlias = float | str | Quantity
 """Real interest a year: what is paid or forgone above inflation.
 
@@ -586,6 +581,12 @@ Price: TypeAlias = float | str | Quantity
 
 In range: at least 0 and at most 1000000000 money. Units: money. A plain number is a ratio. For example "200000000
 money".
+"""
+
+Probability: TypeAlias = float | str | Quantity
+"""A chance that is neither none nor certain.
+
+In range: at least 0.001 and at most 0.999. Units: %. A plain number is a ratio. For example "20.1 %".
 """
 
 Pull: TypeAlias = str | Quantity
@@ -772,13 +773,16 @@ if TYPE_CHECKING:
     DecidedBy: TypeAlias = Literal["front-axle", "heaviest", "lightest", "raised", "slip", "soil", "split"] | str
     EfficiencyFrom: TypeAlias = Literal["default", "given", "outline", "practice", "shape"] | str
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
+    ForbiddenBy: TypeAlias = (
+        Literal[
+            "braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"
+        ]
+        | str
+    )
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
     LeverName: TypeAlias = (
         Literal["a-week-earlier", "another-machine", "faster", "longer-day", "one-pass-fewer", "wider-tool"] | str
-    )
-    LimitName: TypeAlias = (
-        Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
     )
     MeasurementAnswerKind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
@@ -796,6 +800,7 @@ if TYPE_CHECKING:
         ]
         | str
     )
+    Word: TypeAlias = Literal["cannot-tell", "close", "fails", "holds"] | str
 else:
     Advice = str
     Axle = str
@@ -807,10 +812,10 @@ else:
     DecidedBy = str
     EfficiencyFrom = str
     FieldPlanType = str
+    ForbiddenBy = str
     HealthStatus = str
     Input = str
     LeverName = str
-    LimitName = str
     MeasurementAnswerKind = str
     Output = str
     Part = str
@@ -822,6 +827,7 @@ else:
     SourceBasis = str
     Standing = str
     WarningCode = str
+    Word = str
 
 
 class Assumption(msgspec.Struct, frozen=True, kw_only=True):
@@ -872,30 +878,6 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
     """Version of the model: same request and version, same numbers."""
 
 
-class TireAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """One tire of an axle at work."""
-
-    deflection: Reading
-    """How far it is pressed in as the tractor stands. [mm or in]"""
-
-    deflection_ratio: Reading
-    """Deflection over section height, as the equations take it. [%]"""
-
-    contact_area: Reading
-    """On the ground, estimated from its deflection. [m2 or ft2]"""
-
-    ground_pressure: Reading
-    """Load under the pull over contact area: the mean. [kPa or psi]"""
-
-    inflation: Reading | None = None
-    """As stated, or what keeps the same deflection at another mass; null if none is stated. [bar or psi]"""
-
-    load_share: Reading | None = None
-    """Load under the pull over what the tire may carry at that pressure and speed; null where pressure or load index
-    are not stated. The tire maker's load table decides. [%]
-    """
-
-
 class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One axle at work."""
 
@@ -923,9 +905,6 @@ class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     net_ratio: float
     """Net traction over load, NTR = GTR - MRR."""
 
-    tire: TireAnswer
-    """One of its tires."""
-
 
 class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Both axles at work."""
@@ -937,8 +916,30 @@ class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Rear axle."""
 
 
+class DownhillAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The same work on the way downhill."""
+
+    pull: Reading
+    """Pull at the hitch; negative where the machine pushes the tractor. [kN or lbf]"""
+
+    push: Reading
+    """Part of the machine's weight along the slope. [kN or lbf]"""
+
+    braking: Reading | None = None
+    """What the wheels must hold back; 0 where they drive; null on rubber tracks. [kN or lbf]"""
+
+    rear_axle_load: Reading | None = None
+    """Load on the rear axle; null on rubber tracks. [kN or lbf]"""
+
+    load_fraction: Reading
+    """PTO power needed over rated. [%]"""
+
+
 class AtWork(msgspec.Struct, frozen=True, kw_only=True):
-    """The tractor at work; low and high follow the range of the draft."""
+    """The tractor at work, uphill on a slope; low and high follow the range of the draft.
+
+    Where nothing carries the pull there is no such operating point: what would describe it is null.
+    """
 
     speed: Reading
     """Ground speed. [km/h or mph]"""
@@ -952,26 +953,32 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     axle_power: Reading | None = None
     """Power at the axles; null on rubber tracks. [kW or hp]"""
 
-    pto_power: Reading
+    pto_power: Reading | None = None
     """All needs, brought to the PTO. [kW or hp]"""
 
     other_power: Reading
     """Of it: PTO-driven machines, hydraulics, electrics. [kW or hp]"""
 
-    load_fraction: Reading
+    load_fraction: Reading | None = None
     """PTO power needed over rated. [%]"""
 
     slip: Reading | None = None
-    """Slip; of greatest pull where the pull is not carried; null on rubber tracks. [%]"""
+    """Slip; null on rubber tracks. [%]"""
 
     slip_band: list[Reading]
     """Slip of best efficiency on this surface, from and to. [%]"""
 
     tractive_efficiency: Reading | None = None
-    """Drawbar power over axle power. [%]"""
+    """Power of net traction over axle power; null where the wheels need not pull. [%]"""
 
     axles: AxlesAnswer | None = None
     """Each axle; null on rubber tracks."""
+
+    forbidden_by: ForbiddenBy | None = None
+    """The limit that forbids this operating point; null where there is one."""
+
+    downhill: DownhillAnswer | None = None
+    """On the way downhill; null on level ground."""
 
 
 class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
@@ -1033,11 +1040,7 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """All tires of one axle: two, or four and six as duals and triples."""
 
     size: str
-    """As on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`, `30.5L-32`, `66x43.00-25`.
-
-    R is radial, - is bias. IF and VF before it count, and so does a load index with its speed symbol after it, as in
-    `IF 710/70R42 CFO 179D`. LSW, ply rating, NRO, TL and the code of the tread are read, too. For example "650/65R42".
-    """
+    """Size as on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`. R is radial, - is bias. For example "650/65R42"."""
 
     count: TireCount = 2
     """Tires on the axle: 2, 4 (duals) or 6 (triples)."""
@@ -1050,19 +1053,6 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     static_loaded_radius: MachineLength | None = None
     """Axle centre to ground under load; gives the deflection."""
-
-    inflation: InflationPressure | None = None
-    """Pressure in the field.
-
-    With the load index in `size` it gives the deflection, unless `static_loaded_radius` does, and what the tires may
-    carry. For example "1.0 bar".
-    """
-
-    road_inflation: InflationPressure | None = None
-    """Pressure on the road; else that in the field. For example "1.6 bar"."""
-
-    rated_inflation: InflationPressure | None = None
-    """Pressure at which the load index holds; the load table of the tire has it."""
 
 
 class AxleTires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1249,14 +1239,6 @@ class TransportAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     rear_ballast: Reading
     """Ballast still missing behind, where the rear implement hangs, else at the link ends. [kg or lb]"""
-
-    front_tire_share: Reading | None = None
-    """Load of a front tire over what it may carry at its road pressure and the speed there, or at its rated pressure
-    where none is stated; null without a load index. The tire maker's load table decides. [%]
-    """
-
-    rear_tire_share: Reading | None = None
-    """The same of a rear tire. [%]"""
 
 
 class StandingAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -1638,9 +1620,6 @@ class Transport(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     unladen_mass: TractorMass | None = None
     """The tractor's own mass, of which each axle must keep its share; else its mass as it stands."""
-
-    speed: Speed | None = None
-    """Greatest speed on the road; tires carry less at speed. For example "40 km/h"."""
 
 
 class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -3297,6 +3276,15 @@ class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     front_share: Efficiency | None = None
     """Least load on the front axle, as a share of the tractor's weight."""
 
+    holds_from: Probability | None = None
+    """Chance from which a match holds. For example "90 %"."""
+
+    fails_below: Probability | None = None
+    """Chance below which a match fails; between the two it is close."""
+
+    range_deviations: float | None = None
+    """How many standard deviations the range of a table stands for; 2 if left out."""
+
 
 class PassMatch(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor on an implement, reckoned as `/v1/match` does."""
@@ -3455,14 +3443,14 @@ class MapPoint(msgspec.Struct, frozen=True, kw_only=True):
     fits: bool
     """Whether every limit is kept."""
 
-    binding: LimitName
+    binding: ForbiddenBy
     """The limit exceeded most, or nearest to being met."""
 
 
 class Outline(msgspec.Struct, frozen=True, kw_only=True):
     """Where one limit is just met."""
 
-    limit: LimitName
+    limit: ForbiddenBy
     """The limit."""
 
     width: Series
@@ -3495,7 +3483,7 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     left.
     """
 
-    binding: list[list[LimitName]]
+    binding: list[list[ForbiddenBy]]
     """By width, then speed: the limit exceeded most or nearest."""
 
     outlines: list[Outline]
@@ -3709,7 +3697,10 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest depth of the main tool at one speed."""
 
     value: Reading | None = None
-    """Depth; null if not even the shallowest can be pulled. [cm or in]"""
+    """By the central figures; null if not even the shallowest can be pulled. [cm or in]"""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [cm or in]"""
 
     pointer: str
     """Which tool of the request."""
@@ -3717,7 +3708,7 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     at_speed: Reading
     """The speed: the one asked for, or the tool's slowest if none fits it. [km/h or mph]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -3725,12 +3716,15 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
 
     value: Reading | None = None
-    """The speed; null if there is none. [km/h or mph]"""
+    """By the central figures; null if there is none. [km/h or mph]"""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [km/h or mph]"""
 
     within_tool_range: bool
     """False where that is slower than the tool's range: it goes, but does poor work."""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -3738,15 +3732,21 @@ class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest width at one speed."""
 
     value: Reading | None = None
-    """Working width; null if not even the smallest can be pulled. [m or ft]"""
+    """Working width by the central figures; null if not even the smallest can be pulled. [m or ft]"""
 
     count: int | None = None
-    """Whole tools of the main kind; null if they go by width."""
+    """Whole tools of the main kind; null if they are counted by width."""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [m or ft]"""
+
+    holds_count: int | None = None
+    """Whole tools of that width; null if counted by width."""
 
     at_speed: Reading
     """The speed: the one asked for, or the tool's slowest if none fits it. [km/h or mph]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -3948,9 +3948,6 @@ class Road(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     machine_length: Length
     """Hitch to rear end. For example "7.2 m"."""
-
-    speed: Speed | None = None
-    """Greatest speed; tires marked with a load index carry less above their own."""
 
     greatest_width: Width | None = None
     """Most that is allowed."""
@@ -4160,7 +4157,7 @@ class InputShare(msgspec.Struct, frozen=True, kw_only=True):
 class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One limit and how far it is from being met."""
 
-    name: LimitName
+    name: ForbiddenBy
     """The limit."""
 
     kept: bool
@@ -4229,10 +4226,20 @@ class QuickCheck(msgspec.Struct, frozen=True, kw_only=True):
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in short."""
 
-    fits: bool
-    """Whether every limit is kept at this speed."""
+    word: Word
+    """`holds` from a chance of `limits.holds_from`, `fails` below `limits.fails_below`, `close` between them; `cannot-
+    tell` where a limit could not be checked.
+    """
 
-    binding: LimitName
+    chance: Reading | None = None
+    """Chance that every limit is kept at this speed, by the range of draft and PTO-driven power; from the odds, if they
+    were asked for. Null where it cannot be told. [%]
+    """
+
+    fits: bool
+    """Whether every limit is kept at this speed by the central figures."""
+
+    binding: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     summary: str
@@ -4374,6 +4381,9 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fields: list[str]
     """Fields on which soil, slope and efficiency are the same."""
 
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
+
     fits: bool
     """Whether every limit is kept; pairings that do not fit are left out."""
 
@@ -4389,7 +4399,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fuel: Reading | None = None
     """Fuel at work; null where the power does not suffice. [L/h or gal/h]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     why: str
@@ -4418,10 +4428,13 @@ class PassCalendar(msgspec.Struct, frozen=True, kw_only=True):
 class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What the match says of a pass."""
 
-    fits: bool
-    """Whether every limit is kept."""
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
 
-    binding: LimitName
+    fits: bool
+    """Whether every limit is kept by the central figures."""
+
+    binding: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     summary: str
@@ -4430,7 +4443,7 @@ class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     speed: Reading
     """Ground speed. [km/h or mph]"""
 
-    load_fraction: Reading
+    load_fraction: Reading | None = None
     """PTO power needed over rated. [%]"""
 
     slip: Reading | None = None
@@ -5094,7 +5107,7 @@ class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
 class SheetBinding(msgspec.Struct, frozen=True, kw_only=True):
     """The limit that binds."""
 
-    limit: LimitName
+    limit: ForbiddenBy
     """The limit exceeded most, or nearest to being met."""
 
     kept: bool
@@ -5162,8 +5175,14 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     title: str
     """Title of the sheet."""
 
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
+
+    chance: Reading | None = None
+    """Chance that every limit is kept. [%]"""
+
     fits: bool
-    """Whether every limit is kept."""
+    """Whether every limit is kept by the central figures."""
 
     summary: str
     """The match in words."""
