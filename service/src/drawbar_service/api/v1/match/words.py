@@ -87,6 +87,8 @@ def word_of(chance: Chance | None) -> Word:
 def cases(chance: Real) -> str:
     """Return a chance in words: never more than it is."""
     percent = 100.0 * float(chance)
+    if percent <= 0.0:
+        return "in no case"
     if percent > 99.0:
         return "in more than 99 of 100 cases"
     return f"in {int(np.floor(percent + 1e-3))} of 100 cases" if percent >= 1.0 else "in less than 1 of 100 cases"
