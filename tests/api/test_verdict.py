@@ -77,7 +77,8 @@ def test_what_is_said_to_hold_holds_when_asked_again(body):
     body.pop("odds", None)
     answer = match(body)
     found = answer.greatest.speed
-    assume(found is not None and found.holds is not None)
+    if found.holds is None:
+        return
     again = match(body | {"speed": f"{float(found.holds)!r} m/s"})
     assert failed(again) <= {"tool-speed", "tool-depth"}
     if not failed(again):
@@ -150,7 +151,7 @@ def test_a_mass_that_is_left_out_is_assumed_on_a_slope_and_only_there():
 
 
 def test_the_lines_are_the_callers_to_draw():
-    body = with_values(EXAMPLE, tractor__power={"rated_pto": "92 kW"})
+    body = with_values(EXAMPLE, tractor__power={"rated_pto": "112 kW"})
     words = {
         (holds, fails): match(body | {"limits": {"holds_from": holds, "fails_below": fails}}).verdict.word
         for holds, fails in ((0.9, 0.5), (0.2, 0.1), (0.99, 0.98))
