@@ -42,7 +42,6 @@ def worked_out(request: MatchRequest) -> Worked:
 class Found(NamedTuple):
     """The greatest of one thing, and how to put another value of it back."""
 
-    what: str
     greatest: Greatest
     value: float
     """The greatest: a speed [m/s], a share of the width [1], a depth [m]. Where nothing fits, the low end."""
@@ -82,7 +81,7 @@ def speed_found(request: MatchRequest, case: Case, greatest: Greatest) -> Found:
     def at(speed: float) -> Worked:
         return worked_out(msgspec.structs.replace(request, speed=speed))
 
-    return Found("speed", greatest, value, A_LITTLE_MORE * value, high, at, slow | {"tool-depth"})
+    return Found(greatest, value, A_LITTLE_MORE * value, high, at, slow | {"tool-depth"})
 
 
 def width_found(request: MatchRequest, case: Case, greatest: Greatest) -> Found:
@@ -102,7 +101,7 @@ def width_found(request: MatchRequest, case: Case, greatest: Greatest) -> Found:
         implement = msgspec.structs.replace(request.implement, tools=tools)
         return worked_out(msgspec.structs.replace(request, implement=implement, speed=greatest.at_speed))
 
-    return Found("width", greatest, value, more, MOST_TIMES_WIDER, at, frozenset({"tool-depth"}))
+    return Found(greatest, value, more, MOST_TIMES_WIDER, at, frozenset({"tool-depth"}))
 
 
 def depth_found(request: MatchRequest, case: Case, greatest: Greatest) -> Found:
@@ -119,7 +118,7 @@ def depth_found(request: MatchRequest, case: Case, greatest: Greatest) -> Found:
     there = at(value)
     another = there.depth != value or there.case.practice != case.practice
     as_asked = frozenset(OF_THE_TOOL) if another else frozenset[str]()
-    return Found("depth", greatest, value, A_LITTLE_MORE * value, high, at, as_asked)
+    return Found(greatest, value, A_LITTLE_MORE * value, high, at, as_asked)
 
 
 def exceeded(worked: Worked) -> set[str]:
