@@ -1,4 +1,4 @@
-"""What is committed is what it is made from today: contract, SDK, its copies of the service, the paths in the README."""
+"""What is committed is what it is made from today: contract, SDK, its copies of the service, the README."""
 
 import subprocess
 import sys
