@@ -18,7 +18,14 @@ from drawbar_service.api.shared.implement import EXAMPLE_IMPLEMENT
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.greatest import GREATEST_DEPTH, LEAST_DEPTH, MOST_TIMES_WIDER, Greatest, speed_ends
+from drawbar_service.model.greatest import (
+    GREATEST_DEPTH,
+    LEAST_DEPTH,
+    MOST_TIMES_WIDER,
+    Greatest,
+    heavy_case,
+    speed_ends,
+)
 from drawbar_service.model.limits import LIMITS, OF_THE_TOOL, LimitName, is_kept, name_of
 from drawbar_service.model.match import Case, Worked, resolve, work_out
 from drawbar_service.model.matched import ANYTHING, matched
@@ -29,14 +36,25 @@ A_LITTLE_MORE = 1.01
 NEAR = 1e-5
 """Margin [1] at which a limit counts as met, and two limits as level."""
 
+DOWNHILL = ("pushing", "braking")
+"""Limits that less pull does not mend: beyond them nothing fits, and no search ends just before them."""
+
 
 def read(body: Mapping[str, Any]) -> MatchRequest:
     return msgspec.convert(body, MatchRequest, dec_hook=decode_quantity)
 
 
-def worked_out(request: MatchRequest) -> Worked:
+Judged = Callable[[Case], Case]
+"""At which draft a match is judged: the central one, or the one it has to bear to hold as often as asked."""
+
+
+def central_case(case: Case) -> Case:
+    return case
+
+
+def worked_out(request: MatchRequest, judged: Judged) -> Worked:
     assert request.speed is not None
-    return work_out(resolve(request, Findings()), request.speed, Findings())
+    return work_out(judged(resolve(request, Findings())), request.speed, Findings())
 
 
 class Found(NamedTuple):
@@ -65,26 +83,30 @@ class Found(NamedTuple):
 def searches(request: MatchRequest) -> Iterator[Found]:
     case = resolve(request, Findings())
     greatest = matched(case, ANYTHING, Findings()).greatest
-    if greatest.speed is not None:
-        yield speed_found(request, case, greatest.speed.central)
-    if greatest.width is not None:
-        yield width_found(request, case, greatest.width.central)
-    if greatest.depth is not None:
-        yield depth_found(request, case, greatest.depth.central)
+    for far, found in (
+        (greatest.speed, speed_found),
+        (greatest.width, width_found),
+        (greatest.depth, depth_found),
+    ):
+        if far is not None:
+            yield found(request, case, far.central, central_case)
+            # What runs away downhill does so with less draft, which is another case still.
+            if name_of(far.holding.stopped_by) not in DOWNHILL:
+                yield found(request, case, far.holding, heavy_case)
 
 
-def speed_found(request: MatchRequest, case: Case, greatest: Greatest) -> Found:
+def speed_found(request: MatchRequest, case: Case, greatest: Greatest, judged: Judged) -> Found:
     low, high = speed_ends(case)
     value = greatest.value if greatest.fits else low
     slow = frozenset[str]() if greatest.within_tool_range else frozenset({"tool-speed"})
 
     def at(speed: float) -> Worked:
-        return worked_out(msgspec.structs.replace(request, speed=speed))
+        return worked_out(msgspec.structs.replace(request, speed=speed), judged)
 
     return Found(greatest, value, A_LITTLE_MORE * value, high, at, slow | {"tool-depth"})
 
 
-def width_found(request: MatchRequest, case: Case, greatest: Greatest) -> Found:
+def width_found(request: MatchRequest, case: Case, greatest: Greatest, judged: Judged) -> Found:
     amount, counted = case.drafts[int(greatest.tool)].amount, not np.isnan(greatest.whole_tools)
     value = greatest.value / case.width if greatest.fits else (1.0 / amount if counted else 0.01)
     more = value + 1.0 / amount if counted else A_LITTLE_MORE * value
@@ -99,12 +121,12 @@ def width_found(request: MatchRequest, case: Case, greatest: Greatest) -> Found:
             for tool in request.implement.tools
         ]
         implement = msgspec.structs.replace(request.implement, tools=tools)
-        return worked_out(msgspec.structs.replace(request, implement=implement, speed=greatest.at_speed))
+        return worked_out(msgspec.structs.replace(request, implement=implement, speed=greatest.at_speed), judged)
 
     return Found(greatest, value, more, MOST_TIMES_WIDER, at, frozenset({"tool-depth"}))
 
 
-def depth_found(request: MatchRequest, case: Case, greatest: Greatest) -> Found:
+def depth_found(request: MatchRequest, case: Case, greatest: Greatest, judged: Judged) -> Found:
     low, high = case.depths or (LEAST_DEPTH, GREATEST_DEPTH)
     value = greatest.value if greatest.fits else low
 
@@ -112,7 +134,7 @@ def depth_found(request: MatchRequest, case: Case, greatest: Greatest) -> Found:
         tools = list(request.implement.tools)
         tools[int(greatest.tool)] = msgspec.structs.replace(tools[int(greatest.tool)], depth=depth)
         implement = msgspec.structs.replace(request.implement, tools=tools)
-        return worked_out(msgspec.structs.replace(request, implement=implement, speed=greatest.at_speed))
+        return worked_out(msgspec.structs.replace(request, implement=implement, speed=greatest.at_speed), judged)
 
     # Where another tool pulls hardest at that depth, the ranges are those of another kind of machine.
     there = at(value)
@@ -297,8 +319,6 @@ ENDED_BY: Mapping[str, Mapping[str, Any]] = {
     },
 }
 """For each limit, a change to the example after which a search ends at it."""
-DOWNHILL = ("pushing", "braking")
-"""Limits that less pull does not mend: beyond them nothing fits, and no search ends just before them."""
 
 
 def changed(changes: Mapping[str, Any]) -> dict[str, Any]:
