@@ -221,7 +221,7 @@ def slip_from_turns(loaded, unloaded):
 
 
 def level_loads(weight, front_share, wheelbase, pull_height):
-    return axle_loads.axle_loads(weight, front_share, wheelbase, 1.0, pull_height, 0.0, 0.0, 0.0, 0.0, 1.0)
+    return axle_loads.axle_loads(weight, front_share, wheelbase, 1.0, pull_height, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0)
 
 
 def lifting_pull(weight, ahead_of_rear, pull_height):

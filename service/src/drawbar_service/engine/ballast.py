@@ -53,7 +53,7 @@ def steering_weight(stance: Stance, front_share: Real, pull: Real, kept_share: R
 
     Notes
     -----
-    From W (share cos b - h/L sin b) - V x_p/L - P (z + v x_p)/L >= kept W. Where the split alone leaves less than
+    From W (share cos b - h/L sin b) - V_0 x_0/L cos b - P (z + v x_p)/L >= kept W. Where the split alone leaves less than
     `kept_share`, no weight helps and the answer is at least :data:`NO_WEIGHT`.
     """
     lost = -stance.loads(0.0, front_share).front(pull)

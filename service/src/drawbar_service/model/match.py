@@ -40,13 +40,13 @@ from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.fuel import say_of_load
+from drawbar_service.model.hitching import hitching, warn_of_raised
 from drawbar_service.model.implement import (
     PowerNeeds,
     ToolDraft,
     depth_range,
     draft_span,
     grade_pull,
-    hitching,
     main_depth,
     power_needs,
     practice_of,
@@ -204,8 +204,11 @@ def hitched_tractor(
 
     None if what it needs is missing, with a fault noted.
     """
-    hitched = hitching(implement.hitch, implement.vertical_load, implement.pull_height, tractor, found, "/implement")
-    return on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
+    hitched = hitching(implement, tractor, found, "/implement", in_ground=bool(implement.tools))
+    wheeled = on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
+    if wheeled is not None:
+        warn_of_raised(implement, wheeled, found, "/implement")
+    return wheeled
 
 
 def work_span(draft: Span[DraftTerms], steady_pull: Real, needs: PowerNeeds) -> Span[Work]:

@@ -45,10 +45,12 @@ class Hitching(NamedTuple):
     """[m]"""
     distance: Real
     """Of the hitch behind the rear axle [m]."""
+    load_distance: Real
+    """Of where `vertical_load` acts behind the rear axle [m]."""
     vertical_load: Real
-    """[N]"""
+    """Weight of the implement on the tractor, standing level [N]."""
     vertical_per_pull: Real
-    """[1]"""
+    """What it presses on the hitch more for each newton of pull [1]."""
 
 
 class Tire(NamedTuple):
@@ -157,6 +159,7 @@ def on_wheels(
         mass_height,
         hitching.pull_height,
         hitching.distance,
+        hitching.load_distance,
         hitching.vertical_load,
         hitching.vertical_per_pull,
         sine,
