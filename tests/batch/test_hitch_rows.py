@@ -61,10 +61,10 @@ def test_categories_and_types_vary() -> None:
 
 
 def test_a_load_index_that_is_in_no_table_is_the_fault_of_its_row() -> None:
-    vary = {"/tires/rear/load_index": Given([150, 157, 160, 170, 150])}
+    vary = {"/tires/rear/load_index": Given([150, 148, 160, 170, 150])}
     faults = all_agree(HITCH, dict(HITCH.example), vary)
     assert [(fault.row, fault.pointer) for fault in faults] == [(1, "/tires/rear/load_index")]
-    assert "157 is not in the table" in faults[0].detail
+    assert "148 is not in the table" in faults[0].detail
 
 
 @pytest.mark.parametrize("rows", [slice(None, None, -1), slice(3, 20), slice(0, None, 7)])

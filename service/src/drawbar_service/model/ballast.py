@@ -44,6 +44,8 @@ ADVICE: Final[tuple[Advice, ...]] = get_args(Advice)
 """What to do; its place here stands for it in numbers."""
 AS_IT_STANDS, ADD, TAKE_OFF, SHIFT, CANNOT = map(float, range(5))
 
+ARTICULATED = "four-wheel"
+"""The drive whose mass the guide sets by engine power."""
 SMALLEST_CHANGE = 0.005
 """Share of the mass [1] below which a change is not worth the work."""
 FULL_WORK = 0.8
@@ -284,10 +286,17 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
 
 
 def guide(job: BallastJob, asked: Asked, found: Findings) -> Guide:
-    """Return the mass for the rated power by the trade's guide."""
+    """Return the mass for the rated PTO power by the trade's guide, which counts engine power if articulated."""
     row = mass_per_power(job.speed * KM_PER_H)
     found.use(row.source)
     each = row.mass_kg_per_kW / 1000.0
+    articulated = job.tractor.drive == ARTICULATED
+    ratio = default("pto_per_engine_power")
+    if job.tractor.power.engine is None:
+        engine = asked.rated / ratio.value
+        share = f"{100.0 * ratio.value:.3g} %"
+        found.assume("engine-from-pto", "/tractor/power/engine", engine, ratio.source, where=articulated, ratio=share)
+    each = choose(articulated, each / ratio.value, each)
     return Guide(row, each, each * asked.rated, job.tractor.mass / asked.rated)
 
 

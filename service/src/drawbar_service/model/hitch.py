@@ -389,8 +389,8 @@ def _tire_load(given: TireLoads, found: Findings, pointer: str) -> Real | None:
     try:
         row = _load_index_row(given.load_index)
     except UnknownReference:
-        there = ", ".join(LOAD_INDEX.rows)
-        found.fault("no-load-index", f"{pointer}/load_index", index=given.load_index, there=there)
+        least, *_, most = LOAD_INDEX.rows
+        found.fault("no-load-index", f"{pointer}/load_index", index=given.load_index, least=least, most=most)
         return None
     found.use(row.source)
     return STANDARD_GRAVITY * row.load_kg

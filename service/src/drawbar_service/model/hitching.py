@@ -1,7 +1,7 @@
 """How a machine hangs on the tractor: where it pulls, and what of its weight and its draft presses on the axles.
 
-What presses on the hitch at work has two parts. One is weight: `vertical_load` where it is stated, else the share of the
-machine's weight that its own wheels and tools do not carry. The other grows with the pull: soil pressing the tools
+What presses on the hitch at work has two parts. One is weight: `vertical_load` where it is stated, else the share of
+the machine's weight that its own wheels and tools do not carry. The other grows with the pull: soil pressing the tools
 down, and a line of pull that falls away behind the hitch. Neither takes the place of the other.
 
 A drawn or semi-mounted machine presses at the pin. A mounted one is held by three links and cannot turn about them, so
@@ -117,7 +117,7 @@ def raised_front_share(tractor: WheeledTractor, weight: Real) -> Real:
 def warn_of_raised(attached: Attached, tractor: WheeledTractor, found: Findings, pointer: str) -> None:
     """Warn where a mounted machine, raised, leaves too little on the front axle of a `tractor` to steer by.
 
-    `attached` stands at `pointer` in the request. Without its mass nothing can be said, which :func:`hitching` warns of.
+    `attached` stands at `pointer` in the request. Without its mass nothing can be said; :func:`hitching` warns of that.
     """
     if attached.hitch != MOUNTED or attached.mass is None:
         return

@@ -128,6 +128,11 @@ class Tractor(Protocol):
         ...
 
     @property
+    def transmission(self) -> str | None:
+        """Gear or cvt."""
+        ...
+
+    @property
     def transmission_efficiency(self) -> float | None:
         """Axle power over PTO power [1]."""
         ...
