@@ -355,7 +355,8 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
     found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296", "grisso-2004", surface.slip_band_source, split.source)
     found.stop_at_faults()
     assert wheeled is not None
-    warn_of_raised(asked.attached, wheeled, found, asked.pointer)
+    if raised is None:
+        warn_of_raised(asked.attached, wheeled, found, asked.pointer)
     under = None
     if job.soil_stress is not None:
         under = ground(job.soil_stress, job.soil.surface, wheeled, found, "/soil_stress")
