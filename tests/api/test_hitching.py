@@ -184,6 +184,39 @@ def test_a_machine_that_lifts_the_front_axle_is_warned_of():
     assert says(worked("semi-mounted", mass="7 t"), "/implement/mass") == []
 
 
+def test_a_machine_that_lifts_the_front_axle_does_not_fit_at_any_speed():
+    """Moments about the rear wheels: 9.4 t x 41 % x 2.82 m hold up 5.434 t at 2 m behind them."""
+    most = 9400 * SHARE * WHEELBASE / 2.0
+    for mass, fits in ((most - 1.0, True), (most + 1.0, False)):
+        found = worked("three-point", mass=kilograms(mass))
+        (raised,) = [limit for limit in found.limits if limit.name == "front-raised"]
+        assert raised.kept == found.verdict.fits == fits
+        assert float(raised.margin) == pytest.approx(1.0 - mass / most, abs=1e-9)
+    assert found.verdict.binding == "front-raised"
+    assert float(found.verdict.chance) == 0.0
+
+
+def test_no_speed_is_the_greatest_of_a_machine_that_lifts_the_front_axle():
+    body = copy.deepcopy(msgspec.to_builtins(MATCH.example))
+    del body["speed"]
+    body["implement"] = {"hitch": "three-point", "tools": [CHISEL], "mass": "7 t"}
+    found = answer(MATCH, body | {"find": ["speed", "width", "depth"]})
+    assert not found.verdict.fits
+    for greatest in (found.greatest.speed, found.greatest.width, found.greatest.depth):
+        assert greatest.value is None
+        assert greatest.limited_by == "front-raised"
+
+
+def test_the_odds_know_of_the_front_axle_raised():
+    body = copy.deepcopy(msgspec.to_builtins(MATCH.example))
+    spread = {"samples": 1024, "spreads": {"cone_index": 0.2}}
+    for mass, holds in (("1 t", True), ("7 t", False)):
+        body["implement"] = {"hitch": "three-point", "tools": [CHISEL], "mass": mass}
+        chance = float(answer(MATCH, body | {"odds": spread}).odds.holds_speed.value)
+        assert (chance > 0.5) == holds
+        assert (chance == 0.0) != holds
+
+
 def test_on_a_slope_the_front_is_lighter_whichever_way_the_pass_goes():
     level = says(worked("three-point", mass="2.3 t"), "/implement/mass")
     slopes = [says(worked("three-point", mass="2.3 t", slope=slope), "/implement/mass") for slope in (-0.12, 0.12)]

@@ -8,7 +8,7 @@ A drawn or semi-mounted machine presses at the pin. A mounted one is held by thr
 that its weight acts where its centre of mass is. Raised, all of it hangs on the tractor: :func:`warn_of_raised`.
 """
 
-from drawbar_service.engine.arrays import STANDARD_GRAVITY, Real, both, either, opposite
+from drawbar_service.engine.arrays import STANDARD_GRAVITY, Real, both, either, larger, opposite
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.nouns import Attached, Tractor
 from drawbar_service.model.tractor import Hitching, WheeledTractor
@@ -16,6 +16,8 @@ from drawbar_service.reference import default
 
 MOUNTED = "three-point"
 """The hitch that lifts the whole machine."""
+_LEAST_SHARE = 1e-3
+"""Share of the weight in front [1] that another is taken over at least: on a steep slope the front may lift alone."""
 _STEM = {"drawbar": "drawbar", "semi-mounted": "semi_mounted", MOUNTED: "three_point"}
 """What the defaults of each hitch begin with."""
 
@@ -112,6 +114,17 @@ def raised_front_share(tractor: WheeledTractor, weight: Real) -> Real:
     sine = abs(tractor.stance.sine)
     raised = tractor.stance._replace(vertical_load=weight, vertical_per_pull=0.0, sine=sine)
     return raised.loads(tractor.weight, tractor.front_share).front(weight * sine) / tractor.weight
+
+
+def front_left_raised(attached: Attached, tractor: WheeledTractor) -> Real | None:
+    """Return the load on the front axle with the machine raised, over that without it [1].
+
+    Below 0 the machine lifts the front off the ground. None unless a mounted machine of known mass is `attached`.
+    """
+    if attached.hitch != MOUNTED or attached.mass is None:
+        return None
+    alone = larger(raised_front_share(tractor, 0.0), _LEAST_SHARE)
+    return raised_front_share(tractor, attached.mass * STANDARD_GRAVITY) / alone
 
 
 def warn_of_raised(attached: Attached, tractor: WheeledTractor, found: Findings, pointer: str) -> None:
