@@ -777,7 +777,16 @@ if TYPE_CHECKING:
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
     ForbiddenBy: TypeAlias = (
         Literal[
-            "braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"
+            "braking",
+            "front-axle",
+            "front-raised",
+            "power",
+            "pull",
+            "pushing",
+            "search-end",
+            "slip",
+            "tool-depth",
+            "tool-speed",
         ]
         | str
     )
