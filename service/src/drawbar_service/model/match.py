@@ -262,7 +262,7 @@ def machine_on_slope(implement: Implement, tractor: Tractor, slope: Real, found:
     one heavier, and leaving its weight out would say yes too easily.
     """
     if implement.mass is None and somewhere(slope > 0.0):
-        found.assume("mass-on-slope", "/implement/mass", tractor.mass, "common-practice", where=slope > 0.0)
+        found.warn("heavy-on-slope", "/implement/mass", where=slope > 0.0, mass=tractor.mass)
         return grade_resistance(tractor.mass, grade(slope)[0])
     return grade_pull(implement, slope, found)
 
