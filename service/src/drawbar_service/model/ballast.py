@@ -6,10 +6,10 @@ and compares the two. On rubber tracks only :func:`guide` has an answer: no trac
 
 from typing import Final, Literal, NamedTuple, Protocol, TypeAlias, get_args
 
-from drawbar_service.engine.arrays import Mask, Real, both, choose, opposite, smaller, somewhere
+from drawbar_service.engine.arrays import Mask, Real, both, choose, either, opposite, somewhere
 from drawbar_service.engine.ballast import Hung, ballast_for_axles
 from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT
-from drawbar_service.engine.match import Work
+from drawbar_service.engine.match import Work, operate
 from drawbar_service.model.ballast_search import (
     LEAST_MASS,
     Found,
@@ -17,10 +17,11 @@ from drawbar_service.model.ballast_search import (
     Reach,
     Right,
     greatest_pull_in_reach,
+    place_of,
     right_for,
     search,
 )
-from drawbar_service.model.ballast_state import BallastCase, BallastLimitName, BallastState, state_of
+from drawbar_service.model.ballast_state import BallastCase, BallastLimitName, BallastState, in_band, state_of
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.implement import (
     draft_span,
@@ -30,6 +31,7 @@ from drawbar_service.model.implement import (
     rolling_resistance,
     tool_drafts,
 )
+from drawbar_service.model.limits import ROUNDING
 from drawbar_service.model.match import work_span
 from drawbar_service.model.nouns import Implement, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
@@ -39,13 +41,13 @@ from drawbar_service.model.tractor import ON_TRACKS, on_wheels, rated_pto_power
 from drawbar_service.model.transport import Transport, raised_implements
 from drawbar_service.reference import MassPerPowerRow, SurfaceRow, default, mass_per_power, static_split
 
-Advice: TypeAlias = Literal["as-it-stands", "add", "take-off", "shift", "cannot", "guide-only"]
+Advice: TypeAlias = Literal["as-it-stands", "add", "take-off", "shift", "cannot", "guide-only", "unknown-ballast"]
 ADVICE: Final[tuple[Advice, ...]] = get_args(Advice)
 """What to do; its place here stands for it in numbers."""
-AS_IT_STANDS, ADD, TAKE_OFF, SHIFT, CANNOT = map(float, range(5))
+AS_IT_STANDS, ADD, TAKE_OFF, SHIFT, CANNOT, _, UNKNOWN_BALLAST = map(float, range(len(ADVICE)))
 
 SMALLEST_CHANGE = 0.005
-"""Share of the mass [1] below which a change is not worth the work."""
+"""Share of the mass [1] below which a change is not worth the work, where slip is in its band already."""
 FULL_WORK = 0.8
 """Share of the rated power [1] from which the guide of mass for power is held against the advice."""
 METHODS_DIFFER = 0.15
@@ -87,6 +89,11 @@ class BallastOn(Protocol):
     @property
     def rear(self) -> float:
         """On or in the rear wheels [kg]."""
+        ...
+
+    @property
+    def total(self) -> float | None:
+        """On both ends together [kg], where it is not known how much of it is on which; in place of the other two."""
         ...
 
 
@@ -334,8 +341,8 @@ def advise(job: BallastJob, asked: Asked, by_guide: Guide, found: Findings) -> A
     now = state_of(case, Span(job.tractor.mass), case.tractor.front_share)
     searched = search(case, reach, every_slip=found.asked("/iso_slip"))
     right = right_for(case, reach, now, searched)
-    advice = _advice(now, right)
-    changes = both(right.exists, advice != AS_IT_STANDS)
+    advice = _advice(case, reach, now, searched, right)
+    changes = both(advice <= SHIFT, advice != AS_IT_STANDS)
     state = None
     if somewhere(changes) and (found.asked("/advised") or found.asked("/about") or found.asked.sentences):
         state = state_of(case, right.mass, right.front_share)
@@ -384,12 +391,17 @@ def _reach(job: BallastJob, case: BallastCase, found: Findings) -> Reach:
     mass, on = job.tractor.mass, job.ballast_on
     removable: Real
     if on is None:
-        each, row = None, default("removable_share")
-        removable = smaller(row.value * mass, mass - LEAST_MASS)
+        row = default("removable_share")
+        removable = row.value * mass
+        each = (removable, removable)
         found.assume("removable-ballast", "/ballast_on", removable, row.source, why=row.why)
+    elif on.total is not None:
+        if on.front > 0.0 or on.rear > 0.0:
+            found.fault("ballast-once", "/ballast_on/total")
+        # All of it may be on one end.
+        removable, each = on.total, (on.total, on.total)
     else:
-        each = (on.front, on.rear)
-        removable = on.front + on.rear
+        removable, each = on.front + on.rear, (on.front, on.rear)
     lightest = mass - removable
     if lightest < LEAST_MASS:
         found.fault("too-much-comes-off", "/ballast_on", left=lightest, mass=mass)
@@ -400,7 +412,7 @@ def _reach(job: BallastJob, case: BallastCase, found: Findings) -> Reach:
         found.assume("heaviest", "/limits/mass", heaviest, row.source, why=row.why)
     else:
         heaviest = job.limits.mass
-        if heaviest < lightest:
+        if on is not None and heaviest < lightest:
             found.fault("lighter-than-can-be", "/limits/mass", left=lightest)
     low, high = case.band
     wanted = job.wanted_front_share
@@ -408,6 +420,7 @@ def _reach(job: BallastJob, case: BallastCase, found: Findings) -> Reach:
         lightest=lightest,
         heaviest=heaviest,
         removable=each,
+        known=on is not None,
         shares=case.usual_split if wanted is None else (wanted, wanted),
         wanted=wanted is not None,
         slips=(low, 0.5 * (low + high), high),
@@ -415,13 +428,18 @@ def _reach(job: BallastJob, case: BallastCase, found: Findings) -> Reach:
     )
 
 
-def _advice(now: BallastState, right: Right) -> Real:
+def _advice(case: BallastCase, reach: Reach, now: BallastState, searched: Found, right: Right) -> Real:
+    """Return the number of what to do; what leaves slip outside its band is no advice."""
     mass = now.mass.value
     more = right.mass.value / mass - 1.0
     moved = abs(right.front_share * right.mass.value / mass - now.front_share)
-    small = choose(moved >= SMALLEST_CHANGE, SHIFT, AS_IT_STANDS)
-    advice = choose(abs(more) >= SMALLEST_CHANGE, choose(more > 0.0, ADD, TAKE_OFF), small)
-    return choose(right.exists, advice, CANNOT)
+    small = both(both(abs(more) < SMALLEST_CHANGE, moved < SMALLEST_CHANGE), now.keeps("slip"))
+    changed = choose(abs(more) >= SMALLEST_CHANGE, choose(more > 0.0, ADD, TAKE_OFF), SHIFT)
+    point = operate(case.at(right.mass.value, right.front_share).engine, case.work.value, case.speed)
+    in_its_band = both(point.pull_effort <= 1.0, in_band(point.slip, case.band) >= -ROUNDING)
+    too_heavy = either(searched.decided_by == place_of("lightest"), mass > reach.heaviest * (1.0 + ROUNDING))
+    forbidden = CANNOT if reach.known else choose(too_heavy, UNKNOWN_BALLAST, CANNOT)
+    return choose(both(right.exists, in_its_band), choose(small, AS_IT_STANDS, changed), forbidden)
 
 
 def _warn(advised: Advised, by_guide: Guide, found: Findings) -> None:
