@@ -718,7 +718,9 @@ Use: TypeAlias = Literal["constant", "in-turn"]
 WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
 if TYPE_CHECKING:
-    Advice: TypeAlias = Literal["add", "as-it-stands", "cannot", "guide-only", "shift", "take-off"] | str
+    Advice: TypeAlias = (
+        Literal["add", "as-it-stands", "cannot", "guide-only", "shift", "take-off", "unknown-ballast"] | str
+    )
     Axle: TypeAlias = Literal["front", "rear"] | str
     BallastLimitName: TypeAlias = (
         Literal[
@@ -1067,16 +1069,17 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in short."""
 
     advice: Advice
-    """What to do.
+    """What to do; followed, slip is in its band.
 
-    shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. guide-only:
-    rubber tracks, for which slip is not reckoned.
+    shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. unknown-
+    ballast: the tractor is too heavy for this work, and how much ballast can come off was not said. guide-only: rubber
+    tracks, for which slip is not calculated.
     """
 
     decided_by: DecidedBy | None = None
     """What sets the advised mass: the slip aimed at, the front axle under the pull, the usual split, the front axle
-    with implements raised, or the lightest the tractor can be. For `cannot`, what forbids it: the soil, the front
-    axle or the heaviest it may be. Null where nothing is to change.
+    with implements raised, or the lightest the tractor can be. For `cannot` and `unknown-ballast`, what forbids it:
+    any of these, the soil or the heaviest it may be. Null where nothing is to change.
     """
 
     summary: str
@@ -1318,6 +1321,9 @@ class BallastOn(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     rear: Ballast | None = None
     """On or in the rear wheels. For example "400 kg"."""
+
+    total: Ballast | None = None
+    """On both together, in place of front and rear, where it is not known which has how much."""
 
 
 class FrontMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1608,7 +1614,10 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Split to aim at; else the one in the usual band that takes the least mass."""
 
     ballast_on: BallastOn | None = None
-    """Ballast that can come off; sets how light the tractor can be."""
+    """Ballast that can come off; sets how light the tractor can be.
+
+    `{}`: none. Left out it is not known, and none is advised off.
+    """
 
     front_ballast_reach: MachineLength | None = None
     """Centre of the front ballast ahead of the front axle."""
