@@ -410,16 +410,59 @@ OFFERS: Mapping[str, Offers] = {
     ),
 }
 NOTHING_OFFERED = frozenset(
-    """
-    unknown-reference needed-on-wheels draft-needs-width draft-needs-count draft-needs-depth speed-range-order
-    depth-range-order power-needs learns-of-ground-tools implied-draft implied-cone-index year-of-window days-of-window
-    nothing-left capacities-rise record-beyond-period mean-beyond-period spread-too-wide least-to-most
-    best-width-needs-width flaw-of-outline too-narrow-to-plan no-vertical-limit mounted-has-no-tongue
-    mounted-needs-lever needs-mass tongue-needs-lever tongue-above-weight needs-wheelbase ratio-needs-mass series-of-one
-    series-needs-rod rod-in-bore too-many-tasks too-many-matches too-many-choices name-taken window-year window-length
-    after-window before-window no-such-name named-twice no-field-shared circle-of-works nothing-varies-on-tracks
-    reading-above-zero slip-on-the-spot reading-error-too-large system-name-twice no-such-system
-    """.split()
+    [
+        "unknown-reference",
+        "needed-on-wheels",
+        "draft-needs-width",
+        "draft-needs-count",
+        "draft-needs-depth",
+        "speed-range-order",
+        "depth-range-order",
+        "power-needs",
+        "learns-of-ground-tools",
+        "implied-draft",
+        "implied-cone-index",
+        "year-of-window",
+        "days-of-window",
+        "nothing-left",
+        "capacities-rise",
+        "record-beyond-period",
+        "mean-beyond-period",
+        "spread-too-wide",
+        "least-to-most",
+        "best-width-needs-width",
+        "flaw-of-outline",
+        "too-narrow-to-plan",
+        "no-vertical-limit",
+        "mounted-has-no-tongue",
+        "mounted-needs-lever",
+        "needs-mass",
+        "tongue-needs-lever",
+        "tongue-above-weight",
+        "needs-wheelbase",
+        "ratio-needs-mass",
+        "series-of-one",
+        "series-needs-rod",
+        "rod-in-bore",
+        "too-many-tasks",
+        "too-many-matches",
+        "too-many-choices",
+        "name-taken",
+        "window-year",
+        "window-length",
+        "after-window",
+        "before-window",
+        "no-such-name",
+        "named-twice",
+        "no-field-shared",
+        "circle-of-works",
+        "nothing-varies-on-tracks",
+        "reading-above-zero",
+        "slip-on-the-spot",
+        "reading-error-too-large",
+        "system-name-twice",
+        "no-such-system",
+    ,]
 )
 """Sentences that say what is wrong or missing and name one thing that would be right, not a choice."""
 
