@@ -130,6 +130,9 @@ OFFERS: Mapping[str, Offers] = {
         [{"/implement/mass": "3 t"}],
     ),
     "no-ground-tool": Offers("draft", {"/implement/tools": []}, [{"/implement/tools": [PLOW]}]),
+    "no-track-share": Offers(
+        "draft", {"/implement/wheel_tracks": {}}, [{"/implement/wheel_tracks": {"share": "30 %"}}]
+    ),
     "turn-once": Offers(
         "field-capacity",
         {"/kind": GONE, "/shape": {**SHAPE, "turn": {}}},
@@ -462,7 +465,7 @@ NOTHING_OFFERED = frozenset(
         "reading-error-too-large",
         "system-name-twice",
         "no-such-system",
-    ,]
+    ]
 )
 """Sentences that say what is wrong or missing and name one thing that would be right, not a choice."""
 

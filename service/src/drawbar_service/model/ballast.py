@@ -37,7 +37,7 @@ from drawbar_service.model.nouns import Implement, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.soil_stress import SoilStress, ground
 from drawbar_service.model.span import Span
-from drawbar_service.model.tractor import ON_TRACKS, on_wheels, rated_pto_power
+from drawbar_service.model.tractor import ON_TRACKS, on_wheels, rated_pto_power, usable_share
 from drawbar_service.model.transport import Transport, raised_implements
 from drawbar_service.reference import MassPerPowerRow, SurfaceRow, default, mass_per_power, static_split
 
@@ -191,6 +191,8 @@ class Asked(NamedTuple):
     surface: SurfaceRow
     rated: Real
     """At the PTO [W]"""
+    usable: Real
+    """What thin and hot air leave of it [1]."""
     work: Span[Work]
     """By the central, low and high draft of the table's range."""
     hitch: str
@@ -278,16 +280,17 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
     """
     surface = surface_row(job.soil, found)
     rated = rated_pto_power(job.tractor.power, found, "/tractor/power")
+    usable = usable_share(job.tractor.derating, found)
     implement, pull = job.implement, job.pull
     if pull is not None and implement is None:
         work = Work(NO_DRAFT, pull.force, 0.0)
         span = Span(work, work, work) if found.asked.ranges else Span(work)
-        return Asked(surface, rated, span, pull.hitch, pull.vertical_load, pull.pull_height, "/pull")
+        return Asked(surface, rated, usable, span, pull.hitch, pull.vertical_load, pull.pull_height, "/pull")
     if implement is None or pull is not None:
         found.fault("implement-or-pull", "/implement")
         found.stop_at_faults()
     assert implement is not None
-    drafts = tool_drafts(implement, job.soil, found)
+    drafts = tool_drafts(implement, job.soil, found, job.tractor)
     steady = rolling_resistance(implement, surface.mobility_number_label, job.slope, found)
     steady = steady + grade_pull(implement, job.slope, found)
     needs = power_needs(
@@ -301,7 +304,8 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
         "/tractor",
     )
     span = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
-    return Asked(surface, rated, span, implement.hitch, implement.vertical_load, implement.pull_height, "/implement")
+    vertical, height = implement.vertical_load, implement.pull_height
+    return Asked(surface, rated, usable, span, implement.hitch, vertical, height, "/implement")
 
 
 def guide(job: BallastJob, asked: Asked, found: Findings) -> Guide:
@@ -377,6 +381,7 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
         band=(surface.slip_band_low, surface.slip_band_high),
         split=split,
         rated=asked.rated,
+        usable=asked.usable,
         engine_speed=engine_speed,
         kept_share=kept,
         axle_mass=axle_mass,

@@ -36,6 +36,8 @@ class BallastCase(NamedTuple):
     split: StaticSplitRow
     rated: Real
     """At the PTO [W]"""
+    usable: Real
+    """What thin and hot air leave of it [1]."""
     engine_speed: Real
     """Over full-throttle speed [1]"""
     kept_share: Real
@@ -159,7 +161,7 @@ def _margins(state: BallastState) -> Mapping[BallastLimitName, Real]:
         "front-lift": choose(lifts_by_pull, 1.0 - point.pull / choose(lifts_by_pull, lift, 1.0), -1.0),
         "static-split": in_band(state.front_share, case.usual_split),
         "axle-load": 1.0 - state.heavier_axle / case.axle_mass,
-        "power": 1.0 - point.pto_power / case.rated,
+        "power": 1.0 - point.pto_power / (case.rated * case.usable),
     }
     if state.raised is not None and case.raised is not None:
         found["front-raised"] = state.raised.front_share / case.raised.kept_front - 1.0
@@ -179,7 +181,7 @@ class FuelBurnt(NamedTuple):
 def fuel_of(case: BallastCase, point: OperatingPoint) -> FuelBurnt:
     """Return the fuel at a `point`."""
     load = point.pto_power / case.rated
-    enough = both(load <= 1.0 + ROUNDING, point.pull_effort <= 1.0)
+    enough = both(load <= case.usable + ROUNDING, point.pull_effort <= 1.0)
     return FuelBurnt(enough, fuel_at_part_speed(load, case.rated, case.engine_speed))
 
 

@@ -21,6 +21,7 @@ from drawbar_service.model.findings import Findings
 from drawbar_service.model.nouns import GroundTool, HydraulicNeed, Implement, RotaryNeed, Soil, Tractor
 from drawbar_service.model.span import Span
 from drawbar_service.model.tractor import Hitching
+from drawbar_service.model.wheel_tracks import track_factor
 from drawbar_service.reference import (
     PRACTICE,
     ROTARY_FOOTNOTES,
@@ -69,8 +70,10 @@ class PowerNeeds(NamedTuple):
         return self.rotary + self.hydraulic + self.electric
 
 
-def tool_drafts(implement: Implement, soil: Soil, found: Findings, pointer: str = "/implement") -> list[ToolDraft]:
-    """Return every ground tool with its draft as a function of speed."""
+def tool_drafts(
+    implement: Implement, soil: Soil, found: Findings, tractor: Tractor | None = None, pointer: str = "/implement"
+) -> list[ToolDraft]:
+    """Return every ground tool with its draft as a function of speed; `tractor` is what makes wheel tracks."""
     drafts: list[ToolDraft] = []
     for index, tool in enumerate(implement.tools):
         place = f"{pointer}/tools/{index}"
@@ -87,7 +90,11 @@ def tool_drafts(implement: Implement, soil: Soil, found: Findings, pointer: str 
         factor = texture_factor(row, soil.texture) * implement.draft_multiplier
         terms = draft_terms(row.A, row.B, row.C, factor, amount, depth)
         drafts.append(ToolDraft(place, row, amount, depth, _tool_width(tool), terms))
-    return drafts
+    if implement.wheel_tracks is None:
+        return drafts
+    width = implement.width if implement.width is not None else widest(drafts)
+    factor = track_factor(implement, width, tractor, found, pointer)
+    return [draft._replace(terms=draft.terms.times(factor)) for draft in drafts]
 
 
 def texture_factor(row: DraftRow, texture: str) -> Real:

@@ -71,6 +71,7 @@ from drawbar_service.model.tractor import (
     caution_of_slope,
     on_wheels,
     rated_pto_power,
+    usable_share,
 )
 from drawbar_service.reference import PracticeRow, SurfaceRow, default, drawbar_per_pto
 
@@ -96,6 +97,8 @@ class Case(NamedTuple):
     rated: Real
     """At the PTO [W]."""
     limits: Limits
+    usable: Real
+    """What thin and hot air leave of the rated power [1]."""
     width: Real
     """[m]"""
     practice: PracticeRow | None
@@ -134,7 +137,7 @@ def resolve(job: Job, found: Findings) -> Case:
     """
     tractor, implement, soil, slope = job.tractor, job.implement, job.soil, job.field.slope
     surface = surface_row(soil, found)
-    drafts = tool_drafts(implement, soil, found)
+    drafts = tool_drafts(implement, soil, found, tractor)
     if not implement.tools and implement.mass is None and not implement.rotary:
         found.fault("nothing-to-pull", "/implement/tools")
     rolling = rolling_resistance(implement, surface.mobility_number_label, slope, found)
@@ -142,6 +145,7 @@ def resolve(job: Job, found: Findings) -> Case:
     steady = rolling + grade_pull(implement, slope, found)
     work = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
     rated = rated_pto_power(tractor.power, found, "/tractor/power")
+    usable = usable_share(tractor.derating, found)
     reserve = found.fallback(job.limits.power_reserve, "/limits/power_reserve", "power_reserve")
     width = working_width(implement, drafts, found)
     practice = practice_of(implement, drafts, found)
@@ -175,7 +179,8 @@ def resolve(job: Job, found: Findings) -> Case:
         work=work,
         needs=needs,
         rated=rated,
-        limits=Limits(slip_limit, rated * (1.0 - reserve), front_load),
+        limits=Limits(slip_limit, rated * usable * (1.0 - reserve), front_load),
+        usable=usable,
         width=width,
         practice=practice,
         speeds=speeds,
@@ -386,11 +391,11 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
     Low and high of the fuel on an area take the ranges of draft and field efficiency together.
     """
     case, load = worked.case, worked.load
-    enough = load.value <= 1.0 + ROUNDING
+    enough = load.value <= case.usable + ROUNDING
     if somewhere(enough):
         say_of_load(load.value, enough, found)
     # A tractor that is asked for more than it is rated for slows down rather than burn more.
-    most = larger(load.value, 1.0)
+    most = larger(load.value, case.usable)
     rates = Span(
         fuel_at_part_speed(load.value, case.rated, engine_speed),
         *(

@@ -65,6 +65,25 @@ class RatedPower(Protocol):
         ...
 
 
+class Derating(Protocol):
+    """Thin and hot air that an engine works in."""
+
+    @property
+    def aspiration(self) -> str:
+        """Naturally-aspirated or turbocharged."""
+        ...
+
+    @property
+    def altitude(self) -> float | None:
+        """Above sea level [m]."""
+        ...
+
+    @property
+    def heat(self) -> float | None:
+        """How much warmer the air is than that the rating holds for [K]."""
+        ...
+
+
 class Gear(Protocol):
     """One gear of the transmission."""
 
@@ -158,6 +177,11 @@ class Tractor(Protocol):
         ...
 
     @property
+    def derating(self) -> Derating | None:
+        """Thin and hot air that the engine works in; None where it gives its rated power."""
+        ...
+
+    @property
     def gears(self) -> Sequence[Gear]:
         """Any order."""
         ...
@@ -225,6 +249,20 @@ class HydraulicNeed(Protocol):
         ...
 
 
+class WheelTracks(Protocol):
+    """Tools that run in the wheel tracks of the tractor."""
+
+    @property
+    def share(self) -> float | None:
+        """Of the tools [1]."""
+        ...
+
+    @property
+    def factor(self) -> float | None:
+        """Draft of a tool in a track over that of one beside it [1]."""
+        ...
+
+
 class Implement(Protocol):
     """A machine behind the tractor: a list of ground tools, and what else it needs."""
 
@@ -266,6 +304,11 @@ class Implement(Protocol):
     @property
     def draft_multiplier(self) -> float:
         """Draft of this machine here over that of the table [1]."""
+        ...
+
+    @property
+    def wheel_tracks(self) -> WheelTracks | None:
+        """Tools in wheel tracks; None to leave them out."""
         ...
 
     @property

@@ -39,7 +39,10 @@ def limit(name: BallastLimitName, state: BallastState, ledger: Ledger) -> str:
         axle, caution = say(Mass.of(state.heavier_axle)), say(Mass.of(case.axle_mass))
         return f"{axle} on the heavier axle, pulling; caution above {caution}"
     if name == "power":
-        return f"{say(Power.of(point.pto_power))} needed and {say(Power.of(case.rated))} rated at the PTO"
+        most = f"{say(Power.of(case.rated))} rated at the PTO"
+        if case.usable < 1.0:
+            most = f"{say(Power.of(case.rated * case.usable))} left of {most}"
+        return f"{say(Power.of(point.pto_power))} needed and {most}"
     assert state.raised is not None
     assert case.raised is not None
     share, kept = (
