@@ -39,7 +39,7 @@ def answer(calculation: Any, part: str, value: Any, **more: Any) -> Any:
 
 @pytest.mark.parametrize("share", [0.3, 0.35])
 def test_a_third_of_the_tines_in_tracks_draws_a_third_more(share):
-    # Tullberg 2000, abstract: tines in tracks draw about twice; total draft of trailed tools can rise by more than 30 %.
+    # Tullberg 2000, abstract: tines in tracks draw about twice; total draft can rise by more than 30 %.
     assert 1.30 <= draft_in_tracks(share, 2.0) <= 1.40
 
 
