@@ -33,6 +33,7 @@ from drawbar_service.model.implement import (
 )
 from drawbar_service.model.limits import ROUNDING
 from drawbar_service.model.match import work_span
+from drawbar_service.model.moisture import weaker_of
 from drawbar_service.model.nouns import Implement, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.soil_stress import SoilStress, ground
@@ -388,6 +389,7 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
         ballast_reach=ballast_reach,
         raised=raised,
         ground=under,
+        weaker=weaker_of(wheeled, job.soil),
     )
 
 

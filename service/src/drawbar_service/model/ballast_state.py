@@ -8,6 +8,7 @@ from drawbar_service.engine.axle_loads import lifting_pull
 from drawbar_service.engine.ballast import PowerPaths, power_paths, reweighed
 from drawbar_service.engine.fuel import fuel_at_part_speed
 from drawbar_service.engine.match import OperatingPoint, Work, operate
+from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.model.limits import ROUNDING
 from drawbar_service.model.soil_stress import Ground
 from drawbar_service.model.span import Span, ordered
@@ -48,6 +49,8 @@ class BallastCase(NamedTuple):
     """Front ballast ahead of the front axle [m]."""
     raised: RaisedImplements | None
     ground: Ground | None
+    weaker: EngineTractor | None
+    """As it stands, where wet soil carries least; None where nothing says that it is wet."""
 
     @property
     def pull(self) -> Span[Real]:
@@ -126,6 +129,9 @@ def state_of(case: BallastCase, mass: Span[Real], front_share: Real) -> BallastS
     point = case.work.map(
         lambda work: central if work is case.work.value else operate(tractor.engine, work, case.speed)
     )
+    if case.weaker is not None and case.work.high is not None:
+        weaker = reweighed(case.weaker, tractor.stance, tractor.weight, front_share)
+        point = point._replace(high=operate(weaker, case.work.high, case.speed))
     loads = tractor.engine.loads
     front_load, rear_load = loads.front(central.pull), loads.rear(central.pull)
     state = BallastState(

@@ -36,6 +36,7 @@ from drawbar_service.engine.match import (
     strain_by_ratio,
     strain_on_wheels,
 )
+from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
@@ -62,6 +63,7 @@ from drawbar_service.model.limits import (
     binding,
     margins,
 )
+from drawbar_service.model.moisture import weaker_of
 from drawbar_service.model.nouns import Gear, Implement, Job, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.span import Span, ordered
@@ -99,6 +101,8 @@ class Case(NamedTuple):
     limits: Limits
     usable: Real
     """What thin and hot air leave of the rated power [1]."""
+    weaker: EngineTractor | None
+    """The tractor where wet soil carries least; None where nothing says that it is wet."""
     width: Real
     """[m]"""
     practice: PracticeRow | None
@@ -120,10 +124,14 @@ class Case(NamedTuple):
             return reach_on_wheels(self.tractor.engine, self.limits)
         return reach_by_ratio(self.ratio, self.tractor_grade_pull, self.limits.power)
 
+    def engine_for(self, work: Work, engine: EngineTractor) -> EngineTractor:
+        """Return the tractor that some `work` meets: for the high end of the draft, that on the weakest soil."""
+        return self.weaker if self.weaker is not None and work is self.work.high else engine
+
     def pto_power(self, work: Work, speed: Real) -> Real:
         """Return all needs of some `work` at some `speed` [m/s], brought to the PTO [W]."""
         if self.tractor is not None:
-            return operate(self.tractor.engine, work, speed).pto_power
+            return operate(self.engine_for(work, self.tractor.engine), work, speed).pto_power
         return power_by_ratio(work, self.tractor_grade_pull, self.ratio, speed)
 
 
@@ -153,7 +161,7 @@ def resolve(job: Job, found: Findings) -> Case:
     depths = depth_range(implement, found)
     ratio = drawbar_per_pto(tractor.drive, soil.surface)
     found.use("arizona-machinery-management")
-    wheeled, front_load, slip_limit = None, 1.0, 1.0
+    wheeled, weaker, front_load, slip_limit = None, None, 1.0, 1.0
     if tractor.drive == ON_TRACKS:
         caution_of_slope(slope, found)
         found.warn("tracks-by-ratio", "/tractor/drive")
@@ -164,6 +172,7 @@ def resolve(job: Job, found: Findings) -> Case:
         found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
         if wheeled is not None:
             front_load = share * wheeled.weight
+            weaker = weaker_of(wheeled, soil)
     found.stop_at_faults()
     if wheeled is not None:
         tractor_grade_pull = wheeled.engine.grade_pull
@@ -181,6 +190,7 @@ def resolve(job: Job, found: Findings) -> Case:
         rated=rated,
         limits=Limits(slip_limit, rated * usable * (1.0 - reserve), front_load),
         usable=usable,
+        weaker=weaker,
         width=width,
         practice=practice,
         speeds=speeds,
@@ -300,7 +310,7 @@ def work_out(case: Case, speed: Real, found: Findings) -> Worked:
     point, power = None, quick
     if case.tractor is not None:
         engine = case.tractor.engine
-        point = work.map(lambda one: operate(engine, one, speed))
+        point = work.map(lambda one: operate(case.engine_for(one, engine), one, speed))
         power = point.map(lambda one: one.pto_power)
     depth = main_depth(case.drafts, speed) if case.depths is not None else None
     left = margins_at(case, work.value, point.value if point is not None else None, speed, depth)

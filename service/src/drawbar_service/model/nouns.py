@@ -360,6 +360,21 @@ class Soil(Protocol):
         """Measured [Pa]."""
         ...
 
+    @property
+    def moisture(self) -> str | None:
+        """Dry, moist, wet, plastic or frozen, as it feels in the hand."""
+        ...
+
+    @property
+    def water_content(self) -> float | None:
+        """Mass of water over mass of dry soil [1]."""
+        ...
+
+    @property
+    def plastic_limit(self) -> float | None:
+        """Water content at which the soil just rolls to a thread of 3 mm [1]."""
+        ...
+
 
 class Turn(Protocol):
     """A headland turn: its time, or the radius it follows from."""
