@@ -51,7 +51,10 @@ def test_the_middle_stays_and_the_range_never_narrows(calculation, state):
         assert after[2] >= before[2]
         if state == "moist":
             assert after == before
-    assert told.verdict.summary == plain.verdict.summary
+    if calculation is BALLAST:
+        assert told.verdict.summary == plain.verdict.summary
+    else:
+        assert told.verdict.fits == plain.verdict.fits
 
 
 def test_moist_soil_is_what_is_taken_where_nobody_says():

@@ -129,6 +129,9 @@ OFFERS: Mapping[str, Offers] = {
         {"/implement": {"hitch": "drawbar", "width": "4 m", "rotary": [{"machine": "mower.disk", "width": "4 m"}]}},
         [{"/implement/mass": "3 t"}],
     ),
+    "fails-above-holds": Offers(
+        "match", {"/limits": {"holds_from": "60 %", "fails_below": "80 %"}}, [{"/limits/fails_below": "40 %"}]
+    ),
     "no-ground-tool": Offers("draft", {"/implement/tools": []}, [{"/implement/tools": [PLOW]}]),
     "no-track-share": Offers(
         "draft", {"/implement/wheel_tracks": {}}, [{"/implement/wheel_tracks": {"share": "30 %"}}]

@@ -16,12 +16,10 @@ __all__ = [
     "About",
     "Advice",
     "Aim",
-    "Altitude",
     "Angle",
     "AnnualUse",
     "Area",
     "AreaRate",
-    "Aspiration",
     "Assumption",
     "AtWork",
     "Axle",
@@ -78,9 +76,9 @@ __all__ = [
     "DecidedBy",
     "DelayCost",
     "Depth",
-    "Derating",
     "Displacement",
     "DistanceRun",
+    "DownhillAnswer",
     "DraftAnswer",
     "DraftByToolAnswer",
     "DraftRequest",
@@ -111,6 +109,7 @@ __all__ = [
     "FleetImplement",
     "FleetTractor",
     "Flow",
+    "ForbiddenBy",
     "FrontLead",
     "FrontMounted",
     "FuelAnswer",
@@ -133,7 +132,6 @@ __all__ = [
     "GroundTool",
     "HealthAnswer",
     "HealthStatus",
-    "Heat",
     "HireAnswer",
     "HireRate",
     "Hitch",
@@ -163,7 +161,6 @@ __all__ = [
     "LeverName",
     "LikelyDates",
     "LimitAnswer",
-    "LimitName",
     "LossPerArea",
     "MachineCost",
     "MachineHours",
@@ -179,7 +176,6 @@ __all__ = [
     "MeasurementAnswer",
     "MeasurementAnswerKind",
     "MethodsAnswer",
-    "Moisture",
     "Mounting",
     "Multiplier",
     "Notice",
@@ -225,6 +221,7 @@ __all__ = [
     "Pressure",
     "Price",
     "Prices",
+    "Probability",
     "PtoAnswer",
     "PtoSpeed",
     "PtoType",
@@ -349,7 +346,6 @@ __all__ = [
     "WearPartCost",
     "WearingPlace",
     "WheelSlip",
-    "WheelTracks",
     "WheelTurns",
     "Wheelbase",
     "WholeTableAnswer",
@@ -357,18 +353,13 @@ __all__ = [
     "Window",
     "WinterBefore",
     "WithoutOutliers",
+    "Word",
     "Work",
     "WorkSpan",
     "Workday",
     "YearsWork",
     "Yield",
 ]
-
-Altitude: TypeAlias = str | Quantity
-"""Height above sea level.
-
-In range: at least 0 and at most 5500 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "1100 m".
-"""
 
 Angle: TypeAlias = str | Quantity
 """An angle, or a direction east of north.
@@ -481,9 +472,6 @@ In range: at least 0.36 and at most 72000 L/h. Units: m3/s, L/min, L/h, gal/min,
 L/h".
 """
 
-Heat: TypeAlias = str | Quantity
-"""How much warmer something is. In range: at least 0 and at most 31 K. Units: K, degF. For example "6.2 K"."""
-
 HireRate: TypeAlias = str | Quantity
 """What is paid to have an area worked.
 
@@ -593,6 +581,12 @@ Price: TypeAlias = float | str | Quantity
 
 In range: at least 0 and at most 1000000000 money. Units: money. A plain number is a ratio. For example "200000000
 money".
+"""
+
+Probability: TypeAlias = float | str | Quantity
+"""A chance that is neither none nor certain.
+
+In range: at least 0.001 and at most 0.999. Units: %. A plain number is a ratio. For example "20.1 %".
 """
 
 Pull: TypeAlias = str | Quantity
@@ -710,14 +704,12 @@ In range: at least 0.01 and at most 500 t/ha. Units: kg/m2, kg/ha, t/ha, lb/ac, 
 """
 
 Aim: TypeAlias = Literal["high", "low", "middle"]
-Aspiration: TypeAlias = Literal["naturally-aspirated", "turbocharged"]
 BatchMode: TypeAlias = Literal["grid", "zip"]
 DrawbarCategory: TypeAlias = Literal["0", "1", "2", "3", "4", "5"]
 Drive: TypeAlias = Literal["four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
 Findable: TypeAlias = Literal["depth", "speed", "width"]
 FuelEquation: TypeAlias = Literal["annual-average-diesel", "annual-average-gasoline", "diesel", "older-diesel"]
 Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
-Moisture: TypeAlias = Literal["dry", "frozen", "moist", "plastic", "wet"]
 Mounting: TypeAlias = Literal["dual", "single", "triple"]
 OutlinePolygonType: TypeAlias = Literal["Polygon"]
 PtoSpeed: TypeAlias = Literal[540, 1000, 1300]
@@ -735,9 +727,7 @@ Use: TypeAlias = Literal["constant", "in-turn"]
 WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
 if TYPE_CHECKING:
-    Advice: TypeAlias = (
-        Literal["add", "as-it-stands", "cannot", "guide-only", "shift", "take-off", "unknown-ballast"] | str
-    )
+    Advice: TypeAlias = Literal["add", "as-it-stands", "cannot", "guide-only", "shift", "take-off"] | str
     Axle: TypeAlias = Literal["front", "rear"] | str
     BallastLimitName: TypeAlias = (
         Literal[
@@ -783,13 +773,16 @@ if TYPE_CHECKING:
     DecidedBy: TypeAlias = Literal["front-axle", "heaviest", "lightest", "raised", "slip", "soil", "split"] | str
     EfficiencyFrom: TypeAlias = Literal["default", "given", "outline", "practice", "shape"] | str
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
+    ForbiddenBy: TypeAlias = (
+        Literal[
+            "braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"
+        ]
+        | str
+    )
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
     LeverName: TypeAlias = (
         Literal["a-week-earlier", "another-machine", "faster", "longer-day", "one-pass-fewer", "wider-tool"] | str
-    )
-    LimitName: TypeAlias = (
-        Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
     )
     MeasurementAnswerKind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
@@ -807,6 +800,7 @@ if TYPE_CHECKING:
         ]
         | str
     )
+    Word: TypeAlias = Literal["cannot-tell", "close", "fails", "holds"] | str
 else:
     Advice = str
     Axle = str
@@ -818,10 +812,10 @@ else:
     DecidedBy = str
     EfficiencyFrom = str
     FieldPlanType = str
+    ForbiddenBy = str
     HealthStatus = str
     Input = str
     LeverName = str
-    LimitName = str
     MeasurementAnswerKind = str
     Output = str
     Part = str
@@ -833,6 +827,7 @@ else:
     SourceBasis = str
     Standing = str
     WarningCode = str
+    Word = str
 
 
 class Assumption(msgspec.Struct, frozen=True, kw_only=True):
@@ -921,8 +916,30 @@ class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Rear axle."""
 
 
+class DownhillAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The same work on the way downhill."""
+
+    pull: Reading
+    """Pull at the hitch; negative where the machine pushes the tractor. [kN or lbf]"""
+
+    push: Reading
+    """Part of the machine's weight along the slope. [kN or lbf]"""
+
+    braking: Reading | None = None
+    """What the wheels must hold back; 0 where they drive; null on rubber tracks. [kN or lbf]"""
+
+    rear_axle_load: Reading | None = None
+    """Load on the rear axle; null on rubber tracks. [kN or lbf]"""
+
+    load_fraction: Reading
+    """PTO power needed over rated. [%]"""
+
+
 class AtWork(msgspec.Struct, frozen=True, kw_only=True):
-    """The tractor at work; low and high follow the range of the draft."""
+    """The tractor at work, uphill on a slope; low and high follow the range of the draft.
+
+    Where nothing carries the pull there is no such operating point: what would describe it is null.
+    """
 
     speed: Reading
     """Ground speed. [km/h or mph]"""
@@ -936,26 +953,32 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     axle_power: Reading | None = None
     """Power at the axles; null on rubber tracks. [kW or hp]"""
 
-    pto_power: Reading
+    pto_power: Reading | None = None
     """All needs, brought to the PTO. [kW or hp]"""
 
     other_power: Reading
     """Of it: PTO-driven machines, hydraulics, electrics. [kW or hp]"""
 
-    load_fraction: Reading
+    load_fraction: Reading | None = None
     """PTO power needed over rated. [%]"""
 
     slip: Reading | None = None
-    """Slip; of greatest pull where the pull is not carried; null on rubber tracks. [%]"""
+    """Slip; null on rubber tracks. [%]"""
 
     slip_band: list[Reading]
     """Slip of best efficiency on this surface, from and to. [%]"""
 
     tractive_efficiency: Reading | None = None
-    """Drawbar power over axle power. [%]"""
+    """Power of net traction over axle power; null where the wheels need not pull. [%]"""
 
     axles: AxlesAnswer | None = None
     """Each axle; null on rubber tracks."""
+
+    forbidden_by: ForbiddenBy | None = None
+    """The limit that forbids this operating point; null where there is one."""
+
+    downhill: DownhillAnswer | None = None
+    """On the way downhill; null on level ground."""
 
 
 class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
@@ -1086,17 +1109,16 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in short."""
 
     advice: Advice
-    """What to do; followed, slip is in its band.
+    """What to do.
 
-    shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. unknown-
-    ballast: the tractor is too heavy for this work, and how much ballast can come off was not said. guide-only: rubber
-    tracks, for which slip is not calculated.
+    shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. guide-only:
+    rubber tracks, for which slip is not reckoned.
     """
 
     decided_by: DecidedBy | None = None
     """What sets the advised mass: the slip aimed at, the front axle under the pull, the usual split, the front axle
-    with implements raised, or the lightest the tractor can be. For `cannot` and `unknown-ballast`, what forbids it:
-    any of these, the soil or the heaviest it may be. Null where nothing is to change.
+    with implements raised, or the lightest the tractor can be. For `cannot`, what forbids it: the soil, the front
+    axle or the heaviest it may be. Null where nothing is to change.
     """
 
     summary: str
@@ -1339,22 +1361,6 @@ class BallastOn(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     rear: Ballast | None = None
     """On or in the rear wheels. For example "400 kg"."""
 
-    total: Ballast | None = None
-    """On both together, in place of front and rear, where it is not known which has how much."""
-
-
-class Derating(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Thin and hot air, which leave a diesel engine less than its rated power."""
-
-    aspiration: Aspiration
-    """How the engine breathes. A turbocharger makes up for thin and hot air, up to its own limit."""
-
-    altitude: Altitude | None = None
-    """Of the field above sea level; left out: no loss by it. For example "1200 m"."""
-
-    heat: Heat | None = None
-    """How much warmer the air is than 29 °C (85 °F): at 38 °C it is `9 K`. Left out: no warmer. For example "9 K"."""
-
 
 class FrontMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What hangs on the front, raised."""
@@ -1421,16 +1427,6 @@ class RotaryNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Material through the machine, where the power depends on it."""
 
 
-class WheelTracks(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Tools that run in the wheel tracks of the tractor, where draft is higher; `{}` takes every default."""
-
-    share: Share | None = None
-    """Share of the tools in tracks. Left out: the width of the tires over the working width."""
-
-    factor: Multiplier | None = None
-    """Draft of a tool in a track over that of one beside it. For example "2.0"."""
-
-
 class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A machine behind the tractor: a list of ground tools, and what else it needs."""
 
@@ -1463,9 +1459,6 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     draft_multiplier: Multiplier | None = None
     """Your own knowledge: draft of this machine here over that of the table."""
-
-    wheel_tracks: WheelTracks | None = None
-    """Ask for the draft of tools in wheel tracks. Left out: no tool is taken to run in one."""
 
     motion_resistance: Share | None = None
     """Rolling resistance over weight, for a machine without ground tools."""
@@ -1527,19 +1520,6 @@ class Soil(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     cone_index: ConeIndex | None = None
     """Measured cone index, in place of the one that goes with the surface. For example "1100 kPa"."""
-
-    moisture: Moisture | None = None
-    """Soil at working depth, in the hand.
-
-    Dry: no ball holds. Moist: a ball that crumbles. Wet: it leaves water on the hand. Plastic: it rolls to a thread of
-    3 mm (1/8 in), too wet to work. Left out, nothing is widened.
-    """
-
-    water_content: Share | None = None
-    """Mass of water over mass of dry soil, where it is known. For example "22 %"."""
-
-    plastic_limit: Share | None = None
-    """Water content at which the soil just rolls to a thread of 3 mm. For example "24 %"."""
 
 
 class SoilStress(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1622,9 +1602,6 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     engine_speed: EngineSpeedRatio | None = None
     """Engine speed over full-throttle speed at which fuel is reckoned."""
 
-    derating: Derating | None = None
-    """Thin or hot air that the engine works in. Left out: it gives its rated power."""
-
     gears: Sequence[Gear] = ()
     """Gears to choose from, any order."""
 
@@ -1673,10 +1650,7 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Split to aim at; else the one in the usual band that takes the least mass."""
 
     ballast_on: BallastOn | None = None
-    """Ballast that can come off; sets how light the tractor can be.
-
-    `{}`: none. Left out it is not known, and none is advised off.
-    """
+    """Ballast that can come off; sets how light the tractor can be."""
 
     front_ballast_reach: MachineLength | None = None
     """Centre of the front ballast ahead of the front axle."""
@@ -3302,6 +3276,15 @@ class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     front_share: Efficiency | None = None
     """Least load on the front axle, as a share of the tractor's weight."""
 
+    holds_from: Probability | None = None
+    """Chance from which a match holds. For example "90 %"."""
+
+    fails_below: Probability | None = None
+    """Chance below which a match fails; between the two it is close."""
+
+    range_deviations: float | None = None
+    """How many standard deviations the range of a table stands for; 2 if left out."""
+
 
 class PassMatch(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor on an implement, reckoned as `/v1/match` does."""
@@ -3460,14 +3443,14 @@ class MapPoint(msgspec.Struct, frozen=True, kw_only=True):
     fits: bool
     """Whether every limit is kept."""
 
-    binding: LimitName
+    binding: ForbiddenBy
     """The limit exceeded most, or nearest to being met."""
 
 
 class Outline(msgspec.Struct, frozen=True, kw_only=True):
     """Where one limit is just met."""
 
-    limit: LimitName
+    limit: ForbiddenBy
     """The limit."""
 
     width: Series
@@ -3500,7 +3483,7 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     left.
     """
 
-    binding: list[list[LimitName]]
+    binding: list[list[ForbiddenBy]]
     """By width, then speed: the limit exceeded most or nearest."""
 
     outlines: list[Outline]
@@ -3714,7 +3697,10 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest depth of the main tool at one speed."""
 
     value: Reading | None = None
-    """Depth; null if not even the shallowest can be pulled. [cm or in]"""
+    """By the central figures; null if not even the shallowest can be pulled. [cm or in]"""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [cm or in]"""
 
     pointer: str
     """Which tool of the request."""
@@ -3722,7 +3708,7 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     at_speed: Reading
     """The speed: the one asked for, or the tool's slowest if none fits it. [km/h or mph]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -3730,12 +3716,15 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
 
     value: Reading | None = None
-    """The speed; null if there is none. [km/h or mph]"""
+    """By the central figures; null if there is none. [km/h or mph]"""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [km/h or mph]"""
 
     within_tool_range: bool
     """False where that is slower than the tool's range: it goes, but does poor work."""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -3743,15 +3732,21 @@ class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest width at one speed."""
 
     value: Reading | None = None
-    """Working width; null if not even the smallest can be pulled. [m or ft]"""
+    """Working width by the central figures; null if not even the smallest can be pulled. [m or ft]"""
 
     count: int | None = None
-    """Whole tools of the main kind; null if they go by width."""
+    """Whole tools of the main kind; null if they are counted by width."""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [m or ft]"""
+
+    holds_count: int | None = None
+    """Whole tools of that width; null if counted by width."""
 
     at_speed: Reading
     """The speed: the one asked for, or the tool's slowest if none fits it. [km/h or mph]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -4162,7 +4157,7 @@ class InputShare(msgspec.Struct, frozen=True, kw_only=True):
 class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One limit and how far it is from being met."""
 
-    name: LimitName
+    name: ForbiddenBy
     """The limit."""
 
     kept: bool
@@ -4231,10 +4226,20 @@ class QuickCheck(msgspec.Struct, frozen=True, kw_only=True):
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in short."""
 
-    fits: bool
-    """Whether every limit is kept at this speed."""
+    word: Word
+    """`holds` from a chance of `limits.holds_from`, `fails` below `limits.fails_below`, `close` between them; `cannot-
+    tell` where a limit could not be checked.
+    """
 
-    binding: LimitName
+    chance: Reading | None = None
+    """Chance that every limit is kept at this speed, by the range of draft and PTO-driven power; from the odds, if they
+    were asked for. Null where it cannot be told. [%]
+    """
+
+    fits: bool
+    """Whether every limit is kept at this speed by the central figures."""
+
+    binding: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     summary: str
@@ -4376,6 +4381,9 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fields: list[str]
     """Fields on which soil, slope and efficiency are the same."""
 
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
+
     fits: bool
     """Whether every limit is kept; pairings that do not fit are left out."""
 
@@ -4391,7 +4399,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fuel: Reading | None = None
     """Fuel at work; null where the power does not suffice. [L/h or gal/h]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     why: str
@@ -4420,10 +4428,13 @@ class PassCalendar(msgspec.Struct, frozen=True, kw_only=True):
 class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What the match says of a pass."""
 
-    fits: bool
-    """Whether every limit is kept."""
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
 
-    binding: LimitName
+    fits: bool
+    """Whether every limit is kept by the central figures."""
+
+    binding: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     summary: str
@@ -4432,7 +4443,7 @@ class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     speed: Reading
     """Ground speed. [km/h or mph]"""
 
-    load_fraction: Reading
+    load_fraction: Reading | None = None
     """PTO power needed over rated. [%]"""
 
     slip: Reading | None = None
@@ -5096,7 +5107,7 @@ class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
 class SheetBinding(msgspec.Struct, frozen=True, kw_only=True):
     """The limit that binds."""
 
-    limit: LimitName
+    limit: ForbiddenBy
     """The limit exceeded most, or nearest to being met."""
 
     kept: bool
@@ -5164,8 +5175,14 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     title: str
     """Title of the sheet."""
 
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
+
+    chance: Reading | None = None
+    """Chance that every limit is kept. [%]"""
+
     fits: bool
-    """Whether every limit is kept."""
+    """Whether every limit is kept by the central figures."""
 
     summary: str
     """The match in words."""
