@@ -46,6 +46,8 @@ MAX_SLIP = 0.9
 _TOLERANCE = 1e-9
 # Keeps the last steps beside the peak short, where N is flat; slopes elsewhere are thousands of times this [N].
 _LEAST_SLOPE = 1.0
+# Stands for none where it is divided by [N].
+_LEAST_DRAG = 1e-200
 # Below this share of all rows, those that have not arrived go on apart from the others.
 _APART = 0.5
 # Newton takes about three; beside the peak of traction up to thirty.
@@ -152,7 +154,7 @@ def best_pulling_slip(net: NetTraction) -> Real:
     """
     pull = sum(amplitude * rate for amplitude, rate in net.saturation)
     fastest = _fastest_rate(net)
-    drag = larger(net.drag, 1e-300)
+    drag = larger(net.drag, _LEAST_DRAG)
     slip = smaller(larger(log(larger(pull, 1e-300) / drag) / fastest, 0.0), MAX_SLIP)
     if len(net.saturation) == 1:
         return slip

@@ -12,7 +12,8 @@ from drawbar_service.model.findings import Findings
 from drawbar_service.model.hitch_categories import HitchPoints, TractorHitch, category_checks, pto_checks
 from drawbar_service.model.implement import as_real
 from drawbar_service.model.nouns import Tractor
-from drawbar_service.model.tractor import ON_TRACKS, front_share, rated_pto_power
+from drawbar_service.model.tracks import on_tracks, track_wheelbase
+from drawbar_service.model.tractor import front_share, rated_pto_power
 from drawbar_service.reference import LOAD_INDEX, TIRE_MULTIPLES, LoadIndexRow, UnknownReference
 from drawbar_service.rows import Names
 
@@ -182,7 +183,7 @@ class OnHitch(Protocol):
 
 
 class TractorLoads(NamedTuple):
-    """Axle loads of a tractor on wheels."""
+    """Axle loads of a tractor; of two tracks those of their front and rear ends."""
 
     front: Real
     """[N]"""
@@ -203,8 +204,7 @@ class Loads(NamedTuple):
     """Of the machine's weight [1]; None without its mass."""
     machine_axle: Real | None
     """[N]; None if the machine has none."""
-    tractor: TractorLoads | None
-    """None on rubber tracks."""
+    tractor: TractorLoads
 
 
 class OnRoad(NamedTuple):
@@ -241,7 +241,7 @@ def hitched(given: OnHitch, found: Findings) -> Hitched:
     """
     power = rated_pto_power(given.tractor.power, found, "/tractor/power")
     loads = _loads(given, found)
-    tire_checks = _tire_checks(given.tires, loads, found)
+    tire_checks = _tire_checks(given, loads, found)
     road_checks, road = _road(given, found)
     if given.hitch.vertical_limit is not None and given.hitch.vertical_limit == 0.0:
         found.fault("no-vertical-limit", "/hitch/vertical_limit")
@@ -313,15 +313,9 @@ def _loads(given: OnHitch, found: Findings) -> Loads | None:
 
 def _tractor_loads(
     tractor: Tractor, machine: HitchedMachine, mounted: bool, on_hitch: Real, found: Findings
-) -> TractorLoads | None:
-    """Return the axle loads under a load `on_hitch` [N]; None on rubber tracks."""
-    if tractor.drive == ON_TRACKS:
-        return None
-    wheelbase: Real = 1.0
-    if tractor.wheelbase is None:
-        found.fault("needs-wheelbase", "/tractor/wheelbase")
-    else:
-        wheelbase = tractor.wheelbase
+) -> TractorLoads:
+    """Return the axle loads under a load `on_hitch` [N]."""
+    wheelbase = _wheelbase(tractor, found)
     row = "three_point_hitch_distance" if mounted else "hitch_distance"
     distance = found.fallback(tractor.hitch_distance, "/tractor/hitch_distance", row)
     if mounted and machine.centre_of_mass is not None:
@@ -330,6 +324,17 @@ def _tractor_loads(
     weight = STANDARD_GRAVITY * tractor.mass
     standing = standing_loads(weight, share, wheelbase, distance, on_hitch)
     return TractorLoads(standing.front, share * weight, standing.rear, standing.front / weight)
+
+
+def _wheelbase(tractor: Tractor, found: Findings) -> Real:
+    """Return the distance from front to rear axle [m]; 1 stands in where it is at fault, until all faults are known."""
+    if on_tracks(tractor.drive):
+        wheelbase = track_wheelbase(tractor, found, "/tractor")
+    else:
+        wheelbase = tractor.wheelbase
+        if wheelbase is None:
+            found.fault("needs-wheelbase", "/tractor/wheelbase")
+    return 1.0 if wheelbase is None else wheelbase
 
 
 def _load_checks(given: OnHitch, loads: Loads | None, found: Findings) -> list[Check]:
@@ -345,18 +350,18 @@ def _load_checks(given: OnHitch, loads: Loads | None, found: Findings) -> list[C
         checks.append(at_most("tongue-share-most", "tongue-share", "/machine", share, high))
     if most is not None:
         checks.append(at_most("hitch-load", "hitch-load", "/hitch/vertical_limit", loads.hitch, most))
-    if loads.tractor is not None:
-        least = found.fallback(limits.front_share, "/limits/front_share", "transport_front_share")
-        checks.append(at_least("front-axle", "front-axle", "/tractor", loads.tractor.front_share, least))
+    least = found.fallback(limits.front_share, "/limits/front_share", "transport_front_share")
+    checks.append(at_least("front-axle", "front-axle", "/tractor", loads.tractor.front_share, least))
     return checks
 
 
-def _tire_checks(tires: AxleTireLoads, loads: Loads | None, found: Findings) -> list[Check]:
+def _tire_checks(given: OnHitch, loads: Loads | None, found: Findings) -> list[Check]:
     checks: list[Check] = []
+    tires = given.tires
     front = rear = machine = None
     if loads is not None:
         machine = loads.machine_axle
-        if loads.tractor is not None:
+        if not on_tracks(given.tractor.drive):
             # A load behind the rear axle lightens the front: its tires carry most without the machine.
             front, rear = larger(loads.tractor.front, loads.tractor.front_alone), loads.tractor.rear
     axles: Sequence[tuple[str, TireLoads | None, Real | None]] = (
@@ -364,17 +369,17 @@ def _tire_checks(tires: AxleTireLoads, loads: Loads | None, found: Findings) -> 
         ("rear", tires.rear, rear),
         ("machine", tires.machine, machine),
     )
-    for name, given, load in axles:
-        if given is None:
+    for name, on_axle, load in axles:
+        if on_axle is None:
             continue
         place = f"/tires/{name}"
-        one = _tire_load(given, found, place)
+        one = _tire_load(on_axle, found, place)
         if load is None:
             found.fault("no-machine-load" if name == "machine" else "no-axle-load", place)
         elif one is not None:
-            row = TIRE_MULTIPLES.row(given.mounting)
+            row = TIRE_MULTIPLES.row(on_axle.mounting)
             found.use(row.source)
-            capacity = tires_capacity(one, as_real(given.count), row.load_multiplier)
+            capacity = tires_capacity(one, as_real(on_axle.count), row.load_multiplier)
             checks.append(at_most("tire-load", "tire-load", place, load, capacity, axle=name))
     return checks
 

@@ -35,7 +35,6 @@ def name_of(place: Real) -> LimitName:
 
 def margins(
     excess: Excess,
-    on_wheels: bool,
     speed: Real,
     speeds: tuple[Real, Real] | None,
     depth: Real | None,
@@ -47,8 +46,6 @@ def margins(
     ----------
     excess : Excess
         How far each limit of the tractor is exceeded [1].
-    on_wheels : bool
-        Whether slip, soil and front axle are calculated.
     speed : float or array
         [m/s]
     speeds : pair of float or array, optional
@@ -58,10 +55,13 @@ def margins(
     depths : pair of float or array, optional
         What the machine can be set to [m].
     """
-    found: dict[LimitName, Real] = {"power": -excess.power}
-    if on_wheels:
+    found: dict[LimitName, Real] = {
+        "power": -excess.power,
         # The pull before slip: where nothing carries it the two stand level, and it is the pull that binds.
-        found |= {"pull": -excess.pull, "slip": -excess.slip, "front-axle": -excess.front_axle}
+        "pull": -excess.pull,
+        "slip": -excess.slip,
+        "front-axle": -excess.front_axle,
+    }
     if speeds is not None:
         found["tool-speed"] = _inside(speed, speeds)
     if depths is not None and depth is not None:
@@ -98,7 +98,7 @@ def binding(left: Margins, carried: Mask) -> Real:
     for name, margin in left.items():
         counted = choose(margin >= -ROUNDING, float("inf"), margin) if name in OF_THE_TOOL else margin
         place, least = choose(counted < least, place_of(name), place), smaller(least, counted)
-    return choose(carried, place, place_of("pull")) if "pull" in left else place
+    return choose(carried, place, place_of("pull"))
 
 
 def exceeded_most(excess: Excess) -> Real:

@@ -5,7 +5,7 @@
 :func:`resolve` puts a description into SI records, :func:`work_out` works it out. Both take numbers, or one a row.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -21,8 +21,7 @@ from drawbar_service.engine.arrays import (
     smaller,
     somewhere,
 )
-from drawbar_service.engine.axle_loads import grade
-from drawbar_service.engine.draft import DraftTerms, grade_resistance
+from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.fuel import fuel_at_part_speed, fuel_per_area
 from drawbar_service.engine.match import (
     Limits,
@@ -33,10 +32,9 @@ from drawbar_service.engine.match import (
     gear_point,
     operate,
     power_by_ratio,
-    strain_by_ratio,
     strain_on_wheels,
 )
-from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
+from drawbar_service.engine.reach import Reach, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.fuel import say_of_load
@@ -57,6 +55,7 @@ from drawbar_service.model.implement import (
 )
 from drawbar_service.model.limits import (
     ROUNDING,
+    LimitName,
     Margins,
     all_kept,
     binding,
@@ -65,13 +64,8 @@ from drawbar_service.model.limits import (
 from drawbar_service.model.nouns import Gear, Implement, Job, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.span import Span, ordered
-from drawbar_service.model.tractor import (
-    ON_TRACKS,
-    WheeledTractor,
-    caution_of_slope,
-    on_wheels,
-    rated_pto_power,
-)
+from drawbar_service.model.tracks import TrackedTractor, known_grip, on_soil, slip_band_of
+from drawbar_service.model.tractor import Hitching, WheeledTractor, on_wheels, rated_pto_power
 from drawbar_service.reference import PracticeRow, SurfaceRow, default, drawbar_per_pto
 
 METHODS_DIFFER = 0.15
@@ -84,10 +78,7 @@ class Case(NamedTuple):
     job: Job
     surface: SurfaceRow
     drafts: list[ToolDraft]
-    tractor: WheeledTractor | None
-    """None on rubber tracks."""
-    tractor_grade_pull: Real
-    """Part of the tractor's own weight along the grade [N]."""
+    tractor: WheeledTractor | TrackedTractor
     ratio: Real
     """Drawbar power over PTO power, as published for drive and surface [1]."""
     work: Span[Work]
@@ -96,6 +87,8 @@ class Case(NamedTuple):
     rated: Real
     """At the PTO [W]."""
     limits: Limits
+    slip_band: tuple[Real, Real]
+    """Of best efficiency [1]."""
     width: Real
     """[m]"""
     practice: PracticeRow | None
@@ -107,21 +100,15 @@ class Case(NamedTuple):
     @property
     def strain(self) -> Strain:
         """How far a piece of work exceeds the limits."""
-        if self.tractor is not None:
-            return strain_on_wheels(self.tractor.engine, self.limits)
-        return strain_by_ratio(self.ratio, self.tractor_grade_pull, self.limits.power)
+        return strain_on_wheels(self.tractor.engine, self.limits)
 
     def reach(self) -> Reach:
         """Return what the tractor can do within the limits, whatever hangs behind it."""
-        if self.tractor is not None:
-            return reach_on_wheels(self.tractor.engine, self.limits)
-        return reach_by_ratio(self.ratio, self.tractor_grade_pull, self.limits.power)
+        return reach_on_wheels(self.tractor.engine, self.limits)
 
     def pto_power(self, work: Work, speed: Real) -> Real:
         """Return all needs of some `work` at some `speed` [m/s], brought to the PTO [W]."""
-        if self.tractor is not None:
-            return operate(self.tractor.engine, work, speed).pto_power
-        return power_by_ratio(work, self.tractor_grade_pull, self.ratio, speed)
+        return operate(self.tractor.engine, work, speed).pto_power
 
 
 def resolve(job: Job, found: Findings) -> Case:
@@ -149,33 +136,23 @@ def resolve(job: Job, found: Findings) -> Case:
     depths = depth_range(implement, found)
     ratio = drawbar_per_pto(tractor.drive, soil.surface)
     found.use("arizona-machinery-management")
-    wheeled, front_load, slip_limit = None, 1.0, 1.0
-    if tractor.drive == ON_TRACKS:
-        caution_of_slope(slope, found)
-        found.warn("tracks-by-ratio", "/tractor/drive")
-    else:
-        wheeled = hitched_tractor(tractor, implement, soil, slope, found)
-        slip_limit = slip_limit_of(job, found)
-        share = found.fallback(job.limits.front_share, "/limits/front_share", "front_share_limit")
-        found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
-        if wheeled is not None:
-            front_load = share * wheeled.weight
+    carrier = on_soil(tractor, hitching_of(implement, tractor, found), soil, slope, found)
+    slip_limit = slip_limit_of(job, found)
+    share = found.fallback(job.limits.front_share, "/limits/front_share", "front_share_limit")
     found.stop_at_faults()
-    if wheeled is not None:
-        tractor_grade_pull = wheeled.engine.grade_pull
-    else:
-        tractor_grade_pull = grade_resistance(tractor.mass, grade(slope)[0])
+    assert carrier is not None
+    grip_known, band = known_grip(carrier), slip_band_of(carrier, surface)
     return Case(
         job=job,
         surface=surface,
         drafts=drafts,
-        tractor=wheeled,
-        tractor_grade_pull=tractor_grade_pull,
+        tractor=carrier,
         ratio=ratio,
         work=work,
         needs=needs,
         rated=rated,
-        limits=Limits(slip_limit, rated * (1.0 - reserve), front_load),
+        limits=Limits(slip_limit, rated * (1.0 - reserve), share * carrier.weight, grip_known),
+        slip_band=band,
         width=width,
         practice=practice,
         speeds=speeds,
@@ -197,6 +174,11 @@ def needs_of(implement: Implement, tractor: Tractor, found: Findings) -> PowerNe
     )
 
 
+def hitching_of(implement: Implement, tractor: Tractor, found: Findings) -> Hitching:
+    """Return how an `implement` hangs on a `tractor`."""
+    return hitching(implement.hitch, implement.vertical_load, implement.pull_height, tractor, found, "/implement")
+
+
 def hitched_tractor(
     tractor: Tractor, implement: Implement, soil: Soil, slope: Real, found: Findings
 ) -> WheeledTractor | None:
@@ -204,7 +186,7 @@ def hitched_tractor(
 
     None if what it needs is missing, with a fault noted.
     """
-    hitched = hitching(implement.hitch, implement.vertical_load, implement.pull_height, tractor, found, "/implement")
+    hitched = hitching_of(implement, tractor, found)
     return on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
 
 
@@ -266,8 +248,7 @@ class Worked(NamedTuple):
     case: Case
     speed: Real
     """[m/s]"""
-    point: Span[OperatingPoint] | None
-    """None on rubber tracks."""
+    point: Span[OperatingPoint]
     pull: Span[Real]
     """At the hitch [N]"""
     power: Span[Real]
@@ -277,6 +258,8 @@ class Worked(NamedTuple):
     depth: Real | None
     """Of the tool that pulls hardest of those whose depth counts [m]"""
     left: Margins
+    unchecked: Mapping[LimitName, Mask]
+    """Limits that apply but cannot be checked, and where; none of them counts as kept there."""
     carried: Mask
     fits: Mask
     binds: Real
@@ -291,50 +274,53 @@ class Worked(NamedTuple):
 def work_out(case: Case, speed: Real, found: Findings) -> Worked:
     """Return a case worked out at a `speed` [m/s]."""
     work = case.work
-    quick = work.map(lambda one: power_by_ratio(one, case.tractor_grade_pull, case.ratio, speed))
-    point, power = None, quick
-    if case.tractor is not None:
-        engine = case.tractor.engine
-        point = work.map(lambda one: operate(engine, one, speed))
-        power = point.map(lambda one: one.pto_power)
+    engine = case.tractor.engine
+    quick = work.map(lambda one: power_by_ratio(one, engine.grade_pull, case.ratio, speed))
+    point = work.map(lambda one: operate(engine, one, speed))
     depth = main_depth(case.drafts, speed) if case.depths is not None else None
-    left = margins_at(case, work.value, point.value if point is not None else None, speed, depth)
-    carried = point.value.pull_effort <= 1.0 if point is not None else True
+    left = margins_at(case, point.value, speed, depth)
+    carried = point.value.pull_effort <= 1.0
     found.warn("not-carried", "/implement/tools" if case.drafts else "/implement/mass", where=opposite(carried))
     return Worked(
         case=case,
         speed=speed,
         point=point,
         pull=work.map(lambda one: one.draft.at(speed) + one.steady_pull),
-        power=power,
+        power=point.map(lambda one: one.pto_power),
         quick=quick,
         depth=depth,
         left=left,
+        unchecked=unchecked_limits(case),
         carried=carried,
         fits=all_kept(left),
         binds=binding(left, carried),
     )
 
 
-def margins_at(case: Case, work: Work, point: OperatingPoint | None, speed: Real, depth: Real | None) -> Margins:
-    """Return what is left before each limit of a case for some `work`, which may be another than its own.
+def unchecked_limits(case: Case) -> Mapping[LimitName, Mask]:
+    """Return the limits of a `case` that apply but cannot be checked, and where.
+
+    What the soil carries and how far tracks slip, where the table of tracks does not cover the soil. In margins and
+    searches the pull counts as too great there, so that nothing fits.
+    """
+    unknown = opposite(case.limits.grip_known)
+    return {"pull": unknown, "slip": unknown} if somewhere(unknown) else {}
+
+
+def margins_at(case: Case, point: OperatingPoint, speed: Real, depth: Real | None) -> Margins:
+    """Return what is left before each limit of a case at some `point`, which may be another than its own.
 
     Parameters
     ----------
     case : Case
-    work : Work
-    point : OperatingPoint, optional
-        Where the tractor does that work at that speed; None on rubber tracks.
+    point : OperatingPoint
+        Where the tractor works at that speed.
     speed : float or array
         [m/s]
     depth : float or array, optional
         Of the tool that pulls hardest [m].
     """
-    if point is not None and case.tractor is not None:
-        strain = excess(point, case.tractor.engine, case.limits)
-    else:
-        strain = case.strain(work, speed)
-    return margins(strain, point is not None, speed, case.speeds, depth, case.depths)
+    return margins(excess(point, case.tractor.engine, case.limits), speed, case.speeds, depth, case.depths)
 
 
 def gears_of(worked: Worked, gears: Sequence[Gear], found: Findings) -> Gears | None:
@@ -342,11 +328,7 @@ def gears_of(worked: Worked, gears: Sequence[Gear], found: Findings) -> Gears | 
     if not gears:
         return None
     case, load = worked.case, worked.load.value
-    slip: Real = 0.0
-    if worked.point is not None:
-        slip = worked.point.value.slip
-    else:
-        found.warn("gears-on-tracks", "/tractor/gears")
+    slip = worked.point.value.slip
     slowest = default("lowest_engine_speed").value
     highest_load = case.limits.power / case.rated
     found.warn("gears-by-torque", "/tractor/gears", slowest=f"{100 * slowest:.3g}")

@@ -19,7 +19,7 @@ from drawbar_service.model.findings import Findings
 from drawbar_service.model.greatest import SLOWEST, Search, depth_search, sound_speed, speed_ends, width_search
 from drawbar_service.model.implement import PowerNeeds, ToolDraft
 from drawbar_service.model.match import Case
-from drawbar_service.model.tractor import WheeledTractor
+from drawbar_service.model.tracks import TrackedTractor
 from drawbar_service.rows import Rows, RowsDiffer
 
 OF_HELD_SPEED = ("goes_at_all", "held_speed", "capacity", "fuel_per_area")
@@ -149,19 +149,23 @@ def range_deviations(asked: OddsAsked, found: Findings) -> Real:
     return found.fallback(asked.range_deviations, "/odds/range_deviations", "range_deviations")
 
 
-def certain_of(
-    case: Case, tractor: WheeledTractor, speed: Real, field_efficiency: Real, engine_speed: Real, deviations: Real
-) -> Certain:
+def say_of_tracks(case: Case, asked: OddsAsked, found: Findings) -> None:
+    """Warn that a spread of the cone index does not move what tracks carry, which is by surface."""
+    if asked.spreads.cone_index and isinstance(case.tractor, TrackedTractor):
+        found.warn("cone-index-on-tracks", "/odds/spreads/cone_index")
+
+
+def certain_of(case: Case, speed: Real, field_efficiency: Real, engine_speed: Real, deviations: Real) -> Certain:
     """Return the match as it is before anything is let vary."""
     return Certain(
-        tractor=tractor.engine,
+        tractor=case.tractor.engine,
         drafts=case.drafts,
         steady_pull=case.work.value.steady_pull,
         needs=case.needs,
         limits=case.limits,
         rated=case.rated,
         speed=speed,
-        slip_band=(case.surface.slip_band_low, case.surface.slip_band_high),
+        slip_band=case.slip_band,
         width=case.width,
         field_efficiency=field_efficiency,
         engine_speed=engine_speed,

@@ -20,6 +20,7 @@ from drawbar_service.model.odds import (
     certain_of,
     range_deviations,
     rotary_sigma,
+    say_of_tracks,
     scenarios,
 )
 
@@ -74,16 +75,13 @@ def sensitivity(job: Job, asked: OddsAsked, found: Findings) -> dict[Output, lis
 def _certain(job: Job, asked: OddsAsked, found: Findings) -> Certain:
     """Return the match as it is before anything is let vary."""
     case = resolve(job, found)
-    if case.tractor is None:
-        found.fault("nothing-varies-on-tracks", "/tractor/drive")
-    found.stop_at_faults()
-    assert case.tractor is not None
+    say_of_tracks(case, asked, found)
     speed, _ = chosen_speed(case, found)
     capacity = field_capacity_of(work_out(case, speed, found), found)
     found.stop_at_faults()
     engine_speed = found.fallback(job.tractor.engine_speed, "/tractor/engine_speed", "engine_speed_ratio")
     deviations = range_deviations(asked, found)
-    return certain_of(case, case.tractor, speed, capacity.efficiency.value, engine_speed, deviations)
+    return certain_of(case, speed, capacity.efficiency.value, engine_speed, deviations)
 
 
 def _varied(asked: OddsAsked, certain: Certain) -> list[Input]:

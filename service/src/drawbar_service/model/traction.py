@@ -16,6 +16,7 @@ from drawbar_service.engine.traction import (
     wismer_luth_motion_resistance_ratio,
 )
 from drawbar_service.model.findings import Findings
+from drawbar_service.model.tracks import TrackedTractor, known_grip
 from drawbar_service.model.tractor import WheeledTractor
 
 MODELS_DIFFER = 0.30
@@ -31,7 +32,7 @@ class AxleAtWork(NamedTuple):
     load_share: Real
     """Over the weight of the tractor [1]"""
     mobility: Real
-    """Of one tire [1]"""
+    """Of one tire; 0 on tracks, which have none [1]"""
     slip: Real
     """[1]"""
     gross_ratio: Real
@@ -58,28 +59,29 @@ class OtherModel(NamedTuple):
     """Its net ratio over the answer's, less 1 [1]"""
 
 
-def under_pull(tractor: WheeledTractor, pull: Real) -> OperatingPoint:
+def under_pull(tractor: WheeledTractor | TrackedTractor, pull: Real) -> OperatingPoint:
     """Return a `tractor` under a `pull` [N]. The chain wants a speed; ratios and loads do not depend on it."""
     return operate(tractor.engine, Work(NO_DRAFT, pull, 0.0), 1.0)
 
 
-def at_slip(tractor: WheeledTractor, slip: Real) -> OperatingPoint:
+def at_slip(tractor: WheeledTractor | TrackedTractor, slip: Real) -> OperatingPoint:
     """Return a `tractor` at a `slip` [1], for the pull it gives."""
     return operate_at_slip(tractor.engine, slip)
 
 
-def front_lifting_pull(tractor: WheeledTractor) -> Real:
+def front_lifting_pull(tractor: WheeledTractor | TrackedTractor) -> Real:
     """Return the pull [N] that would lift the front axle of a `tractor` off the ground."""
     return lifting_pull(tractor.engine.loads)
 
 
-def axles_at_work(tractor: WheeledTractor, point: OperatingPoint) -> tuple[AxleAtWork, AxleAtWork]:
+def axles_at_work(tractor: WheeledTractor | TrackedTractor, point: OperatingPoint) -> tuple[AxleAtWork, AxleAtWork]:
     """Return front and rear axle of a `tractor` at an operating point."""
     loads = tractor.engine.loads
-    return (
-        _axle(tractor.engine.front, point.front, loads.front(point.pull), tractor.weight),
-        _axle(tractor.engine.rear, point.rear, loads.rear(point.pull), tractor.weight),
-    )
+    front = _axle(tractor.engine.front, point.front, loads.front(point.pull), tractor.weight)
+    rear = _axle(tractor.engine.rear, point.rear, loads.rear(point.pull), tractor.weight)
+    if isinstance(tractor, TrackedTractor):
+        return front._replace(mobility=0.0), rear._replace(mobility=0.0)
+    return front, rear
 
 
 def _axle(axle: Axle, point: AxlePoint, load: Real, weight: Real) -> AxleAtWork:
@@ -88,8 +90,15 @@ def _axle(axle: Axle, point: AxlePoint, load: Real, weight: Real) -> AxleAtWork:
     return AxleAtWork(driven, load, load / weight, point.mobility, point.slip, point.gross_ratio, resistance)
 
 
-def second_opinions(tractor: WheeledTractor, point: OperatingPoint, found: Findings) -> list[OtherModel]:
-    """Return what Wismer and Luth (1974) and Gee-Clough et al. (1978) say of the rear axle; warn where they part."""
+def second_opinions(
+    tractor: WheeledTractor | TrackedTractor, point: OperatingPoint, found: Findings
+) -> list[OtherModel]:
+    """Return what Wismer and Luth (1974) and Gee-Clough et al. (1978) say of the rear axle; warn where they part.
+
+    They are about tires: nothing on tracks.
+    """
+    if isinstance(tractor, TrackedTractor):
+        return []
     tire, slip = tractor.rear.tire, point.rear.slip
     load = point.rear.load / tractor.rear.tires
     numeric = wheel_numeric(tire.cone_index, tire.width, tire.diameter, load)
@@ -127,8 +136,11 @@ def second_opinions(tractor: WheeledTractor, point: OperatingPoint, found: Findi
     return opinions
 
 
-def say_of_grip(point: OperatingPoint, pointer: str, found: Findings) -> Mask:
-    """Return whether the soil carries the pull at a `point`; warn where it does not."""
-    carried = point.pull_effort <= 1.0
+def say_of_grip(tractor: WheeledTractor | TrackedTractor, point: OperatingPoint, pointer: str, found: Findings) -> Mask:
+    """Return whether the soil carries the pull at a `point`; warn where it does not.
+
+    Where it is not known what the soil carries, it counts as not carried.
+    """
+    carried = both(point.pull_effort <= 1.0, known_grip(tractor))
     found.warn("pull-not-carried", pointer, where=opposite(carried))
     return carried

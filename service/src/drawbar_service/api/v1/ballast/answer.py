@@ -48,7 +48,7 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
         Advice,
         Meta(
             description="What to do. shift: another split at about the same mass. cannot: no mass within reach brings "
-            "slip into its band. guide-only: rubber tracks, for which slip is not reckoned."
+            "slip into its band. guide-only: rubber tracks."
         ),
     ]
     decided_by: Annotated[

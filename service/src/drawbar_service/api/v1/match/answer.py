@@ -11,14 +11,14 @@ from drawbar_service.api.v1.field_capacity.answer import CapacitySummary, capaci
 from drawbar_service.api.v1.match import words
 from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.api.v1.traction.answer import AxlesAnswer, axles_answer
-from drawbar_service.engine.arrays import Real, both, choose, somewhere, truth
+from drawbar_service.engine.arrays import Real, both, choose, opposite, somewhere, truth
 from drawbar_service.engine.odds import Chance, Spread
 from drawbar_service.model.draft import Drafted
 from drawbar_service.model.greatest import Greatest
 from drawbar_service.model.limits import ROUNDING, LimitName, name_of
 from drawbar_service.model.match import Case, Fuel, Gears, Worked
 from drawbar_service.model.matched import Matched, StillFits, matched
-from drawbar_service.model.odds import Odds, certain_of, odds, range_deviations, searches
+from drawbar_service.model.odds import Odds, certain_of, odds, range_deviations, say_of_tracks, searches
 from drawbar_service.model.span import ordered
 from drawbar_service.quantities import (
     AreaRate,
@@ -112,16 +112,14 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     speed: Annotated[Speed, Meta(description="Ground speed.")]
     pull: Annotated[Force, Meta(description="Pull at the hitch.")]
     drawbar_power: Annotated[Power, Meta(description="Pull times speed.")]
-    axle_power: Annotated[Power | None, Meta(description="Power at the axles; null on rubber tracks.")]
+    axle_power: Annotated[Power | None, Meta(description="Power at the axles.")]
     pto_power: Annotated[Power, Meta(description="All needs, brought to the PTO.")]
     other_power: Annotated[Power, Meta(description="Of it: PTO-driven machines, hydraulics, electrics.")]
     load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated.")]
-    slip: Annotated[
-        Share | None, Meta(description="Slip; of greatest pull where the pull is not carried; null on rubber tracks.")
-    ]
+    slip: Annotated[Share | None, Meta(description="Slip; of greatest pull where the pull is not carried.")]
     slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
     tractive_efficiency: Annotated[Ratio | None, Meta(description="Drawbar power over axle power.")]
-    axles: Annotated[AxlesAnswer | None, Meta(description="Each axle; null on rubber tracks.")]
+    axles: Annotated[AxlesAnswer | None, Meta(description="Each axle, or front and rear of the tracks.")]
 
 
 class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -191,7 +189,9 @@ class MatchAnswer(Answer, frozen=True, kw_only=True):
     fuel: Annotated[FuelSummary | None, Meta(description="What it burns; null where the power does not suffice.")]
     capacity: Annotated[CapacitySummary, Meta(description="Area an hour.")]
     quick_check: Annotated[QuickCheck, Meta(description="A second reckoning of the power.")]
-    odds: Annotated[OddsAnswer | None, Meta(description="The odds, if they were asked for; null on rubber tracks.")]
+    odds: Annotated[
+        OddsAnswer | None, Meta(description="The odds, if they were asked for; null where a limit cannot be checked.")
+    ]
     about: AboutField
 
 
@@ -270,7 +270,7 @@ def _limits(worked: Worked, ledger: Ledger) -> list[LimitAnswer]:
     return [
         LimitAnswer(
             name=name,
-            kept=truth(margin >= -ROUNDING),
+            kept=truth(both(margin >= -ROUNDING, opposite(worked.unchecked.get(name, False)))),
             margin=Ratio.of(margin),
             detail=ledger.sentence(lambda name=name: words.limit(name, worked, ledger)),
         )
@@ -293,22 +293,20 @@ def _at_work(worked: Worked) -> AtWork:
         speed=Speed.of(worked.speed),
         pull=Force.spanning(ordered(worked.pull)),
         drawbar_power=Power.spanning(ordered(worked.pull.map(lambda pull: pull * worked.speed))),
-        axle_power=Power.spanning(ordered(point.map(lambda one: one.axle_power))) if point is not None else None,
+        axle_power=Power.spanning(ordered(point.map(lambda one: one.axle_power))),
         pto_power=Power.spanning(ordered(worked.power)),
         other_power=Power.ranged(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
         load_fraction=Ratio.spanning(ordered(worked.load)),
         slip=slip_of(worked),
-        slip_band=[Share.of(case.surface.slip_band_low), Share.of(case.surface.slip_band_high)],
-        tractive_efficiency=Ratio.of(point.value.tractive_efficiency) if point is not None else None,
-        axles=axles_answer(case.tractor, point.value) if case.tractor is not None and point is not None else None,
+        slip_band=[Share.of(end) for end in case.slip_band],
+        tractive_efficiency=Ratio.of(point.value.tractive_efficiency),
+        axles=axles_answer(case.tractor, point.value),
     )
 
 
-def slip_of(worked: Worked) -> Share | None:
+def slip_of(worked: Worked) -> Share:
     """Return slip with its range; where a pull is not carried there is no slip that belongs to it, so no range."""
     point = worked.point
-    if point is None:
-        return None
     slip = ordered(point.map(lambda one: one.slip))
     if point.low is None or point.high is None or slip.low is None or slip.high is None:
         return Share.of(slip.value)
@@ -346,11 +344,12 @@ def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> OddsAnswer |
     asked, case, speed = request.odds, match.case, match.worked.speed
     if asked is None:
         return None
-    if case.tractor is None:
-        ledger.warn("odds-on-tracks", "/odds")
+    if any(match.worked.unchecked.values()):  # where that differs from row to row, rows go on apart
+        ledger.warn("odds-unchecked", "/odds")
         return None
+    say_of_tracks(case, asked, ledger)
     deviations = range_deviations(asked, ledger)
-    certain = certain_of(case, case.tractor, speed, match.capacity.efficiency.value, match.engine_speed, deviations)
+    certain = certain_of(case, speed, match.capacity.efficiency.value, match.engine_speed, deviations)
     found = odds(asked, certain, searches(case, speed, match.wanted), lambda part: ledger.asked(f"/odds/{part}"))
     return OddsAnswer(
         holds_speed=_chance(found.holds_speed),

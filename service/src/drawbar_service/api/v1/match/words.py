@@ -6,7 +6,7 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.words import LIMIT_WORDS
 from drawbar_service.engine.arrays import Real
 from drawbar_service.model.greatest import Greatest
-from drawbar_service.model.limits import ROUNDING, LimitName, name_of
+from drawbar_service.model.limits import ROUNDING, LimitName, is_kept, name_of
 from drawbar_service.model.match import Worked
 from drawbar_service.model.matched import Matched
 from drawbar_service.quantities import Depth, Power, Quantity, Ratio, Share, Speed, Width
@@ -22,9 +22,9 @@ def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
         return _between(Speed, worked.speed, case.speeds, ledger)
     if name == "tool-depth" and case.depths is not None and worked.depth is not None:
         return _between(Depth, worked.depth, case.depths, ledger)
-    assert worked.point is not None
-    assert case.tractor is not None
     point = worked.point.value
+    if worked.unchecked.get(name, False):
+        return "not checked: nothing published says what so soft a soil carries under tracks"
     if name == "pull":
         return f"{say(Ratio.of(point.pull_effort))} of the greatest pull this soil carries"
     if name == "slip":
@@ -52,6 +52,12 @@ def summary(match: Matched, ledger: Ledger) -> str:
     if worked.fits:
         margin = f"{100 * max(float(worked.left[binding]), 0.0):.0f} %"
         return f"Fits at {speed}. Nearest limit: {stop}, with {margin} to spare ({detail})."
+    unchecked = _not_checked(worked)
+    if unchecked:
+        return (
+            f"Cannot tell whether it fits at {speed}: {unchecked} not checked, since nothing published says what so "
+            "soft a soil carries under tracks."
+        )
     if case.job.speed is None and fastest is not None and fastest.fits:
         stopped = LIMIT_WORDS[name_of(fastest.stopped_by)].name
         text = f"Goes no faster than {_at_most(Speed, fastest.value, ledger)}, where {stopped} stops it"
@@ -65,6 +71,14 @@ def summary(match: Matched, ledger: Ledger) -> str:
     if not changes:
         return text
     return f"{text} To fit{', one of' if len(changes) > 1 else ''}: {', or '.join(changes)}."
+
+
+def _not_checked(worked: Worked) -> str:
+    """Return the names of limits that could not be checked, nothing where another limit is exceeded anyway."""
+    names: list[LimitName] = [name for name, unchecked in worked.unchecked.items() if unchecked]
+    if not all(name in names or is_kept(name, worked.left) for name in worked.left):
+        return ""
+    return " and ".join(LIMIT_WORDS[name].name for name in names)
 
 
 def _changes(match: Matched, ledger: Ledger) -> list[str]:

@@ -197,11 +197,11 @@ def _gear(match: Matched, ledger: Ledger) -> SheetLine:
 
 def _watch(match: Matched, ledger: Ledger) -> list[SheetLine]:
     worked, fuel = match.worked, match.fuel
-    lines: list[SheetLine] = []
-    if worked.point is not None:
-        band, note = words.slip_to_watch(worked, worked.point.value.slip, ledger)
-        lines.append(SheetLine(what="Slip", value=band, note=note))
-    lines.append(_ranged("Engine load", Ratio, ordered(worked.load), ledger))
+    band, note = words.slip_to_watch(worked, worked.point.value.slip, ledger)
+    lines = [
+        SheetLine(what="Slip", value=band, note=note),
+        _ranged("Engine load", Ratio, ordered(worked.load), ledger),
+    ]
     if fuel.enough:
         lines += [
             _ranged("Fuel in an hour", FuelRate, fuel.rate, ledger),
