@@ -13,19 +13,25 @@ what presses on the hitch. One transmission drives all tracks at one slip, so th
 not on how front and rear share it. Two tracks stand in the chain of a match as their front and rear ends, four as the
 front and the rear pair.
 
-Valid for rubber belts on soil that bears them, at work straight ahead; not for steel tracks, turning, or soil weaker
-than the table's weakest surface. The form is that of the coefficient of traction of Gee-Clough et al. (1978); the
-figures are from memory, which each row of the table says.
+Valid for rubber belts at work straight ahead, up to 30 % slip; not for steel tracks, turning, or soil softer than the
+softest surface of the table. The form is that of the coefficient of traction of Gee-Clough et al. (1978); the figures
+are from memory, as each row of the table says.
 """
 
 import math
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import NamedTuple, cast
 
 import numpy as np
 
-from drawbar_service.engine.arrays import FloatArray, Real, larger, smaller
+from drawbar_service.engine.arrays import Real, larger, smaller
 from drawbar_service.engine.slip import Axle
 from drawbar_service.engine.traction import TireModel
+
+MOST_SLIP = 0.3
+"""Slip [1] beyond which tracks dig in rather than pull (common practice, no source): what takes more is not carried.
+
+At the table's slip rate all but 1 % of the greatest pull is there before."""
 
 
 class Grip(NamedTuple):
@@ -45,6 +51,7 @@ def track_axle(grip: Grip) -> Axle:
     Parameters
     ----------
     grip : Grip
+        On the surface under it, all [1].
 
     Notes
     -----
@@ -58,13 +65,12 @@ def track_axle(grip: Grip) -> Axle:
         gross_max=grip.greatest,
         load_rate=math.inf,
         roll_slip=0.0,
+        most_slip=MOST_SLIP,
     )
     return Axle(stiffness=1.0, model=model, driven=1.0)
 
 
-def grip_at(
-    grip: Grip, cone_index: Real, cone_indices: FloatArray, greatest: FloatArray, resistance: FloatArray
-) -> Grip:
+def grip_at(grip: Grip, cone_index: Real, surfaces: Sequence[tuple[float, Grip]]) -> Grip:
     """Return the `grip` of a surface where its soil is measured and softer than usual.
 
     Parameters
@@ -73,23 +79,22 @@ def grip_at(
         Of the surface.
     cone_index : float or array
         Measured [Pa].
-    cone_indices : array
-        Typical of each surface of the table, rising [Pa].
-    greatest, resistance : array
-        Greatest pull over weight, and motion resistance, of each of them [1].
+    surfaces : sequence of pair of float and Grip
+        Typical cone index [Pa] and grip of each surface of the table, the softest first.
 
     Notes
     -----
     On straight lines between surfaces, since nothing is published between them; beyond the ends the nearest counts.
     Firmer soil than usual gains nothing.
     """
+    places = [place for place, _ in surfaces]
     return Grip(
-        smaller(grip.greatest, _along(cone_index, cone_indices, greatest)),
+        smaller(grip.greatest, _along(cone_index, places, [there.greatest for _, there in surfaces])),
         grip.slip_rate,
-        larger(grip.motion_resistance, _along(cone_index, cone_indices, resistance)),
+        larger(grip.motion_resistance, _along(cone_index, places, [there.motion_resistance for _, there in surfaces])),
     )
 
 
-def _along(at: Real, places: FloatArray, values: FloatArray) -> Real:
-    found = np.interp(at, places, values)
+def _along(at: Real, places: Sequence[float], values: Sequence[Real]) -> Real:
+    found = np.interp(at, places, cast("Sequence[float]", values))
     return float(found) if isinstance(at, float) else found

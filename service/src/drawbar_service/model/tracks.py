@@ -2,9 +2,7 @@
 
 from typing import NamedTuple
 
-import numpy as np
-
-from drawbar_service.engine.arrays import STANDARD_GRAVITY, FloatArray, Mask, Real, either, opposite
+from drawbar_service.engine.arrays import STANDARD_GRAVITY, Mask, Real, either, opposite
 from drawbar_service.engine.axle_loads import Stance, grade
 from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.tracks import Grip, grip_at, track_axle
@@ -19,7 +17,7 @@ from drawbar_service.model.tractor import (
     mass_height,
     on_wheels,
 )
-from drawbar_service.reference import SURFACES, TRACKS, SurfaceRow, TracksRow, tracks_row
+from drawbar_service.reference import TRACKS, SurfaceRow, TracksRow, surface, tracks_row
 
 TWO_TRACKS, FOUR_TRACKS = "rubber-track", "four-track"
 """The drives on tracks."""
@@ -125,9 +123,10 @@ def _grip(soil: Soil, found: Findings, pointer: str) -> tuple[TracksRow, Grip, M
     grip = Grip(row.greatest_pull, row.slip_rate, row.motion_resistance)
     known: Mask = True
     if soil.cone_index is not None:
-        grip = grip_at(grip, soil.cone_index, *_BY_CONE_INDEX)
-        known = soil.cone_index >= float(_BY_CONE_INDEX[0][0])
-        found.warn("grip-unknown", "/soil/cone_index", where=opposite(known), weakest=float(_BY_CONE_INDEX[0][0]))
+        grip = grip_at(grip, soil.cone_index, _BY_CONE_INDEX)
+        weakest, _ = _BY_CONE_INDEX[0]
+        known = soil.cone_index >= weakest
+        found.warn("grip-unknown", "/soil/cone_index", where=opposite(known), weakest=weakest)
     found.warn(
         "grip-of-tracks",
         pointer,
@@ -139,14 +138,8 @@ def _grip(soil: Soil, found: Findings, pointer: str) -> tuple[TracksRow, Grip, M
     return row, grip, known
 
 
-def _by_cone_index() -> tuple[FloatArray, FloatArray, FloatArray]:
-    surfaces = sorted(TRACKS.rows.values(), key=lambda row: SURFACES.row(row.id).cone_index_kPa)
-    return (
-        np.array([1000.0 * SURFACES.row(row.id).cone_index_kPa for row in surfaces]),
-        np.array([row.greatest_pull for row in surfaces]),
-        np.array([row.motion_resistance for row in surfaces]),
-    )
-
-
-_BY_CONE_INDEX = _by_cone_index()
-"""Of the surfaces, the softest first: typical cone index [Pa], greatest pull over weight and motion resistance [1]."""
+_BY_CONE_INDEX = sorted(
+    (1000.0 * surface(row.id).cone_index_kPa, Grip(row.greatest_pull, row.slip_rate, row.motion_resistance))
+    for row in TRACKS.rows.values()
+)
+"""Typical cone index [Pa] and grip of each surface, the softest first."""
