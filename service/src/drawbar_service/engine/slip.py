@@ -126,7 +126,8 @@ def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> 
         - rear.driven * (rear_rolling - rear_load * rear.model.offset)
     )
     saturation: tuple[tuple[Real, Real], ...]
-    if front.model == rear.model and isinstance(front.lead, float) and front.lead == 0.0:
+    one_rate = everywhere(front.model.slip_rate == rear.model.slip_rate)
+    if one_rate and isinstance(front.lead, float) and front.lead == 0.0:
         drag = drag + front_drag
         saturation = ((front_reach + rear_reach, rear.model.slip_rate),)
     else:
