@@ -59,10 +59,10 @@ def test_a_light_tractor_does_not_fit_a_pull_of_nearly_three_times_its_weight(dr
 @pytest.mark.parametrize("tractor", [TWO, FOUR])
 @pytest.mark.parametrize("surface", ["hard", "firm", "tilled", "soft"])
 def test_tracks_have_every_limit_of_wheels(tractor, surface):
-    answer = match(tractor, surface)
+    answer = match(tractor | {"mass": "25 t"}, surface)
     assert set(margins(answer)) == {"power", "pull", "slip", "front-axle"}
     assert answer.at_work.slip is not None
-    assert 0.0 < answer.at_work.slip < 0.9
+    assert 0.0 < answer.at_work.slip < 0.3
     assert answer.at_work.tractive_efficiency is not None
     assert 0.0 < answer.at_work.tractive_efficiency < 1.0
     assert answer.at_work.axles is not None
@@ -72,7 +72,7 @@ def test_tracks_have_every_limit_of_wheels(tractor, surface):
 
 @given(st.floats(3.0, 40.0), st.floats(1.0, 1.5), st.sampled_from(["firm", "tilled", "soft"]), st.floats(0.0, 0.1))
 def test_the_heavier_never_loses_grip(mass, more, surface, slope):
-    climb = {"field": {"slope": slope}}
+    climb = {"field": {"slope": slope}, "implement": RIPPER | {"mass": "3 t"}}
     light, heavy = (margins(match(TWO | {"mass": f"{tonnes} t"}, surface, **climb)) for tonnes in (mass, mass * more))
     assert heavy["pull"] >= light["pull"] - 1e-9
 
@@ -122,7 +122,7 @@ def test_a_load_on_the_hitch_helps_tracks_to_grip():
 def test_on_soil_softer_than_the_table_nothing_fits_and_the_limits_are_named():
     soft = {"soil": {"cone_index": "449 kPa"}}
     answer = match(TWO | {"mass": "40 t"}, "soft", **soft)
-    assert answer.verdict.fits is False
+    assert (answer.verdict.word, answer.verdict.chance, answer.verdict.fits) == ("cannot-tell", None, False)
     assert answer.verdict.summary.startswith("Cannot tell")
     assert "what the soil carries and slip not checked" in answer.verdict.summary
     kept = {limit.name: limit.kept for limit in answer.limits}
@@ -135,7 +135,8 @@ def test_on_soil_softer_than_the_table_nothing_fits_and_the_limits_are_named():
 def test_a_limit_that_is_exceeded_for_sure_is_said_whatever_else_is_unknown():
     weak = TWO | {"mass": "40 t", "power": {"rated_pto": "60 kW"}}
     answer = match(weak, "soft", soil={"cone_index": "300 kPa"})
-    assert answer.verdict.summary.startswith("Does not fit")
+    assert answer.verdict.word == "fails"
+    assert answer.verdict.summary.startswith("Fails")
 
 
 @given(st.floats(100.0, 3_000.0), st.floats(1.0, 2.0), st.sampled_from(["firm", "tilled", "soft"]))
@@ -166,7 +167,10 @@ def test_tracks_have_odds(tractor):
 
 def test_a_spread_of_the_cone_index_is_said_to_move_nothing():
     plain, spread = (match(TWO, odds={"samples": 256, "spreads": spreads}) for spreads in ({}, {"cone_index": "20 %"}))
-    assert plain.odds == spread.odds
+    assert plain.odds is not None
+    assert spread.odds is not None
+    assert plain.odds.slip == spread.odds.slip
+    assert plain.odds.greatest == spread.odds.greatest
     assert ("not-used", "/odds/spreads/cone_index") in codes(spread) - codes(plain)
 
 

@@ -78,6 +78,7 @@ __all__ = [
     "Depth",
     "Displacement",
     "DistanceRun",
+    "DownhillAnswer",
     "DraftAnswer",
     "DraftByToolAnswer",
     "DraftRequest",
@@ -108,6 +109,7 @@ __all__ = [
     "FleetImplement",
     "FleetTractor",
     "Flow",
+    "ForbiddenBy",
     "FrontLead",
     "FrontMounted",
     "FuelAnswer",
@@ -159,7 +161,6 @@ __all__ = [
     "LeverName",
     "LikelyDates",
     "LimitAnswer",
-    "LimitName",
     "LossPerArea",
     "MachineCost",
     "MachineHours",
@@ -220,6 +221,7 @@ __all__ = [
     "Pressure",
     "Price",
     "Prices",
+    "Probability",
     "PtoAnswer",
     "PtoSpeed",
     "PtoType",
@@ -351,6 +353,7 @@ __all__ = [
     "Window",
     "WinterBefore",
     "WithoutOutliers",
+    "Word",
     "Work",
     "WorkSpan",
     "Workday",
@@ -580,6 +583,12 @@ In range: at least 0 and at most 1000000000 money. Units: money. A plain number 
 money".
 """
 
+Probability: TypeAlias = float | str | Quantity
+"""A chance that is neither none nor certain.
+
+In range: at least 0.001 and at most 0.999. Units: %. A plain number is a ratio. For example "20.1 %".
+"""
+
 Pull: TypeAlias = str | Quantity
 """A pull at the hitch; not negative.
 
@@ -697,7 +706,7 @@ In range: at least 0.01 and at most 500 t/ha. Units: kg/m2, kg/ha, t/ha, lb/ac, 
 Aim: TypeAlias = Literal["high", "low", "middle"]
 BatchMode: TypeAlias = Literal["grid", "zip"]
 DrawbarCategory: TypeAlias = Literal["0", "1", "2", "3", "4", "5"]
-Drive: TypeAlias = Literal["four-track", "four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
+Drive: TypeAlias = Literal["four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
 Findable: TypeAlias = Literal["depth", "speed", "width"]
 FuelEquation: TypeAlias = Literal["annual-average-diesel", "annual-average-gasoline", "diesel", "older-diesel"]
 Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
@@ -764,13 +773,14 @@ if TYPE_CHECKING:
     DecidedBy: TypeAlias = Literal["front-axle", "heaviest", "lightest", "raised", "slip", "soil", "split"] | str
     EfficiencyFrom: TypeAlias = Literal["default", "given", "outline", "practice", "shape"] | str
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
+    ForbiddenBy: TypeAlias = (
+        Literal["braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"]
+        | str
+    )
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
     LeverName: TypeAlias = (
         Literal["a-week-earlier", "another-machine", "faster", "longer-day", "one-pass-fewer", "wider-tool"] | str
-    )
-    LimitName: TypeAlias = (
-        Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
     )
     MeasurementAnswerKind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
@@ -788,6 +798,7 @@ if TYPE_CHECKING:
         ]
         | str
     )
+    Word: TypeAlias = Literal["cannot-tell", "close", "fails", "holds"] | str
 else:
     Advice = str
     Axle = str
@@ -799,10 +810,10 @@ else:
     DecidedBy = str
     EfficiencyFrom = str
     FieldPlanType = str
+    ForbiddenBy = str
     HealthStatus = str
     Input = str
     LeverName = str
-    LimitName = str
     MeasurementAnswerKind = str
     Output = str
     Part = str
@@ -814,6 +825,7 @@ else:
     SourceBasis = str
     Standing = str
     WarningCode = str
+    Word = str
 
 
 class Assumption(msgspec.Struct, frozen=True, kw_only=True):
@@ -877,7 +889,7 @@ class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """That load over the weight of the tractor. [%]"""
 
     mobility_number: float
-    """Bn of one tire (Brixius 1987); 0 on tracks, which have none."""
+    """Bn of one tire (Brixius 1987)."""
 
     slip: Reading
     """Slip; 0 on a towed axle. [%]"""
@@ -893,7 +905,7 @@ class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """Both axles at work; of two tracks their front and rear ends, of four the front and the rear pair."""
+    """Both axles at work."""
 
     front: AxleAnswer
     """Front axle."""
@@ -902,8 +914,30 @@ class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Rear axle."""
 
 
+class DownhillAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The same work on the way downhill."""
+
+    pull: Reading
+    """Pull at the hitch; negative where the machine pushes the tractor. [kN or lbf]"""
+
+    push: Reading
+    """Part of the machine's weight along the slope. [kN or lbf]"""
+
+    braking: Reading | None = None
+    """What the wheels must hold back; 0 where they drive; null on rubber tracks. [kN or lbf]"""
+
+    rear_axle_load: Reading | None = None
+    """Load on the rear axle; null on rubber tracks. [kN or lbf]"""
+
+    load_fraction: Reading
+    """PTO power needed over rated. [%]"""
+
+
 class AtWork(msgspec.Struct, frozen=True, kw_only=True):
-    """The tractor at work; low and high follow the range of the draft."""
+    """The tractor at work, uphill on a slope; low and high follow the range of the draft.
+
+    Where nothing carries the pull there is no such operating point: what would describe it is null.
+    """
 
     speed: Reading
     """Ground speed. [km/h or mph]"""
@@ -915,28 +949,34 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     """Pull times speed. [kW or hp]"""
 
     axle_power: Reading | None = None
-    """Power at the axles. [kW or hp]"""
+    """Power at the axles; null on rubber tracks. [kW or hp]"""
 
-    pto_power: Reading
+    pto_power: Reading | None = None
     """All needs, brought to the PTO. [kW or hp]"""
 
     other_power: Reading
     """Of it: PTO-driven machines, hydraulics, electrics. [kW or hp]"""
 
-    load_fraction: Reading
+    load_fraction: Reading | None = None
     """PTO power needed over rated. [%]"""
 
     slip: Reading | None = None
-    """Slip; of greatest pull where the pull is not carried. [%]"""
+    """Slip; null on rubber tracks. [%]"""
 
     slip_band: list[Reading]
     """Slip of best efficiency on this surface, from and to. [%]"""
 
     tractive_efficiency: Reading | None = None
-    """Drawbar power over axle power. [%]"""
+    """Power of net traction over axle power; null where the wheels need not pull. [%]"""
 
     axles: AxlesAnswer | None = None
-    """Each axle, or front and rear of the tracks."""
+    """Each axle; null on rubber tracks."""
+
+    forbidden_by: ForbiddenBy | None = None
+    """The limit that forbids this operating point; null where there is one."""
+
+    downhill: DownhillAnswer | None = None
+    """On the way downhill; null on level ground."""
 
 
 class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
@@ -1070,7 +1110,7 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
     """What to do.
 
     shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. guide-only:
-    rubber tracks.
+    rubber tracks, for which slip is not reckoned.
     """
 
     decided_by: DecidedBy | None = None
@@ -1516,10 +1556,7 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Yours to choose; only echoed."""
 
     drive: Drive
-    """What is driven.
-
-    `four-wheel` is an articulated tractor with equal wheels; `rubber-track` has two tracks, `four-track` four.
-    """
+    """What is driven. `four-wheel` is an articulated tractor with equal wheels."""
 
     power: TractorPower
     """Rated power."""
@@ -1531,7 +1568,7 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Needed unless the tractor runs on rubber tracks."""
 
     wheelbase: Wheelbase | None = None
-    """Front to rear axle, on tracks too. Needed unless on two tracks. For example "2.95 m"."""
+    """Front to rear axle. Needed unless on rubber tracks. For example "2.95 m"."""
 
     front_share: Share | None = None
     """Share of the mass on the front axle, standing level. For example "40 %"."""
@@ -3237,6 +3274,15 @@ class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     front_share: Efficiency | None = None
     """Least load on the front axle, as a share of the tractor's weight."""
 
+    holds_from: Probability | None = None
+    """Chance from which a match holds. For example "90 %"."""
+
+    fails_below: Probability | None = None
+    """Chance below which a match fails; between the two it is close."""
+
+    range_deviations: float | None = None
+    """How many standard deviations the range of a table stands for; 2 if left out."""
+
 
 class PassMatch(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor on an implement, reckoned as `/v1/match` does."""
@@ -3395,14 +3441,14 @@ class MapPoint(msgspec.Struct, frozen=True, kw_only=True):
     fits: bool
     """Whether every limit is kept."""
 
-    binding: LimitName
+    binding: ForbiddenBy
     """The limit exceeded most, or nearest to being met."""
 
 
 class Outline(msgspec.Struct, frozen=True, kw_only=True):
     """Where one limit is just met."""
 
-    limit: LimitName
+    limit: ForbiddenBy
     """The limit."""
 
     width: Series
@@ -3435,7 +3481,7 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     left.
     """
 
-    binding: list[list[LimitName]]
+    binding: list[list[ForbiddenBy]]
     """By width, then speed: the limit exceeded most or nearest."""
 
     outlines: list[Outline]
@@ -3649,7 +3695,10 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest depth of the main tool at one speed."""
 
     value: Reading | None = None
-    """Depth; null if not even the shallowest can be pulled. [cm or in]"""
+    """By the central figures; null if not even the shallowest can be pulled. [cm or in]"""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [cm or in]"""
 
     pointer: str
     """Which tool of the request."""
@@ -3657,7 +3706,7 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     at_speed: Reading
     """The speed: the one asked for, or the tool's slowest if none fits it. [km/h or mph]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -3665,12 +3714,15 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
 
     value: Reading | None = None
-    """The speed; null if there is none. [km/h or mph]"""
+    """By the central figures; null if there is none. [km/h or mph]"""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [km/h or mph]"""
 
     within_tool_range: bool
     """False where that is slower than the tool's range: it goes, but does poor work."""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -3678,15 +3730,21 @@ class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest width at one speed."""
 
     value: Reading | None = None
-    """Working width; null if not even the smallest can be pulled. [m or ft]"""
+    """Working width by the central figures; null if not even the smallest can be pulled. [m or ft]"""
 
     count: int | None = None
-    """Whole tools of the main kind; null if they go by width."""
+    """Whole tools of the main kind; null if they are counted by width."""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [m or ft]"""
+
+    holds_count: int | None = None
+    """Whole tools of that width; null if counted by width."""
 
     at_speed: Reading
     """The speed: the one asked for, or the tool's slowest if none fits it. [km/h or mph]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -3735,17 +3793,17 @@ class HitchLoads(msgspec.Struct, frozen=True, kw_only=True):
     machine_axle: Reading | None = None
     """On the machine's own axle; null if it has none. [kN or lbf]"""
 
-    front: Reading
-    """Front axle of the tractor, or front of its tracks. [kN or lbf]"""
+    front: Reading | None = None
+    """Front axle of the tractor; null on rubber tracks. [kN or lbf]"""
 
-    front_alone: Reading
-    """The same without the machine. [kN or lbf]"""
+    front_alone: Reading | None = None
+    """Front axle without the machine; null likewise. [kN or lbf]"""
 
-    rear: Reading
-    """Rear axle of the tractor, or rear of its tracks. [kN or lbf]"""
+    rear: Reading | None = None
+    """Rear axle of the tractor; null on rubber tracks. [kN or lbf]"""
 
-    front_share: Reading
-    """Front load over the tractor's weight. [%]"""
+    front_share: Reading | None = None
+    """Front load over the tractor's weight; null likewise. [%]"""
 
 
 class PtoAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -4097,7 +4155,7 @@ class InputShare(msgspec.Struct, frozen=True, kw_only=True):
 class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One limit and how far it is from being met."""
 
-    name: LimitName
+    name: ForbiddenBy
     """The limit."""
 
     kept: bool
@@ -4166,10 +4224,20 @@ class QuickCheck(msgspec.Struct, frozen=True, kw_only=True):
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in short."""
 
-    fits: bool
-    """Whether every limit is kept at this speed."""
+    word: Word
+    """`holds` from a chance of `limits.holds_from`, `fails` below `limits.fails_below`, `close` between them; `cannot-
+    tell` where a limit could not be checked.
+    """
 
-    binding: LimitName
+    chance: Reading | None = None
+    """Chance that every limit is kept at this speed, by the range of draft and PTO-driven power; from the odds, if they
+    were asked for. Null where it cannot be told. [%]
+    """
+
+    fits: bool
+    """Whether every limit is kept at this speed by the central figures."""
+
+    binding: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     summary: str
@@ -4207,7 +4275,7 @@ class MatchAnswer(MatchPicture, frozen=True, kw_only=True):
     """A second reckoning of the power."""
 
     odds: OddsAnswer | None = None
-    """The odds, if they were asked for; null where a limit cannot be checked."""
+    """The odds, if they were asked for; null on rubber tracks."""
 
     about: About
     """What was assumed, what to beware of, and the sources."""
@@ -4311,6 +4379,9 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fields: list[str]
     """Fields on which soil, slope and efficiency are the same."""
 
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
+
     fits: bool
     """Whether every limit is kept; pairings that do not fit are left out."""
 
@@ -4326,7 +4397,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fuel: Reading | None = None
     """Fuel at work; null where the power does not suffice. [L/h or gal/h]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     why: str
@@ -4355,10 +4426,13 @@ class PassCalendar(msgspec.Struct, frozen=True, kw_only=True):
 class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What the match says of a pass."""
 
-    fits: bool
-    """Whether every limit is kept."""
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
 
-    binding: LimitName
+    fits: bool
+    """Whether every limit is kept by the central figures."""
+
+    binding: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     summary: str
@@ -4367,11 +4441,11 @@ class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     speed: Reading
     """Ground speed. [km/h or mph]"""
 
-    load_fraction: Reading
+    load_fraction: Reading | None = None
     """PTO power needed over rated. [%]"""
 
     slip: Reading | None = None
-    """Slip. [%]"""
+    """Slip; null on rubber tracks. [%]"""
 
 
 class PassAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -5031,7 +5105,7 @@ class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
 class SheetBinding(msgspec.Struct, frozen=True, kw_only=True):
     """The limit that binds."""
 
-    limit: LimitName
+    limit: ForbiddenBy
     """The limit exceeded most, or nearest to being met."""
 
     kept: bool
@@ -5099,8 +5173,14 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     title: str
     """Title of the sheet."""
 
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
+
+    chance: Reading | None = None
+    """Chance that every limit is kept. [%]"""
+
     fits: bool
-    """Whether every limit is kept."""
+    """Whether every limit is kept by the central figures."""
 
     summary: str
     """The match in words."""
@@ -5556,7 +5636,7 @@ class TractionAnswer(Answer, frozen=True, kw_only=True):
     """Each axle."""
 
     second_opinions: list[SecondOpinion]
-    """Other models on the rear axle at the same load and slip; none on tracks."""
+    """Other models on the rear axle at the same load and slip."""
 
     about: About
     """What was assumed, what to beware of, and the sources."""

@@ -44,7 +44,7 @@ def judged(worked: Worked, work: Work, speed: Real) -> Judged:
     """Return what is left before each limit of a match for other `work` at some `speed` [m/s]."""
     case = worked.case
     point = operate(case.tractor.engine, work, speed)
-    return Judged(margins_at(case, point, speed, worked.depth), point.pull_effort <= 1.0)
+    return Judged(margins_at(case, work, point, speed, worked.depth), point.carried)
 
 
 def spare(left: Margins) -> Real:
