@@ -49,10 +49,10 @@ class HitchLoads(msgspec.Struct, frozen=True, kw_only=True):
     hitch: Annotated[Force, Meta(description="On the hitch; negative where the machine lifts it.")]
     hitch_share: Annotated[Ratio | None, Meta(description="Of the machine's weight; null without its mass.")]
     machine_axle: Annotated[Force | None, Meta(description="On the machine's own axle; null if it has none.")]
-    front: Annotated[Force, Meta(description="Front axle of the tractor, or front of its tracks.")]
-    front_alone: Annotated[Force, Meta(description="The same without the machine.")]
-    rear: Annotated[Force, Meta(description="Rear axle of the tractor, or rear of its tracks.")]
-    front_share: Annotated[Ratio, Meta(description="Front load over the tractor's weight.")]
+    front: Annotated[Force | None, Meta(description="Front axle of the tractor, or front of its tracks.")]
+    front_alone: Annotated[Force | None, Meta(description="The same without the machine.")]
+    rear: Annotated[Force | None, Meta(description="Rear axle of the tractor, or rear of its tracks.")]
+    front_share: Annotated[Ratio | None, Meta(description="Front load over the tractor's weight.")]
 
 
 class RoadAnswer(msgspec.Struct, frozen=True, kw_only=True):
