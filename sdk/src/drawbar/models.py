@@ -774,7 +774,9 @@ if TYPE_CHECKING:
     EfficiencyFrom: TypeAlias = Literal["default", "given", "outline", "practice", "shape"] | str
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
     ForbiddenBy: TypeAlias = (
-        Literal["braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"]
+        Literal[
+            "braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"
+        ]
         | str
     )
     HealthStatus: TypeAlias = Literal["ok"] | str
@@ -3796,16 +3798,16 @@ class HitchLoads(msgspec.Struct, frozen=True, kw_only=True):
     machine_axle: Reading | None = None
     """On the machine's own axle; null if it has none. [kN or lbf]"""
 
-    front: Reading
+    front: Reading | None = None
     """Front axle of the tractor, or front of its tracks. [kN or lbf]"""
 
-    front_alone: Reading
+    front_alone: Reading | None = None
     """The same without the machine. [kN or lbf]"""
 
-    rear: Reading
+    rear: Reading | None = None
     """Rear axle of the tractor, or rear of its tracks. [kN or lbf]"""
 
-    front_share: Reading
+    front_share: Reading | None = None
     """Front load over the tractor's weight. [%]"""
 
 
