@@ -43,7 +43,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> SlipByPullAnswer:
     """Answer with slip by pull."""
     match = match_of(request, request.find, ledger)
     worked = match.worked
-    curve = slip_by_pull(worked)
+    curve, slip = slip_by_pull(worked), slip_of(worked)
     return SlipByPullAnswer(
         title="Slip and efficiency by pull",
         summary=ledger.sentence(lambda: words.slip_by_pull(match, curve, ledger)),
@@ -55,7 +55,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> SlipByPullAnswer:
         slip_limit=Share.of(match.case.limits.slip),
         operating=PullPoint(
             pull=Force.spanning(ordered(worked.pull)),
-            slip=slip_of(worked),
+            slip=Share.of(worked.point.value.slip) if slip is None else slip,
             tractive_efficiency=Ratio.of(worked.point.value.tractive_efficiency),
             carried=truth(is_kept("pull", worked.left)),
         ),

@@ -393,7 +393,7 @@ def _downhill(worked: Worked) -> DownhillAnswer | None:
     )
 
 
-def slip_of(worked: Worked) -> Share:
+def slip_of(worked: Worked) -> Share | None:
     """Return slip with its range; where a pull is not carried there is no slip that belongs to it, so no range."""
     point = worked.point
     slip = ordered(point.map(lambda one: one.slip))
