@@ -37,7 +37,7 @@ from drawbar_service.engine import (
     tire,
     traction,
 )
-from drawbar_service.engine.fuel import fuel_per_area, fuel_rate
+from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, mean_over_working
 from drawbar_service.engine.match import operate
 from drawbar_service.engine.odds import normal_scores
 from drawbar_service.model.match import resolve
@@ -191,6 +191,17 @@ def plow_capacity(bodies, body_width, speed, efficiency):
 def average_fuel(rated_pto):
     body = {"power": {"rated_pto": rated_pto}, "equation": "annual-average-diesel"}
     return {"fuel": float(answer(FUEL, body).rate)}
+
+
+def drawbar_work(rated_pto, full_drawbar, share, kept, equation):
+    """Work at the drawbar for the fuel of a part load, if `kept` of the rated power does not fall with the pull."""
+    load = kept + (1.0 - kept) * share
+    rate = answer(FUEL, {"power": {"rated_pto": rated_pto}, "load_fraction": load, "equation": equation}).rate
+    return {"energy_per_fuel": share * si(full_drawbar) / float(rate)}
+
+
+def idling_fuel(rated_pto):
+    return {"fuel": float(answer(FUEL, {"power": {"rated_pto": rated_pto}, "load_fraction": 0.0}).rate)}
 
 
 def gee_clough(width, diameter, load, deflection_ratio, cone_index):
@@ -367,6 +378,10 @@ WORKED = {
     "capacity-03": capacity_from_time,
     "capacity-04": plow_capacity,
     "fuel-01": average_fuel,
+    "fuel-02a": drawbar_work,
+    "fuel-02b": drawbar_work,
+    "fuel-02c": drawbar_work,
+    "fuel-03": idling_fuel,
     "traction-01": gee_clough,
     "traction-02": wheel_numeric,
     "traction-03": wismer_luth,
@@ -520,13 +535,14 @@ def _unknown_conditions(operation):
     odds = OddsRequest(samples=4096, spreads=spreads)
     scores = normal_scores(odds.samples, len(UNCERTAIN) + 2, odds.seed)
     powers, fuels = [], []
+    turning = tables.default("turning_fuel_share").value
     for texture in ("fine", "medium", "coarse"):
         ledger = Ledger("metric")
         case = resolve(_request(operation, texture=texture), ledger)
         speed = si(operation["speed"])
         practice = case.practice
         middle = practice.field_efficiency_typical
-        certain = certain_of(case, speed, middle, 1.0, 2.0)
+        certain = certain_of(case, speed, middle, 1.0, 1.0, 2.0)
         drawn = scenarios(odds.spreads, certain, scores[: len(UNCERTAIN)])
         power = operate(drawn.tractor, drawn.work, drawn.speed).pto_power
         # The range of the practice table is two standard deviations to either side; 100 % is the most there is.
@@ -535,18 +551,20 @@ def _unknown_conditions(operation):
         load = np.minimum(power / case.rated, 1.0)
         burnt = fuel_rate(load, case.rated) * np.exp(unknown["tractor_fuel"] * scores[-1])
         powers.append(power)
-        fuels.append(fuel_per_area(burnt, capacity.field_capacity(case.width, speed, efficiency)))
+        mean = burnt * mean_over_working(efficiency, 1.0 - efficiency, 0.0, turning, 0.0)
+        fuels.append(fuel_per_area(mean, capacity.field_capacity(case.width, speed, efficiency)))
     return np.concatenate(powers), np.concatenate(fuels)
 
 
-def _fuel(watts, area_rate, equation):
+def _fuel(watts, found, equation):
     # At the high end the tractor may be overloaded; what it would burn is asked at full load there.
     rated = OPERATIONS["tractor"]["power"]
     request = {
         "power": rated,
         "load": f"{min(watts, si(rated['rated_pto']))!r} W",
         "equation": equation,
-        "capacity": f"{area_rate!r} m2/s",
+        "capacity": f"{float(found.effective)!r} m2/s",
+        "field_efficiency": float(found.efficiency),
     }
     return float(answer(FUEL, request).per_area) / si("1 gallon/acre")
 
@@ -556,12 +574,11 @@ def operation_figures(operation):
     # The table's range read as two standard deviations of a log-normal draft: about 95 % lie within.
     factor = 1.0 + max(tables.draft_row(tool["tool"]).range for tool in operation["tools"])
     low, middle, high = (_matched(operation, one) for one in (1.0 / factor, 1.0, factor))
-    area_rate = float(middle.capacity.effective)
     ends = [float(found.at_work.pto_power) for found in (low, middle, high)]
     quick = float(middle.quick_check.pto_power)
     per_width = si("1 hp") * si(operation["width"]) / si("1 ft")
     powers = [watts / per_width for watts in ends]
-    fuels = [_fuel(watts, area_rate, "diesel") for watts in ends]
+    fuels = [_fuel(watts, middle.capacity, "diesel") for watts in ends]
     power_printed, fuel_printed = operation["pto_hp_per_ft"], operation["fuel_gal_per_acre"]
     all_powers, all_fuels = _unknown_conditions(operation)
     inner = (0.025, 0.975)
@@ -582,8 +599,8 @@ def operation_figures(operation):
             fuels[0],
             fuels[2],
             factor,
-            _fuel(quick, area_rate, "diesel"),
-            _fuel(ends[1], area_rate, "older-diesel"),
+            _fuel(quick, middle.capacity, "diesel"),
+            _fuel(ends[1], middle.capacity, "older-diesel"),
             tuple(np.quantile(all_fuels / si("1 gallon/acre"), inner)),
         ),
     ]
@@ -606,6 +623,22 @@ def _field_check(operation, quantity, unit, printed, ours):
         reason=operation.get(f"{quantity}_off_because", ""),
         covered=within(printed, low, high),
     )
+
+
+def fuel_of_printed_power(operation, turning_share):
+    """Fuel over the published figure, less 1, from the published power: the fuel equations without ours of draft."""
+    rated, found = si(OPERATIONS["tractor"]["power"]["rated_pto"]), _matched(operation, 1.0).capacity
+    load = operation["pto_hp_per_ft"] * si("1 hp") * si(operation["width"]) / si("1 ft") / rated
+    efficiency = float(found.efficiency)
+    mean = mean_over_working(efficiency, 1.0 - efficiency, 0.0, turning_share, 0.0)
+    burnt = fuel_per_area(fuel_rate(min(load, 1.0), rated) * mean, float(found.effective))
+    return burnt / si("1 gallon/acre") / operation["fuel_gal_per_acre"] - 1.0
+
+
+def fuel_error_of_printed_power(turning_share=None):
+    """Mean absolute error [1] of :func:`fuel_of_printed_power`; turns burn the default share if none is given."""
+    share = tables.default("turning_fuel_share").value if turning_share is None else turning_share
+    return float(np.mean([abs(fuel_of_printed_power(one, share)) for one in OPERATIONS["operation"]]))
 
 
 @cache

@@ -41,7 +41,7 @@ from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.reach import Reach, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.fuel import say_of_load
+from drawbar_service.model.fuel import FuelShares, fuel_shares, say_of_load
 from drawbar_service.model.implement import (
     PowerNeeds,
     ToolDraft,
@@ -67,7 +67,7 @@ from drawbar_service.model.limits import (
 )
 from drawbar_service.model.nouns import Gear, Implement, Job, MatchLimits, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
-from drawbar_service.model.span import Span, ordered
+from drawbar_service.model.span import Span, combined, ordered, turned
 from drawbar_service.model.tracks import TrackedTractor, known_grip, on_soil, slip_band_of
 from drawbar_service.model.tractor import Hitching, WheeledTractor, on_wheels, rated_pto_power
 from drawbar_service.reference import PracticeRow, SurfaceRow, default, drawbar_per_pto
@@ -208,7 +208,9 @@ def confidence_of(asked: MatchLimits, found: Findings) -> Confidence:
     """Return what counts as holding, given or by default."""
     holds = found.fallback(asked.holds_from, "/limits/holds_from", "holds_from")
     fails = found.fallback(asked.fails_below, "/limits/fails_below", "fails_below")
-    if fails > holds:
+    if asked.fails_below is None:
+        fails = smaller(fails, holds)
+    elif fails > holds:
         found.fault("fails-above-holds", "/limits/fails_below", holds=holds, fails=fails)
     deviations = found.fallback(asked.range_deviations, "/limits/range_deviations", "range_deviations")
     return Confidence(holds, fails, deviations)
@@ -309,9 +311,12 @@ class Fuel(NamedTuple):
     enough: Mask
     """Whether the power suffices; elsewhere the numbers mean nothing."""
     rate: Span[Real]
-    """[m^3/s]"""
+    """At work [m^3/s]"""
+    mean_rate: Span[Real]
+    """Over all time in the field: at work, on turns and standing [m^3/s]"""
     per_area: Span[Real]
     """[m]"""
+    shares: FuelShares
 
 
 class Worked(NamedTuple):
@@ -457,8 +462,8 @@ def engine_speed_of(worked: Worked, gears: Gears | None, found: Findings) -> Rea
 def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Findings) -> Fuel:
     """Return the fuel of the match at an `engine_speed`, over full-throttle speed [1].
 
-    On a slope, that of as much work uphill as downhill. Low and high of the fuel on an area take the ranges of draft
-    and field efficiency together.
+    On a slope, that of as much work uphill as downhill. Low and high of the mean rate and of the fuel on an area take
+    the ranges of draft and field efficiency together.
     """
     case, load = worked.case, worked.load
     enough = both(worked.carried, load.value <= 1.0 + ROUNDING)
@@ -479,14 +484,23 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
         for up, down in ways
     )
     assert value is not None
-    rates = Span(value, low, high)
-    rate, area = ordered(rates), area_rate.effective
-    per_area = Span(
-        fuel_per_area(rate.value, area.value),
-        fuel_per_area(rate.low, area.high if area.high is not None else area.value) if rate.low is not None else None,
-        fuel_per_area(rate.high, area.low if area.low is not None else area.value) if rate.high is not None else None,
+    rate, field = ordered(Span(value, low, high)), case.job.field
+    shares = fuel_shares(area_rate, field.turning_fuel_share, field.stopped_fuel_share, found, "/field")
+
+    def in_field(at_work: Real, mean: Real) -> Real:
+        return at_work * mean
+
+    def on_area(at_work: Real, mean: Real, capacity: Real) -> Real:
+        return fuel_per_area(in_field(at_work, mean), capacity)
+
+    return Fuel(
+        enough=enough,
+        rate=rate,
+        mean_rate=ordered(combined(in_field, rate, shares.mean)),
+        # The most area an hour burns the least on an area.
+        per_area=ordered(combined(on_area, rate, turned(shares.mean), turned(area_rate.effective))),
+        shares=shares,
     )
-    return Fuel(enough, rate, ordered(per_area))
 
 
 def load_downhill(worked: Worked) -> Span[Real]:

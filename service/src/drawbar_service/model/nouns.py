@@ -36,6 +36,21 @@ class Tires(Protocol):
         """Axle centre to ground under load [m]."""
         ...
 
+    @property
+    def inflation(self) -> float | None:
+        """Pressure in the field [Pa]."""
+        ...
+
+    @property
+    def road_inflation(self) -> float | None:
+        """Pressure on the road, where it is another [Pa]."""
+        ...
+
+    @property
+    def rated_inflation(self) -> float | None:
+        """Pressure at which the load index holds [Pa]."""
+        ...
+
 
 class AxleTires(Protocol):
     """Tires of both axles."""
@@ -397,6 +412,16 @@ class Field(Protocol):
     @property
     def shape(self) -> FieldShape | None:
         """In place of an efficiency."""
+        ...
+
+    @property
+    def turning_fuel_share(self) -> float | None:
+        """Fuel rate on turns over that at work [1]."""
+        ...
+
+    @property
+    def stopped_fuel_share(self) -> float | None:
+        """Fuel rate standing over that at work [1]."""
         ...
 
 

@@ -98,6 +98,8 @@ class Certain(NamedTuple):
     """[1]"""
     engine_speed: Real
     """Over full-throttle speed [1]"""
+    mean_fuel: Real
+    """Mean fuel rate over the time in the field, over that at work [1]"""
     deviations: Real
     """Standard deviations that the range of a table stands for [1]."""
     way_down: WayDown | None
@@ -177,8 +179,15 @@ def say_of_tracks(case: Case, asked: OddsAsked, found: Findings) -> None:
         found.warn("cone-index-on-tracks", "/odds/spreads/cone_index")
 
 
-def certain_of(case: Case, speed: Real, field_efficiency: Real, engine_speed: Real, deviations: Real) -> Certain:
-    """Return the match as it is before anything is let vary."""
+def certain_of(
+    case: Case,
+    speed: Real,
+    field_efficiency: Real,
+    engine_speed: Real,
+    mean_fuel: Real,
+    deviations: Real,
+) -> Certain:
+    """Return the match as it is before anything is let vary; its arguments are those of :class:`Certain`."""
     return Certain(
         tractor=case.tractor.engine,
         drafts=case.drafts,
@@ -191,6 +200,7 @@ def certain_of(case: Case, speed: Real, field_efficiency: Real, engine_speed: Re
         width=case.width,
         field_efficiency=field_efficiency,
         engine_speed=engine_speed,
+        mean_fuel=mean_fuel,
         deviations=deviations,
         way_down=case.way_down,
         speeds=case.speeds,
@@ -308,7 +318,7 @@ def _held(certain: Certain, drawn: Scenarios, speed: FloatArray, fits: Mask, pto
         power[slow] = operate(tractor, work, held[slow]).pto_power
     rate = fuel_at_part_speed(power / certain.rated, certain.rated, certain.engine_speed)
     area_rate = field_capacity(certain.width, held, certain.field_efficiency)
-    return _Held(goes, held, area_rate, fuel_per_area(rate, area_rate))
+    return _Held(goes, held, area_rate, fuel_per_area(rate * certain.mean_fuel, area_rate))
 
 
 def _greatest(certain: Certain, drawn: Scenarios, wanted: Searches) -> tuple[Real | None, Real | None, Real | None]:

@@ -31,6 +31,7 @@ from drawbar_service.model.odds import (
     searches,
 )
 from drawbar_service.model.span import ordered
+from drawbar_service.model.traction import check_tires
 from drawbar_service.quantities import (
     AreaRate,
     Depth,
@@ -162,7 +163,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
     tractive_efficiency: Annotated[
         Ratio | None,
-        Meta(description="Power of net traction over axle power; null where the wheels need not pull."),
+        Meta(description="Drawbar power, and what lifts the tractor, over axle power; null where it need not pull."),
     ]
     axles: Annotated[AxlesAnswer | None, Meta(description="Each axle, or front and rear of the tracks.")]
     forbidden_by: Annotated[
@@ -201,11 +202,25 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     """Fuel of the match."""
 
     rate: Annotated[FuelRate, Meta(description="Fuel in a time, at work; low and high follow the range of the draft.")]
+    turning_rate: Annotated[FuelRate, Meta(description="Fuel in a time, raised and turning.")]
+    stopped_rate: Annotated[
+        FuelRate | None,
+        Meta(
+            description="Fuel in a time, standing; null without a field shape, where all time lost counts as turning."
+        ),
+    ]
+    mean_rate: Annotated[
+        FuelRate,
+        Meta(
+            description="Fuel in a time, over all time in the field; goes with the effective field capacity. Low and "
+            "high follow the ranges of draft and field efficiency, taken together."
+        ),
+    ]
     per_area: Annotated[
         FuelPerArea,
         Meta(
-            description="Fuel on an area, at the effective field capacity; low and high follow the ranges of draft and "
-            "field efficiency, taken together."
+            description="Fuel on an area, turns and stops included; low and high follow the ranges of draft and field "
+            "efficiency, taken together."
         ),
     ]
 
@@ -264,6 +279,7 @@ def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     read = ledger.asked("/greatest") or ledger.asked.sentences or of_odds
     match = matched(case, request.find if read else [], ledger)
     worked, gears = match.worked, match.gears
+    check_tires(case.tractor, worked.point.value, ledger)
     odds = _odds(match, request, ledger)
     chance = judged(match, odds, ledger)
     return MatchAnswer(
@@ -427,10 +443,18 @@ def _gears(found: Gears) -> GearChoice:
 def _fuel(found: Fuel) -> FuelSummary | None:
     if not somewhere(found.enough):
         return None
-    rate, per_area = (
-        span.map(lambda value: choose(found.enough, value, float("nan"))) for span in (found.rate, found.per_area)
+    rate, mean_rate, per_area = (
+        span.map(lambda value: choose(found.enough, value, float("nan")))
+        for span in (found.rate, found.mean_rate, found.per_area)
     )
-    return FuelSummary(rate=FuelRate.spanning(rate), per_area=FuelPerArea.spanning(per_area))
+    turning, stopped, _ = found.shares
+    return FuelSummary(
+        rate=FuelRate.spanning(rate),
+        turning_rate=FuelRate.of(rate.value * turning),
+        stopped_rate=FuelRate.of(rate.value * stopped) if stopped is not None else None,
+        mean_rate=FuelRate.spanning(mean_rate),
+        per_area=FuelPerArea.spanning(per_area),
+    )
 
 
 def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
@@ -444,7 +468,14 @@ def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
         return None
     say_of_tracks(case, asked, ledger)
     deviations = range_deviations(asked, case)
-    certain = certain_of(case, speed, match.capacity.efficiency.value, match.engine_speed, deviations)
+    certain = certain_of(
+        case,
+        speed,
+        match.capacity.efficiency.value,
+        match.engine_speed,
+        match.fuel.shares.mean.value,
+        deviations,
+    )
 
     def read(part: str) -> bool:
         return ledger.asked(f"/odds/{part}") or (of_verdict and part == "holds_speed")
