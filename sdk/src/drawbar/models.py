@@ -782,7 +782,9 @@ if TYPE_CHECKING:
     EfficiencyFrom: TypeAlias = Literal["default", "given", "outline", "practice", "shape"] | str
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
     ForbiddenBy: TypeAlias = (
-        Literal["braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"]
+        Literal[
+            "braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"
+        ]
         | str
     )
     HealthStatus: TypeAlias = Literal["ok"] | str
@@ -935,8 +937,8 @@ class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     net_ratio: float
     """Net traction over load, NTR = GTR - MRR."""
 
-    tire: TireAnswer
-    """One of its tires."""
+    tire: TireAnswer | None = None
+    """One of its tires. Null on tracks."""
 
 
 class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
