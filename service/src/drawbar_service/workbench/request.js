@@ -63,7 +63,7 @@ export function matchQuestion() {
   const { tractor, implement, soil, field, ...rest } = question.body;
   question.body = { tractor, implement, soil, field, ...rest };
   question.body.find = ["speed", "width", "depth"];
-  if (question.body.tractor?.drive !== "rubber-track") question.body.odds = { samples: SAMPLES };
+  question.body.odds = { samples: SAMPLES };
   return question;
 }
 
