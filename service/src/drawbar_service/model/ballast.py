@@ -185,7 +185,7 @@ class Asked(NamedTuple):
     rated: Real
     """At the PTO [W]"""
     work: Span[Work]
-    """By the central, low and high draft of the table's range."""
+    """By the central, low and high draft."""
     hitch: str
     vertical_load: float | None
     pull_height: float | None

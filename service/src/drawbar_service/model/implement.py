@@ -15,6 +15,7 @@ from drawbar_service.engine.arrays import (
 )
 from drawbar_service.engine.axle_loads import grade
 from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT, DraftTerms, draft_terms, grade_resistance
+from drawbar_service.engine.odds import end_factors, log_sigma, together
 from drawbar_service.engine.power import hydraulic_power, input_power, rotary_power
 from drawbar_service.engine.traction import BIAS, motion_resistance_ratio
 from drawbar_service.model.findings import Findings
@@ -36,6 +37,14 @@ from drawbar_service.rows import picked
 
 DEEP = 0.30
 """Depth from which a tool may meet what lies buried [m] (common practice, no source)."""
+RANGE_DEVIATIONS = default("range_deviations").value
+"""Standard deviations that the range of a table row stands for [1] where a request does not say."""
+PRIMARY_RANGE = 0.40
+"""Range from which a row of the draft table is one of primary tillage [1]; those of other tillage are narrower."""
+BEYOND_TABLE = {
+    name: default(name).value for name in ("draft_spread_primary", "draft_spread_secondary", "draft_spread_light")
+}
+"""What lies between draft table and field beyond the table's own range: standard deviation of a logarithm [1]."""
 USUAL_SPEED = 2.0
 """Speed [m/s] at which a match asks which tool pulls hardest, to know what kind of machine it is."""
 
@@ -52,6 +61,16 @@ class ToolDraft(NamedTuple):
     width: Real | None
     """Working width [m]; None where it is not given."""
     terms: DraftTerms
+
+    def sigma(self, deviations: Real) -> Real:
+        """Return the standard deviation of the logarithm of its draft [1], as :func:`draft_sigma`."""
+        return draft_sigma(self.row, deviations)
+
+    def at(self, speed: Real) -> Span[Real]:
+        """Return its draft at a `speed` [m/s] with the ends of its range [N]."""
+        draft = self.terms.at(speed)
+        less, more = end_factors(self.sigma(RANGE_DEVIATIONS))
+        return Span(draft, less * draft, more * draft)
 
 
 class PowerNeeds(NamedTuple):
@@ -172,16 +191,35 @@ def main_depth(drafts: Sequence[ToolDraft], speed: Real) -> Real | None:
     return picked_of(hardest(deep_tools(drafts), speed), depths) if depths else None
 
 
+def draft_sigma(row: DraftRow, deviations: Real) -> Real:
+    """Return the standard deviation of the logarithm of the draft of a ground tool [1].
+
+    Two independent parts: the range of the table, which stands for so many `deviations` [1], and what lies beyond it,
+    between a table and a given field: soil, depth and adjustment as they really are, and one publication and the next.
+    The second is fitted to published power and fuel of field operations, one figure each for primary tillage, whose
+    range in the table is wide already, for other tillage, and for light tillage and seeding, without depth.
+    """
+    if row.group != "major-tillage":
+        beyond = "draft_spread_light"
+    else:
+        beyond = "draft_spread_primary" if row.range >= PRIMARY_RANGE else "draft_spread_secondary"
+    return together(log_sigma(row.range, deviations), BEYOND_TABLE[beyond])
+
+
 def draft_span(drafts: Sequence[ToolDraft], *, ends: bool = True) -> Span[DraftTerms]:
-    """Return the draft of all tools together, with the low and high ends of the table's range where they are asked."""
+    """Return the draft of all tools together, with the low and high ends of its range where they are asked.
+
+    The ends are those of :func:`draft_sigma`; all tools stand at the same end, for soil and depth are common to them.
+    """
     central = low = high = NO_DRAFT
     for draft in drafts:
         central = central.plus(draft.terms)
     if not ends:
         return Span(central)
     for draft in drafts:
-        low = low.plus(draft.terms, 1.0 - draft.row.range)
-        high = high.plus(draft.terms, 1.0 + draft.row.range)
+        less, more = end_factors(draft.sigma(RANGE_DEVIATIONS))
+        low = low.plus(draft.terms, less)
+        high = high.plus(draft.terms, more)
     return Span(central, low, high)
 
 

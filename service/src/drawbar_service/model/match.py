@@ -36,6 +36,7 @@ from drawbar_service.engine.match import (
     strain_by_ratio,
     strain_on_wheels,
 )
+from drawbar_service.engine.odds import widened
 from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
@@ -63,6 +64,7 @@ from drawbar_service.model.limits import (
     margins,
 )
 from drawbar_service.model.nouns import Gear, Implement, Job, Soil, Tractor
+from drawbar_service.model.pto_range import pto_range
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.span import Span, ordered
 from drawbar_service.model.tractor import (
@@ -91,7 +93,7 @@ class Case(NamedTuple):
     ratio: Real
     """Drawbar power over PTO power, as published for drive and surface [1]."""
     work: Span[Work]
-    """By the central, low and high draft of the table's range."""
+    """By the central, low and high draft."""
     needs: PowerNeeds
     rated: Real
     """At the PTO [W]."""
@@ -306,8 +308,8 @@ def work_out(case: Case, speed: Real, found: Findings) -> Worked:
         speed=speed,
         point=point,
         pull=work.map(lambda one: one.draft.at(speed) + one.steady_pull),
-        power=power,
-        quick=quick,
+        power=pto_range(power, work),
+        quick=pto_range(quick, work),
         depth=depth,
         left=left,
         carried=carried,
@@ -391,14 +393,18 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
         say_of_load(load.value, enough, found)
     # A tractor that is asked for more than it is rated for slows down rather than burn more.
     most = larger(load.value, 1.0)
-    rates = Span(
-        fuel_at_part_speed(load.value, case.rated, engine_speed),
-        *(
-            fuel_at_part_speed(smaller(end, most), case.rated, engine_speed) if end is not None else None
-            for end in (load.low, load.high)
-        ),
+    rates = ordered(
+        Span(
+            fuel_at_part_speed(load.value, case.rated, engine_speed),
+            *(
+                fuel_at_part_speed(smaller(end, most), case.rated, engine_speed) if end is not None else None
+                for end in (load.low, load.high)
+            ),
+        )
     )
-    rate, area = ordered(rates), area_rate.effective
+    if rates.low is not None and rates.high is not None:
+        rates = Span(rates.value, *widened(rates.value, rates.low, rates.high, default("fuel_spread").value))
+    rate, area = rates, area_rate.effective
     per_area = Span(
         fuel_per_area(rate.value, area.value),
         fuel_per_area(rate.low, area.high if area.high is not None else area.value) if rate.low is not None else None,
