@@ -11,6 +11,8 @@ STOPS: Final[Mapping[str, str]] = {
     "tool-speed": "the tool's speed range ends",
     "tool-depth": "the tool's depth range ends",
     "search-end": "nobody would go further",
+    "pushing": "the machine pushes the tractor downhill",
+    "braking": "the wheels cannot hold it back downhill",
 }
 """What happens where a limit is met."""
 SHORT: Final[Mapping[str, str]] = {
@@ -21,5 +23,7 @@ SHORT: Final[Mapping[str, str]] = {
     "tool-speed": "tool speed",
     "tool-depth": "tool depth",
     "search-end": "nothing",
+    "pushing": "push",
+    "braking": "brakes",
 }
 """What it is called beside a number."""

@@ -78,6 +78,7 @@ __all__ = [
     "Depth",
     "Displacement",
     "DistanceRun",
+    "DownhillAnswer",
     "DraftAnswer",
     "DraftByToolAnswer",
     "DraftRequest",
@@ -108,6 +109,7 @@ __all__ = [
     "FleetImplement",
     "FleetTractor",
     "Flow",
+    "ForbiddenBy",
     "FrontLead",
     "FrontMounted",
     "FuelAnswer",
@@ -159,7 +161,6 @@ __all__ = [
     "LeverName",
     "LikelyDates",
     "LimitAnswer",
-    "LimitName",
     "LossPerArea",
     "MachineCost",
     "MachineHours",
@@ -220,6 +221,7 @@ __all__ = [
     "Pressure",
     "Price",
     "Prices",
+    "Probability",
     "PtoAnswer",
     "PtoSpeed",
     "PtoType",
@@ -351,6 +353,7 @@ __all__ = [
     "Window",
     "WinterBefore",
     "WithoutOutliers",
+    "Word",
     "Work",
     "WorkSpan",
     "Workday",
@@ -580,6 +583,12 @@ In range: at least 0 and at most 1000000000 money. Units: money. A plain number 
 money".
 """
 
+Probability: TypeAlias = float | str | Quantity
+"""A chance that is neither none nor certain.
+
+In range: at least 0.001 and at most 0.999. Units: %. A plain number is a ratio. For example "20.1 %".
+"""
+
 Pull: TypeAlias = str | Quantity
 """A pull at the hitch; not negative.
 
@@ -764,13 +773,14 @@ if TYPE_CHECKING:
     DecidedBy: TypeAlias = Literal["front-axle", "heaviest", "lightest", "raised", "slip", "soil", "split"] | str
     EfficiencyFrom: TypeAlias = Literal["default", "given", "outline", "practice", "shape"] | str
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
+    ForbiddenBy: TypeAlias = (
+        Literal["braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"]
+        | str
+    )
     HealthStatus: TypeAlias = Literal["ok"] | str
     Input: TypeAlias = Literal["cone_index", "depth", "draft", "rotary", "speed"] | str
     LeverName: TypeAlias = (
         Literal["a-week-earlier", "another-machine", "faster", "longer-day", "one-pass-fewer", "wider-tool"] | str
-    )
-    LimitName: TypeAlias = (
-        Literal["front-axle", "power", "pull", "search-end", "slip", "tool-depth", "tool-speed"] | str
     )
     MeasurementAnswerKind: TypeAlias = Literal["engine_load", "fuel_rate", "pull", "slip"] | str
     Output: TypeAlias = Literal["capacity", "fuel_per_area", "pto_power", "pull", "slip", "tractive_efficiency"] | str
@@ -788,6 +798,7 @@ if TYPE_CHECKING:
         ]
         | str
     )
+    Word: TypeAlias = Literal["cannot-tell", "close", "fails", "holds"] | str
 else:
     Advice = str
     Axle = str
@@ -799,10 +810,10 @@ else:
     DecidedBy = str
     EfficiencyFrom = str
     FieldPlanType = str
+    ForbiddenBy = str
     HealthStatus = str
     Input = str
     LeverName = str
-    LimitName = str
     MeasurementAnswerKind = str
     Output = str
     Part = str
@@ -814,6 +825,7 @@ else:
     SourceBasis = str
     Standing = str
     WarningCode = str
+    Word = str
 
 
 class Assumption(msgspec.Struct, frozen=True, kw_only=True):
@@ -902,8 +914,30 @@ class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Rear axle."""
 
 
+class DownhillAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The same work on the way downhill."""
+
+    pull: Reading
+    """Pull at the hitch; negative where the machine pushes the tractor. [kN or lbf]"""
+
+    push: Reading
+    """Part of the machine's weight along the slope. [kN or lbf]"""
+
+    braking: Reading | None = None
+    """What the wheels must hold back; 0 where they drive; null on rubber tracks. [kN or lbf]"""
+
+    rear_axle_load: Reading | None = None
+    """Load on the rear axle; null on rubber tracks. [kN or lbf]"""
+
+    load_fraction: Reading
+    """PTO power needed over rated. [%]"""
+
+
 class AtWork(msgspec.Struct, frozen=True, kw_only=True):
-    """The tractor at work; low and high follow the range of the draft."""
+    """The tractor at work, uphill on a slope; low and high follow the range of the draft.
+
+    Where nothing carries the pull there is no such operating point: what would describe it is null.
+    """
 
     speed: Reading
     """Ground speed. [km/h or mph]"""
@@ -917,26 +951,32 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     axle_power: Reading | None = None
     """Power at the axles; null on rubber tracks. [kW or hp]"""
 
-    pto_power: Reading
+    pto_power: Reading | None = None
     """All needs, brought to the PTO. [kW or hp]"""
 
     other_power: Reading
     """Of it: PTO-driven machines, hydraulics, electrics. [kW or hp]"""
 
-    load_fraction: Reading
+    load_fraction: Reading | None = None
     """PTO power needed over rated. [%]"""
 
     slip: Reading | None = None
-    """Slip; of greatest pull where the pull is not carried; null on rubber tracks. [%]"""
+    """Slip; null on rubber tracks. [%]"""
 
     slip_band: list[Reading]
     """Slip of best efficiency on this surface, from and to. [%]"""
 
     tractive_efficiency: Reading | None = None
-    """Drawbar power over axle power. [%]"""
+    """Power of net traction over axle power; null where the wheels need not pull. [%]"""
 
     axles: AxlesAnswer | None = None
     """Each axle; null on rubber tracks."""
+
+    forbidden_by: ForbiddenBy | None = None
+    """The limit that forbids this operating point; null where there is one."""
+
+    downhill: DownhillAnswer | None = None
+    """On the way downhill; null on level ground."""
 
 
 class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
@@ -3234,6 +3274,15 @@ class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     front_share: Efficiency | None = None
     """Least load on the front axle, as a share of the tractor's weight."""
 
+    holds_from: Probability | None = None
+    """Chance from which a match holds. For example "90 %"."""
+
+    fails_below: Probability | None = None
+    """Chance below which a match fails; between the two it is close."""
+
+    range_deviations: float | None = None
+    """How many standard deviations the range of a table stands for; 2 if left out."""
+
 
 class PassMatch(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor on an implement, reckoned as `/v1/match` does."""
@@ -3392,14 +3441,14 @@ class MapPoint(msgspec.Struct, frozen=True, kw_only=True):
     fits: bool
     """Whether every limit is kept."""
 
-    binding: LimitName
+    binding: ForbiddenBy
     """The limit exceeded most, or nearest to being met."""
 
 
 class Outline(msgspec.Struct, frozen=True, kw_only=True):
     """Where one limit is just met."""
 
-    limit: LimitName
+    limit: ForbiddenBy
     """The limit."""
 
     width: Series
@@ -3432,7 +3481,7 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     left.
     """
 
-    binding: list[list[LimitName]]
+    binding: list[list[ForbiddenBy]]
     """By width, then speed: the limit exceeded most or nearest."""
 
     outlines: list[Outline]
@@ -3646,7 +3695,10 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest depth of the main tool at one speed."""
 
     value: Reading | None = None
-    """Depth; null if not even the shallowest can be pulled. [cm or in]"""
+    """By the central figures; null if not even the shallowest can be pulled. [cm or in]"""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [cm or in]"""
 
     pointer: str
     """Which tool of the request."""
@@ -3654,7 +3706,7 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     at_speed: Reading
     """The speed: the one asked for, or the tool's slowest if none fits it. [km/h or mph]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -3662,12 +3714,15 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
 
     value: Reading | None = None
-    """The speed; null if there is none. [km/h or mph]"""
+    """By the central figures; null if there is none. [km/h or mph]"""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [km/h or mph]"""
 
     within_tool_range: bool
     """False where that is slower than the tool's range: it goes, but does poor work."""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -3675,15 +3730,21 @@ class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest width at one speed."""
 
     value: Reading | None = None
-    """Working width; null if not even the smallest can be pulled. [m or ft]"""
+    """Working width by the central figures; null if not even the smallest can be pulled. [m or ft]"""
 
     count: int | None = None
-    """Whole tools of the main kind; null if they go by width."""
+    """Whole tools of the main kind; null if they are counted by width."""
+
+    holds: Reading | None = None
+    """Greatest that holds as often as `limits.holds_from` asks; null if none. [m or ft]"""
+
+    holds_count: int | None = None
+    """Whole tools of that width; null if counted by width."""
 
     at_speed: Reading
     """The speed: the one asked for, or the tool's slowest if none fits it. [km/h or mph]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """What stops it there."""
 
 
@@ -4094,7 +4155,7 @@ class InputShare(msgspec.Struct, frozen=True, kw_only=True):
 class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One limit and how far it is from being met."""
 
-    name: LimitName
+    name: ForbiddenBy
     """The limit."""
 
     kept: bool
@@ -4163,10 +4224,20 @@ class QuickCheck(msgspec.Struct, frozen=True, kw_only=True):
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in short."""
 
-    fits: bool
-    """Whether every limit is kept at this speed."""
+    word: Word
+    """`holds` from a chance of `limits.holds_from`, `fails` below `limits.fails_below`, `close` between them; `cannot-
+    tell` where a limit could not be checked.
+    """
 
-    binding: LimitName
+    chance: Reading | None = None
+    """Chance that every limit is kept at this speed, by the range of draft and PTO-driven power; from the odds, if they
+    were asked for. Null where it cannot be told. [%]
+    """
+
+    fits: bool
+    """Whether every limit is kept at this speed by the central figures."""
+
+    binding: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     summary: str
@@ -4308,6 +4379,9 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fields: list[str]
     """Fields on which soil, slope and efficiency are the same."""
 
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
+
     fits: bool
     """Whether every limit is kept; pairings that do not fit are left out."""
 
@@ -4323,7 +4397,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fuel: Reading | None = None
     """Fuel at work; null where the power does not suffice. [L/h or gal/h]"""
 
-    limited_by: LimitName
+    limited_by: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     why: str
@@ -4352,10 +4426,13 @@ class PassCalendar(msgspec.Struct, frozen=True, kw_only=True):
 class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What the match says of a pass."""
 
-    fits: bool
-    """Whether every limit is kept."""
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
 
-    binding: LimitName
+    fits: bool
+    """Whether every limit is kept by the central figures."""
+
+    binding: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
     summary: str
@@ -4364,7 +4441,7 @@ class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     speed: Reading
     """Ground speed. [km/h or mph]"""
 
-    load_fraction: Reading
+    load_fraction: Reading | None = None
     """PTO power needed over rated. [%]"""
 
     slip: Reading | None = None
@@ -5028,7 +5105,7 @@ class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
 class SheetBinding(msgspec.Struct, frozen=True, kw_only=True):
     """The limit that binds."""
 
-    limit: LimitName
+    limit: ForbiddenBy
     """The limit exceeded most, or nearest to being met."""
 
     kept: bool
@@ -5096,8 +5173,14 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     title: str
     """Title of the sheet."""
 
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
+
+    chance: Reading | None = None
+    """Chance that every limit is kept. [%]"""
+
     fits: bool
-    """Whether every limit is kept."""
+    """Whether every limit is kept by the central figures."""
 
     summary: str
     """The match in words."""

@@ -345,6 +345,10 @@ class Share(Ratio, least=0.0, most=1.0):
     """A ratio from 0 to 1."""
 
 
+class Probability(Ratio, least=0.001, most=0.999):
+    """A chance that is neither none nor certain."""
+
+
 class Efficiency(Ratio, least=0.01, most=1.0):
     """A ratio of what comes out to what goes in."""
 

@@ -1,6 +1,8 @@
 """The one numeric type of the engine, and the few operations that are slow in NumPy on scalars."""
 
+import math
 from collections.abc import Callable, Iterable, Sequence
+from statistics import NormalDist
 from typing import Any, TypeAlias, TypeGuard, TypeVar, cast
 
 import numpy as np
@@ -70,6 +72,26 @@ def sin(x: Real) -> Real:
 def cos(x: Real) -> Real:
     """Return the cosine of `x` [rad]."""
     return float(np.cos(x)) if isinstance(x, float) else np.cos(x)
+
+
+def normal_share(z: Real) -> Real:
+    """Return the share of a standard normal variable below `z` [1]."""
+    if isinstance(z, np.ndarray):
+        shares = np.fromiter(map(_normal_share, z.ravel().tolist()), np.float64, z.size).reshape(z.shape)
+        return shares.view(type(z))
+    return _normal_share(z)
+
+
+def _normal_share(z: float) -> float:
+    return 0.5 * math.erfc(-z / math.sqrt(2.0))
+
+
+def normal_score(share: Real) -> Real:
+    """Return the value below which a `share` [1], between 0 and 1, of a standard normal variable lies."""
+    if isinstance(share, np.ndarray):
+        scores = np.fromiter(map(NormalDist().inv_cdf, share.ravel().tolist()), np.float64, share.size)
+        return scores.reshape(share.shape).view(type(share))
+    return NormalDist().inv_cdf(share)
 
 
 def smaller(first: Real, second: Real) -> Real:

@@ -10,7 +10,7 @@ go before it does. All of it works on floats and arrays alike.
 from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
 
-from drawbar_service.engine.arrays import Real, choose, everywhere, larger, smaller
+from drawbar_service.engine.arrays import Mask, Real, choose, everywhere, larger, smaller
 from drawbar_service.engine.axle_loads import AxleLoads
 from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.search import greatest_within
@@ -18,14 +18,17 @@ from drawbar_service.engine.slip import (
     Axle,
     AxleState,
     NetTraction,
+    SlipAnswer,
     best_pulling_slip,
     front_slip,
     net_traction,
     pull_effort,
     slip_for_pull,
 )
-from drawbar_service.engine.traction import gross_traction_ratio
+from drawbar_service.engine.traction import gross_traction_ceiling, gross_traction_ratio
 
+_LEAST_POWER = 1e-300
+"""Power [W] that a ratio is taken over at least."""
 _LIGHTEST_AXLE = 10.0
 """Load [N] at which an axle that is lifting stops being lightened; the front-axle limit has long been passed."""
 
@@ -50,6 +53,10 @@ class Work(NamedTuple):
     """Pull that does not depend on speed: grade and rolling resistance of the implement [N]."""
     other_power: Real
     """PTO, hydraulic and electric power, at the PTO [W]."""
+
+    def pull_at(self, speed: Real) -> Real:
+        """Return the pull [N] at `speed` [m/s]."""
+        return self.draft.at(speed) + self.steady_pull
 
 
 class Limits(NamedTuple):
@@ -91,15 +98,33 @@ class OperatingPoint(NamedTuple):
     """[1]"""
     pull_effort: Real
     """Net traction asked for over the greatest the soil gives [1]; above 1 nothing carries it."""
+    net_traction: Real
+    """What the driven axles must give: pull, grade of the tractor and resistance of towed wheels [N]"""
     axle_power: Real
     """[W]"""
     pto_power: Real
     """All needs brought to the PTO [W]"""
+    rim_force: Real
+    """Axle power over speed of travel [N]; below 0 the wheels have to brake."""
+
+    @property
+    def carried(self) -> Mask:
+        """Whether any slip carries the pull; elsewhere there is no such operating point."""
+        return self.pull_effort <= 1.0
+
+    @property
+    def pulls(self) -> Mask:
+        """Whether the driven axles have to pull at all; downhill they may not."""
+        return self.net_traction > 0.0
 
     @property
     def tractive_efficiency(self) -> Real:
-        """Drawbar power over axle power [1]."""
-        return self.pull * self.speed / self.axle_power
+        """Power of the net traction over axle power [1], at most 1; 0 where the driven axles need not pull.
+
+        TE = N v / axle power, with the net traction N of the driven axles (ASABE S296). Where the pull is not carried,
+        that of the greatest net traction.
+        """
+        return choose(self.pulls, self.net_traction * self.speed / larger(self.axle_power, _LEAST_POWER), 0.0)
 
 
 class Excess(NamedTuple):
@@ -141,8 +166,9 @@ def pulling_power(tractor: Tractor, pull: Real, speed: Real) -> Real:
 
 def _under(tractor: Tractor, draft: Real, pull: Real, other_power: Real, speed: Real) -> OperatingPoint:
     footing = _footing(tractor, pull)
-    answer = slip_for_pull(footing.net, _needed(tractor, footing, pull))
-    return _point(tractor, draft, pull, other_power, speed, footing, answer.slip, answer.effort)
+    needed = _needed(tractor, footing, pull)
+    answer = slip_for_pull(footing.net, needed)
+    return _point(tractor, draft, pull, other_power, speed, footing, needed, answer)
 
 
 def operate_at_slip(tractor: Tractor, slip: Real) -> OperatingPoint:
@@ -153,8 +179,8 @@ def operate_at_slip(tractor: Tractor, slip: Real) -> OperatingPoint:
     pull = pull_at_slip(tractor, slip)
     footing = _footing(tractor, pull)
     greatest = footing.net.at(best_pulling_slip(footing.net))
-    effort = pull_effort(_needed(tractor, footing, pull), greatest)
-    return _point(tractor, 0.0, pull, 0.0, 1.0, footing, slip, effort)
+    needed = _needed(tractor, footing, pull)
+    return _point(tractor, 0.0, pull, 0.0, 1.0, footing, needed, SlipAnswer(slip, pull_effort(needed, greatest)))
 
 
 class _Footing(NamedTuple):
@@ -183,16 +209,16 @@ def _point(
     other_power: Real,
     speed: Real,
     footing: _Footing,
-    slip: Real,
-    effort: Real,
+    needed: Real,
+    answer: SlipAnswer,
 ) -> OperatingPoint:
-    net = footing.net
+    net, (slip, effort) = footing.net, answer
     front = _axle_point(tractor.front, net.front, footing.front_load, front_slip(slip, tractor.front.lead))
     rear = _axle_point(tractor.rear, net.rear, footing.rear_load, slip)
-    axle_power = speed * (
-        front.gross_ratio * front.load / (1.0 - front.slip) + rear.gross_ratio * rear.load / (1.0 - rear.slip)
-    )
-    axle_power = axle_power * larger(effort, 1.0)
+    rim_force = front.gross_ratio * front.load / (1.0 - front.slip) + rear.gross_ratio * rear.load / (1.0 - rear.slip)
+    # Downhill the wheels may have to give less than they do without slip: then they drive less, and in the end brake.
+    rim_force = rim_force + smaller(needed - net.without_slip, 0.0)
+    axle_power = speed * larger(rim_force, 0.0) * larger(effort, 1.0)
     return OperatingPoint(
         speed,
         draft,
@@ -201,8 +227,10 @@ def _point(
         rear,
         slip,
         effort,
+        needed,
         axle_power,
         axle_power / tractor.transmission_efficiency + other_power,
+        rim_force,
     )
 
 
@@ -216,6 +244,51 @@ def _axle_point(axle: Axle, state: AxleState, load: Real, slip: Real) -> AxlePoi
     )
 
 
+class Downhill(NamedTuple):
+    """How far each limit of working downhill is exceeded, as a fraction of it; at or below 0 it is kept."""
+
+    pushing: Real
+    braking: Real
+    """Below -1 where the axles still drive."""
+
+
+def downhill(point: OperatingPoint, tractor: Tractor, push: Real, slip: Real) -> Downhill:
+    """Return how far a `point` exceeds what holds a tractor and its machine back downhill [1].
+
+    Parameters
+    ----------
+    point : OperatingPoint
+        On the way downhill.
+    tractor : Tractor
+    push : float or array
+        Part of the machine's own weight along the grade [N].
+    slip : float or array
+        Most slip at which the wheels may brake [1].
+
+    Notes
+    -----
+    The machine pushes the tractor where its own weight along the grade is more than its draft and rolling resistance
+    (statics). A braked wheel is taken to hold as much as a driving one pulls at the same slip: Brixius's gross traction
+    ratio; only driven axles brake, as they do with the engine.
+    """
+    driven = braking_force(tractor.front, point.front, slip) + braking_force(tractor.rear, point.rear, slip)
+    return Downhill(pushing(point.pull, push), -point.rim_force / larger(driven, 1.0) - 1.0)
+
+
+def pushing(pull: Real, push: Real) -> Real:
+    """Return how far a machine pushes [1]: its weight along the grade, `push` [N], over what holds it, less 1.
+
+    What holds it is its draft and rolling resistance: the `pull` at the hitch [N] and the push together.
+    """
+    return push / larger(pull + push, 1.0) - 1.0
+
+
+def braking_force(axle: Axle, point: AxlePoint, slip: Real) -> Real:
+    """Return the force [N] that a driven `axle` holds back at most at `slip` [1]; 0 for a towed one."""
+    ceiling = gross_traction_ceiling(point.mobility, axle.model)
+    return axle.driven * point.load * gross_traction_ratio(ceiling, slip, axle.model)
+
+
 Strain: TypeAlias = Callable[[Work, Real], Excess]
 """How far some work at some speed [m/s] exceeds what a tractor may do."""
 
@@ -223,12 +296,13 @@ Strain: TypeAlias = Callable[[Work, Real], Excess]
 def excess(point: OperatingPoint, tractor: Tractor, limits: Limits) -> Excess:
     """Return how far a `point` of a `tractor` exceeds each of its `limits`, as fractions of them [1].
 
-    Slip beyond a pull that nothing carries means little: there it never counts for more than the pull.
+    Slip and power beyond a pull that nothing carries mean little: there they never count for more than the pull.
     """
     pull = point.pull_effort - 1.0
     slip = point.slip / limits.slip - 1.0
+    power = point.pto_power / limits.power - 1.0
     return Excess(
-        point.pto_power / limits.power - 1.0,
+        choose(pull > 0.0, smaller(power, pull), power),
         choose(pull > 0.0, smaller(slip, pull), slip),
         pull,
         1.0 - tractor.loads.front(point.pull) / limits.front_load,

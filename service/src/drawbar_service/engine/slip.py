@@ -87,6 +87,14 @@ class NetTraction(NamedTuple):
     front: "AxleState"
     rear: "AxleState"
 
+    @property
+    def without_slip(self) -> Real:
+        """Net traction at no slip, mostly below 0: wheels that roll only [N]."""
+        force = self.top
+        for amplitude, _ in self.saturation:
+            force = force - amplitude
+        return force
+
     def at(self, slip: Real) -> Real:
         """Return net traction [N] at `slip` [1]."""
         force = self.top - self.drag * slip

@@ -6,10 +6,12 @@ from typing import Final, Literal, TypeAlias, cast, get_args
 import numpy as np
 
 from drawbar_service.engine.arrays import Mask, Real, both, choose, smaller
-from drawbar_service.engine.match import Excess
+from drawbar_service.engine.match import Downhill, Excess
 from drawbar_service.rows import Names
 
-LimitName: TypeAlias = Literal["power", "slip", "pull", "front-axle", "tool-speed", "tool-depth", "search-end"]
+LimitName: TypeAlias = Literal[
+    "power", "slip", "pull", "front-axle", "tool-speed", "tool-depth", "search-end", "pushing", "braking"
+]
 LIMITS: Final[tuple[LimitName, ...]] = get_args(LimitName)
 """Every limit; its place here stands for it in numbers."""
 Margins: TypeAlias = Mapping[LimitName, Real]
@@ -17,7 +19,7 @@ Margins: TypeAlias = Mapping[LimitName, Real]
 
 ROUNDING = 1e-6
 """Excess [1] that counts as none, so that an answer put back as a request fits."""
-OF_THE_TOOL = ("tool-speed", "tool-depth")
+OF_THE_TOOL: tuple[LimitName, ...] = ("tool-speed", "tool-depth")
 """Limits of the tool, not the tractor: well inside them is no news."""
 
 
@@ -40,6 +42,7 @@ def margins(
     speeds: tuple[Real, Real] | None,
     depth: Real | None,
     depths: tuple[Real, Real] | None,
+    downhill: Downhill | None,
 ) -> Margins:
     """Return what is left before each limit that applies.
 
@@ -57,6 +60,8 @@ def margins(
         Of the tool that pulls hardest [m].
     depths : pair of float or array, optional
         What the machine can be set to [m].
+    downhill : Downhill, optional
+        How far each limit of working downhill is exceeded [1]; None on level ground.
     """
     found: dict[LimitName, Real] = {"power": -excess.power}
     if on_wheels:
@@ -66,6 +71,11 @@ def margins(
         found["tool-speed"] = _inside(speed, speeds)
     if depths is not None and depth is not None:
         found["tool-depth"] = _inside(depth, depths)
+    if downhill is not None:
+        found["pushing"] = -downhill.pushing
+        if on_wheels:
+            # Where the wheels still drive, nothing of the limit is used.
+            found["braking"] = smaller(-downhill.braking, 1.0)
     return found
 
 
@@ -102,8 +112,11 @@ def binding(left: Margins, carried: Mask) -> Real:
 
 
 def exceeded_most(excess: Excess) -> Real:
-    """Return the number of the limit of the tractor that is exceeded most, the first of those that are level."""
+    """Return the number of the limit of the tractor that is exceeded most, the first of those that are level.
+
+    Where nothing carries the pull it is the pull: power and slip only stand in there.
+    """
     place, most = place_of("power"), excess.power
     for name, part in (("slip", excess.slip), ("pull", excess.pull), ("front-axle", excess.front_axle)):
         place, most = choose(part > most, place_of(cast("LimitName", name)), place), choose(part > most, part, most)
-    return place
+    return choose(both(excess.pull > 0.0, excess.pull >= most), place_of("pull"), place)

@@ -25,17 +25,21 @@ from drawbar_service.engine.axle_loads import grade
 from drawbar_service.engine.draft import DraftTerms, grade_resistance
 from drawbar_service.engine.fuel import fuel_at_part_speed, fuel_per_area
 from drawbar_service.engine.match import (
+    Downhill,
     Limits,
     OperatingPoint,
     Strain,
     Work,
+    downhill,
     excess,
     gear_point,
     operate,
     power_by_ratio,
+    pushing,
     strain_by_ratio,
     strain_on_wheels,
 )
+from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.odds import widened
 from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
@@ -63,7 +67,7 @@ from drawbar_service.model.limits import (
     binding,
     margins,
 )
-from drawbar_service.model.nouns import Gear, Implement, Job, Soil, Tractor
+from drawbar_service.model.nouns import Gear, Implement, Job, MatchLimits, Soil, Tractor
 from drawbar_service.model.pto_range import pto_range
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.span import Span, ordered
@@ -80,8 +84,46 @@ METHODS_DIFFER = 0.15
 """Difference [1] at which the two ways to calculate power are said to part."""
 
 
+class Confidence(NamedTuple):
+    """What counts as holding."""
+
+    holds_from: Real
+    """Chance from which a match holds [1]."""
+    fails_below: Real
+    """Chance below which it fails [1]."""
+    deviations: Real
+    """Standard deviations that the range of a table stands for [1]."""
+
+
+class WayDown(NamedTuple):
+    """A job on the way downhill: only what differs from the way uphill."""
+
+    tractor: EngineTractor | None
+    """None on rubber tracks."""
+    tractor_grade_pull: Real
+    """Part of the tractor's own weight along the grade, below 0 [N]."""
+    push: Real
+    """Part of the machine's own weight along the grade [N]."""
+    slip: Real
+    """Most slip at which the wheels may brake [1]."""
+
+    def work(self, uphill: Work) -> Work:
+        """Return what `uphill` work asks for on the way down."""
+        return uphill._replace(steady_pull=uphill.steady_pull - 2.0 * self.push)
+
+    def point(self, uphill: Work, speed: Real) -> OperatingPoint | None:
+        """Return where the tractor does some `uphill` work on the way down, at a `speed` [m/s]; None on tracks."""
+        return operate(self.tractor, self.work(uphill), speed) if self.tractor is not None else None
+
+    def excess(self, uphill: Work, point: OperatingPoint | None, speed: Real) -> Downhill:
+        """Return how far the limits of working downhill are exceeded [1] at a `point` of some `uphill` work."""
+        if point is not None and self.tractor is not None:
+            return downhill(point, self.tractor, self.push, self.slip)
+        return Downhill(pushing(self.work(uphill).pull_at(speed), self.push), -1.0)
+
+
 class Case(NamedTuple):
-    """A job, resolved."""
+    """A job, resolved. A field with a slope is worked both ways: all but `way_down` is for the way uphill."""
 
     job: Job
     surface: SurfaceRow
@@ -105,6 +147,9 @@ class Case(NamedTuple):
     """Of sound work [m/s]."""
     depths: tuple[Real, Real] | None
     """What the machine can be set to [m]."""
+    way_down: WayDown | None
+    """None on level ground."""
+    confidence: Confidence
 
     @property
     def strain(self) -> Strain:
@@ -134,14 +179,15 @@ def resolve(job: Job, found: Findings) -> Case:
     Impossible
         If there are faults.
     """
-    tractor, implement, soil, slope = job.tractor, job.implement, job.soil, job.field.slope
+    tractor, implement, soil, slope = job.tractor, job.implement, job.soil, abs(job.field.slope)
     surface = surface_row(soil, found)
     drafts = tool_drafts(implement, soil, found)
     if not implement.tools and implement.mass is None and not implement.rotary:
         found.fault("nothing-to-pull", "/implement/tools")
     rolling = rolling_resistance(implement, surface.mobility_number_label, slope, found)
     needs = needs_of(implement, tractor, found)
-    steady = rolling + grade_pull(implement, slope, found)
+    push = machine_on_slope(implement, tractor, slope, found)
+    steady = rolling + push
     work = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
     rated = rated_pto_power(tractor.power, found, "/tractor/power")
     reserve = found.fallback(job.limits.power_reserve, "/limits/power_reserve", "power_reserve")
@@ -149,6 +195,7 @@ def resolve(job: Job, found: Findings) -> Case:
     practice = practice_of(implement, drafts, found)
     speeds = speed_range(implement, practice, found)
     depths = depth_range(implement, found)
+    confidence = confidence_of(job.limits, found)
     ratio = drawbar_per_pto(tractor.drive, soil.surface)
     found.use("arizona-machinery-management")
     wheeled, front_load, slip_limit = None, 1.0, 1.0
@@ -182,7 +229,39 @@ def resolve(job: Job, found: Findings) -> Case:
         practice=practice,
         speeds=speeds,
         depths=depths,
+        way_down=_way_down(wheeled, tractor_grade_pull, push, slip_limit) if slope > 0.0 else None,
+        confidence=confidence,
     )
+
+
+def confidence_of(asked: MatchLimits, found: Findings) -> Confidence:
+    """Return what counts as holding, given or by default."""
+    holds = found.fallback(asked.holds_from, "/limits/holds_from", "holds_from")
+    fails = found.fallback(asked.fails_below, "/limits/fails_below", "fails_below")
+    if fails > holds:
+        found.fault("fails-above-holds", "/limits/fails_below", holds=holds, fails=fails)
+    deviations = found.fallback(asked.range_deviations, "/limits/range_deviations", "range_deviations")
+    return Confidence(holds, fails, deviations)
+
+
+def _way_down(tractor: WheeledTractor | None, grade_pull: Real, push: Real, slip: Real) -> WayDown:
+    if tractor is None:
+        return WayDown(None, -grade_pull, push, slip)
+    stance = tractor.stance
+    loads = stance._replace(sine=-stance.sine).loads(tractor.weight, tractor.front_share)
+    return WayDown(tractor.engine._replace(loads=loads, grade_pull=-grade_pull), -grade_pull, push, slip)
+
+
+def machine_on_slope(implement: Implement, tractor: Tractor, slope: Real, found: Findings) -> Real:
+    """Return the part [N] of a machine's own weight along a `slope` [1].
+
+    Where the request gives no mass, a machine as heavy as the tractor is taken (common practice, no source): seldom is
+    one heavier, and leaving its weight out would say yes too easily.
+    """
+    if implement.mass is None and somewhere(slope > 0.0):
+        found.assume("mass-on-slope", "/implement/mass", tractor.mass, "common-practice", where=slope > 0.0)
+        return grade_resistance(tractor.mass, grade(slope)[0])
+    return grade_pull(implement, slope, found)
 
 
 def needs_of(implement: Implement, tractor: Tractor, found: Findings) -> PowerNeeds:
@@ -283,6 +362,8 @@ class Worked(NamedTuple):
     fits: Mask
     binds: Real
     """Number of the limit that binds."""
+    down: OperatingPoint | None
+    """On the way downhill; None on level ground and on rubber tracks."""
 
     @property
     def load(self) -> Span[Real]:
@@ -300,14 +381,15 @@ def work_out(case: Case, speed: Real, found: Findings) -> Worked:
         point = work.map(lambda one: operate(engine, one, speed))
         power = point.map(lambda one: one.pto_power)
     depth = main_depth(case.drafts, speed) if case.depths is not None else None
-    left = margins_at(case, work.value, point.value if point is not None else None, speed, depth)
-    carried = point.value.pull_effort <= 1.0 if point is not None else True
+    down = case.way_down.point(work.value, speed) if case.way_down is not None else None
+    left = margins_at(case, work.value, point.value if point is not None else None, speed, depth, down)
+    carried = point.value.carried if point is not None else True
     found.warn("not-carried", "/implement/tools" if case.drafts else "/implement/mass", where=opposite(carried))
     return Worked(
         case=case,
         speed=speed,
         point=point,
-        pull=work.map(lambda one: one.draft.at(speed) + one.steady_pull),
+        pull=work.map(lambda one: one.pull_at(speed)),
         power=pto_range(power, work),
         quick=pto_range(quick, work),
         depth=depth,
@@ -315,10 +397,18 @@ def work_out(case: Case, speed: Real, found: Findings) -> Worked:
         carried=carried,
         fits=all_kept(left),
         binds=binding(left, carried),
+        down=down,
     )
 
 
-def margins_at(case: Case, work: Work, point: OperatingPoint | None, speed: Real, depth: Real | None) -> Margins:
+def margins_at(
+    case: Case,
+    work: Work,
+    point: OperatingPoint | None,
+    speed: Real,
+    depth: Real | None,
+    down: OperatingPoint | None = None,
+) -> Margins:
     """Return what is left before each limit of a case for some `work`, which may be another than its own.
 
     Parameters
@@ -331,12 +421,25 @@ def margins_at(case: Case, work: Work, point: OperatingPoint | None, speed: Real
         [m/s]
     depth : float or array, optional
         Of the tool that pulls hardest [m].
+    down : OperatingPoint, optional
+        The same on the way downhill, if it is known already.
     """
     if point is not None and case.tractor is not None:
         strain = excess(point, case.tractor.engine, case.limits)
     else:
         strain = case.strain(work, speed)
-    return margins(strain, point is not None, speed, case.speeds, depth, case.depths)
+    downhill_excess = downhill_excess_at(case, work, speed, down)
+    return margins(strain, point is not None, speed, case.speeds, depth, case.depths, downhill_excess)
+
+
+def downhill_excess_at(case: Case, work: Work, speed: Real, down: OperatingPoint | None = None) -> Downhill | None:
+    """Return how far some `work` at a `speed` [m/s] exceeds the limits on the way downhill; None on level ground.
+
+    The point `down` there is calculated unless it is known already.
+    """
+    if (way := case.way_down) is None:
+        return None
+    return way.excess(work, way.point(work, speed) if down is None else down, speed)
 
 
 def gears_of(worked: Worked, gears: Sequence[Gear], found: Findings) -> Gears | None:
@@ -385,32 +488,54 @@ def engine_speed_of(worked: Worked, gears: Gears | None, found: Findings) -> Rea
 def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Findings) -> Fuel:
     """Return the fuel of the match at an `engine_speed`, over full-throttle speed [1].
 
-    Low and high of the fuel on an area take the ranges of draft and field efficiency together.
+    On a slope, that of as much work uphill as downhill. Low and high of the fuel on an area take the ranges of draft
+    and field efficiency together.
     """
     case, load = worked.case, worked.load
-    enough = load.value <= 1.0 + ROUNDING
+    enough = both(worked.carried, load.value <= 1.0 + ROUNDING)
     if somewhere(enough):
         say_of_load(load.value, enough, found)
     # A tractor that is asked for more than it is rated for slows down rather than burn more.
     most = larger(load.value, 1.0)
-    rates = ordered(
-        Span(
-            fuel_at_part_speed(load.value, case.rated, engine_speed),
-            *(
-                fuel_at_part_speed(smaller(end, most), case.rated, engine_speed) if end is not None else None
-                for end in (load.low, load.high)
-            ),
-        )
+
+    def rate_of(load: Real, downhill: Real) -> Real:
+        uphill = fuel_at_part_speed(load, case.rated, engine_speed)
+        if case.way_down is None:
+            return uphill
+        return 0.5 * (uphill + fuel_at_part_speed(downhill, case.rated, engine_speed))
+
+    ways = zip(load, load_downhill(worked), strict=True)
+    value, low, high = (
+        rate_of(smaller(up, most), smaller(down, most)) if up is not None and down is not None else None
+        for up, down in ways
     )
-    if rates.low is not None and rates.high is not None:
-        rates = Span(rates.value, *widened(rates.value, rates.low, rates.high, default("fuel_spread").value))
-    rate, area = rates, area_rate.effective
+    assert value is not None
+    rate, area = ordered(Span(value, low, high)), area_rate.effective
+    if rate.low is not None and rate.high is not None:
+        rate = Span(rate.value, *widened(rate.value, rate.low, rate.high, default("fuel_spread").value))
     per_area = Span(
         fuel_per_area(rate.value, area.value),
         fuel_per_area(rate.low, area.high if area.high is not None else area.value) if rate.low is not None else None,
         fuel_per_area(rate.high, area.low if area.low is not None else area.value) if rate.high is not None else None,
     )
     return Fuel(enough, rate, ordered(per_area))
+
+
+def load_downhill(worked: Worked) -> Span[Real]:
+    """Return the power needed over rated [1] on the way downhill; that of the match itself on level ground."""
+    case, speed = worked.case, worked.speed
+    if (way := case.way_down) is None:
+        return worked.load
+
+    def load(work: Work) -> Real:
+        if work is case.work.value and worked.down is not None:
+            return worked.down.pto_power / case.rated
+        point = way.point(work, speed)
+        if point is not None:
+            return point.pto_power / case.rated
+        return power_by_ratio(way.work(work), way.tractor_grade_pull, case.ratio, speed) / case.rated
+
+    return case.work.map(load)
 
 
 def field_capacity_of(worked: Worked, found: Findings) -> Capacity:

@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Real, both, choose
+from drawbar_service.engine.arrays import Real, both, choose, either
+from drawbar_service.engine.reach import Reach
+from drawbar_service.model.chance import VERDICTS, Chance, chance_of
 from drawbar_service.model.field import Capacity
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.greatest import Greatest, chosen_speed, deepest, fastest, sound_speed, widest
+from drawbar_service.model.greatest import HowFar, chosen_speed, deepest, fastest, sound_speed, widest
 from drawbar_service.model.limits import place_of
 from drawbar_service.model.match import (
     Case,
@@ -21,6 +23,7 @@ from drawbar_service.model.match import (
     work_out,
 )
 
+HOLDS = float(VERDICTS.index("holds"))
 ANYTHING = ("speed", "width", "depth")
 """All of which the greatest can be searched."""
 
@@ -28,15 +31,17 @@ ANYTHING = ("speed", "width", "depth")
 class StillFits(NamedTuple):
     """What would still fit, one thing changed at a time; None where it was not asked for or has no meaning."""
 
-    speed: Greatest | None
-    width: Greatest | None
-    depth: Greatest | None
+    speed: HowFar | None
+    width: HowFar | None
+    depth: HowFar | None
 
 
 class Matched(NamedTuple):
     """A match worked out whole."""
 
     worked: Worked
+    chance: Chance | None
+    """None where nobody reads it."""
     binds: Real
     """Number of the limit that binds."""
     wanted: Sequence[str]
@@ -63,7 +68,7 @@ def matched(case: Case, find: Sequence[str] | None, found: Findings) -> Matched:
     ----------
     case : Case
     find : sequence of str, optional
-        What to find the greatest of: speed, width, depth. None: all three if the match does not fit, none if it does.
+        What to find the greatest of: speed, width, depth. None: all three if the match does not hold, none if it does.
     found : Findings
         Receives assumptions, warnings and faults.
 
@@ -72,18 +77,22 @@ def matched(case: Case, find: Sequence[str] | None, found: Findings) -> Matched:
     Impossible
         If there are faults.
     """
-    speed, fastest_found = chosen_speed(case, found)
+    judged = find is None or verdict_read(found)
+    reach = case.reach() if judged or find or case.job.speed is None else None
+    speed, far = chosen_speed(case, reach, found)
     worked = work_out(case, speed, found)
+    chance = chance_of(worked, reach) if judged and reach is not None else None
     if find is None:
-        find = [] if worked.fits else ANYTHING
-    greatest = still_fits(worked, fastest_found, find)
+        find = [] if chance is not None and chance.word == HOLDS else ANYTHING
+    greatest = still_fits(worked, far, find, reach)
     gears = gears_of(worked, case.job.tractor.gears, found)
     capacity = field_capacity_of(worked, found)
     found.stop_at_faults()
     engine_speed = engine_speed_of(worked, gears, found)
     return Matched(
         worked=worked,
-        binds=_binds(worked, fastest_found),
+        chance=chance,
+        binds=_binds(worked, far),
         wanted=find,
         greatest=greatest,
         gears=gears,
@@ -94,12 +103,17 @@ def matched(case: Case, find: Sequence[str] | None, found: Findings) -> Matched:
     )
 
 
-def still_fits(worked: Worked, fastest_found: Greatest | None, wanted: Sequence[str]) -> StillFits:
-    """Return the greatest of what is `wanted`; `fastest_found` is the greatest speed, if it is known already."""
-    case, speed = worked.case, fastest_found
+def verdict_read(found: Findings) -> bool:
+    """Return whether anybody reads the chance that a match holds, or its verdict."""
+    return found.asked.sentences or found.asked("/verdict/chance") or found.asked("/verdict/word")
+
+
+def still_fits(worked: Worked, speed: HowFar | None, wanted: Sequence[str], reach: Reach | None = None) -> StillFits:
+    """Return the greatest of what is `wanted`; `speed` is the greatest and `reach` that of the tractor, if known."""
+    case = worked.case
     width = depth = None
     if wanted:
-        reach, sound = case.reach(), sound_speed(case, worked.speed)
+        reach, sound = case.reach() if reach is None else reach, sound_speed(case, worked.speed)
         if "speed" in wanted and speed is None:
             speed = fastest(case, reach)
         width = widest(case, reach, sound) if "width" in wanted else None
@@ -107,15 +121,18 @@ def still_fits(worked: Worked, fastest_found: Greatest | None, wanted: Sequence[
     return StillFits(speed, width, depth)
 
 
-def _binds(worked: Worked, found: Greatest | None) -> Real:
+def _binds(worked: Worked, far: HowFar | None) -> Real:
     """Return the number of the limit that binds.
 
     A speed that was searched for ends where something stops it: that binds, whatever else is near.
     """
-    if found is None:
+    if far is None:
         return worked.binds
-    stops = both(both(worked.carried, worked.fits), found.fits)
+    central, holding = far
+    of_holding = both(holding.fits, worked.speed == holding.value)
+    stopped_by = choose(of_holding, holding.stopped_by, central.stopped_by)
+    stops = both(both(worked.carried, worked.fits), either(of_holding, central.fits))
     listed = False
     for name in worked.left:
-        listed = listed | (found.stopped_by == place_of(name))
-    return choose(both(stops, listed), found.stopped_by, worked.binds)
+        listed = listed | (stopped_by == place_of(name))
+    return choose(both(stops, listed), stopped_by, worked.binds)

@@ -418,6 +418,21 @@ class MatchLimits(Protocol):
         """Least load on the front axle, over the tractor's weight [1]."""
         ...
 
+    @property
+    def holds_from(self) -> float | None:
+        """Chance from which a match holds [1]."""
+        ...
+
+    @property
+    def fails_below(self) -> float | None:
+        """Chance below which it fails [1]."""
+        ...
+
+    @property
+    def range_deviations(self) -> float | None:
+        """Standard deviations that the range of a table stands for [1]."""
+        ...
+
 
 class Job(Protocol):
     """A tractor, an implement, a soil and a field."""

@@ -8,17 +8,18 @@ from typing import Any, NamedTuple, Protocol, cast
 
 import numpy as np
 
-from drawbar_service.engine.arrays import FloatArray, Mask, Real, choose, exp, larger, rows_in, rows_of, smaller
+from drawbar_service.engine.arrays import FloatArray, Mask, Real, both, choose, exp, rows_in, rows_of, smaller
 from drawbar_service.engine.capacity import field_capacity
 from drawbar_service.engine.draft import NO_DRAFT
 from drawbar_service.engine.fuel import fuel_at_part_speed, fuel_per_area
 from drawbar_service.engine.match import Limits, Tractor, Work, excess, operate
 from drawbar_service.engine.odds import Chance, Spread, chance, log_sigma, normal_scores, spread
 from drawbar_service.engine.reach import Farthest, by_depth, by_width, greatest_amount, greatest_speed, reach_on_wheels
-from drawbar_service.model.findings import Findings
+from drawbar_service.model.chance import rotary_sigma
 from drawbar_service.model.greatest import SLOWEST, Search, depth_search, sound_speed, speed_ends, width_search
-from drawbar_service.model.implement import PowerNeeds, ToolDraft
-from drawbar_service.model.match import Case
+from drawbar_service.model.implement import PowerNeeds, ToolDraft, main_depth
+from drawbar_service.model.limits import ROUNDING
+from drawbar_service.model.match import Case, WayDown
 from drawbar_service.model.tractor import WheeledTractor
 from drawbar_service.rows import Rows, RowsDiffer
 
@@ -98,6 +99,14 @@ class Certain(NamedTuple):
     """Over full-throttle speed [1]"""
     deviations: Real
     """Standard deviations that the range of a table stands for [1]."""
+    way_down: WayDown | None
+    """None on level ground."""
+    speeds: tuple[Real, Real] | None
+    """Of sound work [m/s]."""
+    depth: Real | None
+    """Of the tool that pulls hardest [m]."""
+    depths: tuple[Real, Real] | None
+    """What the machine can be set to [m]."""
 
 
 class Searches(NamedTuple):
@@ -117,6 +126,10 @@ class Scenarios(NamedTuple):
     speed: FloatArray
     factors: list[Real]
     """What the draft of each tool is multiplied with [1]."""
+    depth_factor: Real
+    """What all depths are multiplied with [1]."""
+    way_down: WayDown | None
+    """None on level ground."""
 
 
 class Odds(NamedTuple):
@@ -144,9 +157,17 @@ class Odds(NamedTuple):
     """[m]"""
 
 
-def range_deviations(asked: OddsAsked, found: Findings) -> Real:
-    """Return how many standard deviations the range of a table stands for [1], given or by default."""
-    return found.fallback(asked.range_deviations, "/odds/range_deviations", "range_deviations")
+def range_deviations(asked: OddsAsked, case: Case) -> Real:
+    """Return how many standard deviations the range of a table stands for [1]: given for the odds, or for the match."""
+    return case.confidence.deviations if asked.range_deviations is None else asked.range_deviations
+
+
+def only_draft_varies(asked: OddsAsked, certain: Certain, deviations: Real) -> bool:
+    """Return whether the draft alone is uncertain, by as many standard `deviations` [1] as in the match itself."""
+    spreads = asked.spreads
+    if spreads.cone_index or spreads.depth or spreads.speed:
+        return False
+    return bool(certain.deviations == deviations) and not bool(certain.needs.rotary > 0.0)
 
 
 def certain_of(
@@ -166,6 +187,10 @@ def certain_of(
         field_efficiency=field_efficiency,
         engine_speed=engine_speed,
         deviations=deviations,
+        way_down=case.way_down,
+        speeds=case.speeds,
+        depth=main_depth(case.drafts, speed) if case.depths is not None else None,
+        depths=case.depths,
     )
 
 
@@ -202,8 +227,9 @@ def odds(asked: OddsAsked, certain: Certain, wanted: Searches, read: Callable[[s
     tractor, work = drawn.tractor, drawn.work
     speed = np.array(np.broadcast_to(drawn.speed, shape))
     point = operate(tractor, work, speed)
-    fits = np.broadcast_to(excess(point, tractor, certain.limits).greatest() <= 0.0, shape)
-    held = _held(certain, drawn, speed, fits, point.pto_power) if any(map(read, OF_HELD_SPEED)) else None
+    holds = np.broadcast_to(excess(point, tractor, certain.limits).greatest() <= 0.0, shape)
+    fits = np.broadcast_to(both(holds, _within_the_rest(certain, drawn, speed)), shape)
+    held = _held(certain, drawn, speed, holds, point.pto_power) if any(map(read, OF_HELD_SPEED)) else None
     low, high = certain.slip_band
     slip = point.slip
 
@@ -228,6 +254,24 @@ def odds(asked: OddsAsked, certain: Certain, wanted: Searches, read: Callable[[s
             for farthest in (_greatest(certain, drawn, wanted) if read("greatest") else (None, None, None))
         ),
     )
+
+
+def _within_the_rest(certain: Certain, drawn: Scenarios, speed: FloatArray) -> Mask:
+    """Return whether each scenario keeps the limits of the tool, and those of the way downhill."""
+    kept: Mask = True
+    if certain.speeds is not None:
+        kept = both(kept, _inside(speed, certain.speeds))
+    if certain.depths is not None and certain.depth is not None:
+        kept = both(kept, _inside(certain.depth * drawn.depth_factor, certain.depths))
+    if (way := drawn.way_down) is not None:
+        down = way.excess(drawn.work, way.point(drawn.work, speed), speed)
+        kept = both(kept, both(down.pushing <= 0.0, down.braking <= 0.0))
+    return kept
+
+
+def _inside(value: Real, ends: tuple[Real, Real]) -> Mask:
+    low, high = ends
+    return both(value >= low * (1.0 - ROUNDING), value <= high * (1.0 + ROUNDING))
 
 
 class _Held(NamedTuple):
@@ -296,26 +340,26 @@ def scenarios(spreads: Spreads, certain: Certain, scores: FloatArray) -> Scenari
     for draft in certain.drafts:
         factors.append(exp(draft_score * draft.sigma(certain.deviations)) * (depth if draft.depth is not None else 1.0))
         terms = terms.plus(draft.terms, factors[-1])
-    needs = certain.needs
-    rotary = needs.rotary * exp(rotary_score * rotary_sigma(certain))
-    tractor = certain.tractor
+    needs, way = certain.needs, certain.way_down
+    rotary = needs.rotary * exp(rotary_score * rotary_sigma(needs, certain.deviations))
+    if way is not None and way.tractor is not None:
+        way = way._replace(tractor=_on_soil(way.tractor, soil))
     return Scenarios(
-        tractor._replace(
-            front=tractor.front._replace(stiffness=tractor.front.stiffness * soil),
-            rear=tractor.rear._replace(stiffness=tractor.rear.stiffness * soil),
-        ),
+        _on_soil(certain.tractor, soil),
         Work(terms, certain.steady_pull, rotary + needs.hydraulic + needs.electric),
         cast("FloatArray", certain.speed * _factor(speed_score, spreads.speed) + np.zeros_like(speed_score)),
         factors,
+        depth,
+        way,
     )
 
 
-def rotary_sigma(certain: Certain) -> Real:
-    """Return the standard deviation of the logarithm of PTO-driven power [1], 0 where there is none."""
-    needs = certain.needs
-    driven = needs.rotary > 0.0
-    spread_there = larger(needs.rotary_high / choose(driven, needs.rotary, 1.0) - 1.0, 0.0)
-    return choose(driven, log_sigma(spread_there, certain.deviations), 0.0)
+def _on_soil(tractor: Tractor, factor: Real) -> Tractor:
+    """Return a `tractor` where the cone index is a `factor` [1] of what it was."""
+    return tractor._replace(
+        front=tractor.front._replace(stiffness=tractor.front.stiffness * factor),
+        rear=tractor.rear._replace(stiffness=tractor.rear.stiffness * factor),
+    )
 
 
 def _factor(score: FloatArray, relative_spread: Real | None) -> Real:

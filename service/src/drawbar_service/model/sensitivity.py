@@ -9,6 +9,7 @@ from drawbar_service.engine.capacity import field_capacity
 from drawbar_service.engine.fuel import fuel_at_part_speed, fuel_per_area
 from drawbar_service.engine.match import operate
 from drawbar_service.engine.odds import sobol_indices
+from drawbar_service.model.chance import rotary_sigma
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.greatest import chosen_speed
 from drawbar_service.model.match import field_capacity_of, resolve, work_out
@@ -19,7 +20,6 @@ from drawbar_service.model.odds import (
     OddsAsked,
     certain_of,
     range_deviations,
-    rotary_sigma,
     scenarios,
 )
 
@@ -78,11 +78,11 @@ def _certain(job: Job, asked: OddsAsked, found: Findings) -> Certain:
         found.fault("nothing-varies-on-tracks", "/tractor/drive")
     found.stop_at_faults()
     assert case.tractor is not None
-    speed, _ = chosen_speed(case, found)
+    speed, _ = chosen_speed(case, None, found)
     capacity = field_capacity_of(work_out(case, speed, found), found)
     found.stop_at_faults()
     engine_speed = found.fallback(job.tractor.engine_speed, "/tractor/engine_speed", "engine_speed_ratio")
-    deviations = range_deviations(asked, found)
+    deviations = range_deviations(asked, case)
     return certain_of(case, case.tractor, speed, capacity.efficiency.value, engine_speed, deviations)
 
 
@@ -94,7 +94,7 @@ def _varied(asked: OddsAsked, certain: Certain) -> list[Input]:
         "depth": bool(spreads.depth) and any(draft.depth is not None for draft in certain.drafts),
         "cone_index": bool(spreads.cone_index),
         "speed": bool(spreads.speed),
-        "rotary": bool(rotary_sigma(certain) > 0.0),
+        "rotary": bool(rotary_sigma(certain.needs, certain.deviations) > 0.0),
     }
     return [name for name, varies in uncertain.items() if varies]
 
@@ -104,8 +104,9 @@ def _outputs(asked: OddsAsked, certain: Certain, varied: list[Input], scores: Fl
     every = np.zeros((len(UNCERTAIN), scores.shape[1]))
     for row, name in enumerate(varied):
         every[UNCERTAIN.index(name)] = scores[row]
-    tractor, work, speed, _ = scenarios(asked.spreads, certain, every)
-    point = operate(tractor, work, speed)
+    drawn = scenarios(asked.spreads, certain, every)
+    speed = drawn.speed
+    point = operate(drawn.tractor, drawn.work, speed)
     area_rate = field_capacity(certain.width, speed, certain.field_efficiency)
     rate = fuel_at_part_speed(point.pto_power / certain.rated, certain.rated, certain.engine_speed)
     outputs: dict[Output, Real] = {

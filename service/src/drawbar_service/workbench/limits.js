@@ -7,5 +7,7 @@ export const LIMITS = {
   "front-axle": "the front axle",
   "tool-speed": "the speed range of the tool",
   "tool-depth": "the depth range of the tool",
-  "search-end": "nothing within reason"
+  "search-end": "nothing within reason",
+  "pushing": "the machine's push downhill",
+  "braking": "braking downhill"
 };

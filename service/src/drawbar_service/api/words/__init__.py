@@ -15,6 +15,7 @@ from typing import Any, Literal, NamedTuple, TypeAlias, cast
 import msgspec
 
 from drawbar_service import quantities
+from drawbar_service.model.chance import VERDICTS, Word
 from drawbar_service.model.findings import Assumed, Finding
 from drawbar_service.model.limits import LIMITS, LimitName
 from drawbar_service.quantities import Quantity, UnitSystem
@@ -46,6 +47,15 @@ class LimitWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """What happens where it is met."""
 
 
+class VerdictWords(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """What a verdict on a match is called."""
+
+    name: str
+    """Where it begins a sentence."""
+    short: str
+    """Where it stands alone."""
+
+
 class _Words(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     usual_cautions: tuple[str, ...] = ()
     cautions: dict[str, str] = {}
@@ -53,6 +63,7 @@ class _Words(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     faults: dict[str, str] = {}
     assumptions: dict[str, _Assumption] = {}
     limits: dict[LimitName, LimitWords] = {}
+    verdicts: dict[Word, VerdictWords] = {}
 
 
 def _load() -> _Words:
@@ -67,6 +78,7 @@ def _load() -> _Words:
             (whole.faults, part.faults),
             (whole.assumptions, part.assumptions),
             (whole.limits, part.limits),
+            (whole.verdicts, part.verdicts),
         ):
             if twice := mine.keys() & more.keys():
                 raise ValueError(f"{file.name}: {', '.join(sorted(twice))} stands in another file too")
@@ -80,6 +92,10 @@ LIMIT_WORDS: Mapping[LimitName, LimitWords] = WORDS.limits
 """What every limit of a match is called: in answers, in pictures, on the page and in the command line."""
 if LIMIT_WORDS.keys() != set(LIMITS):
     raise ValueError("limits.toml and the limits of a match differ")
+VERDICT_WORDS: Mapping[Word, VerdictWords] = WORDS.verdicts
+"""What every verdict on a match is called, in the same places."""
+if VERDICT_WORDS.keys() != set(VERDICTS):
+    raise ValueError("limits.toml and the verdicts on a match differ")
 CAUTIONS: Mapping[str, str] = WORDS.cautions
 """What some work asks for besides the usual cautions, by name (common practice, no source)."""
 USUAL_CAUTIONS = WORDS.usual_cautions

@@ -5,20 +5,23 @@ from typing import Annotated, TypeVar
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.answers import AboutField, Answer, Ledger
+from drawbar_service.api.answers import AboutField, Answer, Ledger, part_where
 from drawbar_service.api.v1.draft.answer import DraftSummary, draft_summary
 from drawbar_service.api.v1.field_capacity.answer import CapacitySummary, capacity_summary
 from drawbar_service.api.v1.match import words
-from drawbar_service.api.v1.match.request import MatchRequest
+from drawbar_service.api.v1.match.request import MatchRequest, OddsRequest
 from drawbar_service.api.v1.traction.answer import AxlesAnswer, axles_answer
-from drawbar_service.engine.arrays import Real, both, choose, somewhere, truth
+from drawbar_service.engine.arrays import Real, both, choose, larger, somewhere, truth
 from drawbar_service.engine.odds import Chance, Spread
+from drawbar_service.model.chance import Chance as VerdictChance
+from drawbar_service.model.chance import Word as VerdictWord
+from drawbar_service.model.chance import word_for
 from drawbar_service.model.draft import Drafted
-from drawbar_service.model.greatest import Greatest
+from drawbar_service.model.greatest import Greatest, HowFar
 from drawbar_service.model.limits import ROUNDING, LimitName, name_of
-from drawbar_service.model.match import Case, Fuel, Gears, Worked
-from drawbar_service.model.matched import Matched, StillFits, matched
-from drawbar_service.model.odds import Odds, certain_of, odds, range_deviations, searches
+from drawbar_service.model.match import Case, Fuel, Gears, Worked, load_downhill
+from drawbar_service.model.matched import Matched, StillFits, matched, verdict_read
+from drawbar_service.model.odds import Odds, certain_of, odds, only_draft_varies, range_deviations, searches
 from drawbar_service.model.span import ordered
 from drawbar_service.quantities import (
     AreaRate,
@@ -41,7 +44,11 @@ QuantityT = TypeVar("QuantityT", bound=Quantity)
 class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
 
-    value: Annotated[Speed | None, Meta(description="The speed; null if there is none.")]
+    value: Annotated[Speed | None, Meta(description="By the central figures; null if there is none.")]
+    holds: Annotated[
+        Speed | None,
+        Meta(description="Greatest that holds as often as `limits.holds_from` asks; null if none."),
+    ]
     within_tool_range: Annotated[
         bool, Meta(description="False where that is slower than the tool's range: it goes, but does poor work.")
     ]
@@ -51,8 +58,16 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest width at one speed."""
 
-    value: Annotated[Width | None, Meta(description="Working width; null if not even the smallest can be pulled.")]
-    count: Annotated[int | None, Meta(description="Whole tools of the main kind; null if they go by width.")]
+    value: Annotated[
+        Width | None,
+        Meta(description="Working width by the central figures; null if not even the smallest can be pulled."),
+    ]
+    count: Annotated[int | None, Meta(description="Whole tools of the main kind; null if they are counted by width.")]
+    holds: Annotated[
+        Width | None,
+        Meta(description="Greatest that holds as often as `limits.holds_from` asks; null if none."),
+    ]
+    holds_count: Annotated[int | None, Meta(description="Whole tools of that width; null if counted by width.")]
     at_speed: Annotated[Speed, Meta(description="The speed: the one asked for, or the tool's slowest if none fits it.")]
     limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
 
@@ -60,7 +75,13 @@ class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest depth of the main tool at one speed."""
 
-    value: Annotated[Depth | None, Meta(description="Depth; null if not even the shallowest can be pulled.")]
+    value: Annotated[
+        Depth | None, Meta(description="By the central figures; null if not even the shallowest can be pulled.")
+    ]
+    holds: Annotated[
+        Depth | None,
+        Meta(description="Greatest that holds as often as `limits.holds_from` asks; null if none."),
+    ]
     pointer: Annotated[str, Meta(description="Which tool of the request.")]
     at_speed: Annotated[Speed, Meta(description="The speed: the one asked for, or the tool's slowest if none fits it.")]
     limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
@@ -106,22 +127,42 @@ class OddsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     seed: Annotated[int, Meta(description="Seed of the scenarios.")]
 
 
+class DownhillAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The same work on the way downhill."""
+
+    pull: Annotated[Force, Meta(description="Pull at the hitch; negative where the machine pushes the tractor.")]
+    push: Annotated[Force, Meta(description="Part of the machine's weight along the slope.")]
+    braking: Annotated[
+        Force | None, Meta(description="What the wheels must hold back; 0 where they drive; null on rubber tracks.")
+    ]
+    rear_axle_load: Annotated[Force | None, Meta(description="Load on the rear axle; null on rubber tracks.")]
+    load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated.")]
+
+
 class AtWork(msgspec.Struct, frozen=True, kw_only=True):
-    """The tractor at work; low and high follow the range of the draft."""
+    """The tractor at work, uphill on a slope; low and high follow the range of the draft.
+
+    Where nothing carries the pull there is no such operating point: what would describe it is null.
+    """
 
     speed: Annotated[Speed, Meta(description="Ground speed.")]
     pull: Annotated[Force, Meta(description="Pull at the hitch.")]
     drawbar_power: Annotated[Power, Meta(description="Pull times speed.")]
     axle_power: Annotated[Power | None, Meta(description="Power at the axles; null on rubber tracks.")]
-    pto_power: Annotated[Power, Meta(description="All needs, brought to the PTO.")]
+    pto_power: Annotated[Power | None, Meta(description="All needs, brought to the PTO.")]
     other_power: Annotated[Power, Meta(description="Of it: PTO-driven machines, hydraulics, electrics.")]
-    load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated.")]
-    slip: Annotated[
-        Share | None, Meta(description="Slip; of greatest pull where the pull is not carried; null on rubber tracks.")
-    ]
+    load_fraction: Annotated[Ratio | None, Meta(description="PTO power needed over rated.")]
+    slip: Annotated[Share | None, Meta(description="Slip; null on rubber tracks.")]
     slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
-    tractive_efficiency: Annotated[Ratio | None, Meta(description="Drawbar power over axle power.")]
+    tractive_efficiency: Annotated[
+        Ratio | None,
+        Meta(description="Power of net traction over axle power; null where the wheels need not pull."),
+    ]
     axles: Annotated[AxlesAnswer | None, Meta(description="Each axle; null on rubber tracks.")]
+    forbidden_by: Annotated[
+        LimitName | None, Meta(description="The limit that forbids this operating point; null where there is one.")
+    ]
+    downhill: Annotated[DownhillAnswer | None, Meta(description="On the way downhill; null on level ground.")]
 
 
 class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -174,7 +215,21 @@ class QuickCheck(msgspec.Struct, frozen=True, kw_only=True):
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in short."""
 
-    fits: Annotated[bool, Meta(description="Whether every limit is kept at this speed.")]
+    word: Annotated[
+        VerdictWord,
+        Meta(
+            description="`holds` from a chance of `limits.holds_from`, `fails` below `limits.fails_below`, `close` "
+            "between them; `cannot-tell` where a limit could not be checked."
+        ),
+    ]
+    chance: Annotated[
+        Share | None,
+        Meta(
+            description="Chance that every limit is kept at this speed, by the range of draft and PTO-driven power; "
+            "from the odds, if they were asked for. Null where it cannot be told."
+        ),
+    ]
+    fits: Annotated[bool, Meta(description="Whether every limit is kept at this speed by the central figures.")]
     binding: Annotated[LimitName, Meta(description="The limit that is exceeded most, or nearest to being met.")]
     summary: Annotated[str, Meta(description="The answer in words.")]
 
@@ -201,11 +256,15 @@ def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     read = ledger.asked("/greatest") or ledger.asked.sentences or of_odds
     match = matched(case, request.find if read else [], ledger)
     worked, gears = match.worked, match.gears
+    odds = _odds(match, request, ledger)
+    chance = judged(match, odds, ledger)
     return MatchAnswer(
         verdict=Verdict(
+            word=words.word_of(chance),
+            chance=Share.of(chance.value),
             fits=truth(worked.fits),
             binding=name_of(match.binds),
-            summary=ledger.sentence(lambda: words.summary(match, ledger)),
+            summary=ledger.sentence(lambda: words.summary(match, ledger, chance)),
         ),
         at_work=_at_work(worked),
         draft=_draft(worked, ledger),
@@ -219,7 +278,7 @@ def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
             pto_power=Power.spanning(ordered(worked.quick)),
             difference=Ratio.of(match.difference),
         ),
-        odds=_odds(match, request, ledger) if ledger.asked("/odds") else None,
+        odds=_odds_answer(odds, request.odds) if odds is not None and request.odds is not None else None,
         about=ledger.about(),
     )
 
@@ -232,18 +291,23 @@ def _greatest(case: Case, found: StillFits) -> GreatestAnswer:
     )
 
 
-def _greatest_speed(found: Greatest) -> GreatestSpeed:
+def _greatest_speed(far: HowFar) -> GreatestSpeed:
+    found, holding = far
     return GreatestSpeed(
         value=Speed.known(found.fits, found.value),
+        holds=Speed.known(holding.fits, holding.value),
         within_tool_range=truth(both(found.fits, found.within_tool_range)),
         limited_by=name_of(found.stopped_by),
     )
 
 
-def _greatest_width(found: Greatest) -> GreatestWidth:
+def _greatest_width(far: HowFar) -> GreatestWidth:
+    found, holding = far
     return GreatestWidth(
         value=Width.known(found.fits, found.value),
         count=_count(found.whole_tools, found),
+        holds=Width.known(holding.fits, holding.value),
+        holds_count=_count(holding.whole_tools, holding),
         at_speed=Speed.of(found.at_speed),
         limited_by=name_of(found.stopped_by),
     )
@@ -256,10 +320,12 @@ def _count(count: Real, found: Greatest) -> int | None:
     return choose(found.fits, count, float("nan"))  # pyright: ignore[reportReturnType] - one for each row
 
 
-def _greatest_depth(case: Case, found: Greatest) -> GreatestDepth:
+def _greatest_depth(case: Case, far: HowFar) -> GreatestDepth:
+    found, holding = far
     pointers = [draft.pointer for draft in case.drafts]
     return GreatestDepth(
         value=Depth.known(found.fits, found.value),
+        holds=Depth.known(holding.fits, holding.value),
         pointer=text_at(found.tool, pointers),
         at_speed=Speed.of(found.at_speed),
         limited_by=name_of(found.stopped_by),
@@ -287,20 +353,50 @@ def _draft(worked: Worked, ledger: Ledger) -> DraftSummary | None:
 
 
 def _at_work(worked: Worked) -> AtWork:
-    case, point, needs = worked.case, worked.point, worked.case.needs
+    case, point, needs, carried = worked.case, worked.point, worked.case.needs, worked.carried
     steady = needs.hydraulic + needs.electric
     return AtWork(
         speed=Speed.of(worked.speed),
         pull=Force.spanning(ordered(worked.pull)),
         drawbar_power=Power.spanning(ordered(worked.pull.map(lambda pull: pull * worked.speed))),
-        axle_power=Power.spanning(ordered(point.map(lambda one: one.axle_power))) if point is not None else None,
-        pto_power=Power.spanning(ordered(worked.power)),
+        axle_power=(
+            part_where(carried, lambda: Power.spanning(ordered(point.map(lambda one: one.axle_power))))
+            if point is not None
+            else None
+        ),
+        pto_power=part_where(carried, lambda: Power.spanning(ordered(worked.power))),
         other_power=Power.ranged(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
-        load_fraction=Ratio.spanning(ordered(worked.load)),
+        load_fraction=part_where(carried, lambda: Ratio.spanning(ordered(worked.load))),
         slip=slip_of(worked),
         slip_band=[Share.of(case.surface.slip_band_low), Share.of(case.surface.slip_band_high)],
-        tractive_efficiency=Ratio.of(point.value.tractive_efficiency) if point is not None else None,
-        axles=axles_answer(case.tractor, point.value) if case.tractor is not None and point is not None else None,
+        tractive_efficiency=(
+            Ratio.known(both(carried, point.value.pulls), point.value.tractive_efficiency)
+            if point is not None
+            else None
+        ),
+        axles=_axles(worked),
+        forbidden_by=text_at(choose(carried, 1.0, 0.0), ("pull", None)),
+        downhill=_downhill(worked),
+    )
+
+
+def _axles(worked: Worked) -> AxlesAnswer | None:
+    tractor, point = worked.case.tractor, worked.point
+    if tractor is None or point is None:
+        return None
+    return part_where(worked.carried, lambda: axles_answer(tractor, point.value))
+
+
+def _downhill(worked: Worked) -> DownhillAnswer | None:
+    case, down = worked.case, worked.down
+    if (way := case.way_down) is None:
+        return None
+    return DownhillAnswer(
+        pull=Force.of(way.work(case.work.value).pull_at(worked.speed)),
+        push=Force.of(way.push),
+        braking=Force.of(larger(-down.rim_force, 0.0)) if down is not None else None,
+        rear_axle_load=Force.of(down.rear.load) if down is not None else None,
+        load_fraction=Ratio.of(load_downhill(worked).value),
     )
 
 
@@ -311,9 +407,13 @@ def slip_of(worked: Worked) -> Share | None:
         return None
     slip = ordered(point.map(lambda one: one.slip))
     if point.low is None or point.high is None or slip.low is None or slip.high is None:
-        return Share.of(slip.value)
-    carried = both(both(worked.carried, point.low.pull_effort <= 1.0), point.high.pull_effort <= 1.0)
-    return Share.ranged(slip.value, Share.known(carried, slip.low), Share.known(carried, slip.high))
+        return Share.known(worked.carried, slip.value)
+    low, high = slip.low, slip.high
+    carried = both(both(worked.carried, point.low.carried), point.high.carried)
+    return part_where(
+        worked.carried,
+        lambda: Share.ranged(slip.value, Share.known(carried, low), Share.known(carried, high)),
+    )
 
 
 def _gears(found: Gears) -> GearChoice:
@@ -342,16 +442,39 @@ def _fuel(found: Fuel) -> FuelSummary | None:
     return FuelSummary(rate=FuelRate.spanning(rate), per_area=FuelPerArea.spanning(per_area))
 
 
-def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> OddsAnswer | None:
+def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
+    """Return the odds if they were asked for and anybody reads them, or the chance that comes from them."""
     asked, case, speed = request.odds, match.case, match.worked.speed
-    if asked is None:
+    of_verdict = verdict_read(ledger)
+    if asked is None or not (ledger.asked("/odds") or of_verdict):
         return None
     if case.tractor is None:
         ledger.warn("odds-on-tracks", "/odds")
         return None
-    deviations = range_deviations(asked, ledger)
+    deviations = range_deviations(asked, case)
     certain = certain_of(case, case.tractor, speed, match.capacity.efficiency.value, match.engine_speed, deviations)
-    found = odds(asked, certain, searches(case, speed, match.wanted), lambda part: ledger.asked(f"/odds/{part}"))
+
+    def read(part: str) -> bool:
+        return ledger.asked(f"/odds/{part}") or (of_verdict and part == "holds_speed")
+
+    found = odds(asked, certain, searches(case, speed, match.wanted), read)
+    if match.chance is not None and only_draft_varies(asked, certain, case.confidence.deviations):
+        # Then the chance is known in closed form; the scenarios come to the same but for their sampling error.
+        return found._replace(holds_speed=Chance(match.chance.value, 0.0 * match.chance.value))
+    return found
+
+
+def judged(match: Matched, odds: Odds | None, ledger: Ledger) -> VerdictChance:
+    """Return the chance that a match holds and the verdict: from the odds if there are any, so that they agree."""
+    if not verdict_read(ledger) or match.chance is None:
+        return VerdictChance(_UNREAD, 0.0)
+    if odds is None or odds.holds_speed is None:
+        return match.chance
+    chance = odds.holds_speed.value
+    return VerdictChance(chance, word_for(chance, match.worked))
+
+
+def _odds_answer(found: Odds, asked: OddsRequest) -> OddsAnswer:
     return OddsAnswer(
         holds_speed=_chance(found.holds_speed),
         slip_in_band=_chance(found.slip_in_band),

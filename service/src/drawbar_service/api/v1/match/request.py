@@ -9,7 +9,7 @@ from drawbar_service.api.shared.field import Field
 from drawbar_service.api.shared.implement import Implement
 from drawbar_service.api.shared.soil import Soil
 from drawbar_service.api.shared.tractor import Tractor
-from drawbar_service.quantities import Efficiency, RelativeSpread, Reserve, SlipLimit, Speed
+from drawbar_service.quantities import Efficiency, Probability, RelativeSpread, Reserve, SlipLimit, Speed
 
 Samples: TypeAlias = Literal[256, 1024, 4096, 16384]
 Seed = Annotated[int, Meta(ge=0, le=2**32 - 1)]
@@ -49,6 +49,16 @@ class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     power_reserve: Annotated[Reserve | None, Meta(description="Share of the rated PTO power to keep in hand.")] = None
     front_share: Annotated[
         Efficiency | None, Meta(description="Least load on the front axle, as a share of the tractor's weight.")
+    ] = None
+    holds_from: Annotated[
+        Probability | None, Meta(description="Chance from which a match holds.", examples=["90 %"])
+    ] = None
+    fails_below: Annotated[
+        Probability | None, Meta(description="Chance below which a match fails; between the two it is close.")
+    ] = None
+    range_deviations: Annotated[
+        Deviations | None,
+        Meta(description="How many standard deviations the range of a table stands for; 2 if left out."),
     ] = None
 
 

@@ -1,20 +1,26 @@
 """The sentences of a match: what a limit says, and the verdict in words."""
 
+from typing import cast
+
 import numpy as np
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.words import LIMIT_WORDS
-from drawbar_service.engine.arrays import Real
+from drawbar_service.api.words import LIMIT_WORDS, VERDICT_WORDS
+from drawbar_service.engine.arrays import Real, larger
+from drawbar_service.model.chance import VERDICTS, Chance, Word
 from drawbar_service.model.greatest import Greatest
 from drawbar_service.model.limits import ROUNDING, LimitName, name_of
 from drawbar_service.model.match import Worked
 from drawbar_service.model.matched import Matched
-from drawbar_service.quantities import Depth, Power, Quantity, Ratio, Share, Speed, Width
+from drawbar_service.quantities import Depth, Force, Power, Quantity, Ratio, Share, Speed, Width
+from drawbar_service.rows import text_at
 
 
 def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
     """Return value and limit in words."""
     case, say = worked.case, ledger.say
+    if name == "power" and not worked.carried:
+        return "nothing carries this pull, whatever the power"
     if name == "power":
         usable = say(Power.of(case.limits.power))
         return f"{say(Power.of(worked.power.value))} of {usable} usable at the PTO"
@@ -22,6 +28,10 @@ def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
         return _between(Speed, worked.speed, case.speeds, ledger)
     if name == "tool-depth" and case.depths is not None and worked.depth is not None:
         return _between(Depth, worked.depth, case.depths, ledger)
+    if name == "pushing" and case.way_down is not None:
+        push = Force.of(case.way_down.push)
+        held = Force.of(case.way_down.push + case.way_down.work(case.work.value).pull_at(worked.speed))
+        return f"downhill its weight pushes with {say(push)}, its draft and rolling hold {say(held)}"
     assert worked.point is not None
     assert case.tractor is not None
     point = worked.point.value
@@ -35,6 +45,9 @@ def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
         load = Ratio.of(case.tractor.engine.loads.front(point.pull) / case.tractor.weight)
         least = Ratio.of(case.limits.front_load / case.tractor.weight)
         return f"{say(load)} of the tractor's weight on the front axle, at least {say(least)}"
+    if name == "braking" and worked.down is not None:
+        braking = Force.of(larger(-worked.down.rim_force, 0.0))
+        return f"downhill the wheels hold back {say(braking)}"
     raise ValueError(f"no words for the limit {name}: add them here")
 
 
@@ -43,34 +56,50 @@ def _between(kind: type[Quantity], value: Real, ends: tuple[Real, Real], ledger:
     return f"{ledger.say(kind.of(value))}, between {ledger.say(kind.of(low))} and {ledger.say(kind.of(high))}"
 
 
-def summary(match: Matched, ledger: Ledger) -> str:
-    """Return the answer in words."""
-    worked, case, fastest = match.worked, match.case, match.greatest.speed
-    binding = name_of(match.binds)
+def summary(match: Matched, ledger: Ledger, chance: Chance | None = None) -> str:
+    """Return the answer in words, by the `chance` from its odds if there are any."""
+    chance = match.chance if chance is None else chance
+    assert chance is not None
+    worked, case = match.worked, match.case
+    binding, word = name_of(match.binds), word_of(chance)
     stop, detail = LIMIT_WORDS[binding].name, limit(binding, worked, ledger)
-    speed = ledger.say(Speed.of(worked.speed))
+    text = f"{VERDICT_WORDS[word].name} at {ledger.say(Speed.of(worked.speed))}"
     if worked.fits:
         margin = f"{100 * max(float(worked.left[binding]), 0.0):.0f} %"
-        return f"Fits at {speed}. Nearest limit: {stop}, with {margin} to spare ({detail})."
-    if case.job.speed is None and fastest is not None and fastest.fits:
-        stopped = LIMIT_WORDS[name_of(fastest.stopped_by)].name
-        text = f"Goes no faster than {_at_most(Speed, fastest.value, ledger)}, where {stopped} stops it"
-        if binding == "tool-speed" and case.speeds is not None:
-            text += f"; the tool works well from {ledger.say(Speed.of(case.speeds[0]))}."
-        else:
-            text += f"; {stop}: {detail}."
+        text += (
+            f": every limit is kept {cases(chance.value)}. Nearest limit: {stop}, with {margin} to spare ({detail})."
+        )
+    elif case.job.speed is None and not _goes(match):
+        text = f"{VERDICT_WORDS[word].name} at any speed: {stop} ({detail}) at {ledger.say(Speed.of(worked.speed))}."
     else:
-        text = f"Does not fit at {speed}: {stop} ({detail})."
-    changes = _changes(match, ledger)
+        text += f": {stop} ({detail}); every limit is kept {cases(chance.value)}."
+    changes = [] if word == "holds" else _changes(match, ledger)
     if not changes:
         return text
-    return f"{text} To fit{', one of' if len(changes) > 1 else ''}: {', or '.join(changes)}."
+    return f"{text} To hold {cases(case.confidence.holds_from)}{', one of' if len(changes) > 1 else ''}: " + (
+        f"{', or '.join(changes)}."
+    )
+
+
+def word_of(chance: Chance | None) -> Word:
+    """Return the verdict by its `chance`; of rows whose verdict nobody reads it means nothing."""
+    return cast("Word", text_at(chance.word, VERDICTS)) if chance is not None else "cannot-tell"
+
+
+def cases(chance: Real) -> str:
+    """Return a chance in words: never more than it is."""
+    return f"in {int(np.floor(100.0 * float(chance) + 1e-3))} of 100 cases"
+
+
+def _goes(match: Matched) -> bool:
+    far = match.greatest.speed
+    return far is not None and bool(far.central.fits)
 
 
 def _changes(match: Matched, ledger: Ledger) -> list[str]:
-    """Return what would fit, as far as it is less than what was asked for."""
+    """Return what would hold as often as asked, as far as it is less than what was asked for."""
     case, speed, changes = match.case, match.worked.speed, list[str]()
-    fastest, width, depth = match.greatest
+    fastest, width, depth = (far.holding if far is not None else None for far in match.greatest)
     if fastest is not None and fastest.fits and fastest.within_tool_range:
         most = _at_most(Speed, fastest.value, ledger)
         if fastest.value < speed - ROUNDING:

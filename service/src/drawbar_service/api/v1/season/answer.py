@@ -11,6 +11,7 @@ from drawbar_service.api.shared.suitable import Weather
 from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.season import words
 from drawbar_service.api.v1.season.request import SeasonRequest
+from drawbar_service.model.chance import Word
 from drawbar_service.model.limits import LimitName, name_of
 from drawbar_service.model.pairings import Pairing
 from drawbar_service.model.season import days_of
@@ -137,6 +138,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     tractor: Annotated[str, Meta(description="The tractor.")]
     implement: Annotated[str, Meta(description="The implement.")]
     fields: Annotated[list[str], Meta(description="Fields on which soil, slope and efficiency are the same.")]
+    word: Annotated[Word, Meta(description="The verdict: holds, close, fails or cannot-tell.")]
     fits: Annotated[bool, Meta(description="Whether every limit is kept; pairings that do not fit are left out.")]
     speed: Annotated[Speed, Meta(description="Ground speed: the one asked for, or the greatest that fits.")]
     capacity: Annotated[AreaRate, Meta(description="Area an hour.")]
@@ -303,6 +305,7 @@ def _pairing(pairing: Pairing, request: SeasonRequest, ledger: Ledger) -> Pairin
         tractor=request.fleet.tractors[pairing.tractor].name,
         implement=request.fleet.implements[pairing.implement].name,
         fields=[request.fields[place].name for place in pairing.fields],
+        word=match_words.word_of(pairing.match.chance),
         fits=pairing.fits,
         speed=Speed.of(match.worked.speed),
         capacity=AreaRate.of(pairing.area_rate),

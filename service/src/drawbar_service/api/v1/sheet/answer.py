@@ -13,6 +13,7 @@ from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.api.v1.sheet import words
 from drawbar_service.api.v1.slip.request import SlipRequest
 from drawbar_service.engine.arrays import Real, truth
+from drawbar_service.model.chance import Word
 from drawbar_service.model.limits import LimitName, is_kept, name_of
 from drawbar_service.model.matched import Matched
 from drawbar_service.model.span import Span, ordered
@@ -29,6 +30,7 @@ from drawbar_service.quantities import (
     Pull,
     Quantity,
     Ratio,
+    Share,
     ShortTime,
     Slope,
     Speed,
@@ -87,7 +89,9 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     """What to set, what to watch and what to change, on one page."""
 
     title: Annotated[str, Meta(description="Title of the sheet.")]
-    fits: Annotated[bool, Meta(description="Whether every limit is kept.")]
+    word: Annotated[Word, Meta(description="The verdict: holds, close, fails or cannot-tell.")]
+    chance: Annotated[Share | None, Meta(description="Chance that every limit is kept.")]
+    fits: Annotated[bool, Meta(description="Whether every limit is kept by the central figures.")]
     summary: Annotated[str, Meta(description="The match in words.")]
     start_with: Annotated[list[SheetLine], Meta(description="Settings to start with, if it fits; else as asked.")]
     binds: Annotated[SheetBinding, Meta(description="What stops it first.")]
@@ -130,6 +134,8 @@ def answer_of(request: MatchRequest, match: Matched, ledger: Ledger) -> SheetAns
     about = ledger.about()
     return SheetAnswer(
         title=words.title(request.implement.name, request.tractor.name),
+        word=match_words.word_of(match.chance),
+        chance=Share.of(match.chance.value) if match.chance is not None else None,
         fits=truth(match.worked.fits),
         summary=ledger.sentence(lambda: match_words.summary(match, ledger)),
         start_with=_start_with(request, match, ledger),

@@ -45,16 +45,17 @@ def slip_to_watch(worked: Worked, slip: Real, ledger: Ledger) -> tuple[str, str]
 
 def if_it_lugs(match: Matched, ledger: Ledger) -> list[str]:
     """Usual practice of the trade (common practice, no source), with the numbers of this match where they help."""
-    case, (_, width, depth) = match.case, match.greatest
+    case = match.case
+    _, width, depth = (far.holding if far is not None else None for far in match.greatest)
     shallower, narrower = "Work shallower.", "Take off width."
     if depth is not None and depth.fits:
         asked = case.drafts[int(depth.tool)].depth
         if asked is not None and depth.value < asked:
             most = Depth.of(depth.value).words_not_above(ledger.units)
-            shallower = f"Work shallower: at {ledger.say(Speed.of(depth.at_speed))} no deeper than {most} fits."
+            shallower = f"Work shallower: at {ledger.say(Speed.of(depth.at_speed))} no deeper than {most} holds."
     if width is not None and width.fits and width.value < case.width:
         most = widest_words(width, ledger)
-        narrower = f"Take off width: at {ledger.say(Speed.of(width.at_speed))} no more than {most} fits."
+        narrower = f"Take off width: at {ledger.say(Speed.of(width.at_speed))} no more than {most} holds."
     return [
         "Shift down and go slower: power needed falls faster than speed.",
         shallower,

@@ -8,12 +8,13 @@ import msgspec
 import numpy as np
 from msgspec import Meta
 
-from drawbar_service.api.answers import AboutField, Answer, Ledger
+from drawbar_service.api.answers import AboutField, Answer, Ledger, part_where
 from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.match.answer import slip_of
 from drawbar_service.api.v1.system import words
 from drawbar_service.api.v1.system.request import FieldPass, SystemRequest
 from drawbar_service.engine.arrays import Mask, Real, both, known_where, larger, number, opposite, smaller, truth, whole
+from drawbar_service.model.chance import Word
 from drawbar_service.model.field_pass import Land, Made, Sums
 from drawbar_service.model.limits import LimitName, name_of
 from drawbar_service.model.matched import Matched
@@ -50,11 +51,12 @@ QuantityT = TypeVar("QuantityT", bound=Quantity)
 class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What the match says of a pass."""
 
-    fits: Annotated[bool, Meta(description="Whether every limit is kept.")]
+    word: Annotated[Word, Meta(description="The verdict: holds, close, fails or cannot-tell.")]
+    fits: Annotated[bool, Meta(description="Whether every limit is kept by the central figures.")]
     binding: Annotated[LimitName, Meta(description="The limit that is exceeded most, or nearest to being met.")]
     summary: Annotated[str, Meta(description="The match in words.")]
     speed: Annotated[Speed, Meta(description="Ground speed.")]
-    load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated.")]
+    load_fraction: Annotated[Ratio | None, Meta(description="PTO power needed over rated.")]
     slip: Annotated[Share | None, Meta(description="Slip; null on rubber tracks.")]
 
 
@@ -224,11 +226,12 @@ def _pass(one: FieldPass, made: Made, pointer: str, land: Land, first_date: date
 def _match(match: Matched, ledger: Ledger) -> PassMatchAnswer:
     worked = match.worked
     return PassMatchAnswer(
+        word=match_words.word_of(match.chance),
         fits=truth(worked.fits),
         binding=name_of(match.binds),
         summary=ledger.sentence(lambda: match_words.summary(match, ledger)),
         speed=Speed.of(worked.speed),
-        load_fraction=Ratio.spanning(ordered(worked.load)),
+        load_fraction=part_where(worked.carried, lambda: Ratio.spanning(ordered(worked.load))),
         slip=slip_of(worked),
     )
 
