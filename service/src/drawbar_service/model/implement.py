@@ -15,7 +15,7 @@ from drawbar_service.engine.arrays import (
 )
 from drawbar_service.engine.axle_loads import grade
 from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT, DraftTerms, draft_terms, grade_resistance
-from drawbar_service.engine.odds import end_factors, log_sigma, together
+from drawbar_service.engine.odds import END_SCORE, end_factors, log_sigma, together
 from drawbar_service.engine.power import hydraulic_power, input_power, rotary_power
 from drawbar_service.engine.traction import BIAS, motion_resistance_ratio
 from drawbar_service.model.findings import Findings
@@ -61,9 +61,16 @@ class ToolDraft(NamedTuple):
     width: Real | None
     """Working width [m]; None where it is not given."""
     terms: DraftTerms
+    range: Real | None = None
+    """Range to either side in which 9 in 10 lie, where the request gives one [1]."""
 
     def sigma(self, deviations: Real) -> Real:
-        """Return the standard deviation of the logarithm of its draft [1], as :func:`draft_sigma`."""
+        """Return the standard deviation of the logarithm of its draft [1].
+
+        That of its own range where the request gives one, else as :func:`draft_sigma`.
+        """
+        if self.range is not None:
+            return log_sigma(self.range, END_SCORE)
         return draft_sigma(self.row, deviations)
 
     def at(self, speed: Real) -> Span[Real]:
@@ -98,15 +105,43 @@ def tool_drafts(implement: Implement, soil: Soil, found: Findings, pointer: str 
         except UnknownReference as error:
             found.unknown(f"{place}/tool", error)
             continue
-        found.use(row.source)
         amount = _amount(tool, row, found, place)
-        depth = _depth(tool, row, found, place)
-        if depth is not None:
-            found.caution("deep", where=depth >= DEEP)
-        factor = texture_factor(row, soil.texture) * implement.draft_multiplier
-        terms = draft_terms(row.A, row.B, row.C, factor, amount, depth)
-        drafts.append(ToolDraft(place, row, amount, depth, _tool_width(tool), terms))
+        own = _own_draft(tool, row, found, place)
+        if own is None:
+            found.use(row.source)
+            depth = _depth(tool, row, found, place)
+            factor = texture_factor(row, soil.texture) * implement.draft_multiplier
+            terms = draft_terms(row.A, row.B, row.C, factor, amount, depth)
+        else:
+            depth, terms = None, DraftTerms(own * implement.draft_multiplier, 0.0, 0.0)
+        set_to = depth if own is None else tool.depth
+        if set_to is not None:
+            found.caution("deep", where=set_to >= DEEP)
+        drafts.append(ToolDraft(place, row, amount, depth, _tool_width(tool), terms, tool.draft_range))
     return drafts
+
+
+def _own_draft(tool: GroundTool, row: DraftRow, found: Findings, place: str) -> Real | None:
+    """Return the draft [N] that the request gives in place of the table's, None if it gives none."""
+    per_width, per_tool = tool.draft_per_width, tool.draft_per_tool
+    if per_width is None and per_tool is None:
+        return None
+    if per_width is not None and per_tool is not None:
+        found.fault("unit-draft-once", f"{place}/draft_per_tool")
+        return per_tool
+    if per_width is not None:
+        found.warn("own-draft", f"{place}/draft_per_width")
+        width = _tool_width(tool)
+        if width is None:
+            found.fault("draft-needs-width", f"{place}/width", row=row.id)
+            return 0.0
+        return per_width * width
+    assert per_tool is not None  # one of the two is given
+    found.warn("own-draft", f"{place}/draft_per_tool")
+    if tool.count is None:
+        found.fault("draft-needs-count", f"{place}/count", row=row.id, counted_in="tool")
+        return 0.0
+    return per_tool * as_real(tool.count)
 
 
 def texture_factor(row: DraftRow, texture: str) -> Real:
