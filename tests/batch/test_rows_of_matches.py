@@ -45,6 +45,7 @@ def varied(seed: int) -> dict[str, Given]:
         "/limits/power_reserve": Given(random.uniform(0.0, 0.3, SIZE)),
         "/limits/front_share": Given(random.uniform(0.05, 0.3, SIZE)),
         "/field/efficiency": Given(random.uniform(0.6, 0.95, SIZE)),
+        "/field/turning_fuel_share": Given(random.uniform(0.1, 0.6, SIZE)),
     }
 
 
@@ -99,6 +100,18 @@ def test_a_machine_without_ground_tools_agrees() -> None:
     columns = {pointer: given for pointer, given in varied(2).items() if not pointer.startswith("/implement/tools")}
     columns["/implement/width"] = Given(np.linspace(2.0, 9.0, SIZE), "m")
     all_agree(MATCH, scenario(implement=rolls, field={"slope": "-3 %"}), columns)
+
+
+def test_turns_and_stops_agree() -> None:
+    left_out = ("/field/efficiency", "/field/turning_fuel_share")
+    columns = {pointer: given for pointer, given in varied(3).items() if pointer not in left_out}
+    columns |= {
+        "/field/shape/stops": Given(np.where(np.arange(SIZE) % 3, np.linspace(0.0, 3600.0, SIZE), 0.0), "s"),
+        "/field/shape/turn/time": Given(np.where(np.arange(SIZE) % 4, np.linspace(0.0, 60.0, SIZE), 0.0), "s"),
+        "/field/stopped_fuel_share": Given(np.linspace(0.0, 0.4, SIZE)),
+    }
+    shape = {"length": "500 m", "width": "200 m", "turn": {"time": "25 s"}}
+    all_agree(MATCH, scenario(field={"shape": shape}), columns)
 
 
 def test_tracks_beside_wheels() -> None:

@@ -36,6 +36,7 @@ from drawbar_service.engine import (
     traction,
 )
 from drawbar_service.engine.arrays import STANDARD_GRAVITY
+from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, mean_over_working
 from drawbar_service.model.implement import PRIMARY_RANGE
 from drawbar_service.quantities import decode_quantity
 from drawbar_service.reference import tables
@@ -186,6 +187,17 @@ def plow_capacity(bodies, body_width, speed, efficiency):
 def average_fuel(rated_pto):
     body = {"power": {"rated_pto": rated_pto}, "equation": "annual-average-diesel"}
     return {"fuel": float(answer(FUEL, body).rate)}
+
+
+def drawbar_work(rated_pto, full_drawbar, share, kept, equation):
+    """Work at the drawbar for the fuel of a part load, if `kept` of the rated power does not fall with the pull."""
+    load = kept + (1.0 - kept) * share
+    rate = answer(FUEL, {"power": {"rated_pto": rated_pto}, "load_fraction": load, "equation": equation}).rate
+    return {"energy_per_fuel": share * si(full_drawbar) / float(rate)}
+
+
+def idling_fuel(rated_pto):
+    return {"fuel": float(answer(FUEL, {"power": {"rated_pto": rated_pto}, "load_fraction": 0.0}).rate)}
 
 
 def gee_clough(width, diameter, load, deflection_ratio, cone_index):
@@ -362,6 +374,10 @@ WORKED = {
     "capacity-03": capacity_from_time,
     "capacity-04": plow_capacity,
     "fuel-01": average_fuel,
+    "fuel-02a": drawbar_work,
+    "fuel-02b": drawbar_work,
+    "fuel-02c": drawbar_work,
+    "fuel-03": idling_fuel,
     "traction-01": gee_clough,
     "traction-02": wheel_numeric,
     "traction-03": wismer_luth,
@@ -543,6 +559,25 @@ def field_figures():
         figures += operation_figures(operation, held_back=seen[operation["source"]] % 2 == 1)
         seen[operation["source"]] += 1
     return figures
+
+
+PRINTED_POWER = [operation for operation in OPERATIONS["operation"] if "pto_hp_per_ft" in operation]
+
+
+def fuel_of_printed_power(operation, turning_share):
+    """Fuel over the published figure, less 1, from the published power: the fuel equations without ours of draft."""
+    rated, found = si(OPERATIONS["tractor"]["power"]["rated_pto"]), _matched(operation).capacity
+    load = operation["pto_hp_per_ft"] * si("1 hp") * si(operation["width"]) / si("1 ft") / rated
+    efficiency = float(found.efficiency)
+    mean = mean_over_working(efficiency, 1.0 - efficiency, 0.0, turning_share, 0.0)
+    burnt = fuel_per_area(fuel_rate(min(load, 1.0), rated) * mean, float(found.effective))
+    return burnt / si("1 gallon/acre") / operation["fuel_gal_per_acre"] - 1.0
+
+
+def fuel_error_of_printed_power(turning_share=None):
+    """Mean absolute error [1] of :func:`fuel_of_printed_power`; turns burn the default share if none is given."""
+    share = tables.default("turning_fuel_share").value if turning_share is None else turning_share
+    return float(np.mean([abs(fuel_of_printed_power(one, share)) for one in PRINTED_POWER]))
 
 
 def guide_pull_over_weight(ground):

@@ -187,6 +187,10 @@ Power at the PTO for each foot of width.
 Diesel on an area.
 
 {table(["operation", "source", "published", "ours", *columns], field_rows(fuels))}
+From the power that is printed, not from ours, the mean error of the fuel is \
+{100.0 * cases.fuel_error_of_printed_power():.1f} %; with turns and stops at the rate of work it would be \
+{100.0 * cases.fuel_error_of_printed_power(1.0):.1f} %.
+
 Operations of RUSLE2 that are not worked out:
 
 {table(["row", "why"], [[row, why] for row, why in cases.OPERATIONS["not_worked"].items()])}

@@ -67,6 +67,10 @@ def test_the_ranges_of_primary_tillage_say_something():
     assert median(figure.high / figure.low for figure in HELD_BACK if figure.kind == "primary tillage") <= 2.2
 
 
+def test_fuel_from_the_printed_power_is_nearer_when_turns_burn_less():
+    assert cases.fuel_error_of_printed_power() < 0.1 < cases.fuel_error_of_printed_power(1.0)
+
+
 def test_half_of_the_operations_of_every_source_are_held_back():
     sources = [(one.check.source, one.check.id, one.held_back) for one in FIELD_FIGURES]
     for source in cases.OPERATIONS["sources"].values():

@@ -193,6 +193,8 @@ def test_ballasting_figures():
     [
         ("transmission_efficiency", 0.96, "", "asae-ep496"),  # from memory
         ("pto_per_engine_power", 0.90, "", "arizona-machinery-management"),  # published
+        ("turning_fuel_share", 0.25, "", "headland-fuel"),  # published
+        ("stopped_fuel_share", 0.17, "", "grisso-2004"),  # derived
         ("deflection_ratio", 0.20, "", "brixius-1987"),  # from memory
         ("drawbar_height", 0.5, "m", "common-practice"),  # common practice, no source
     ],

@@ -2527,7 +2527,7 @@ class FuelUse(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Fuel of the work."""
 
     rate: FuelRate
-    """Fuel in an hour: `fuel.rate` of a match. For example "31 L/h"."""
+    """Fuel in an hour, turns and stops included: `fuel.mean_rate` of a match. For example "31 L/h"."""
 
     price: FuelPrice
     """Price of the fuel. For example "1.20 money/L"."""
@@ -3062,6 +3062,12 @@ class Field(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     shape: FieldShape | None = None
     """Field geometry, in place of an efficiency. Give one or neither."""
 
+    turning_fuel_share: Share | None = None
+    """Fuel rate while raised and turning, over that at work, as read in the cab. For example "30 %"."""
+
+    stopped_fuel_share: Share | None = None
+    """Fuel rate while standing, over that at work; 0 with the engine off. Counts the stops of a shape."""
+
 
 class PlanLine(msgspec.Struct, frozen=True, kw_only=True):
     """Where the middle of the machine goes."""
@@ -3589,6 +3595,9 @@ class FuelAnswer(Answer, frozen=True, kw_only=True):
     energy_per_fuel: Reading | None = None
     """Work done for the fuel; null for averages. [kWh/L or hp*h/gal]"""
 
+    mean_rate: Reading | None = None
+    """Fuel in a time, turns and other lost time included, if a field capacity was given. [L/h or gal/h]"""
+
     per_area: Reading | None = None
     """Fuel on an area, if a field capacity was given. [L/ha or gal/ac]"""
 
@@ -3625,7 +3634,13 @@ class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """
 
     capacity: AreaRate | None = None
-    """Field capacity; gives fuel for each area."""
+    """Effective field capacity; gives fuel for each area."""
+
+    field_efficiency: Efficiency | None = None
+    """Field efficiency in that capacity: what is lost burns as turning does. For example "82 %"."""
+
+    turning_fuel_share: Share | None = None
+    """Fuel rate while raised and turning, over that at work, as read in the cab. For example "30 %"."""
 
 
 class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -3634,9 +3649,21 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     rate: Reading
     """Fuel in a time, at work; low and high follow the range of the draft. [L/h or gal/h]"""
 
+    turning_rate: Reading
+    """Fuel in a time, raised and turning. [L/h or gal/h]"""
+
+    stopped_rate: Reading | None = None
+    """Fuel in a time, standing; null without a field shape, where all time lost counts as turning. [L/h or gal/h]"""
+
+    mean_rate: Reading
+    """Fuel in a time, over all time in the field; goes with the effective field capacity.
+
+    Low and high follow the ranges of draft and field efficiency, taken together. [L/h or gal/h]
+    """
+
     per_area: Reading
-    """Fuel on an area, at the effective field capacity; low and high follow the ranges of draft and field efficiency,
-    taken together. [L/ha or gal/ac]
+    """Fuel on an area, turns and stops included; low and high follow the ranges of draft and field efficiency, taken
+    together. [L/ha or gal/ac]
     """
 
 
@@ -4397,6 +4424,9 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fuel: Reading | None = None
     """Fuel at work; null where the power does not suffice. [L/h or gal/h]"""
 
+    mean_fuel: Reading | None = None
+    """Fuel over all time in the field, turns and stops included; null as the fuel at work is. [L/h or gal/h]"""
+
     limited_by: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
 
@@ -4903,6 +4933,12 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
     shape: FieldShape | None = None
     """Field geometry, in place of an efficiency. Give one or neither."""
+
+    turning_fuel_share: Share | None = None
+    """Fuel rate while raised and turning, over that at work, as read in the cab. For example "30 %"."""
+
+    stopped_fuel_share: Share | None = None
+    """Fuel rate while standing, over that at work; 0 with the engine off. Counts the stops of a shape."""
 
     ready: str | None = None
     """First day it can be worked, harvested, say. Left out: the first there is."""

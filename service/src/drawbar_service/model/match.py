@@ -44,7 +44,7 @@ from drawbar_service.engine.odds import widened
 from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.fuel import say_of_load
+from drawbar_service.model.fuel import FuelShares, fuel_shares, say_of_load
 from drawbar_service.model.implement import (
     PowerNeeds,
     ToolDraft,
@@ -70,7 +70,7 @@ from drawbar_service.model.limits import (
 from drawbar_service.model.nouns import Gear, Implement, Job, MatchLimits, Soil, Tractor
 from drawbar_service.model.pto_range import pto_range
 from drawbar_service.model.soil import cone_index, surface_row
-from drawbar_service.model.span import Span, ordered
+from drawbar_service.model.span import Span, combined, ordered, turned
 from drawbar_service.model.tractor import (
     ON_TRACKS,
     WheeledTractor,
@@ -336,9 +336,12 @@ class Fuel(NamedTuple):
     enough: Mask
     """Whether the power suffices; elsewhere the numbers mean nothing."""
     rate: Span[Real]
-    """[m^3/s]"""
+    """At work [m^3/s]"""
+    mean_rate: Span[Real]
+    """Over all time in the field: at work, on turns and standing [m^3/s]"""
     per_area: Span[Real]
     """[m]"""
+    shares: FuelShares
 
 
 class Worked(NamedTuple):
@@ -488,8 +491,8 @@ def engine_speed_of(worked: Worked, gears: Gears | None, found: Findings) -> Rea
 def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Findings) -> Fuel:
     """Return the fuel of the match at an `engine_speed`, over full-throttle speed [1].
 
-    On a slope, that of as much work uphill as downhill. Low and high of the fuel on an area take the ranges of draft
-    and field efficiency together.
+    On a slope, that of as much work uphill as downhill. Low and high of the mean rate and of the fuel on an area take
+    the ranges of draft and field efficiency together.
     """
     case, load = worked.case, worked.load
     enough = both(worked.carried, load.value <= 1.0 + ROUNDING)
@@ -510,15 +513,25 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
         for up, down in ways
     )
     assert value is not None
-    rate, area = ordered(Span(value, low, high)), area_rate.effective
+    rate, field = ordered(Span(value, low, high)), case.job.field
     if rate.low is not None and rate.high is not None:
         rate = Span(rate.value, *widened(rate.value, rate.low, rate.high, default("fuel_spread").value))
-    per_area = Span(
-        fuel_per_area(rate.value, area.value),
-        fuel_per_area(rate.low, area.high if area.high is not None else area.value) if rate.low is not None else None,
-        fuel_per_area(rate.high, area.low if area.low is not None else area.value) if rate.high is not None else None,
+    shares = fuel_shares(area_rate, field.turning_fuel_share, field.stopped_fuel_share, found, "/field")
+
+    def in_field(at_work: Real, mean: Real) -> Real:
+        return at_work * mean
+
+    def on_area(at_work: Real, mean: Real, capacity: Real) -> Real:
+        return fuel_per_area(in_field(at_work, mean), capacity)
+
+    return Fuel(
+        enough=enough,
+        rate=rate,
+        mean_rate=ordered(combined(in_field, rate, shares.mean)),
+        # The most area an hour burns the least on an area.
+        per_area=ordered(combined(on_area, rate, turned(shares.mean), turned(area_rate.effective))),
+        shares=shares,
     )
-    return Fuel(enough, rate, ordered(per_area))
 
 
 def load_downhill(worked: Worked) -> Span[Real]:

@@ -414,6 +414,16 @@ class Field(Protocol):
         """In place of an efficiency."""
         ...
 
+    @property
+    def turning_fuel_share(self) -> float | None:
+        """Fuel rate on turns over that at work [1]."""
+        ...
+
+    @property
+    def stopped_fuel_share(self) -> float | None:
+        """Fuel rate standing over that at work [1]."""
+        ...
+
 
 class MatchLimits(Protocol):
     """Limits to hold a tractor to."""

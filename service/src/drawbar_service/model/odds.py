@@ -97,6 +97,8 @@ class Certain(NamedTuple):
     """[1]"""
     engine_speed: Real
     """Over full-throttle speed [1]"""
+    mean_fuel: Real
+    """Mean fuel rate over the time in the field, over that at work [1]"""
     deviations: Real
     """Standard deviations that the range of a table stands for [1]."""
     way_down: WayDown | None
@@ -171,9 +173,15 @@ def only_draft_varies(asked: OddsAsked, certain: Certain, deviations: Real) -> b
 
 
 def certain_of(
-    case: Case, tractor: WheeledTractor, speed: Real, field_efficiency: Real, engine_speed: Real, deviations: Real
+    case: Case,
+    tractor: WheeledTractor,
+    speed: Real,
+    field_efficiency: Real,
+    engine_speed: Real,
+    mean_fuel: Real,
+    deviations: Real,
 ) -> Certain:
-    """Return the match as it is before anything is let vary."""
+    """Return the match as it is before anything is let vary; its arguments are those of :class:`Certain`."""
     return Certain(
         tractor=tractor.engine,
         drafts=case.drafts,
@@ -186,6 +194,7 @@ def certain_of(
         width=case.width,
         field_efficiency=field_efficiency,
         engine_speed=engine_speed,
+        mean_fuel=mean_fuel,
         deviations=deviations,
         way_down=case.way_down,
         speeds=case.speeds,
@@ -303,7 +312,7 @@ def _held(certain: Certain, drawn: Scenarios, speed: FloatArray, fits: Mask, pto
         power[slow] = operate(tractor, work, held[slow]).pto_power
     rate = fuel_at_part_speed(power / certain.rated, certain.rated, certain.engine_speed)
     area_rate = field_capacity(certain.width, held, certain.field_efficiency)
-    return _Held(goes, held, area_rate, fuel_per_area(rate, area_rate))
+    return _Held(goes, held, area_rate, fuel_per_area(rate * certain.mean_fuel, area_rate))
 
 
 def _greatest(certain: Certain, drawn: Scenarios, wanted: Searches) -> tuple[Real | None, Real | None, Real | None]:

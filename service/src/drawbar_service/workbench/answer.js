@@ -58,7 +58,7 @@ function figures({ verdict, at_work: work, capacity, fuel }) {
     figure("Speed", words(work.speed)),
     verdict.fits ? figure("Area an hour", words(capacity.effective), spread(capacity.effective)) : null,
     verdict.fits && fuel ? figure("Fuel by area", words(fuel.per_area), spread(fuel.per_area)) : null,
-    verdict.fits && fuel ? figure("Fuel by the hour", words(fuel.rate), spread(fuel.rate)) : null,
+    verdict.fits && fuel ? figure("Fuel by the hour", words(fuel.mean_rate), `${words(fuel.rate)} at work`, spread(fuel.mean_rate)) : null,
     work.slip ? figure("Slip", words(work.slip), `best ${band.join(" to ")} %`, spread(work.slip)) : null,
     figure("Power used", words(work.load_fraction), "of rated, at the PTO", spread(work.load_fraction)),
     figure("Pull", words(work.pull), spread(work.pull)),

@@ -195,11 +195,25 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     """Fuel of the match."""
 
     rate: Annotated[FuelRate, Meta(description="Fuel in a time, at work; low and high follow the range of the draft.")]
+    turning_rate: Annotated[FuelRate, Meta(description="Fuel in a time, raised and turning.")]
+    stopped_rate: Annotated[
+        FuelRate | None,
+        Meta(
+            description="Fuel in a time, standing; null without a field shape, where all time lost counts as turning."
+        ),
+    ]
+    mean_rate: Annotated[
+        FuelRate,
+        Meta(
+            description="Fuel in a time, over all time in the field; goes with the effective field capacity. Low and "
+            "high follow the ranges of draft and field efficiency, taken together."
+        ),
+    ]
     per_area: Annotated[
         FuelPerArea,
         Meta(
-            description="Fuel on an area, at the effective field capacity; low and high follow the ranges of draft and "
-            "field efficiency, taken together."
+            description="Fuel on an area, turns and stops included; low and high follow the ranges of draft and field "
+            "efficiency, taken together."
         ),
     ]
 
@@ -436,10 +450,18 @@ def _gears(found: Gears) -> GearChoice:
 def _fuel(found: Fuel) -> FuelSummary | None:
     if not somewhere(found.enough):
         return None
-    rate, per_area = (
-        span.map(lambda value: choose(found.enough, value, float("nan"))) for span in (found.rate, found.per_area)
+    rate, mean_rate, per_area = (
+        span.map(lambda value: choose(found.enough, value, float("nan")))
+        for span in (found.rate, found.mean_rate, found.per_area)
     )
-    return FuelSummary(rate=FuelRate.spanning(rate), per_area=FuelPerArea.spanning(per_area))
+    turning, stopped, _ = found.shares
+    return FuelSummary(
+        rate=FuelRate.spanning(rate),
+        turning_rate=FuelRate.of(rate.value * turning),
+        stopped_rate=FuelRate.of(rate.value * stopped) if stopped is not None else None,
+        mean_rate=FuelRate.spanning(mean_rate),
+        per_area=FuelPerArea.spanning(per_area),
+    )
 
 
 def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
@@ -452,7 +474,15 @@ def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
         ledger.warn("odds-on-tracks", "/odds")
         return None
     deviations = range_deviations(asked, case)
-    certain = certain_of(case, case.tractor, speed, match.capacity.efficiency.value, match.engine_speed, deviations)
+    certain = certain_of(
+        case,
+        case.tractor,
+        speed,
+        match.capacity.efficiency.value,
+        match.engine_speed,
+        match.fuel.shares.mean.value,
+        deviations,
+    )
 
     def read(part: str) -> bool:
         return ledger.asked(f"/odds/{part}") or (of_verdict and part == "holds_speed")
