@@ -125,6 +125,7 @@ def spreads():
             kind,
             f"{shipped:g}",
             f"{scoring.fitted(name):g}",
+            f"{min(scored, key=scored.__getitem__):g}",
             number(scored[shipped]),
             number(min(scored.values())),
         ]
@@ -132,7 +133,7 @@ def spreads():
         for scored in [scoring.scores_by_spread(name)]
         for shipped in [round(implement.BEYOND_TABLE[name], 2)]
     ]
-    return table(["kind", "in use", "least score at", "score in use", "least score"], rows)
+    return table(["kind", "in use", "fitted today", "least score at", "score in use", "least score"], rows)
 
 
 def field():
@@ -154,14 +155,14 @@ between that table and a given field, what one tractor and the next take for the
 engine and the next burn, and the range of field efficiency.
 
 What lies between table and field (soil, depth and adjustment as they really are, one publication and the next) is
-fitted: one standard deviation for each kind of tool, in steps of {scoring.STEP:g}, the one of least mean interval score
-on half of the operations. Of each source the first operation is fitted on, the second held back, and so on; power and
-fuel of one operation stay together. Nothing else here is fitted: no central value and no spread of tractor or engine.
+fitted: one standard deviation for each kind of tool, in steps of {scoring.STEP:g}, by the mean interval score on half
+of the operations. Figures are few and the score is flat near its least, so it is the widest within \
+{100 * scoring.SLACK:g} % of the least score. Of each source the first operation is fitted on, the second held back, \
+and so on; power and fuel of one operation stay together. Nothing else here is fitted: no central value and no spread of
+tractor or engine. What was looked at before the split was settled is not hidden: widths, mappings and kinds of tool were
+chosen with all figures in sight, so the half held back is held back from the fit of the spreads only.
 
 {spreads()}
-The score is flat near its least, so the spread in use is rounded and need not be the least; a test looks when its
-score is more than {100 * scoring.SLACK:g} % above the least.
-
 **Held back: {scoring.summary([one for one in figures if one.held_back])["inside"]} of \
 {sum(one.held_back for one in figures)} figures inside the stated range.** Median high over low for primary tillage: \
 {number(draft_ends)} for draft.

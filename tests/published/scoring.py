@@ -54,8 +54,8 @@ def summary(figures):
     }
 
 
-SLACK = 0.10
-"""How far the score of a spread in use may lie above the least [1]."""
+SLACK = 0.05
+"""How far the score of the spread that is taken lies above the least, at most [1]."""
 SPREADS = {
     "draft_spread_primary": "primary tillage",
     "draft_spread_secondary": "other tillage",
@@ -80,6 +80,6 @@ def scores_by_spread(name):
 
 
 def fitted(name):
-    """The spread of least interval score."""
+    """The widest spread whose interval score is nearly the least."""
     scores = scores_by_spread(name)
-    return min(scores, key=scores.__getitem__)
+    return max(spread for spread, score in scores.items() if score <= (1.0 + SLACK) * min(scores.values()))

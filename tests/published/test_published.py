@@ -79,9 +79,9 @@ def test_half_of_the_operations_of_every_source_are_held_back():
 
 
 @pytest.mark.parametrize("name", scoring.SPREADS)
-def test_the_spread_in_use_scores_about_as_well_as_the_best(name):
-    scores = scoring.scores_by_spread(name)
-    assert scores[round(implement.BEYOND_TABLE[name], 2)] <= (1.0 + scoring.SLACK) * min(scores.values())
+def test_the_spread_in_use_is_the_one_fitted(name):
+    # One step apart is left to other changes of the model, which move the score a little.
+    assert implement.BEYOND_TABLE[name] == pytest.approx(scoring.fitted(name), abs=1.01 * scoring.STEP)
 
 
 def test_trying_spreads_leaves_those_in_use():
