@@ -159,8 +159,8 @@ fitted: one standard deviation for each kind of tool, in steps of {scoring.STEP:
 of the operations. Figures are few and the score is flat near its least, so it is the widest within \
 {100 * scoring.SLACK:g} % of the least score. Of each source the first operation is fitted on, the second held back, \
 and so on; power and fuel of one operation stay together. Nothing else here is fitted: no central value and no spread of
-tractor or engine. What was looked at before the split was settled is not hidden: widths, mappings and kinds of tool were
-chosen with all figures in sight, so the half held back is held back from the fit of the spreads only.
+tractor or engine. Widths, tools and kinds of tool were chosen with all figures in sight, so the half held back is held
+back from the fit of the spreads only.
 
 {spreads()}
 **Held back: {scoring.summary([one for one in figures if one.held_back])["inside"]} of \
