@@ -162,3 +162,18 @@ def test_rows_that_take_seconds_each_are_few() -> None:
     with pytest.raises(ImpossibleInput) as caught:
         make_plan(SEASON, dict(SEASON.example), vary, "zip", ["/verdict/days_late"], "metric", 10**6)
     assert caught.value.faults[0].pointer == "/vary"
+
+
+def test_sizes_and_pressures_may_vary() -> None:
+    random = np.random.default_rng(8)
+    sizes = ["650/65R42", "650/65R42 158A8", "IF 650/65R42 162A8/159B", "VF 600/70R38 165D", "18.4-38 10PR", "30.5L-32"]
+    vary = {
+        "/tractor/tires/rear/size": Given(random.choice([*sizes, "650/65R42 blue"], SIZE).tolist()),
+        "/tractor/tires/rear/inflation": Given(random.uniform(0.3, 3.0, SIZE), "bar"),
+        "/tractor/tires/rear/count": Given(random.choice([2, 4, 6], SIZE).tolist()),
+        "/tractor/mass": Given(random.uniform(5.0, 14.0, SIZE), "t"),
+    }
+    faults = all_agree(MATCH, scenario(), vary)
+    assert {fault.pointer for fault in faults} == {"/tractor/tires/rear/size"}
+    rated = {**vary, "/tractor/tires/rear/size": Given(random.choice(sizes[1:4], SIZE).tolist())}
+    assert not all_agree(MATCH, scenario(), rated)

@@ -98,6 +98,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "high": (3.0, 6.0),
     "hitch_distance": (0.5, 1.5),
     "hourly": (0.005, 0.05),
+    "inflation": (6e4, 2e5),
     "interest": (-0.02, 0.12),
     "kept_share": (0.05, 0.2),
     "labour_overhead": (0.0, 0.4),
@@ -138,11 +139,16 @@ RANGES: dict[str, tuple[float, float]] = {
     "price": (1e4, 5e5),
     "pto_power": (5e4, 4e5),
     "pull": (1e3, 6e4),
+    "push": (0.0, 3e4),
     "pull_height": (0.3, 0.8),
     "radius": (2.0, 8.0),
     "range_fraction": (0.1, 0.5),
     "rate": (1e-6, 1e-5),
+    "rated_inflation": (1.2e5, 2.4e5),
+    "rated_load": (2e4, 8e4),
     "rated_power": (5e4, 4e5),
+    "rated_ratio": (0.19, 0.29),
+    "rated_speed": (8.0, 18.0),
     "ratio": (0.85, 0.95),
     "reach": (2.0, 20.0),
     "reading_error": (0.01, 0.1),
@@ -179,6 +185,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "stopped_share": (0.0, 0.5),
     "stroke": (0.1, 1.0),
     "suitable_share": (0.2, 1.0),
+    "table_load": (2e4, 8e4),
     "texture_factor": (0.45, 1.0),
     "theoretical_speed": (1.0, 4.0),
     "time": (1.0, 20.0),
@@ -214,6 +221,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "yearly_per_width": (100.0, 5000.0),
     "years": (1.0, 20.0),
     "yes": (-5.0, 5.0),
+    "z": (-4.0, 4.0),
 }
 
 
@@ -344,6 +352,7 @@ RETURN_FUNCTIONS = {"strain_on_wheels", "strain_by_ratio", "reach_on_wheels", "r
 
 NOT_OF_NUMBERS = {
     "read_size": "takes text",
+    "unread_part": "takes text",
     "both": "takes conditions",
     "either": "takes conditions",
     "opposite": "takes conditions",

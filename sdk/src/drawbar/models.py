@@ -149,6 +149,7 @@ __all__ = [
     "HydraulicsAnswer",
     "HydraulicsRequest",
     "Implement",
+    "InflationPressure",
     "Input",
     "InputShare",
     "InterestRate",
@@ -315,6 +316,7 @@ __all__ = [
     "TimeLost",
     "TimeRun",
     "Timeliness",
+    "TireAnswer",
     "TireCount",
     "TireLoads",
     "Tires",
@@ -503,6 +505,12 @@ HourlyRate: TypeAlias = str | Quantity
 """What is paid, or lost, in a time.
 
 In range: at least 0 and at most 36000000 money/h. Units: money/h, money/d. For example "7200000 money/h".
+"""
+
+InflationPressure: TypeAlias = str | Quantity
+"""Pressure of the air in a tire, above that around it.
+
+In range: at least 0.2 and at most 10 bar. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2.16 bar".
 """
 
 InterestRate: TypeAlias = float | str | Quantity
@@ -892,6 +900,30 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
     """Version of the model: same request and version, same numbers."""
 
 
+class TireAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One tire of an axle at work."""
+
+    deflection: Reading
+    """How far it is pressed in as the tractor stands. [mm or in]"""
+
+    deflection_ratio: Reading
+    """Deflection over section height, as the equations take it. [%]"""
+
+    contact_area: Reading
+    """On the ground, estimated from its deflection. [m2 or ft2]"""
+
+    ground_pressure: Reading
+    """Load under the pull over contact area: the mean. [kPa or psi]"""
+
+    inflation: Reading | None = None
+    """As stated, or what keeps the same deflection at another mass; null if none is stated. [bar or psi]"""
+
+    load_share: Reading | None = None
+    """Load under the pull over what the tire may carry at that pressure and speed; null where pressure or load index
+    are not stated. The tire maker's load table decides. [%]
+    """
+
+
 class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One axle at work."""
 
@@ -918,6 +950,9 @@ class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     net_ratio: float
     """Net traction over load, NTR = GTR - MRR."""
+
+    tire: TireAnswer
+    """One of its tires."""
 
 
 class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -983,7 +1018,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     """Slip of best efficiency on this surface, from and to. [%]"""
 
     tractive_efficiency: Reading | None = None
-    """Power of net traction over axle power; null where the wheels need not pull. [%]"""
+    """Drawbar power, and what lifts the tractor, over axle power; null where it need not pull. [%]"""
 
     axles: AxlesAnswer | None = None
     """Each axle; null on rubber tracks."""
@@ -1054,7 +1089,11 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """All tires of one axle: two, or four and six as duals and triples."""
 
     size: str
-    """Size as on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`. R is radial, - is bias. For example "650/65R42"."""
+    """As on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`, `30.5L-32`, `66x43.00-25`.
+
+    R is radial, - is bias. IF and VF before it count, and so does a load index with its speed symbol after it, as in
+    `IF 710/70R42 CFO 179D`. LSW, ply rating, NRO, TL and the code of the tread are read, too. For example "650/65R42".
+    """
 
     count: TireCount = 2
     """Tires on the axle: 2, 4 (duals) or 6 (triples)."""
@@ -1067,6 +1106,19 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     static_loaded_radius: MachineLength | None = None
     """Axle centre to ground under load; gives the deflection."""
+
+    inflation: InflationPressure | None = None
+    """Pressure in the field.
+
+    With the load index in `size` it gives the deflection, unless `static_loaded_radius` does, and what the tires may
+    carry. For example "1.0 bar".
+    """
+
+    road_inflation: InflationPressure | None = None
+    """Pressure on the road; else that in the field. For example "1.6 bar"."""
+
+    rated_inflation: InflationPressure | None = None
+    """Pressure at which the load index holds; the load table of the tire has it."""
 
 
 class AxleTires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1253,6 +1305,14 @@ class TransportAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     rear_ballast: Reading
     """Ballast still missing behind, where the rear implement hangs, else at the link ends. [kg or lb]"""
+
+    front_tire_share: Reading | None = None
+    """Load of a front tire over what it may carry at its road pressure and the speed there, or at its rated pressure
+    where none is stated; null without a load index. The tire maker's load table decides. [%]
+    """
+
+    rear_tire_share: Reading | None = None
+    """The same of a rear tire. [%]"""
 
 
 class StandingAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -1649,6 +1709,9 @@ class Transport(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     unladen_mass: TractorMass | None = None
     """The tractor's own mass, of which each axle must keep its share; else its mass as it stands."""
+
+    speed: Speed | None = None
+    """Greatest speed on the road; tires carry less at speed. For example "40 km/h"."""
 
 
 class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4004,6 +4067,9 @@ class Road(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     machine_length: Length
     """Hitch to rear end. For example "7.2 m"."""
+
+    speed: Speed | None = None
+    """Greatest speed; tires marked with a load index carry less above their own."""
 
     greatest_width: Width | None = None
     """Most that is allowed."""

@@ -477,6 +477,10 @@ class OilPressure(Pressure, metric="bar", us="psi", least=1e4, most=1e8):
     """Pressure of hydraulic oil."""
 
 
+class InflationPressure(Pressure, metric="bar", us="psi", least=20_000.0, most=1e6):
+    """Pressure of the air in a tire, above that around it."""
+
+
 class ConeIndex(Pressure, least=10_000.0, most=1e7):
     """Soil cone index: penetration resistance of a standard cone."""
 

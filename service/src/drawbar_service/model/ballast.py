@@ -6,7 +6,7 @@ and compares the two. On rubber tracks only :func:`guide` has an answer: no trac
 
 from typing import Final, Literal, NamedTuple, Protocol, TypeAlias, get_args
 
-from drawbar_service.engine.arrays import Mask, Real, both, choose, opposite, smaller, somewhere
+from drawbar_service.engine.arrays import Mask, Real, both, choose, either, opposite, smaller, somewhere
 from drawbar_service.engine.ballast import Hung, ballast_for_axles
 from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT
 from drawbar_service.engine.match import Work
@@ -35,6 +35,8 @@ from drawbar_service.model.nouns import Implement, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.soil_stress import SoilStress, ground
 from drawbar_service.model.span import Span
+from drawbar_service.model.tires import warn_of_load
+from drawbar_service.model.traction import check_tires
 from drawbar_service.model.tractor import ON_TRACKS, on_wheels, rated_pto_power
 from drawbar_service.model.transport import Transport, raised_implements
 from drawbar_service.reference import MassPerPowerRow, SurfaceRow, default, mass_per_power, static_split
@@ -354,8 +356,14 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
     ballast_reach = found.fallback(job.front_ballast_reach, "/front_ballast_reach", "front_ballast_reach")
     engine_speed = found.fallback(tractor.engine_speed, "/tractor/engine_speed", "engine_speed_ratio")
     raised = None
+    road_speed: Real = 1.0
+    rated: Mask = False
     if job.transport is not None:
         raised = raised_implements(job.transport, tractor.mass, found, "/transport")
+        tires = [] if wheeled is None else [wheeled.front.tire.service, wheeled.rear.tire.service]
+        for service in tires:
+            rated = either(rated, service.known)
+        road_speed = found.fallback(job.transport.speed, "/transport/speed", "road_speed", where=rated)
     surface = asked.surface
     found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296", "grisso-2004", surface.slip_band_source, split.source)
     found.stop_at_faults()
@@ -375,6 +383,7 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
         axle_mass=axle_mass,
         ballast_reach=ballast_reach,
         raised=raised,
+        road_speed=road_speed,
         ground=under,
     )
 
@@ -459,8 +468,12 @@ def _warn_of_axles(whose: str, state: BallastState, where: Mask, found: Findings
     lifts = broken("front-lift")
     found.warn("front-lifts", "", where=both(lifts, lift > 0.0), whose=whose, pull=state.point.value.pull, lift=lift)
     found.warn("front-pressed-up", "", where=both(lifts, opposite(lift > 0.0)), whose=whose)
+    check_tires(state.tractor, state.point.value, found, where=where, whose=whose)
     if state.raised is None or case.raised is None:
         return
+    for name, service, load in state.raised_tires():
+        pressure = service.road_inflation
+        warn_of_load(name, service, load, pressure, case.road_speed, where, found, whose=whose, road=True)
     raised: tuple[tuple[BallastLimitName, Real, Real], ...] = (
         ("front-raised", state.raised.front_share, case.raised.kept_front),
         ("rear-raised", state.raised.rear_share, case.raised.kept_rear),

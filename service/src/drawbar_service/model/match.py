@@ -238,7 +238,9 @@ def confidence_of(asked: MatchLimits, found: Findings) -> Confidence:
     """Return what counts as holding, given or by default."""
     holds = found.fallback(asked.holds_from, "/limits/holds_from", "holds_from")
     fails = found.fallback(asked.fails_below, "/limits/fails_below", "fails_below")
-    if fails > holds:
+    if asked.fails_below is None:
+        fails = smaller(fails, holds)
+    elif fails > holds:
         found.fault("fails-above-holds", "/limits/fails_below", holds=holds, fails=fails)
     deviations = found.fallback(asked.range_deviations, "/limits/range_deviations", "range_deviations")
     return Confidence(holds, fails, deviations)

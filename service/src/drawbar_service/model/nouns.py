@@ -36,6 +36,21 @@ class Tires(Protocol):
         """Axle centre to ground under load [m]."""
         ...
 
+    @property
+    def inflation(self) -> float | None:
+        """Pressure in the field [Pa]."""
+        ...
+
+    @property
+    def road_inflation(self) -> float | None:
+        """Pressure on the road, where it is another [Pa]."""
+        ...
+
+    @property
+    def rated_inflation(self) -> float | None:
+        """Pressure at which the load index holds [Pa]."""
+        ...
+
 
 class AxleTires(Protocol):
     """Tires of both axles."""

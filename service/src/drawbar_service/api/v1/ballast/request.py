@@ -89,6 +89,9 @@ class Transport(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         TractorMass | None,
         Meta(description="The tractor's own mass, of which each axle must keep its share; else its mass as it stands."),
     ] = None
+    speed: Annotated[
+        Speed | None, Meta(description="Greatest speed on the road; tires carry less at speed.", examples=["40 km/h"])
+    ] = None
 
 
 class SoilStress(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

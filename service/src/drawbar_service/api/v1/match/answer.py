@@ -23,6 +23,7 @@ from drawbar_service.model.match import Case, Fuel, Gears, Worked, load_downhill
 from drawbar_service.model.matched import Matched, StillFits, matched, verdict_read
 from drawbar_service.model.odds import Odds, certain_of, odds, only_draft_varies, range_deviations, searches
 from drawbar_service.model.span import ordered
+from drawbar_service.model.traction import check_tires
 from drawbar_service.quantities import (
     AreaRate,
     Depth,
@@ -156,7 +157,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
     tractive_efficiency: Annotated[
         Ratio | None,
-        Meta(description="Power of net traction over axle power; null where the wheels need not pull."),
+        Meta(description="Drawbar power, and what lifts the tractor, over axle power; null where it need not pull."),
     ]
     axles: Annotated[AxlesAnswer | None, Meta(description="Each axle; null on rubber tracks.")]
     forbidden_by: Annotated[
@@ -270,6 +271,8 @@ def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     read = ledger.asked("/greatest") or ledger.asked.sentences or of_odds
     match = matched(case, request.find if read else [], ledger)
     worked, gears = match.worked, match.gears
+    if case.tractor is not None and worked.point is not None:
+        check_tires(case.tractor, worked.point.value, ledger)
     odds = _odds(match, request, ledger)
     chance = judged(match, odds, ledger)
     return MatchAnswer(

@@ -1,7 +1,5 @@
 """The sentences of a match: what a limit says, and the verdict in words."""
 
-from typing import cast
-
 import numpy as np
 
 from drawbar_service.api.answers import Ledger
@@ -83,12 +81,17 @@ def summary(match: Matched, ledger: Ledger, chance: Chance | None = None) -> str
 
 def word_of(chance: Chance | None) -> Word:
     """Return the verdict by its `chance`; of rows whose verdict nobody reads it means nothing."""
-    return cast("Word", text_at(chance.word, VERDICTS)) if chance is not None else "cannot-tell"
+    return text_at(chance.word, VERDICTS) if chance is not None else "cannot-tell"
 
 
 def cases(chance: Real) -> str:
     """Return a chance in words: never more than it is."""
-    return f"in {int(np.floor(100.0 * float(chance) + 1e-3))} of 100 cases"
+    percent = 100.0 * float(chance)
+    if percent <= 0.0:
+        return "in no case"
+    if percent > 99.0:
+        return "in more than 99 of 100 cases"
+    return f"in {int(np.floor(percent + 1e-3))} of 100 cases" if percent >= 1.0 else "in less than 1 of 100 cases"
 
 
 def _goes(match: Matched) -> bool:
