@@ -80,7 +80,7 @@ def test_narrow_spacing_has_the_pins_but_not_the_spread():
     answer = hitch(hitch={"three_point": "3"}, machine=machine, units="us")
     assert failed(answer) == [("three-point", "/machine/three_point")]
     (check,) = [one for one in answer.checks if not one.kept]
-    assert check.detail == "machine of category 3N on a hitch of category 3: spacing 34 in on 40 in"
+    assert check.detail == "machine of category 3N on a hitch of category 3: spacing 32.5 in on 38 in"
     assert hitch(hitch={"three_point": "3N"}, machine=machine).fits
 
 
@@ -253,6 +253,9 @@ def test_figures_of_the_tables():
     assert loads[50::5] == [3350, 3875, 4500, 5150, 6000, 6900, 8000, 9250]
     # The indices are a geometric scale of 80 steps to tenfold, rounded.
     assert loads == pytest.approx([800.0 * 10.0 ** (step / 80.0) for step in range(86)], rel=0.02)
+    # Spans of ISO 730, from memory.
+    spans = [25.4 * THREE_POINT.row(id).spacing_in for id in ("1", "2", "3", "4")]
+    assert spans == pytest.approx([683, 825, 965, 1166.5], abs=0.01)
     assert [row.load_multiplier for row in TIRE_MULTIPLES.rows.values()] == [1.0, 0.88, 0.82]
     # Published pages: speed and splines of each type.
     assert [(row.speed_r_min, row.splines) for row in PTO.rows.values()] == [

@@ -358,3 +358,15 @@ def test_traction_warns_where_another_model_parts_from_it():
 
     assert warned("soft")
     assert not warned("firm")
+
+
+def test_a_continuously_variable_transmission_takes_its_usual_efficiency() -> None:
+    gears = match(EXAMPLE)
+    stated = match(with_values(EXAMPLE, tractor__transmission="gear"))
+    assert stated.at_work.pto_power == gears.at_work.pto_power
+    variable = match(with_values(EXAMPLE, tractor__transmission="cvt"))
+    assert float(variable.at_work.pto_power / gears.at_work.pto_power) == pytest.approx(0.96 / 0.90)
+    taken = {one.pointer: (one.value, one.source) for one in variable.about.assumptions}
+    assert taken["/tractor/transmission_efficiency"] == ("90 %", "transmission-tests")
+    own = match(with_values(EXAMPLE, tractor__transmission="cvt", tractor__transmission_efficiency="96 %"))
+    assert own.at_work.pto_power == gears.at_work.pto_power

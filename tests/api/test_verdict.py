@@ -77,7 +77,8 @@ def test_what_is_said_to_hold_holds_when_asked_again(body):
     body.pop("odds", None)
     answer = match(body)
     found = answer.greatest.speed
-    assume(found is not None and found.holds is not None)
+    if found.holds is None:
+        return
     again = match(body | {"speed": f"{float(found.holds)!r} m/s"})
     assert failed(again) <= {"tool-speed", "tool-depth"}
     if not failed(again):
@@ -138,19 +139,19 @@ def test_fuel_on_a_slope_is_that_of_both_ways():
     assert float(sloping.fuel.rate) == pytest.approx(float(level.fuel.rate), rel=0.05)
 
 
-def test_a_mass_that_is_left_out_is_assumed_on_a_slope_and_only_there():
+def test_a_mass_that_is_left_out_counts_as_the_tractors_on_a_slope_and_only_there():
     sloping: dict[str, Any] = with_values(EXAMPLE, field={"slope": "5 %"})
     sloping["implement"].pop("mass", None)
-    assumed = match(sloping)
-    given_mass = match(with_values(sloping, implement__mass=sloping["tractor"]["mass"]))
-    assert assumed.verdict.chance == given_mass.verdict.chance
-    assert [one.pointer for one in assumed.about.assumptions].count("/implement/mass") == 1
+    without = match(sloping)
+    as_heavy = match(with_values(sloping, implement__mass=sloping["tractor"]["mass"]))
+    assert without.verdict.chance == as_heavy.verdict.chance
+    assert [one.pointer for one in without.about.warnings].count("/implement/mass") == 1
     level = with_values(sloping, field={})
-    assert "/implement/mass" not in [one.pointer for one in match(level).about.assumptions]
+    assert "/implement/mass" not in [one.pointer for one in match(level).about.warnings]
 
 
 def test_the_lines_are_the_callers_to_draw():
-    body = with_values(EXAMPLE, tractor__power={"rated_pto": "92 kW"})
+    body = with_values(EXAMPLE, tractor__power={"rated_pto": "112 kW"})
     words = {
         (holds, fails): match(body | {"limits": {"holds_from": holds, "fails_below": fails}}).verdict.word
         for holds, fails in ((0.9, 0.5), (0.2, 0.1), (0.99, 0.98))

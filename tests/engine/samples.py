@@ -97,6 +97,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "heaviest": (3e5, 6e5),
     "high": (3.0, 6.0),
     "hitch_distance": (0.5, 1.5),
+    "load_distance": (0.5, 3.0),
     "hourly": (0.005, 0.05),
     "inflation": (6e4, 2e5),
     "interest": (-0.02, 0.12),

@@ -22,6 +22,7 @@ from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.power import POWER
+from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.engine import (
     axle_loads,
     capacity,
@@ -228,7 +229,7 @@ def slip_from_turns(loaded, unloaded):
 
 
 def level_loads(weight, front_share, wheelbase, pull_height):
-    return axle_loads.axle_loads(weight, front_share, wheelbase, 1.0, pull_height, 0.0, 0.0, 0.0, 0.0, 1.0)
+    return axle_loads.axle_loads(weight, front_share, wheelbase, 1.0, pull_height, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0)
 
 
 def lifting_pull(weight, ahead_of_rear, pull_height):
@@ -246,6 +247,28 @@ def centre_of_mass(weight, wheelbase, front_load):
 def front_load(weight, wheelbase, ahead_of_rear, pull, pull_height):
     loads = level_loads(si(weight), si(ahead_of_rear) / si(wheelbase), si(wheelbase), si(pull_height))
     return {"front_load": loads.front(si(pull))}
+
+
+def weight_transfer(hitch, wheelbase, pull, machine):
+    """What the rear axle gains under a pull, over the pull, with what the service takes where nothing is stated."""
+    front_share, mass = 0.3, 5000.0
+    body = {
+        "tractor": {
+            "drive": "two-wheel",
+            "power": {"rated_pto": "60 kW"},
+            "mass": f"{mass} kg",
+            "front_share": front_share,
+            "wheelbase": wheelbase,
+            "tires": {"front": {"size": "11.00-16"}, "rear": {"size": "18.4-38"}},
+        },
+        "soil": {"texture": "medium", "surface": "firm"},
+        "hitch": hitch,
+        "pull": pull,
+    }
+    if machine != "0 kg":
+        body["mass"] = machine
+    rear = float(answer(TRACTION, body).axles.rear.load)
+    return {"transfer": (rear - (1.0 - front_share) * mass * STANDARD_GRAVITY) / si(pull)}
 
 
 def ballast(pto_power, band, front_share):
@@ -387,6 +410,11 @@ WORKED = {
     "weight-02": centre_of_mass,
     "weight-03": front_load,
     "weight-04": ballast,
+    "weight-05a": weight_transfer,
+    "weight-05b": weight_transfer,
+    "weight-05c": weight_transfer,
+    "weight-06a": weight_transfer,
+    "weight-06b": weight_transfer,
     "soil-01": point_stress,
     "soil-02": stress_under_circle,
     "hydraulic-01a": fluid_power,

@@ -330,6 +330,7 @@ __all__ = [
     "TractorHydraulics",
     "TractorMass",
     "TractorPower",
+    "Transmission",
     "Transport",
     "TransportAnswer",
     "TravelDistances",
@@ -745,6 +746,7 @@ SoilSurface: TypeAlias = Literal["firm", "hard", "soft", "tilled"]
 Texture: TypeAlias = Literal["coarse", "fine", "medium"]
 ThreePointCategory: TypeAlias = Literal["0", "1", "1N", "2", "2N", "3", "3N", "4", "4N"]
 TireCount: TypeAlias = Literal[2, 4, 6]
+Transmission: TypeAlias = Literal["cvt", "gear"]
 Use: TypeAlias = Literal["constant", "in-turn"]
 WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
@@ -797,7 +799,16 @@ if TYPE_CHECKING:
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
     ForbiddenBy: TypeAlias = (
         Literal[
-            "braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"
+            "braking",
+            "front-axle",
+            "front-raised",
+            "power",
+            "pull",
+            "pushing",
+            "search-end",
+            "slip",
+            "tool-depth",
+            "tool-speed",
         ]
         | str
     )
@@ -1532,7 +1543,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Working width, in place of the widest tool's."""
 
     mass: Mass | None = None
-    """Needed on a slope, and for a machine that only rolls."""
+    """Some of its weight is on the hitch. Needed on a slope, and for a machine that only rolls."""
 
     kind: str | None = None
     """Row of the practice table, `/v1/reference/practice`: gives field efficiency and usual speeds.
@@ -1552,8 +1563,17 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     motion_resistance: Share | None = None
     """Rolling resistance over weight, for a machine without ground tools."""
 
+    centre_of_mass: Length | None = None
+    """Of a mounted machine, behind the lower link ends."""
+
+    hitch_share: Share | None = None
+    """Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."""
+
     vertical_load: Pull | None = None
-    """What the machine always presses on the hitch: the tongue load."""
+    """Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."""
+
+    vertical_share: Share | None = None
+    """What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."""
 
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
@@ -1577,8 +1597,20 @@ class KnownPull(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     hitch: Hitch = "drawbar"
     """Where it acts."""
 
+    mass: Mass | None = None
+    """Of the machine that pulls; some of its weight is on the hitch."""
+
+    centre_of_mass: Length | None = None
+    """Of a mounted machine, behind the lower link ends."""
+
+    hitch_share: Share | None = None
+    """Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."""
+
     vertical_load: Pull | None = None
-    """What presses on the hitch all the time."""
+    """Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."""
+
+    vertical_share: Share | None = None
+    """What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."""
 
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
@@ -1672,6 +1704,9 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     centre_of_mass_height: MachineLength | None = None
     """Above ground; matters on a slope only."""
+
+    transmission: Transmission | None = None
+    """`gear`, or `cvt` for continuously variable: sets the usual efficiency. Left out: gears."""
 
     transmission_efficiency: Efficiency | None = None
     """Axle power over PTO power."""
@@ -5799,8 +5834,20 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     hitch: Hitch = "drawbar"
     """Where the pull acts."""
 
+    mass: Mass | None = None
+    """Of the machine that pulls; some of its weight is on the hitch."""
+
+    centre_of_mass: Length | None = None
+    """Of a mounted machine, behind the lower link ends."""
+
+    hitch_share: Share | None = None
+    """Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."""
+
     vertical_load: Pull | None = None
-    """What presses on the hitch all the time."""
+    """Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."""
+
+    vertical_share: Share | None = None
+    """What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."""
 
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""

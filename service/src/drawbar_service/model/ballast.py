@@ -22,16 +22,16 @@ from drawbar_service.model.ballast_search import (
 )
 from drawbar_service.model.ballast_state import BallastCase, BallastLimitName, BallastState, state_of
 from drawbar_service.model.findings import Findings
+from drawbar_service.model.hitching import hitching, warn_of_raised
 from drawbar_service.model.implement import (
     draft_span,
     grade_pull,
-    hitching,
     power_needs,
     rolling_resistance,
     tool_drafts,
 )
 from drawbar_service.model.match import work_span
-from drawbar_service.model.nouns import Implement, Soil, Tractor
+from drawbar_service.model.nouns import Attached, Implement, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.soil_stress import SoilStress, ground
 from drawbar_service.model.span import Span
@@ -46,6 +46,8 @@ ADVICE: Final[tuple[Advice, ...]] = get_args(Advice)
 """What to do; its place here stands for it in numbers."""
 AS_IT_STANDS, ADD, TAKE_OFF, SHIFT, CANNOT = map(float, range(5))
 
+ARTICULATED = "four-wheel"
+"""The drive whose mass the guide sets by engine power."""
 SMALLEST_CHANGE = 0.005
 """Share of the mass [1] below which a change is not worth the work."""
 FULL_WORK = 0.8
@@ -54,27 +56,12 @@ METHODS_DIFFER = 0.15
 """Difference [1] at which the two are said to part."""
 
 
-class KnownPull(Protocol):
+class KnownPull(Attached, Protocol):
     """A pull that is known, in place of an implement."""
 
     @property
     def force(self) -> float:
         """At the hitch, along the ground, the grade included [N]."""
-        ...
-
-    @property
-    def hitch(self) -> str:
-        """Drawbar, semi-mounted or three-point."""
-        ...
-
-    @property
-    def vertical_load(self) -> float | None:
-        """What presses on the hitch all the time [N]."""
-        ...
-
-    @property
-    def pull_height(self) -> float | None:
-        """Line of pull above ground at the hitch [m]."""
         ...
 
 
@@ -188,11 +175,12 @@ class Asked(NamedTuple):
     """At the PTO [W]"""
     work: Span[Work]
     """By the central, low and high draft."""
-    hitch: str
-    vertical_load: float | None
-    pull_height: float | None
+    attached: Attached
+    """What pulls, by how it hangs on the tractor."""
+    in_ground: bool
+    """Whether it has tools in the ground, as far as is known."""
     pointer: str
-    """To what holds the last three."""
+    """To what is attached."""
 
     def pull(self, speed: Real) -> Span[Real]:
         """Return the pull at the hitch [N] at a `speed` [m/s]."""
@@ -277,7 +265,7 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
     if pull is not None and implement is None:
         work = Work(NO_DRAFT, pull.force, 0.0)
         span = Span(work, work, work) if found.asked.ranges else Span(work)
-        return Asked(surface, rated, span, pull.hitch, pull.vertical_load, pull.pull_height, "/pull")
+        return Asked(surface, rated, span, pull, True, "/pull")
     if implement is None or pull is not None:
         found.fault("implement-or-pull", "/implement")
         found.stop_at_faults()
@@ -296,14 +284,21 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
         "/tractor",
     )
     span = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
-    return Asked(surface, rated, span, implement.hitch, implement.vertical_load, implement.pull_height, "/implement")
+    return Asked(surface, rated, span, implement, bool(implement.tools), "/implement")
 
 
 def guide(job: BallastJob, asked: Asked, found: Findings) -> Guide:
-    """Return the mass for the rated power by the trade's guide."""
+    """Return the mass for the rated PTO power by the trade's guide, which counts engine power if articulated."""
     row = mass_per_power(job.speed * KM_PER_H)
     found.use(row.source)
     each = row.mass_kg_per_kW / 1000.0
+    articulated = job.tractor.drive == ARTICULATED
+    ratio = default("pto_per_engine_power")
+    if job.tractor.power.engine is None:
+        engine = asked.rated / ratio.value
+        share = f"{100.0 * ratio.value:.3g} %"
+        found.assume("engine-from-pto", "/tractor/power/engine", engine, ratio.source, where=articulated, ratio=share)
+    each = choose(articulated, each / ratio.value, each)
     return Guide(row, each, each * asked.rated, job.tractor.mass / asked.rated)
 
 
@@ -348,7 +343,7 @@ def advise(job: BallastJob, asked: Asked, by_guide: Guide, found: Findings) -> A
 
 def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
     tractor, limits = job.tractor, job.limits
-    hitched = hitching(asked.hitch, asked.vertical_load, asked.pull_height, tractor, found, asked.pointer)
+    hitched = hitching(asked.attached, tractor, found, asked.pointer, in_ground=asked.in_ground)
     wheeled = on_wheels(tractor, hitched, cone_index(job.soil, found, "/soil"), job.slope, found)
     split = static_split(tractor.drive)
     kept = found.fallback(limits.front_share, "/limits/front_share", "front_share_limit")
@@ -368,6 +363,8 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
     found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296", "grisso-2004", surface.slip_band_source, split.source)
     found.stop_at_faults()
     assert wheeled is not None
+    if raised is None:
+        warn_of_raised(asked.attached, wheeled, found, asked.pointer)
     under = None
     if job.soil_stress is not None:
         under = ground(job.soil_stress, job.soil.surface, wheeled, found, "/soil_stress")

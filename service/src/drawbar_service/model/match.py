@@ -45,13 +45,13 @@ from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.fuel import FuelShares, fuel_shares, say_of_load
+from drawbar_service.model.hitching import front_left_raised, hitching, warn_of_raised
 from drawbar_service.model.implement import (
     PowerNeeds,
     ToolDraft,
     depth_range,
     draft_span,
     grade_pull,
-    hitching,
     main_depth,
     power_needs,
     practice_of,
@@ -149,6 +149,8 @@ class Case(NamedTuple):
     """What the machine can be set to [m]."""
     way_down: WayDown | None
     """None on level ground."""
+    raised: Real | None
+    """Load on the front axle with a mounted machine raised, over that without it [1]; None if nothing is lifted."""
     confidence: Confidence
 
     @property
@@ -230,6 +232,7 @@ def resolve(job: Job, found: Findings) -> Case:
         speeds=speeds,
         depths=depths,
         way_down=_way_down(wheeled, tractor_grade_pull, push, slip_limit) if slope > 0.0 else None,
+        raised=front_left_raised(implement, wheeled) if wheeled is not None else None,
         confidence=confidence,
     )
 
@@ -261,7 +264,7 @@ def machine_on_slope(implement: Implement, tractor: Tractor, slope: Real, found:
     one heavier, and leaving its weight out would say yes too easily.
     """
     if implement.mass is None and somewhere(slope > 0.0):
-        found.assume("mass-on-slope", "/implement/mass", tractor.mass, "common-practice", where=slope > 0.0)
+        found.warn("heavy-on-slope", "/implement/mass", where=slope > 0.0, mass=tractor.mass)
         return grade_resistance(tractor.mass, grade(slope)[0])
     return grade_pull(implement, slope, found)
 
@@ -287,8 +290,11 @@ def hitched_tractor(
 
     None if what it needs is missing, with a fault noted.
     """
-    hitched = hitching(implement.hitch, implement.vertical_load, implement.pull_height, tractor, found, "/implement")
-    return on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
+    hitched = hitching(implement, tractor, found, "/implement", in_ground=bool(implement.tools))
+    wheeled = on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
+    if wheeled is not None:
+        warn_of_raised(implement, wheeled, found, "/implement")
+    return wheeled
 
 
 def work_span(draft: Span[DraftTerms], steady_pull: Real, needs: PowerNeeds) -> Span[Work]:
@@ -434,7 +440,7 @@ def margins_at(
     else:
         strain = case.strain(work, speed)
     downhill_excess = downhill_excess_at(case, work, speed, down)
-    return margins(strain, point is not None, speed, case.speeds, depth, case.depths, downhill_excess)
+    return margins(strain, point is not None, speed, case.speeds, depth, case.depths, downhill_excess, case.raised)
 
 
 def downhill_excess_at(case: Case, work: Work, speed: Real, down: OperatingPoint | None = None) -> Downhill | None:

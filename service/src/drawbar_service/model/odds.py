@@ -103,6 +103,8 @@ class Certain(NamedTuple):
     """Standard deviations that the range of a table stands for [1]."""
     way_down: WayDown | None
     """None on level ground."""
+    raised: Real | None
+    """Load on the front axle with a mounted machine raised, over that without it [1]; None if nothing is lifted."""
     speeds: tuple[Real, Real] | None
     """Of sound work [m/s]."""
     depth: Real | None
@@ -197,6 +199,7 @@ def certain_of(
         mean_fuel=mean_fuel,
         deviations=deviations,
         way_down=case.way_down,
+        raised=case.raised,
         speeds=case.speeds,
         depth=main_depth(case.drafts, speed) if case.depths is not None else None,
         depths=case.depths,
@@ -272,6 +275,8 @@ def _within_the_rest(certain: Certain, drawn: Scenarios, speed: FloatArray) -> M
         kept = both(kept, _inside(speed, certain.speeds))
     if certain.depths is not None and certain.depth is not None:
         kept = both(kept, _inside(certain.depth * drawn.depth_factor, certain.depths))
+    if certain.raised is not None:
+        kept = both(kept, certain.raised >= -ROUNDING)
     if (way := drawn.way_down) is not None:
         down = way.excess(drawn.work, way.point(drawn.work, speed), speed)
         kept = both(kept, both(down.pushing <= 0.0, down.braking <= 0.0))

@@ -39,10 +39,12 @@ class Hitching(NamedTuple):
     """[m]"""
     distance: Real
     """Of the hitch behind the rear axle [m]."""
+    load_distance: Real
+    """Of where `vertical_load` acts behind the rear axle [m]."""
     vertical_load: Real
-    """[N]"""
+    """Weight of the implement on the tractor, standing level [N]."""
     vertical_per_pull: Real
-    """[1]"""
+    """What it presses on the hitch more for each newton of pull [1]."""
 
 
 class TiredAxle(NamedTuple):
@@ -94,6 +96,18 @@ def front_share(tractor: Tractor, found: Findings, pointer: str) -> Real:
     return middle
 
 
+def transmission_efficiency(tractor: Tractor, found: Findings, pointer: str) -> Real:
+    """Return axle power over PTO power [1], given or usual for the kind of transmission."""
+    if tractor.transmission_efficiency is not None:
+        return tractor.transmission_efficiency
+    place, varies = f"{pointer}/transmission_efficiency", tractor.transmission == "cvt"
+    return choose(
+        varies,
+        found.fallback(None, place, "transmission_efficiency_cvt", where=varies),
+        found.fallback(None, place, "transmission_efficiency", where=opposite(varies)),
+    )
+
+
 def caution_of_slope(slope: Real, found: Findings) -> None:
     """Caution against tipping over where a `slope` [1] is steep."""
     found.caution("slope", where=abs(slope) >= STEEP)
@@ -136,6 +150,7 @@ def on_wheels(
         mass_height,
         hitching.pull_height,
         hitching.distance,
+        hitching.load_distance,
         hitching.vertical_load,
         hitching.vertical_per_pull,
         sine,
@@ -157,9 +172,7 @@ def on_wheels(
         rear_cone_index = second_pass_cone_index(cone_index, standing)
         found.warn("second-pass", f"{pointer}/rear_follows_front", cone_index=rear_cone_index)
     rear = _axle(tractor.tires.rear, rear_cone_index, loads.rear_standing, 1.0, 0.0, found, rear_pointer)
-    efficiency = found.fallback(
-        tractor.transmission_efficiency, f"{pointer}/transmission_efficiency", "transmission_efficiency"
-    )
+    efficiency = transmission_efficiency(tractor, found, pointer)
     engine = EngineTractor(front.axle, rear.axle, loads, weight * sine, efficiency)
     return WheeledTractor(engine, weight, front, rear, stance, share)
 

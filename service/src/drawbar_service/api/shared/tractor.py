@@ -21,6 +21,7 @@ from drawbar_service.quantities import (
 )
 
 Drive: TypeAlias = Literal["two-wheel", "front-wheel-assist", "four-wheel", "rubber-track"]
+Transmission: TypeAlias = Literal["gear", "cvt"]
 Construction: TypeAlias = Literal["radial", "bias"]
 
 ShortName = Annotated[str, Meta(max_length=80)]
@@ -105,6 +106,10 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     hitch_distance: Annotated[MachineLength | None, Meta(description="Drawbar pin behind the rear axle.")] = None
     centre_of_mass_height: Annotated[
         MachineLength | None, Meta(description="Above ground; matters on a slope only.")
+    ] = None
+    transmission: Annotated[
+        Transmission | None,
+        Meta(description="`gear`, or `cvt` for continuously variable: sets the usual efficiency. Left out: gears."),
     ] = None
     transmission_efficiency: Annotated[Efficiency | None, Meta(description="Axle power over PTO power.")] = None
     pump_efficiency: Annotated[Efficiency | None, Meta(description="Fluid power over power into the pump.")] = None

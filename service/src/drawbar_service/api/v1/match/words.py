@@ -43,6 +43,9 @@ def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
         load = Ratio.of(case.tractor.engine.loads.front(point.pull) / case.tractor.weight)
         least = Ratio.of(case.limits.front_load / case.tractor.weight)
         return f"{say(load)} of the tractor's weight on the front axle, at least {say(least)}"
+    if name == "front-raised" and case.raised is not None:
+        left = Ratio.of(larger(case.raised, 0.0))
+        return f"with the machine raised, {say(left)} of its load is left on the front axle"
     if name == "braking" and worked.down is not None:
         braking = Force.of(larger(-worked.down.rim_force, 0.0))
         return f"downhill the wheels hold back {say(braking)}"
