@@ -13,6 +13,7 @@ from drawbar_service.model.greatest import MOST_TIMES_WIDER, SLOWEST, sound_spee
 from drawbar_service.model.implement import ToolDraft, draft_span, main_tool
 from drawbar_service.model.limits import OF_THE_TOOL, ROUNDING, LimitName, Margins, all_kept, binding
 from drawbar_service.model.match import Worked, margins_at
+from drawbar_service.model.pto_range import pto_range
 from drawbar_service.model.span import Span
 
 POINTS = 41
@@ -90,7 +91,7 @@ def power_by_speed(worked: Worked) -> PowerCurve:
     kept = all_kept(judged(worked, case.work.value, speeds).left)
     return PowerCurve(
         speeds,
-        case.work.map(lambda work: np.asarray(case.pto_power(work, speeds))),
+        pto_range(case.work.map(lambda work: case.pto_power(work, speeds)), case.work).map(np.asarray),
         np.broadcast_to(kept, speeds.shape),
     )
 
@@ -210,8 +211,5 @@ class DraftCurve(NamedTuple):
 def draft_by_tool(worked: Worked) -> DraftCurve:
     """Return what each kind of tool adds to the draft, at speeds around the match."""
     drafts, speeds = worked.case.drafts, float(worked.speed) * np.array(TIMES_THE_SPEED)
-    tools: list[tuple[ToolDraft, Span[Real]]] = []
-    for one in drafts:
-        force, spread = one.terms.at(speeds), one.range
-        tools.append((one, Span(force, force * (1.0 - spread), force * (1.0 + spread))))
-    return DraftCurve(speeds, tools, draft_span(drafts).map(lambda terms: terms.at(speeds)))
+    total = draft_span(drafts).map(lambda terms: terms.at(speeds))
+    return DraftCurve(speeds, [(one, one.at(speeds)) for one in drafts], total)
