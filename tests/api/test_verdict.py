@@ -63,8 +63,7 @@ def test_the_chance_is_the_share_of_scenarios_that_keep_every_limit(speed, power
     case = resolve(request, ledger)
     found = matched(case, None, ledger)
     asked = OddsRequest(samples=16384)
-    assert case.tractor is not None
-    certain = certain_of(case, case.tractor, found.worked.speed, 0.8, 1.0, 1.0, range_deviations(asked, case))
+    certain = certain_of(case, found.worked.speed, 0.8, 1.0, 1.0, range_deviations(asked, case))
     drawn = odds(asked, certain, searches(case, found.worked.speed, []), lambda part: part == "holds_speed")
     assert drawn.holds_speed is not None
     chance = chance_of(found.worked, case.reach()).value
