@@ -1,4 +1,4 @@
-"""What limits of a match are called. Generated from the service: run `python openapi/generate.py`."""
+"""What limits and verdicts of a match are called. Generated from the service: run `python openapi/generate.py`."""
 
 from collections.abc import Mapping
 from typing import Final
@@ -27,3 +27,10 @@ SHORT: Final[Mapping[str, str]] = {
     "braking": "brakes",
 }
 """What it is called beside a number."""
+VERDICTS: Final[Mapping[str, str]] = {
+    "holds": "holds",
+    "close": "close",
+    "fails": "fails",
+    "cannot-tell": "cannot tell",
+}
+"""What a verdict is called where it stands alone."""

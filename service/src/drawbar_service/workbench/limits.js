@@ -11,3 +11,10 @@ export const LIMITS = {
   "pushing": "the machine's push downhill",
   "braking": "braking downhill"
 };
+
+export const VERDICTS = {
+  "holds": "Holds",
+  "close": "Close",
+  "fails": "Fails",
+  "cannot-tell": "Cannot tell"
+};
