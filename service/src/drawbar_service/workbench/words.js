@@ -1,6 +1,6 @@
 // What the service names by a code, in words.
 
-export { LIMITS } from "./limits.js";
+export { LIMITS, VERDICTS } from "./limits.js";
 
 export const LEVERS = {
   "longer-day": "A longer day",
@@ -13,8 +13,16 @@ export const LEVERS = {
 
 // A share in percent as a count in a hundred, which never claims to be certain.
 export function inHundred(share) {
-  const count = Math.round(share.value);
   if (share.value > 99) return "over 99 in 100";
   if (share.value < 1) return "under 1 in 100";
-  return `${count} in 100`;
+  return `${whole(share)} in 100`;
+}
+
+export function inCases(share) {
+  return inHundred(share).replace("in 100", "of 100 cases");
+}
+
+// Never more than it is, as the service writes it.
+function whole(share) {
+  return Math.floor(share.value + 1e-3);
 }
