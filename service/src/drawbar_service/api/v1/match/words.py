@@ -16,6 +16,9 @@ from drawbar_service.quantities import Depth, Force, Power, Quantity, Ratio, Sha
 from drawbar_service.rows import text_at
 
 
+_NEARLY_ALL, _HARDLY_ANY = 0.99, 0.01
+
+
 def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
     """Return value and limit in words."""
     case, say = worked.case, ledger.say
@@ -87,7 +90,11 @@ def word_of(chance: Chance | None) -> Word:
 
 
 def cases(chance: Real) -> str:
-    """Return a chance in words: never more than it is."""
+    """Return a chance in words: never more than it is, and never certain."""
+    if chance > _NEARLY_ALL:
+        return "in over 99 of 100 cases"
+    if chance < _HARDLY_ANY:
+        return "in under 1 of 100 cases"
     return f"in {int(np.floor(100.0 * float(chance) + 1e-3))} of 100 cases"
 
 
