@@ -71,7 +71,9 @@ def test_one_job_in_full_begins_with_the_verdict(run):
     for part in ("Pull ", "Slip ", "Power ", "Fuel ", "Area ", "Limits", "Gears", "Mind", "Sources: "):
         assert re.search(rf"^{part}", told, re.MULTILINE), part
     assert "How far it would hold" in told
-    assert re.search(r"^  speed  up to 7\.56 km/h holds; by the central figures 9\.18 km/h, where power runs out$", told, re.M)
+    assert re.search(
+        r"^  speed  up to 7\.56 km/h holds; by the central figures 9\.18 km/h, where power runs out$", told, re.M
+    )
     assert re.search(r"^  jobs\.stubble\n    limits\.power_reserve +10 %", told, re.MULTILINE)
     assert max(map(len, lines)) <= 100
 

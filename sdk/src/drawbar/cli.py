@@ -158,7 +158,11 @@ def _parser() -> argparse.ArgumentParser:
     match.add_argument("--field", help="name of a field, in place of the job's")
     match.add_argument("--speed", help='ground speed, such as "8 km/h", in place of the file\'s')
     match.add_argument("--odds", action="store_true", help="the odds too, as soils and machines differ")
-    match.add_argument("--all", action="store_true", help="every tractor on every implement, on one field: the speed that holds, the chance, what stops it")
+    match.add_argument(
+        "--all",
+        action="store_true",
+        help="every tractor on every implement, on one field: the speed that holds, the chance, what stops it",
+    )
     match.set_defaults(run=_match)
     season = commands.add_parser(
         "season",
