@@ -3,7 +3,8 @@
 The contract is openapi/drawbar-v1.json, and without its blanks the file that the service serves; the SDK's types,
 sdk/src/drawbar/models.py, and its methods that calculate are made from it. The SDK's sync client is made from its async
 one, and its reader and writer of Arrow streams are copies of the service's. Equations are typeset here, so that the
-service can show them without a typesetter. The words for limits and verdicts go from the service to the SDK and the page.
+service can show them without a typesetter. The words for limits and verdicts go from the service to the SDK and the
+page.
 """
 
 import sys

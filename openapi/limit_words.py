@@ -12,7 +12,7 @@ from drawbar_service.model.limits import LimitName
 def for_sdk(limits: Mapping[LimitName, LimitWords], verdicts: Mapping[Word, VerdictWords]) -> str:
     """Return a module of the SDK."""
     lines = [
-        '"""What limits and verdicts of a match are called. Generated from the service: run `python openapi/generate.py`."""',
+        '"""Names of limits and verdicts of a match. Generated from the service: run `python openapi/generate.py`."""',
         "",
         "from collections.abc import Mapping",
         "from typing import Final",

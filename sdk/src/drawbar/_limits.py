@@ -1,4 +1,4 @@
-"""What limits and verdicts of a match are called. Generated from the service: run `python openapi/generate.py`."""
+"""Names of limits and verdicts of a match. Generated from the service: run `python openapi/generate.py`."""
 
 from collections.abc import Mapping
 from typing import Final

@@ -15,7 +15,6 @@ from drawbar_service.model.matched import Matched
 from drawbar_service.quantities import Depth, Force, Power, Quantity, Ratio, Share, Speed, Width
 from drawbar_service.rows import text_at
 
-
 _NEARLY_ALL, _HARDLY_ANY = 0.99, 0.01
 
 
