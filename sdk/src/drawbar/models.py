@@ -774,9 +774,7 @@ if TYPE_CHECKING:
     EfficiencyFrom: TypeAlias = Literal["default", "given", "outline", "practice", "shape"] | str
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
     ForbiddenBy: TypeAlias = (
-        Literal[
-            "braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"
-        ]
+        Literal["braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"]
         | str
     )
     HealthStatus: TypeAlias = Literal["ok"] | str

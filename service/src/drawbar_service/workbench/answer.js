@@ -34,9 +34,9 @@ function headline(match, wanted) {
   return `${VERDICTS[match.verdict.word]} ${upTo} ${pace(match, wanted)}.`;
 }
 
-function chanceInWords({ chance, binding }, kept) {
+function chanceInWords({ chance, binding }) {
   if (chance === null) return `A limit could not be checked, so the chance is not known: ${LIMITS[binding]}.`;
-  return `Every limit is kept in ${inCases(chance)}${kept ? "" : "; not by the central figures"}.`;
+  return `Every limit is kept in ${inCases(chance)}.`;
 }
 
 export function showMatch(match, wanted) {
@@ -47,7 +47,7 @@ export function showMatch(match, wanted) {
   fill(
     byId("verdict"),
     make("h3", { class: "verdict" }, sign(verdict.word), head),
-    make("p", { class: "chance" }, chanceInWords(verdict, verdict.fits)),
+    make("p", { class: "chance" }, chanceInWords(verdict)),
     verdict.word === "close" ? make("p", {}, "It may go and it may not: do not count on it.") : null,
     make("p", { class: "binds" }, `${nearest}: `, make("strong", {}, LIMITS[verdict.binding])),
   );
@@ -57,7 +57,7 @@ export function showMatch(match, wanted) {
   fill(byId("figures"), ...figures(match, wanted));
   fill(byId("limits-kept"), limits(match));
   fill(byId("further"), ...further(match));
-  return `${head} ${chanceInWords(verdict, verdict.fits)} ${nearest}: ${LIMITS[verdict.binding]}.`;
+  return `${head} ${chanceInWords(verdict)} ${nearest}: ${LIMITS[verdict.binding]}.`;
 }
 
 // Whether what follows from the match, hours, fuel and cost, is of any use.

@@ -32,7 +32,8 @@ function given(entry) {
 function give(entry, text) {
   entry.dataset.given = text;
   entry.value = entry.dataset.kind ? inShownUnit(text, entry.dataset.kind) : text;
-  if (entry.tagName === "SELECT" && entry.value !== text) entry.selectedIndex = 0;
+  // A count that nobody gives is the first one; every other choice is left open, to be asked for.
+  if (entry.tagName === "SELECT" && (entry.value !== text || (text === "" && entry.dataset.form === "whole"))) entry.selectedIndex = 0;
 }
 
 // What is asked with: what stands in the control, which is what the person sees.
@@ -309,5 +310,5 @@ export function listFaults(placed) {
     return make("li", {}, make("a", { href: `#${entry.id}`, "data-goto": entry.id }, label), `: ${detail}`);
   });
   const many = placed.length > 1 ? `${placed.length} things` : "One thing";
-  return fill(trouble, make("p", {}, `${many} to put right before there is an answer:`), make("ul", {}, ...items));
+  return fill(trouble, make("p", {}, `${many} to put right:`), make("ul", {}, ...items));
 }

@@ -112,7 +112,8 @@ function tell(error, question) {
   if (error.kind === "faults") {
     const placed = form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer));
     form.listFaults(placed);
-    showNoAnswer(`Not answered: mend the marked ${placed.length > 1 ? "entries" : "entry"}.`);
+    const how = placed.every(({ detail }) => detail.startsWith("required")) ? "fill in" : "mend";
+    showNoAnswer(`Not answered: ${how} the marked ${placed.length > 1 ? "entries" : "entry"}.`);
     return;
   }
   showNoAnswer("Not answered yet.");
