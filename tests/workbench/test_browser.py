@@ -253,7 +253,7 @@ def test_it_says_what_fails_and_what_would_hold(bench: Bench) -> None:
     assert "Stopped by" in page.inner_text(".binds")
     assert "broken" in page.inner_text("#limits-kept")
     assert "To hold, change one thing" in page.inner_text("#further")
-    assert "Width: 1.6 m holds (5 tools)" in page.inner_text("#further")
+    assert "Width: 1.28 m holds (4 tools)" in page.inner_text("#further")
     assert "Calculated once" in page.inner_text("#completion-answer")
     assert page.complaints == []
 

@@ -170,7 +170,7 @@ function further({ verdict, greatest }) {
   const lines = found.map(([title, one]) => {
     const pace = one.at_speed ? ` at ${words(one.at_speed)}` : "";
     const poor = one.within_tool_range === false && one.value !== null ? "; slower than the tool works well" : "";
-    const rest = one.value === null ? `not at all; ${LIMITS[one.limited_by]} stops it` : `${central(one)}, then ${LIMITS[one.limited_by]}${poor}`;
+    const rest = one.value === null ? `${LIMITS[one.limited_by]} stops it` : `${central(one)}, then ${LIMITS[one.limited_by]}${poor}`;
     if (one.holds === null) return make("li", {}, make("b", {}, `${title}: none holds`), `${pace}; ${rest}`);
     return make("li", {}, make("b", {}, `${title}: ${notAbove(one.holds)} holds`), `${tools(one.holds_count)}${pace}; ${rest}`);
   });
