@@ -4,7 +4,7 @@ The contract is openapi/drawbar-v1.json, and without its blanks the file that th
 sdk/src/drawbar/models.py, and its methods that calculate are made from it. The SDK's sync client is made from its async
 one, and its reader and writer of Arrow streams are copies of the service's. Equations are typeset here, so that the
 service can show them without a typesetter. The words for limits and verdicts go from the service to the SDK and the
-page.
+page, and the table of paths to the README.
 """
 
 import sys
@@ -14,6 +14,7 @@ from typing import Any
 import msgspec
 from limit_words import for_page, for_sdk
 from mathml import typeset
+from readme_table import with_paths
 from sdk_arrow import COPIES, copied_source
 from sdk_client import SYNC, sync_source
 from sdk_models import models
@@ -35,6 +36,7 @@ def generated() -> dict[str, str]:
     calculations = methods(contract)
     made = {"_async_calculations.py": calculations}
     return {
+        "README.md": with_paths(_text("README.md"), contract),
         "openapi/drawbar-v1.json": msgspec.json.format(served, indent=2).decode() + "\n",
         "service/src/drawbar_service/api/contract.json": served.decode(),
         "sdk/src/drawbar/models.py": models(contract),

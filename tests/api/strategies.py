@@ -44,6 +44,7 @@ from drawbar_service.api.v1.hydraulics.request import (
     OilMotor,
     TractorHydraulics,
 )
+from drawbar_service.api.v1.match.request import MatchLimits
 from drawbar_service.api.v1.power.request import PowerRequest, Pulling
 from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.api.v1.sensitivity.request import SensitivityRequest
@@ -335,6 +336,12 @@ def _mend_ballast(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     body.get("limits", {}).pop("mass", None)
 
 
+def _mend_match_limits(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    if "holds_from" in body:
+        # A match cannot fail above the chance from which it holds.
+        body.pop("fails_below", None)
+
+
 def _mend_transport(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     if "front" not in body:
         _need(draw, body, style, Transport, "rear")
@@ -606,6 +613,7 @@ _MEND = {
     WearPart: _mend_wear_part,
     WearingPlace: _mend_wearing_place,
     BestWidth: _mend_best_width,
+    MatchLimits: _mend_match_limits,
     BallastRequest: _mend_ballast,
     Transport: _mend_transport,
     TractorHydraulics: _mend_pump,

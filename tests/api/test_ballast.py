@@ -288,6 +288,25 @@ def test_the_guide_goes_by_speed(speed, band, kilograms):
     assert guide.difference == pytest.approx(9400.0 / (kilograms * 145.0) - 1.0)
 
 
+def test_the_guide_counts_engine_power_of_an_articulated_tractor():
+    """The mass is 79 kg for each kW of the engine, and so the more for each kW of the PTO, which is 90 % of it."""
+    articulated = {**TRACTOR, "drive": "four-wheel", "front_share": "55 %"}
+    by_pto = ballast(speed="8 km/h", tractor=articulated)
+    by_engine = ballast(speed="8 km/h", tractor={**articulated, "power": {"engine": "161.1111 kW"}})
+    assert by_pto.guide.mass_per_power == pytest.approx(79.0 / 0.9 / 1000.0)
+    assert by_pto.guide.mass == pytest.approx(79.0 * 145.0 / 0.9)
+    assert by_engine.guide.mass == pytest.approx(by_pto.guide.mass, rel=1e-6)
+    assert "/tractor/power/engine" in [one.pointer for one in by_pto.about.assumptions]
+    assert "/tractor/power/engine" not in [one.pointer for one in by_engine.about.assumptions]
+
+
+def test_the_axle_caution_is_ten_us_tons():
+    # 9.4 t on the rear axle: beyond 20,000 lb, and within 10 metric tons.
+    heavy: dict[str, Any] = {"tractor": of_mass(14_000, 0.38), "pull": {"force": "40 kN"}}
+    assert not kept(ballast(**heavy).as_it_stands)["axle-load"]
+    assert kept(ballast(**heavy, limits={"axle_mass": "10 t"}).as_it_stands)["axle-load"]
+
+
 def test_a_guide_that_parts_from_slip_is_told_of_under_full_power_only():
     def told(**changes: Any) -> bool:
         return "methods-differ" in [warning.code for warning in ballast(**changes).about.warnings]

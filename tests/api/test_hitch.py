@@ -80,7 +80,7 @@ def test_narrow_spacing_has_the_pins_but_not_the_spread():
     answer = hitch(hitch={"three_point": "3"}, machine=machine, units="us")
     assert failed(answer) == [("three-point", "/machine/three_point")]
     (check,) = [one for one in answer.checks if not one.kept]
-    assert check.detail == "machine of category 3N on a hitch of category 3: spacing 34 in on 40 in"
+    assert check.detail == "machine of category 3N on a hitch of category 3: spacing 32.5 in on 38 in"
     assert hitch(hitch={"three_point": "3N"}, machine=machine).fits
 
 
@@ -183,11 +183,12 @@ def test_tires_against_axle_loads():
     assert failed(light) == [("tire-load", "/tires/machine")]
 
 
-def test_no_load_index_is_worked_out_between_two():
-    found = faults(machine=TOWED, tires={"rear": {"load_index": 157}})
-    assert found["/tires/rear/load_index"] == (
-        "157 is not in the table, which has 150, 155, 160, 165, 170, 175, 180; give rated_load instead"
-    )
+def test_no_load_index_is_worked_out_beyond_the_table():
+    for index in (99, 186):
+        found = faults(machine=TOWED, tires={"rear": {"load_index": index}})
+        assert found["/tires/rear/load_index"] == (
+            f"{index} is not in the table, which goes from 100 to 185; give rated_load instead"
+        )
 
 
 def test_the_road_knows_no_limits_of_its_own():
@@ -247,11 +248,39 @@ def test_narrow_categories_follow_from_the_wide_ones():
 
 def test_figures_of_the_tables():
     # From memory; load index high confidence, duals and triples medium.
-    assert {id: row.load_kg for id, row in LOAD_INDEX.rows.items()} == {
-        "150": 3350, "155": 3875, "160": 4500, "165": 5150, "170": 6000, "175": 6900, "180": 8000
-    }  # fmt: skip
+    assert list(LOAD_INDEX.rows) == [str(index) for index in range(100, 186)]
+    loads = [row.load_kg for row in LOAD_INDEX.rows.values()]
+    assert loads[50::5] == [3350, 3875, 4500, 5150, 6000, 6900, 8000, 9250]
+    # The indices are a geometric scale of 80 steps to tenfold, rounded.
+    assert loads == pytest.approx([800.0 * 10.0 ** (step / 80.0) for step in range(86)], rel=0.02)
+    # Spans of ISO 730, from memory.
+    spans = [25.4 * THREE_POINT.row(id).spacing_in for id in ("1", "2", "3", "4")]
+    assert spans == pytest.approx([683, 825, 965, 1166.5], abs=0.01)
     assert [row.load_multiplier for row in TIRE_MULTIPLES.rows.values()] == [1.0, 0.88, 0.82]
     # Published pages: speed and splines of each type.
     assert [(row.speed_r_min, row.splines) for row in PTO.rows.values()] == [
         (540, 6), (1000, 21), (1000, 20), (1300, 22)
     ]  # fmt: skip
+
+
+def test_a_load_index_in_the_tire_size_is_checked_on_the_road():
+    tires = {"front": {"size": "540/65R30 143D"}, "rear": {"size": "650/65R42 158A8"}}
+    body = copy.deepcopy(dict(TRACTOR)) | {"tires": tires}
+
+    def margins(**changes):
+        answer = hitch(machine=TOWED, tires={}, **({"tractor": body} | changes))
+        return {check.pointer: float(check.margin) for check in answer.checks if check.name == "tire-load"}
+
+    first = margins()
+    assert set(first) == {"/tractor/tires/front", "/tractor/tires/rear"}
+    soft = copy.deepcopy(body)
+    soft["tires"]["rear"] |= {"inflation": "1 bar"}
+    assert margins(tractor=soft)["/tractor/tires/rear"] < first["/tractor/tires/rear"]
+    soft["tires"]["rear"] |= {"road_inflation": "1.6 bar"}
+    assert margins(tractor=soft) == pytest.approx(first)
+    road = {"width": "3 m", "tractor_length": "5 m", "machine_length": "6 m", "speed": "50 km/h"}
+    fast = margins(road=road)
+    assert 1 - fast["/tractor/tires/rear"] == pytest.approx((1 - first["/tractor/tires/rear"]) / 0.91)
+    assert fast["/tractor/tires/front"] == first["/tractor/tires/front"]
+    stated = hitch(machine=TOWED, tires={"rear": {"load_index": 170}}, tractor=body)
+    assert "/tractor/tires/rear" not in {check.pointer for check in stated.checks}

@@ -13,7 +13,7 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.answer import MatchAnswer
-from drawbar_service.api.words import CAUTIONS
+from drawbar_service.api.words import CAUTIONS, VERDICT_WORDS
 from drawbar_service.quantities import decode_quantity
 
 EXAMPLE: dict[str, Any] = msgspec.to_builtins(MATCH.example)
@@ -43,8 +43,7 @@ def test_too_slow_for_the_tool_is_told_with_what_the_tool_wants() -> None:
     slow = with_values(EXAMPLE, soil={"texture": "fine", "surface": "soft"}, tractor__power={"rated_pto": "90 kW"})
     del slow["speed"]
     summary = match(slow | ALL).verdict.summary
-    assert summary.startswith("Goes no faster than ")
-    assert "; the tool works well from 6.5 km/h." in summary
+    assert summary.startswith("Fails at 5.51 km/h: the speed range of the tool (5.51 km/h, between 6.5 km/h and")
 
 
 @pytest.mark.parametrize(
@@ -127,7 +126,14 @@ def test_a_verdict_is_its_limits(body):
 
 @given(chisels())
 def test_the_chain_of_an_answer_hangs_together(body):
-    work = match(body).at_work
+    answer = match(body)
+    work = answer.at_work
+    if "pull" in failed(answer):
+        assert work.forbidden_by == "pull"
+        assert (work.slip, work.axle_power, work.pto_power, work.load_fraction, work.axles) == (None,) * 5
+        assert answer.fuel is None
+        return
+    assert work.forbidden_by is None
     assert work.drawbar_power == pytest.approx(work.pull * work.speed, rel=1e-12)
     assert work.drawbar_power <= work.axle_power <= work.pto_power
     assert work.pto_power == pytest.approx(work.axle_power / 0.96, rel=1e-12)
@@ -227,7 +233,7 @@ def test_nothing_is_searched_for_unless_wanted_or_needed():
     not_so = match(with_values(EXAMPLE, tractor__power={"rated_pto": "40 kW"}))
     assert not not_so.verdict.fits
     assert None not in (not_so.greatest.speed, not_so.greatest.width, not_so.greatest.depth)
-    assert "To fit, one of" in not_so.verdict.summary
+    assert "To hold in 90 of 100 cases, one of" in not_so.verdict.summary
 
 
 # ---- gears
@@ -335,7 +341,7 @@ def test_summary_binding_and_limits_agree_for_any_machine(body):
     names = {limit.name for limit in answer.limits}
     assert answer.verdict.binding in names
     assert answer.verdict.fits == all(limit.kept for limit in answer.limits)
-    assert answer.verdict.summary.startswith("Fits") == answer.verdict.fits
+    assert answer.verdict.summary.startswith(VERDICT_WORDS[answer.verdict.word].name)
 
 
 def test_traction_warns_where_another_model_parts_from_it():
@@ -352,3 +358,15 @@ def test_traction_warns_where_another_model_parts_from_it():
 
     assert warned("soft")
     assert not warned("firm")
+
+
+def test_a_continuously_variable_transmission_takes_its_usual_efficiency() -> None:
+    gears = match(EXAMPLE)
+    stated = match(with_values(EXAMPLE, tractor__transmission="gear"))
+    assert stated.at_work.pto_power == gears.at_work.pto_power
+    variable = match(with_values(EXAMPLE, tractor__transmission="cvt"))
+    assert float(variable.at_work.pto_power / gears.at_work.pto_power) == pytest.approx(0.96 / 0.90)
+    taken = {one.pointer: (one.value, one.source) for one in variable.about.assumptions}
+    assert taken["/tractor/transmission_efficiency"] == ("90 %", "transmission-tests")
+    own = match(with_values(EXAMPLE, tractor__transmission="cvt", tractor__transmission_efficiency="96 %"))
+    assert own.at_work.pto_power == gears.at_work.pto_power

@@ -85,6 +85,7 @@ def test_a_pairing_is_what_a_match_says():
     (pairing,) = answer.pairings
     alone = match({key: EXAMPLE[key] for key in ("tractor", "implement", "soil")})
     assert (pairing.fits, pairing.speed, pairing.fuel) == (True, alone.at_work.speed, alone.fuel.rate)
+    assert pairing.mean_fuel == alone.fuel.mean_rate
     assert pairing.capacity == alone.capacity.effective
     assert pairing.limited_by == alone.verdict.binding
 
@@ -110,7 +111,7 @@ def test_cost_is_fuel_machines_and_people():
     assert answer.cost.for_labour == pytest.approx(20.0 * hours, rel=1e-6)
     assert answer.cost.for_machines == pytest.approx(30.0 * hours, rel=1e-6)
     (pairing,) = answer.pairings
-    assert answer.cost.for_fuel == pytest.approx(1.2 * 1000.0 * float(pairing.fuel) * hours * 3600.0, rel=1e-6)
+    assert answer.cost.for_fuel == pytest.approx(1.2 * 1000.0 * float(pairing.mean_fuel) * hours * 3600.0, rel=1e-6)
     assert answer.cost.total == pytest.approx(answer.cost.for_fuel + answer.cost.for_labour + answer.cost.for_machines)
     assert answer.cost.lost_by_lateness is None
 

@@ -61,10 +61,10 @@ def test_categories_and_types_vary() -> None:
 
 
 def test_a_load_index_that_is_in_no_table_is_the_fault_of_its_row() -> None:
-    vary = {"/tires/rear/load_index": Given([150, 157, 160, 170, 150])}
+    vary = {"/tires/rear/load_index": Given([150, 190, 160, 170, 150])}
     faults = all_agree(HITCH, dict(HITCH.example), vary)
     assert [(fault.row, fault.pointer) for fault in faults] == [(1, "/tires/rear/load_index")]
-    assert "157 is not in the table" in faults[0].detail
+    assert "190 is not in the table" in faults[0].detail
 
 
 @pytest.mark.parametrize("rows", [slice(None, None, -1), slice(3, 20), slice(0, None, 7)])
@@ -90,3 +90,13 @@ def test_units_of_the_tables_are_those_of_requests() -> None:
     assert DIMENSIONS["power"].factors["hp"] == HORSEPOWER
     assert DIMENSIONS["power"].factors["kW"] == KILOWATT
     assert DIMENSIONS["rotation"].factors["r/min"] == R_PER_MIN
+
+
+def test_load_indices_on_sidewalls_are_checked_row_by_row() -> None:
+    body = dict(HITCH.example) | {"tires": {}}
+    vary = {
+        "/tractor/tires/rear/size": Given(["650/65R42", "650/65R42 158A8", "IF 650/65R42 162D", "650/65R42 158A8"]),
+        "/tractor/tires/rear/inflation": Given([1.0, 1.2, 1.4, 0.8], "bar"),
+        "/machine/mass": Given([4.0, 5.0, 6.0, 7.0], "t"),
+    }
+    assert not all_agree(HITCH, body, vary)

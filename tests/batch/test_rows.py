@@ -137,6 +137,8 @@ SCENES: Mapping[str, Scene] = {
             "/power/rated_pto": numbers(80.0, 300.0, "kW"),
             "/engine_speed": numbers(55.0, 100.0, "%"),
             "/capacity": numbers(0.5, 9.0, "ha/h"),
+            "/field_efficiency": numbers(40.0, 100.0, "%"),
+            "/turning_fuel_share": numbers(10.0, 60.0, "%"),
             "/equation": texts("diesel", "older-diesel", "annual-average-diesel", "annual-average-gasoline"),
         },
     ),

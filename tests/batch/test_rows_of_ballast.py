@@ -128,3 +128,15 @@ def test_a_row_does_not_depend_on_its_neighbours() -> None:
     for pointer, one, other, few in zip(wanted, whole, shuffled, sliced, strict=True):
         np.testing.assert_array_equal(one[order], other, err_msg=pointer)
         np.testing.assert_array_equal(one[17:150], few, err_msg=pointer)
+
+
+def test_sizes_and_pressures_may_vary() -> None:
+    sizes = ["650/65R42", "650/65R42 158A8", "IF 650/65R42 162A8/159B", "VF 600/70R38 165D"]
+    vary = {
+        "/tractor/tires/rear/size": Given(RANDOM.choice(sizes, SIZE).tolist()),
+        "/tractor/tires/rear/inflation": Given(RANDOM.uniform(0.3, 3.0, SIZE), "bar"),
+        "/tractor/tires/rear/road_inflation": Given(RANDOM.uniform(0.8, 3.0, SIZE), "bar"),
+        "/transport/speed": Given(RANDOM.uniform(20.0, 70.0, SIZE), "km/h"),
+        "/tractor/mass": Given(RANDOM.uniform(6.0, 14.0, SIZE), "t"),
+    }
+    assert not all_agree(BALLAST, dict(BALLAST.example), vary)

@@ -45,6 +45,7 @@ def varied(seed: int) -> dict[str, Given]:
         "/limits/power_reserve": Given(random.uniform(0.0, 0.3, SIZE)),
         "/limits/front_share": Given(random.uniform(0.05, 0.3, SIZE)),
         "/field/efficiency": Given(random.uniform(0.6, 0.95, SIZE)),
+        "/field/turning_fuel_share": Given(random.uniform(0.1, 0.6, SIZE)),
     }
 
 
@@ -90,6 +91,18 @@ def test_a_machine_without_ground_tools_agrees() -> None:
     all_agree(MATCH, scenario(implement=rolls, field={"slope": "-3 %"}), columns)
 
 
+def test_turns_and_stops_agree() -> None:
+    left_out = ("/field/efficiency", "/field/turning_fuel_share")
+    columns = {pointer: given for pointer, given in varied(3).items() if pointer not in left_out}
+    columns |= {
+        "/field/shape/stops": Given(np.where(np.arange(SIZE) % 3, np.linspace(0.0, 3600.0, SIZE), 0.0), "s"),
+        "/field/shape/turn/time": Given(np.where(np.arange(SIZE) % 4, np.linspace(0.0, 60.0, SIZE), 0.0), "s"),
+        "/field/stopped_fuel_share": Given(np.linspace(0.0, 0.4, SIZE)),
+    }
+    shape = {"length": "500 m", "width": "200 m", "turn": {"time": "25 s"}}
+    all_agree(MATCH, scenario(field={"shape": shape}), columns)
+
+
 def test_tracks_beside_wheels() -> None:
     vary = {
         "/tractor/drive": Given(["rubber-track", "four-wheel"] * 50),
@@ -114,8 +127,9 @@ def test_a_sentence_of_few_rows_is_made(rows: int) -> None:
     vary = {"/speed": Given(np.linspace(7.0, 9.0, rows), "km/h")}
     plan = make_plan(MATCH, scenario(), vary, "zip", ["/verdict/summary", "/verdict/fits"], "metric", 10)
     (summaries, _) = joined(list(run(plan))).columns
+    words = ["Holds", "Holds", "Close"] if rows == 3 else ["Holds", "Close"]
     assert [str(text).partition(" km/h")[0] for text in summaries.values] == [
-        f"Fits at {speed:.3g}" for speed in np.linspace(7.0, 9.0, rows)
+        f"{word} at {speed:.3g}" for word, speed in zip(words[:rows], np.linspace(7.0, 9.0, rows), strict=True)
     ]
 
 
@@ -138,3 +152,18 @@ def test_rows_that_take_seconds_each_are_few() -> None:
     with pytest.raises(ImpossibleInput) as caught:
         make_plan(SEASON, dict(SEASON.example), vary, "zip", ["/verdict/days_late"], "metric", 10**6)
     assert caught.value.faults[0].pointer == "/vary"
+
+
+def test_sizes_and_pressures_may_vary() -> None:
+    random = np.random.default_rng(8)
+    sizes = ["650/65R42", "650/65R42 158A8", "IF 650/65R42 162A8/159B", "VF 600/70R38 165D", "18.4-38 10PR", "30.5L-32"]
+    vary = {
+        "/tractor/tires/rear/size": Given(random.choice([*sizes, "650/65R42 blue"], SIZE).tolist()),
+        "/tractor/tires/rear/inflation": Given(random.uniform(0.3, 3.0, SIZE), "bar"),
+        "/tractor/tires/rear/count": Given(random.choice([2, 4, 6], SIZE).tolist()),
+        "/tractor/mass": Given(random.uniform(5.0, 14.0, SIZE), "t"),
+    }
+    faults = all_agree(MATCH, scenario(), vary)
+    assert {fault.pointer for fault in faults} == {"/tractor/tires/rear/size"}
+    rated = {**vary, "/tractor/tires/rear/size": Given(random.choice(sizes[1:4], SIZE).tolist())}
+    assert not all_agree(MATCH, scenario(), rated)

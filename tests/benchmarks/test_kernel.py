@@ -24,7 +24,7 @@ STIFFNESS = (2 * float(wheel_stiffness(1.2e6, 0.54, 1.46, 0.2)), 2 * float(wheel
 TRACTOR = Tractor(
     Axle(STIFFNESS[0], RADIAL, 1.0),
     Axle(STIFFNESS[1], RADIAL, 1.0),
-    axle_loads(92_000.0, 0.41, 2.82, 1.0, 0.5, 0.9, 0.0, 0.0, 0.0, 1.0),
+    axle_loads(92_000.0, 0.41, 2.82, 1.0, 0.5, 0.9, 0.9, 0.0, 0.0, 0.0, 1.0),
     0.0,
     0.96,
 )

@@ -15,6 +15,7 @@ from drawbar_service.engine.fuel import (
     annual_average_fuel_rate,
     fuel_per_area,
     fuel_rate,
+    mean_over_working,
     older_fuel_rate,
     reduced_speed_factor,
 )
@@ -149,6 +150,8 @@ def test_fuel_in_litres():
     assert older_fuel_rate(0.5, 100e3) == pytest.approx((1.32 + 3.91 - 0.203 * math.sqrt(542.0)) * 50 * litres_an_hour)
     assert annual_average_fuel_rate(100e3, DIESEL_ANNUAL_AVERAGE) == pytest.approx(22.3 * litres_an_hour, rel=2e-3)
     assert fuel_per_area(20.6 * litres_an_hour, 2e4 / 3600.0) * 1e7 == pytest.approx(10.3)
+    # 7 h at work, 2 h on turns at a quarter of the rate, 1 h standing at a tenth: 7.6 of 10.
+    assert mean_over_working(7.0, 2.0, 1.0, 0.25, 0.1) == pytest.approx(0.76)
 
 
 # ---- wheels

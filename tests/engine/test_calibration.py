@@ -35,7 +35,7 @@ def field_runs(count=5, cone_index=1.2e6, seed=1, in_track=False):
     weight = 9400.0 * 9.80665
     front = Axle(2.0 * wheel_stiffness(cone_index, 0.54, 1.464, 0.2), RADIAL, 1.0)
     rear = Axle(2.0 * wheel_stiffness(cone_index, 0.65, 1.912, 0.2), RADIAL, 1.0)
-    loads = axle_loads(weight, 0.41, 2.82, 1.0, 0.5, 0.9, 0.0, 0.0, np.sin(angle), np.cos(angle))
+    loads = axle_loads(weight, 0.41, 2.82, 1.0, 0.5, 0.9, 0.9, 0.0, 0.0, np.sin(angle), np.cos(angle))
     mobility = None
     if in_track:
         mobility = front.stiffness / loads.front_standing

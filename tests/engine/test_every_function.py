@@ -106,6 +106,7 @@ NO_QUANTITY = {
     "match.strain_on_wheels": "gives a function",
     "reach.reach_on_wheels": "gives a function",
     "tire.read_size": "reads text; the record it gives carries the units",
+    "tire.unread_part": "gives a part of a text",
 }
 
 

@@ -265,6 +265,7 @@ STANCES = st.fixed_dictionaries(
         "centre_of_mass_height": reals(0.4, 1.5),
         "pull_height": reals(0.3, 1.0),
         "hitch_distance": reals(0.0, 1.5),
+        "load_distance": reals(0.0, 3.0),
         "vertical_load": reals(0.0, 2e4),
         "vertical_per_pull": reals(0.0, 0.3),
         "grade": reals(-0.35, 0.35),
@@ -281,7 +282,7 @@ def stand(stance):
 @given(STANCES, reals(0.0, 1e5))
 def test_the_axles_carry_weight_and_hitch_load_between_them(stance, pull):
     loads, angle = stand(stance)
-    carried = stance["weight"] * math.cos(angle) + stance["vertical_load"] + stance["vertical_per_pull"] * pull
+    carried = (stance["weight"] + stance["vertical_load"]) * math.cos(angle) + stance["vertical_per_pull"] * pull
     assert loads.front(pull) + loads.rear(pull) == pytest.approx(carried, rel=1e-12)
 
 
@@ -291,12 +292,12 @@ def test_moments_about_the_front_wheels_balance_too(stance, pull):
     loads, angle = stand(stance)
     length, height = stance["wheelbase"], stance["centre_of_mass_height"]
     ahead = stance["front_share"] * length
-    down = stance["vertical_load"] + stance["vertical_per_pull"] * pull
     moment = (
         stance["weight"] * math.cos(angle) * (length - ahead)
         + stance["weight"] * math.sin(angle) * height
         + pull * stance["pull_height"]
-        + down * (length + stance["hitch_distance"])
+        + stance["vertical_load"] * math.cos(angle) * (length + stance["load_distance"])
+        + stance["vertical_per_pull"] * pull * (length + stance["hitch_distance"])
     )
     assert loads.rear(pull) * length == pytest.approx(moment, rel=1e-11)
 
@@ -311,7 +312,7 @@ def test_the_front_lifts_at_the_lifting_pull(stance):
 
 @given(reals(0.2, 0.65), reals(2e4, 2e5), reals(1.8, 4.0))
 def test_the_centre_of_mass_follows_from_the_scales(share, weight, wheelbase):
-    loads = axle_loads(weight, share, wheelbase, 1.0, 0.5, 1.0, 0.0, 0.0, 0.0, 1.0)
+    loads = axle_loads(weight, share, wheelbase, 1.0, 0.5, 1.0, 1.0, 0.0, 0.0, 0.0, 1.0)
     assert wheelbase * loads.front(0.0) / weight == pytest.approx(share * wheelbase)
 
 
@@ -392,7 +393,7 @@ def test_the_pull_at_a_slip_brings_that_slip(tractor, slip):
 def in_mud(degrees):
     """A tractor of 60 kN whose wheels sink so far that it must be pushed with more than its weight."""
     angle = math.radians(degrees)
-    loads = axle_loads(60e3, 0.4, 2.5, 0.8, 0.5, 0.8, 0.0, 0.1, math.sin(angle), math.cos(angle))
+    loads = axle_loads(60e3, 0.4, 2.5, 0.8, 0.5, 0.8, 0.8, 0.0, 0.1, math.sin(angle), math.cos(angle))
     return Tractor(Axle(2.5e4, RADIAL, 0.0), Axle(3e4, RADIAL, 1.0), loads, 60e3 * math.sin(angle), 0.96)
 
 

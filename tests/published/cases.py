@@ -24,6 +24,7 @@ from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.request import OddsRequest, Spreads
 from drawbar_service.api.v1.power import POWER
+from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.engine import (
     axle_loads,
     capacity,
@@ -37,7 +38,8 @@ from drawbar_service.engine import (
     tire,
     traction,
 )
-from drawbar_service.engine.fuel import fuel_per_area, fuel_rate
+from drawbar_service.engine.arrays import STANDARD_GRAVITY
+from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, mean_over_working
 from drawbar_service.engine.match import operate
 from drawbar_service.engine.odds import normal_scores
 from drawbar_service.model.match import resolve
@@ -193,6 +195,17 @@ def average_fuel(rated_pto):
     return {"fuel": float(answer(FUEL, body).rate)}
 
 
+def drawbar_work(rated_pto, full_drawbar, share, kept, equation):
+    """Work at the drawbar for the fuel of a part load, if `kept` of the rated power does not fall with the pull."""
+    load = kept + (1.0 - kept) * share
+    rate = answer(FUEL, {"power": {"rated_pto": rated_pto}, "load_fraction": load, "equation": equation}).rate
+    return {"energy_per_fuel": share * si(full_drawbar) / float(rate)}
+
+
+def idling_fuel(rated_pto):
+    return {"fuel": float(answer(FUEL, {"power": {"rated_pto": rated_pto}, "load_fraction": 0.0}).rate)}
+
+
 def gee_clough(width, diameter, load, deflection_ratio, cone_index):
     found = traction.gee_clough(si(cone_index), si(width), si(diameter), si(load), deflection_ratio)
     return {
@@ -221,7 +234,7 @@ def slip_from_turns(loaded, unloaded):
 
 
 def level_loads(weight, front_share, wheelbase, pull_height):
-    return axle_loads.axle_loads(weight, front_share, wheelbase, 1.0, pull_height, 0.0, 0.0, 0.0, 0.0, 1.0)
+    return axle_loads.axle_loads(weight, front_share, wheelbase, 1.0, pull_height, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0)
 
 
 def lifting_pull(weight, ahead_of_rear, pull_height):
@@ -239,6 +252,28 @@ def centre_of_mass(weight, wheelbase, front_load):
 def front_load(weight, wheelbase, ahead_of_rear, pull, pull_height):
     loads = level_loads(si(weight), si(ahead_of_rear) / si(wheelbase), si(wheelbase), si(pull_height))
     return {"front_load": loads.front(si(pull))}
+
+
+def weight_transfer(hitch, wheelbase, pull, machine):
+    """What the rear axle gains under a pull, over the pull, with what the service takes where nothing is stated."""
+    front_share, mass = 0.3, 5000.0
+    body = {
+        "tractor": {
+            "drive": "two-wheel",
+            "power": {"rated_pto": "60 kW"},
+            "mass": f"{mass} kg",
+            "front_share": front_share,
+            "wheelbase": wheelbase,
+            "tires": {"front": {"size": "11.00-16"}, "rear": {"size": "18.4-38"}},
+        },
+        "soil": {"texture": "medium", "surface": "firm"},
+        "hitch": hitch,
+        "pull": pull,
+    }
+    if machine != "0 kg":
+        body["mass"] = machine
+    rear = float(answer(TRACTION, body).axles.rear.load)
+    return {"transfer": (rear - (1.0 - front_share) * mass * STANDARD_GRAVITY) / si(pull)}
 
 
 def ballast(pto_power, band, front_share):
@@ -367,6 +402,10 @@ WORKED = {
     "capacity-03": capacity_from_time,
     "capacity-04": plow_capacity,
     "fuel-01": average_fuel,
+    "fuel-02a": drawbar_work,
+    "fuel-02b": drawbar_work,
+    "fuel-02c": drawbar_work,
+    "fuel-03": idling_fuel,
     "traction-01": gee_clough,
     "traction-02": wheel_numeric,
     "traction-03": wismer_luth,
@@ -376,6 +415,11 @@ WORKED = {
     "weight-02": centre_of_mass,
     "weight-03": front_load,
     "weight-04": ballast,
+    "weight-05a": weight_transfer,
+    "weight-05b": weight_transfer,
+    "weight-05c": weight_transfer,
+    "weight-06a": weight_transfer,
+    "weight-06b": weight_transfer,
     "soil-01": point_stress,
     "soil-02": stress_under_circle,
     "hydraulic-01a": fluid_power,
@@ -520,13 +564,14 @@ def _unknown_conditions(operation):
     odds = OddsRequest(samples=4096, spreads=spreads)
     scores = normal_scores(odds.samples, len(UNCERTAIN) + 2, odds.seed)
     powers, fuels = [], []
+    turning = tables.default("turning_fuel_share").value
     for texture in ("fine", "medium", "coarse"):
         ledger = Ledger("metric")
         case = resolve(_request(operation, texture=texture), ledger)
         speed = si(operation["speed"])
         practice = case.practice
         middle = practice.field_efficiency_typical
-        certain = certain_of(case, case.tractor, speed, middle, 1.0, 2.0)
+        certain = certain_of(case, case.tractor, speed, middle, 1.0, 1.0, 2.0)
         drawn = scenarios(odds.spreads, certain, scores[: len(UNCERTAIN)])
         power = operate(drawn.tractor, drawn.work, drawn.speed).pto_power
         # The range of the practice table is two standard deviations to either side; 100 % is the most there is.
@@ -535,18 +580,20 @@ def _unknown_conditions(operation):
         load = np.minimum(power / case.rated, 1.0)
         burnt = fuel_rate(load, case.rated) * np.exp(unknown["tractor_fuel"] * scores[-1])
         powers.append(power)
-        fuels.append(fuel_per_area(burnt, capacity.field_capacity(case.width, speed, efficiency)))
+        mean = burnt * mean_over_working(efficiency, 1.0 - efficiency, 0.0, turning, 0.0)
+        fuels.append(fuel_per_area(mean, capacity.field_capacity(case.width, speed, efficiency)))
     return np.concatenate(powers), np.concatenate(fuels)
 
 
-def _fuel(watts, area_rate, equation):
+def _fuel(watts, found, equation):
     # At the high end the tractor may be overloaded; what it would burn is asked at full load there.
     rated = OPERATIONS["tractor"]["power"]
     request = {
         "power": rated,
         "load": f"{min(watts, si(rated['rated_pto']))!r} W",
         "equation": equation,
-        "capacity": f"{area_rate!r} m2/s",
+        "capacity": f"{float(found.effective)!r} m2/s",
+        "field_efficiency": float(found.efficiency),
     }
     return float(answer(FUEL, request).per_area) / si("1 gallon/acre")
 
@@ -556,12 +603,11 @@ def operation_figures(operation):
     # The table's range read as two standard deviations of a log-normal draft: about 95 % lie within.
     factor = 1.0 + max(tables.draft_row(tool["tool"]).range for tool in operation["tools"])
     low, middle, high = (_matched(operation, one) for one in (1.0 / factor, 1.0, factor))
-    area_rate = float(middle.capacity.effective)
     ends = [float(found.at_work.pto_power) for found in (low, middle, high)]
     quick = float(middle.quick_check.pto_power)
     per_width = si("1 hp") * si(operation["width"]) / si("1 ft")
     powers = [watts / per_width for watts in ends]
-    fuels = [_fuel(watts, area_rate, "diesel") for watts in ends]
+    fuels = [_fuel(watts, middle.capacity, "diesel") for watts in ends]
     power_printed, fuel_printed = operation["pto_hp_per_ft"], operation["fuel_gal_per_acre"]
     all_powers, all_fuels = _unknown_conditions(operation)
     inner = (0.025, 0.975)
@@ -582,8 +628,8 @@ def operation_figures(operation):
             fuels[0],
             fuels[2],
             factor,
-            _fuel(quick, area_rate, "diesel"),
-            _fuel(ends[1], area_rate, "older-diesel"),
+            _fuel(quick, middle.capacity, "diesel"),
+            _fuel(ends[1], middle.capacity, "older-diesel"),
             tuple(np.quantile(all_fuels / si("1 gallon/acre"), inner)),
         ),
     ]
@@ -606,6 +652,22 @@ def _field_check(operation, quantity, unit, printed, ours):
         reason=operation.get(f"{quantity}_off_because", ""),
         covered=within(printed, low, high),
     )
+
+
+def fuel_of_printed_power(operation, turning_share):
+    """Fuel over the published figure, less 1, from the published power: the fuel equations without ours of draft."""
+    rated, found = si(OPERATIONS["tractor"]["power"]["rated_pto"]), _matched(operation, 1.0).capacity
+    load = operation["pto_hp_per_ft"] * si("1 hp") * si(operation["width"]) / si("1 ft") / rated
+    efficiency = float(found.efficiency)
+    mean = mean_over_working(efficiency, 1.0 - efficiency, 0.0, turning_share, 0.0)
+    burnt = fuel_per_area(fuel_rate(min(load, 1.0), rated) * mean, float(found.effective))
+    return burnt / si("1 gallon/acre") / operation["fuel_gal_per_acre"] - 1.0
+
+
+def fuel_error_of_printed_power(turning_share=None):
+    """Mean absolute error [1] of :func:`fuel_of_printed_power`; turns burn the default share if none is given."""
+    share = tables.default("turning_fuel_share").value if turning_share is None else turning_share
+    return float(np.mean([abs(fuel_of_printed_power(one, share)) for one in OPERATIONS["operation"]]))
 
 
 @cache

@@ -149,6 +149,10 @@ Diesel for each acre [gal/acre]. Power is that of the traction path, except in t
 newer equation {mean_off([one.check.ours for one in fuels], fuels)}, by ratio \
 {mean_off([one.ratio for one in fuels], fuels)}, older equation {mean_off([one.older for one in fuels], fuels)}.
 
+From the power that is printed, not from ours, the mean error of the fuel is \
+{100.0 * cases.fuel_error_of_printed_power():.1f} %; with turns and stops at the rate of work it would be \
+{100.0 * cases.fuel_error_of_printed_power(1.0):.1f} %.
+
 {table(fuel_header, field_rows(fuels, older=True))}"""
 
 

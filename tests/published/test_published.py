@@ -56,6 +56,11 @@ def test_as_many_field_figures_lie_in_the_stated_range_as_before():
     assert found == stated
 
 
+def test_fuel_from_the_printed_power_is_nearer_when_turns_burn_less():
+    # 13.4 % if turns burn as work does.
+    assert cases.fuel_error_of_printed_power() < 0.08 < 0.13 < cases.fuel_error_of_printed_power(1.0)
+
+
 def test_every_field_figure_lies_in_the_range_of_one_who_knows_nothing_of_soil_and_tractor():
     assert [one.check.id for one in cases.field_figures() if not one.inside_unknown] == []
 

@@ -245,7 +245,7 @@ def test_a_fault_opens_the_group_it_is_in_and_lower_blocks_have_theirs(bench: Be
 def test_it_says_what_fails_and_what_would_hold(bench: Bench) -> None:
     page = bench.open("#tractor=wren&implement=chisel&field=sluice-marsh&units=metric")
     assert verdict(page) == "Fails at 7.5 km/h."
-    assert page.inner_text(".chance") == "Every limit is kept in under 1 of 100 cases."
+    assert page.inner_text(".chance") == "Every limit is kept in less than 1 of 100 cases."
     # Nothing moves there, so there is neither slip nor power to tell.
     slip = page.inner_text("#figures div:has-text('Slip')")
     assert "\N{EN DASH}" in slip

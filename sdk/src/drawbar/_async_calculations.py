@@ -72,112 +72,6 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.MATCH, request, units)
 
-    async def draft(self, request: DraftRequest | Mapping[str, Any], *, units: Units | None = None) -> DraftAnswer:
-        """Ask `/v1/draft`: draft of an implement.
-
-        Parameters
-        ----------
-        request
-            An implement at work in a soil.
-        units
-            Units of this answer; None for the client's.
-
-        Raises
-        ------
-        ImpossibleInput
-            If a value cannot be; `problem.errors` points to each.
-        """
-        return await self._call(calculations.DRAFT, request, units)
-
-    async def power(self, request: PowerRequest | Mapping[str, Any], *, units: Units | None = None) -> PowerAnswer:
-        """Ask `/v1/power`: power needs, brought to the PTO.
-
-        Parameters
-        ----------
-        request
-            Everything that takes power at once. Give what there is.
-        units
-            Units of this answer; None for the client's.
-
-        Raises
-        ------
-        ImpossibleInput
-            If a value cannot be; `problem.errors` points to each.
-        """
-        return await self._call(calculations.POWER, request, units)
-
-    async def traction(
-        self, request: TractionRequest | Mapping[str, Any], *, units: Units | None = None
-    ) -> TractionAnswer:
-        """Ask `/v1/traction`: slip, axle loads and tractive efficiency under a pull.
-
-        Parameters
-        ----------
-        request
-            A tractor on a soil. Give a pull to get the slip, or a slip to get the pull.
-        units
-            Units of this answer; None for the client's.
-
-        Raises
-        ------
-        ImpossibleInput
-            If a value cannot be; `problem.errors` points to each.
-        """
-        return await self._call(calculations.TRACTION, request, units)
-
-    async def fuel(self, request: FuelRequest | Mapping[str, Any], *, units: Units | None = None) -> FuelAnswer:
-        """Ask `/v1/fuel`: fuel for a load.
-
-        Parameters
-        ----------
-        request
-            A tractor under load.
-        units
-            Units of this answer; None for the client's.
-
-        Raises
-        ------
-        ImpossibleInput
-            If a value cannot be; `problem.errors` points to each.
-        """
-        return await self._call(calculations.FUEL, request, units)
-
-    async def field_capacity(
-        self, request: FieldCapacityRequest | Mapping[str, Any], *, units: Units | None = None
-    ) -> FieldCapacityAnswer:
-        """Ask `/v1/field-capacity`: area an hour.
-
-        Parameters
-        ----------
-        request
-            A machine in a field. Give one of `efficiency`, `shape`, `outline` and `kind`, or none.
-        units
-            Units of this answer; None for the client's.
-
-        Raises
-        ------
-        ImpossibleInput
-            If a value cannot be; `problem.errors` points to each.
-        """
-        return await self._call(calculations.FIELD_CAPACITY, request, units)
-
-    async def slip(self, request: SlipRequest | Mapping[str, Any], *, units: Units | None = None) -> SlipAnswer:
-        """Ask `/v1/slip`: slip from wheel turns, times or distances.
-
-        Parameters
-        ----------
-        request
-            What was counted, timed or measured. Give one of the three.
-        units
-            Units of this answer; None for the client's.
-
-        Raises
-        ------
-        ImpossibleInput
-            If a value cannot be; `problem.errors` points to each.
-        """
-        return await self._call(calculations.SLIP, request, units)
-
     async def ballast(
         self, request: BallastRequest | Mapping[str, Any], *, units: Units | None = None
     ) -> BallastAnswer:
@@ -216,42 +110,6 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.CALIBRATION, request, units)
 
-    async def sensitivity(
-        self, request: SensitivityRequest | Mapping[str, Any], *, units: Units | None = None
-    ) -> SensitivityAnswer:
-        """Ask `/v1/sensitivity`: which uncertain input matters most.
-
-        Parameters
-        ----------
-        request
-            A match request; `odds` says what is uncertain.
-        units
-            Units of this answer; None for the client's.
-
-        Raises
-        ------
-        ImpossibleInput
-            If a value cannot be; `problem.errors` points to each.
-        """
-        return await self._call(calculations.SENSITIVITY, request, units)
-
-    async def cost(self, request: CostRequest | Mapping[str, Any], *, units: Units | None = None) -> CostAnswer:
-        """Ask `/v1/cost`: what work costs: own, hire, parts, width.
-
-        Parameters
-        ----------
-        request
-            Machines, the terms they are owned on, and the work they do. Amounts are in one currency, yours.
-        units
-            Units of this answer; None for the client's.
-
-        Raises
-        ------
-        ImpossibleInput
-            If a value cannot be; `problem.errors` points to each.
-        """
-        return await self._call(calculations.COST, request, units)
-
     async def completion(
         self, request: CompletionRequest | Mapping[str, Any], *, units: Units | None = None
     ) -> CompletionAnswer:
@@ -270,6 +128,93 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.COMPLETION, request, units)
+
+    async def cost(self, request: CostRequest | Mapping[str, Any], *, units: Units | None = None) -> CostAnswer:
+        """Ask `/v1/cost`: what work costs: own, hire, parts, width.
+
+        Parameters
+        ----------
+        request
+            Machines, the terms they are owned on, and the work they do. Amounts are in one currency, yours.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(calculations.COST, request, units)
+
+    async def draft(self, request: DraftRequest | Mapping[str, Any], *, units: Units | None = None) -> DraftAnswer:
+        """Ask `/v1/draft`: draft of an implement, by tool, with its range.
+
+        Parameters
+        ----------
+        request
+            An implement at work in a soil.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(calculations.DRAFT, request, units)
+
+    async def field_capacity(
+        self, request: FieldCapacityRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> FieldCapacityAnswer:
+        """Ask `/v1/field-capacity`: area an hour, by efficiency, field shape or outline.
+
+        Parameters
+        ----------
+        request
+            A machine in a field. Give one of `efficiency`, `shape`, `outline` and `kind`, or none.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(calculations.FIELD_CAPACITY, request, units)
+
+    async def fuel(self, request: FuelRequest | Mapping[str, Any], *, units: Units | None = None) -> FuelAnswer:
+        """Ask `/v1/fuel`: fuel for a load.
+
+        Parameters
+        ----------
+        request
+            A tractor under load.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(calculations.FUEL, request, units)
+
+    async def hitch(self, request: HitchRequest | Mapping[str, Any], *, units: Units | None = None) -> HitchAnswer:
+        """Ask `/v1/hitch`: hitch, drawbar, PTO, axle and tire loads, and the road.
+
+        Parameters
+        ----------
+        request
+            A tractor, its hitch, and a machine on it.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(calculations.HITCH, request, units)
 
     async def hydraulics(
         self, request: HydraulicsRequest | Mapping[str, Any], *, units: Units | None = None
@@ -290,13 +235,13 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.HYDRAULICS, request, units)
 
-    async def hitch(self, request: HitchRequest | Mapping[str, Any], *, units: Units | None = None) -> HitchAnswer:
-        """Ask `/v1/hitch`: hitch, drawbar, PTO, axle and tire loads, and the road.
+    async def power(self, request: PowerRequest | Mapping[str, Any], *, units: Units | None = None) -> PowerAnswer:
+        """Ask `/v1/power`: power needs, brought to the PTO.
 
         Parameters
         ----------
         request
-            A tractor, its hitch, and a machine on it.
+            Everything that takes power at once. Give what there is.
         units
             Units of this answer; None for the client's.
 
@@ -305,24 +250,7 @@ class AsyncCalculations(AsyncCore):
         ImpossibleInput
             If a value cannot be; `problem.errors` points to each.
         """
-        return await self._call(calculations.HITCH, request, units)
-
-    async def system(self, request: SystemRequest | Mapping[str, Any], *, units: Units | None = None) -> SystemAnswer:
-        """Ask `/v1/system`: chains of passes on the same land, side by side.
-
-        Parameters
-        ----------
-        request
-            Two or more ways to work the same land.
-        units
-            Units of this answer; None for the client's.
-
-        Raises
-        ------
-        ImpossibleInput
-            If a value cannot be; `problem.errors` points to each.
-        """
-        return await self._call(calculations.SYSTEM, request, units)
+        return await self._call(calculations.POWER, request, units)
 
     async def season(self, request: SeasonRequest | Mapping[str, Any], *, units: Units | None = None) -> SeasonAnswer:
         """Ask `/v1/season`: which tractor on which implement on which field on which day, and whether it gets done.
@@ -341,15 +269,15 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.SEASON, request, units)
 
-    async def curve_power_by_speed(
-        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
-    ) -> PowerBySpeedAnswer:
-        """Ask `/v1/curves/power-by-speed`: power needed and usable, by speed.
+    async def sensitivity(
+        self, request: SensitivityRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> SensitivityAnswer:
+        """Ask `/v1/sensitivity`: which uncertain input matters most, and what to measure.
 
         Parameters
         ----------
         request
-            A tractor, an implement, a soil and a field.
+            A match request; `odds` says what is uncertain.
         units
             Units of this answer; None for the client's.
 
@@ -358,17 +286,15 @@ class AsyncCalculations(AsyncCore):
         ImpossibleInput
             If a value cannot be; `problem.errors` points to each.
         """
-        return await self._call(calculations.CURVE_POWER_BY_SPEED, request, units)
+        return await self._call(calculations.SENSITIVITY, request, units)
 
-    async def curve_slip_by_pull(
-        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
-    ) -> SlipByPullAnswer:
-        """Ask `/v1/curves/slip-by-pull`: slip and tractive efficiency, by pull.
+    async def slip(self, request: SlipRequest | Mapping[str, Any], *, units: Units | None = None) -> SlipAnswer:
+        """Ask `/v1/slip`: slip from wheel turns, times or distances.
 
         Parameters
         ----------
         request
-            A tractor, an implement, a soil and a field.
+            What was counted, timed or measured. Give one of the three.
         units
             Units of this answer; None for the client's.
 
@@ -377,17 +303,15 @@ class AsyncCalculations(AsyncCore):
         ImpossibleInput
             If a value cannot be; `problem.errors` points to each.
         """
-        return await self._call(calculations.CURVE_SLIP_BY_PULL, request, units)
+        return await self._call(calculations.SLIP, request, units)
 
-    async def curve_fit_map(
-        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
-    ) -> FitMapAnswer:
-        """Ask `/v1/curves/fit-map`: which widths hold at which speeds.
+    async def system(self, request: SystemRequest | Mapping[str, Any], *, units: Units | None = None) -> SystemAnswer:
+        """Ask `/v1/system`: chains of passes on the same land, side by side.
 
         Parameters
         ----------
         request
-            A tractor, an implement, a soil and a field.
+            Two or more ways to work the same land.
         units
             Units of this answer; None for the client's.
 
@@ -396,7 +320,26 @@ class AsyncCalculations(AsyncCore):
         ImpossibleInput
             If a value cannot be; `problem.errors` points to each.
         """
-        return await self._call(calculations.CURVE_FIT_MAP, request, units)
+        return await self._call(calculations.SYSTEM, request, units)
+
+    async def traction(
+        self, request: TractionRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> TractionAnswer:
+        """Ask `/v1/traction`: slip, axle loads and tractive efficiency under a pull.
+
+        Parameters
+        ----------
+        request
+            A tractor on a soil. Give a pull to get the slip, or a slip to get the pull.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(calculations.TRACTION, request, units)
 
     async def curve_draft_by_tool(
         self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
@@ -436,6 +379,44 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.CURVE_FINISH_BY_DATE, request, units)
 
+    async def curve_fit_map(
+        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> FitMapAnswer:
+        """Ask `/v1/curves/fit-map`: which widths hold at which speeds.
+
+        Parameters
+        ----------
+        request
+            A tractor, an implement, a soil and a field.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(calculations.CURVE_FIT_MAP, request, units)
+
+    async def curve_power_by_speed(
+        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> PowerBySpeedAnswer:
+        """Ask `/v1/curves/power-by-speed`: power needed and usable, by speed.
+
+        Parameters
+        ----------
+        request
+            A tractor, an implement, a soil and a field.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(calculations.CURVE_POWER_BY_SPEED, request, units)
+
     async def curve_season_timeline(
         self, request: SeasonRequest | Mapping[str, Any], *, units: Units | None = None
     ) -> SeasonTimelineAnswer:
@@ -454,6 +435,25 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.CURVE_SEASON_TIMELINE, request, units)
+
+    async def curve_slip_by_pull(
+        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+    ) -> SlipByPullAnswer:
+        """Ask `/v1/curves/slip-by-pull`: slip and tractive efficiency, by pull.
+
+        Parameters
+        ----------
+        request
+            A tractor, an implement, a soil and a field.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(calculations.CURVE_SLIP_BY_PULL, request, units)
 
     async def curve_soil_stress_by_depth(
         self, request: BallastRequest | Mapping[str, Any], *, units: Units | None = None

@@ -13,6 +13,7 @@ STOPS: Final[Mapping[str, str]] = {
     "search-end": "nobody would go further",
     "pushing": "the machine pushes the tractor downhill",
     "braking": "the wheels cannot hold it back downhill",
+    "front-raised": "raising the machine lifts the front axle",
 }
 """What happens where a limit is met."""
 SHORT: Final[Mapping[str, str]] = {
@@ -25,6 +26,7 @@ SHORT: Final[Mapping[str, str]] = {
     "search-end": "nothing",
     "pushing": "push",
     "braking": "brakes",
+    "front-raised": "front raised",
 }
 """What it is called beside a number."""
 VERDICTS: Final[Mapping[str, str]] = {

@@ -95,10 +95,10 @@ def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> li
         rows.append(("Slip", f"{work.slip}; works best at {_span(work.slip_band)}"))
     if work.pto_power is not None:
         rows.append(("Power", f"{work.pto_power} at the PTO, {short(work.load_fraction)} of rated"))
-    rows.append(("", f"{short(work.drawbar_power)} arrives at the drawbar{_others(work.other_power)}"))
+        rows.append(("", f"{short(work.drawbar_power)} arrives at the drawbar{_others(work.other_power)}"))
     if work.downhill is not None:
         rows.append(("Downhill", _downhill(work.downhill)))
-    if fuel is not None and work.load_fraction is not None and (work.load_fraction.high or 0.0) > 100.0:
+    if fuel is not None and _falls_short(work.load_fraction):
         rows.append(("", "Where the soil pulls as hard as the upper end, power falls short."))
     if fuel is not None:
         rows.append(("Fuel", f"{short(fuel.rate)}, {short(fuel.per_area)}"))
@@ -121,7 +121,8 @@ def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> li
     lines = [title, ""] if title else []
     lines += wrapped(answer.verdict.summary, width)
     lines += ["", *_rows(rows, width)]
-    if any(reading is not None and reading.low not in (None, reading.value) for reading in (work.pull, work.pto_power)):
+    shown = (work.pull, work.pto_power)
+    if any(reading is not None and reading.low not in (None, reading.value) for reading in shown):
         lines.append("")
         lines += wrapped("In brackets: the range that the tables give for soils and machines of this kind.", width)
     lines += _headed("Odds", _odds(answer.odds, width), width)
@@ -131,6 +132,10 @@ def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> li
     )
     lines += _headed("Gears", _gears(answer.gear, width), width)
     return lines + about_lines(answer.about, place, width)
+
+
+def _falls_short(load: Reading | None) -> bool:
+    return load is not None and load.high is not None and load.high > 100.0
 
 
 def jobs_table(answers: Mapping[str, tuple[Mapping[str, str], MatchAnswer]], width: int) -> list[str]:

@@ -147,6 +147,7 @@ __all__ = [
     "HydraulicsAnswer",
     "HydraulicsRequest",
     "Implement",
+    "InflationPressure",
     "Input",
     "InputShare",
     "InterestRate",
@@ -313,6 +314,7 @@ __all__ = [
     "TimeLost",
     "TimeRun",
     "Timeliness",
+    "TireAnswer",
     "TireCount",
     "TireLoads",
     "Tires",
@@ -326,6 +328,7 @@ __all__ = [
     "TractorHydraulics",
     "TractorMass",
     "TractorPower",
+    "Transmission",
     "Transport",
     "TransportAnswer",
     "TravelDistances",
@@ -489,6 +492,12 @@ HourlyRate: TypeAlias = str | Quantity
 """What is paid, or lost, in a time.
 
 In range: at least 0 and at most 36000000 money/h. Units: money/h, money/d. For example "7200000 money/h".
+"""
+
+InflationPressure: TypeAlias = str | Quantity
+"""Pressure of the air in a tire, above that around it.
+
+In range: at least 0.2 and at most 10 bar. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2.16 bar".
 """
 
 InterestRate: TypeAlias = float | str | Quantity
@@ -723,6 +732,7 @@ SoilSurface: TypeAlias = Literal["firm", "hard", "soft", "tilled"]
 Texture: TypeAlias = Literal["coarse", "fine", "medium"]
 ThreePointCategory: TypeAlias = Literal["0", "1", "1N", "2", "2N", "3", "3N", "4", "4N"]
 TireCount: TypeAlias = Literal[2, 4, 6]
+Transmission: TypeAlias = Literal["cvt", "gear"]
 Use: TypeAlias = Literal["constant", "in-turn"]
 WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
@@ -774,7 +784,18 @@ if TYPE_CHECKING:
     EfficiencyFrom: TypeAlias = Literal["default", "given", "outline", "practice", "shape"] | str
     FieldPlanType: TypeAlias = Literal["FeatureCollection"] | str
     ForbiddenBy: TypeAlias = (
-        Literal["braking", "front-axle", "power", "pull", "pushing", "search-end", "slip", "tool-depth", "tool-speed"]
+        Literal[
+            "braking",
+            "front-axle",
+            "front-raised",
+            "power",
+            "pull",
+            "pushing",
+            "search-end",
+            "slip",
+            "tool-depth",
+            "tool-speed",
+        ]
         | str
     )
     HealthStatus: TypeAlias = Literal["ok"] | str
@@ -876,6 +897,30 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
     """Version of the model: same request and version, same numbers."""
 
 
+class TireAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One tire of an axle at work."""
+
+    deflection: Reading
+    """How far it is pressed in as the tractor stands. [mm or in]"""
+
+    deflection_ratio: Reading
+    """Deflection over section height, as the equations take it. [%]"""
+
+    contact_area: Reading
+    """On the ground, estimated from its deflection. [m2 or ft2]"""
+
+    ground_pressure: Reading
+    """Load under the pull over contact area: the mean. [kPa or psi]"""
+
+    inflation: Reading | None = None
+    """As stated, or what keeps the same deflection at another mass; null if none is stated. [bar or psi]"""
+
+    load_share: Reading | None = None
+    """Load under the pull over what the tire may carry at that pressure and speed; null where pressure or load index
+    are not stated. The tire maker's load table decides. [%]
+    """
+
+
 class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One axle at work."""
 
@@ -902,6 +947,9 @@ class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     net_ratio: float
     """Net traction over load, NTR = GTR - MRR."""
+
+    tire: TireAnswer
+    """One of its tires."""
 
 
 class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -967,7 +1015,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     """Slip of best efficiency on this surface, from and to. [%]"""
 
     tractive_efficiency: Reading | None = None
-    """Power of net traction over axle power; null where the wheels need not pull. [%]"""
+    """Drawbar power, and what lifts the tractor, over axle power; null where it need not pull. [%]"""
 
     axles: AxlesAnswer | None = None
     """Each axle; null on rubber tracks."""
@@ -1038,7 +1086,11 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """All tires of one axle: two, or four and six as duals and triples."""
 
     size: str
-    """Size as on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`. R is radial, - is bias. For example "650/65R42"."""
+    """As on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`, `30.5L-32`, `66x43.00-25`.
+
+    R is radial, - is bias. IF and VF before it count, and so does a load index with its speed symbol after it, as in
+    `IF 710/70R42 CFO 179D`. LSW, ply rating, NRO, TL and the code of the tread are read, too. For example "650/65R42".
+    """
 
     count: TireCount = 2
     """Tires on the axle: 2, 4 (duals) or 6 (triples)."""
@@ -1051,6 +1103,19 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     static_loaded_radius: MachineLength | None = None
     """Axle centre to ground under load; gives the deflection."""
+
+    inflation: InflationPressure | None = None
+    """Pressure in the field.
+
+    With the load index in `size` it gives the deflection, unless `static_loaded_radius` does, and what the tires may
+    carry. For example "1.0 bar".
+    """
+
+    road_inflation: InflationPressure | None = None
+    """Pressure on the road; else that in the field. For example "1.6 bar"."""
+
+    rated_inflation: InflationPressure | None = None
+    """Pressure at which the load index holds; the load table of the tire has it."""
 
 
 class AxleTires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1237,6 +1302,14 @@ class TransportAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     rear_ballast: Reading
     """Ballast still missing behind, where the rear implement hangs, else at the link ends. [kg or lb]"""
+
+    front_tire_share: Reading | None = None
+    """Load of a front tire over what it may carry at its road pressure and the speed there, or at its rated pressure
+    where none is stated; null without a load index. The tire maker's load table decides. [%]
+    """
+
+    rear_tire_share: Reading | None = None
+    """The same of a rear tire. [%]"""
 
 
 class StandingAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -1441,7 +1514,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Working width, in place of the widest tool's."""
 
     mass: Mass | None = None
-    """Needed on a slope, and for a machine that only rolls."""
+    """Some of its weight is on the hitch. Needed on a slope, and for a machine that only rolls."""
 
     kind: str | None = None
     """Row of the practice table, `/v1/reference/practice`: gives field efficiency and usual speeds.
@@ -1461,8 +1534,17 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     motion_resistance: Share | None = None
     """Rolling resistance over weight, for a machine without ground tools."""
 
+    centre_of_mass: Length | None = None
+    """Of a mounted machine, behind the lower link ends."""
+
+    hitch_share: Share | None = None
+    """Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."""
+
     vertical_load: Pull | None = None
-    """What the machine always presses on the hitch: the tongue load."""
+    """Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."""
+
+    vertical_share: Share | None = None
+    """What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."""
 
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
@@ -1486,8 +1568,20 @@ class KnownPull(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     hitch: Hitch = "drawbar"
     """Where it acts."""
 
+    mass: Mass | None = None
+    """Of the machine that pulls; some of its weight is on the hitch."""
+
+    centre_of_mass: Length | None = None
+    """Of a mounted machine, behind the lower link ends."""
+
+    hitch_share: Share | None = None
+    """Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."""
+
     vertical_load: Pull | None = None
-    """What presses on the hitch all the time."""
+    """Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."""
+
+    vertical_share: Share | None = None
+    """What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."""
 
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
@@ -1582,6 +1676,9 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     centre_of_mass_height: MachineLength | None = None
     """Above ground; matters on a slope only."""
 
+    transmission: Transmission | None = None
+    """`gear`, or `cvt` for continuously variable: sets the usual efficiency. Left out: gears."""
+
     transmission_efficiency: Efficiency | None = None
     """Axle power over PTO power."""
 
@@ -1618,6 +1715,9 @@ class Transport(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     unladen_mass: TractorMass | None = None
     """The tractor's own mass, of which each axle must keep its share; else its mass as it stands."""
+
+    speed: Speed | None = None
+    """Greatest speed on the road; tires carry less at speed. For example "40 km/h"."""
 
 
 class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2527,7 +2627,7 @@ class FuelUse(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Fuel of the work."""
 
     rate: FuelRate
-    """Fuel in an hour: `fuel.rate` of a match. For example "31 L/h"."""
+    """Fuel in an hour, turns and stops included: `fuel.mean_rate` of a match. For example "31 L/h"."""
 
     price: FuelPrice
     """Price of the fuel. For example "1.20 money/L"."""
@@ -3061,6 +3161,12 @@ class Field(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     shape: FieldShape | None = None
     """Field geometry, in place of an efficiency. Give one or neither."""
+
+    turning_fuel_share: Share | None = None
+    """Fuel rate while raised and turning, over that at work, as read in the cab. For example "30 %"."""
+
+    stopped_fuel_share: Share | None = None
+    """Fuel rate while standing, over that at work; 0 with the engine off. Counts the stops of a shape."""
 
 
 class PlanLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -3601,6 +3707,9 @@ class FuelAnswer(Answer, frozen=True, kw_only=True):
     energy_per_fuel: Reading | None = None
     """Work done for the fuel; null for averages. [kWh/L or hp*h/gal]"""
 
+    mean_rate: Reading | None = None
+    """Fuel in a time, turns and other lost time included, if a field capacity was given. [L/h or gal/h]"""
+
     per_area: Reading | None = None
     """Fuel on an area, if a field capacity was given. [L/ha or gal/ac]"""
 
@@ -3637,7 +3746,13 @@ class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """
 
     capacity: AreaRate | None = None
-    """Field capacity; gives fuel for each area."""
+    """Effective field capacity; gives fuel for each area."""
+
+    field_efficiency: Efficiency | None = None
+    """Field efficiency in that capacity: what is lost burns as turning does. For example "82 %"."""
+
+    turning_fuel_share: Share | None = None
+    """Fuel rate while raised and turning, over that at work, as read in the cab. For example "30 %"."""
 
 
 class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -3646,9 +3761,21 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     rate: Reading
     """Fuel in a time, at work; low and high follow the range of the draft. [L/h or gal/h]"""
 
+    turning_rate: Reading
+    """Fuel in a time, raised and turning. [L/h or gal/h]"""
+
+    stopped_rate: Reading | None = None
+    """Fuel in a time, standing; null without a field shape, where all time lost counts as turning. [L/h or gal/h]"""
+
+    mean_rate: Reading
+    """Fuel in a time, over all time in the field; goes with the effective field capacity.
+
+    Low and high follow the ranges of draft and field efficiency, taken together. [L/h or gal/h]
+    """
+
     per_area: Reading
-    """Fuel on an area, at the effective field capacity; low and high follow the ranges of draft and field efficiency,
-    taken together. [L/ha or gal/ac]
+    """Fuel on an area, turns and stops included; low and high follow the ranges of draft and field efficiency, taken
+    together. [L/ha or gal/ac]
     """
 
 
@@ -3958,6 +4085,9 @@ class Road(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     machine_length: Length
     """Hitch to rear end. For example "7.2 m"."""
+
+    speed: Speed | None = None
+    """Greatest speed; tires marked with a load index carry less above their own."""
 
     greatest_width: Width | None = None
     """Most that is allowed."""
@@ -4408,6 +4538,9 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     fuel: Reading | None = None
     """Fuel at work; null where the power does not suffice. [L/h or gal/h]"""
+
+    mean_fuel: Reading | None = None
+    """Fuel over all time in the field, turns and stops included; null as the fuel at work is. [L/h or gal/h]"""
 
     limited_by: ForbiddenBy
     """The limit that is exceeded most, or nearest to being met."""
@@ -4924,6 +5057,12 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
     shape: FieldShape | None = None
     """Field geometry, in place of an efficiency. Give one or neither."""
+
+    turning_fuel_share: Share | None = None
+    """Fuel rate while raised and turning, over that at work, as read in the cab. For example "30 %"."""
+
+    stopped_fuel_share: Share | None = None
+    """Fuel rate while standing, over that at work; 0 with the engine off. Counts the stops of a shape."""
 
     ready: str | None = None
     """First day it can be worked, harvested, say. Left out: the first there is."""
@@ -5684,8 +5823,20 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     hitch: Hitch = "drawbar"
     """Where the pull acts."""
 
+    mass: Mass | None = None
+    """Of the machine that pulls; some of its weight is on the hitch."""
+
+    centre_of_mass: Length | None = None
+    """Of a mounted machine, behind the lower link ends."""
+
+    hitch_share: Share | None = None
+    """Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."""
+
     vertical_load: Pull | None = None
-    """What presses on the hitch all the time."""
+    """Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."""
+
+    vertical_share: Share | None = None
+    """What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."""
 
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""

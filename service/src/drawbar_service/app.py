@@ -15,7 +15,7 @@ import msgspec
 from litestar import Litestar, Request, Response, post, route
 from litestar.exceptions import HTTPException
 from litestar.handlers import HTTPRouteHandler
-from litestar.types import Message, Scope
+from litestar.types import ASGIApp, Message, Receive, Scope, Send
 
 from drawbar_service.api.answers import MODEL_VERSION, Ledger
 from drawbar_service.api.calculation import Calculation
@@ -102,13 +102,38 @@ def request_id_of(scope: Scope) -> str:
 async def _add_headers(message: Message, scope: Scope) -> None:
     """Add what every response carries, and what it carries unless a handler has said otherwise."""
     if message["type"] == "http.response.start":
-        headers = list(message["headers"])
+        headers = [*message["headers"], (b"x-request-id", request_id_of(scope).encode()), *_ALWAYS]
         names = {name for name, _ in headers}
-        headers += ((b"x-request-id", request_id_of(scope).encode()), *_ALWAYS)
         headers += [header for header in _UNLESS_SET if header[0] not in names]
         headers += scope["state"].get("headers", ())  # how the caller stands with its rate
         headers += farewell(scope["path_template"]) if "path_template" in scope else ()
         message["headers"] = headers
+
+
+class Answered:
+    """An answer that is bytes already: the framework's own response takes ten times as long to put together.
+
+    Parameters
+    ----------
+    content : bytes
+    media_type : str
+    headers : dict of str
+        Beside its type and its length.
+    """
+
+    def __init__(self, content: bytes, media_type: str, headers: dict[str, str]) -> None:
+        self._content = content
+        written = {
+            **headers,
+            "content-type": f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type,
+            "content-length": str(len(content)),
+        }
+        self._headers = [(name.lower().encode("latin-1"), value.encode("latin-1")) for name, value in written.items()]
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Send it."""
+        await send({"type": "http.response.start", "status": 200, "headers": self._headers})
+        await send({"type": "http.response.body", "body": self._content, "more_body": False})
 
 
 async def _body(request: AnyRequest, patience: float) -> bytes:
@@ -124,7 +149,7 @@ def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: fl
     offered = {**OFFERED, **dict(zip(calculation.shown_as, calculation.shown_as, strict=True))}
 
     @post(calculation.path, name=calculation.name, status_code=200, request_max_body_size=most_bytes)
-    async def handler(request: AnyRequest) -> Bytes:
+    async def handler(request: AnyRequest) -> ASGIApp:
         """Read, compute, write; on the event loop, unless the calculation says that it takes more than a moment."""
         answer_type = accepted(header_of(request.scope, b"accept"), offered)
         media_type = media_type_of(
@@ -155,7 +180,7 @@ def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: fl
         mark = hashlib.blake2b(
             b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12
         )
-        return Response(content, media_type=answer_type, headers={"ETag": f'"{mark.hexdigest()}"', **headers})
+        return Answered(content, answer_type, {"ETag": f'"{mark.hexdigest()}"', **headers})
 
     return handler
 

@@ -160,6 +160,8 @@ class Quantity(float):
     @classmethod
     def of(cls, si: "float | npt.NDArray[np.float64]") -> Self:
         """Return a quantity of this kind from a value in SI units, or from one for each row."""
+        if isinstance(si, float):
+            return cls(si)
         return cast("Self", as_rows(si)) if isinstance(si, np.ndarray) else cls(si)
 
     @classmethod
@@ -301,11 +303,10 @@ class Quantity(float):
     def written(self, units: UnitSystem) -> dict[str, float | str]:
         """Return the quantity as it goes on the wire."""
         unit, factor = self._shown[units]
-        out: dict[str, float | str] = {"value": self / factor, "unit": unit}
-        if self.low is not None and self.high is not None:
-            out["low"] = self.low / factor
-            out["high"] = self.high / factor
-        return out
+        low, high = self.low, self.high
+        if low is None or high is None:
+            return {"value": self / factor, "unit": unit}
+        return {"value": self / factor, "unit": unit, "low": low / factor, "high": high / factor}
 
     def words(self, units: UnitSystem, digits: int = 3) -> str:
         """Return the quantity as a person would write it, in a form :meth:`read` takes back."""
@@ -475,6 +476,10 @@ class Pressure(Quantity, dimension="pressure", metric="kPa", us="psi", least=1.0
 
 class OilPressure(Pressure, metric="bar", us="psi", least=1e4, most=1e8):
     """Pressure of hydraulic oil."""
+
+
+class InflationPressure(Pressure, metric="bar", us="psi", least=20_000.0, most=1e6):
+    """Pressure of the air in a tire, above that around it."""
 
 
 class ConeIndex(Pressure, least=10_000.0, most=1e7):

@@ -1,6 +1,7 @@
 """What every answer says about itself: what was assumed, what to beware of, and the sources."""
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Annotated, Any, TypeVar, cast
 
 import msgspec
@@ -150,7 +151,8 @@ class Ledger(Findings):
             return NOTHING_SAID
         return About(
             assumptions=[
-                Assumption(one.pointer, *words.of_assumption(one, self.units), one.source) for one in self.assumed
+                _assumption(one.kind, one.pointer, one.value, one.source, tuple(one.figures.items()), self.units)
+                for one in self.assumed
             ],
             warnings=[
                 Notice(words.code_of(one), one.pointer, words.of_warning(one, self.units)) for one in self.warned
@@ -159,6 +161,15 @@ class Ledger(Findings):
             sources=list(self.sources),
             model=MODEL_VERSION,
         )
+
+
+@lru_cache(maxsize=4096)
+def _assumption(
+    kind: str, pointer: str, value: Any, source: str, figures: tuple[tuple[str, Any], ...], units: UnitSystem
+) -> Assumption:
+    # Most requests leave out the same values, and a number in words takes longer than the number itself.
+    told, why = words.of_assumption(kind, value, dict(figures), units)
+    return Assumption(pointer, told, why, source)
 
 
 NOTHING_SAID = About(assumptions=[], warnings=[], cautions=[], sources=[], model=MODEL_VERSION)

@@ -1,63 +1,35 @@
-"""Every calculation of version 1, and what is shown of them."""
+"""Every calculation of version 1, found in the packages of ``api/v1``, and what is shown of them."""
 
+from collections.abc import Iterator
+from importlib import import_module
+from pkgutil import walk_packages
 from typing import Any
 
+from drawbar_service.api import v1
 from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.v1.ballast import BALLAST
-from drawbar_service.api.v1.calibration import CALIBRATION
-from drawbar_service.api.v1.completion import COMPLETION
-from drawbar_service.api.v1.cost import COST
-from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL
-from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE
-from drawbar_service.api.v1.curves.fit_map import FIT_MAP
-from drawbar_service.api.v1.curves.power_by_speed import POWER_BY_SPEED
-from drawbar_service.api.v1.curves.season_timeline import SEASON_TIMELINE
-from drawbar_service.api.v1.curves.slip_by_pull import SLIP_BY_PULL
-from drawbar_service.api.v1.curves.soil_stress_by_depth import SOIL_STRESS_BY_DEPTH
-from drawbar_service.api.v1.draft import DRAFT
-from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
-from drawbar_service.api.v1.fuel import FUEL
-from drawbar_service.api.v1.hitch import HITCH
-from drawbar_service.api.v1.hydraulics import HYDRAULICS
-from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.power import POWER
-from drawbar_service.api.v1.season import SEASON
-from drawbar_service.api.v1.sensitivity import SENSITIVITY
-from drawbar_service.api.v1.sheet import SHEET
-from drawbar_service.api.v1.slip import SLIP
-from drawbar_service.api.v1.system import SYSTEM
-from drawbar_service.api.v1.traction import TRACTION
+from drawbar_service.api.shared.curve import Curve
 
-CALCULATIONS: tuple[Calculation[Any, Any], ...] = (
-    MATCH,
-    DRAFT,
-    POWER,
-    TRACTION,
-    FUEL,
-    FIELD_CAPACITY,
-    SLIP,
-    BALLAST,
-    CALIBRATION,
-    SENSITIVITY,
-    COST,
-    COMPLETION,
-    HYDRAULICS,
-    HITCH,
-    SYSTEM,
-    SEASON,
-)
+
+def _found() -> Iterator[Calculation[Any, Any]]:
+    for module in walk_packages(v1.__path__, f"{v1.__name__}."):
+        for value in vars(import_module(module.name)).values():
+            if isinstance(value, Calculation):
+                yield value
+
+
+def _in_order() -> tuple[Calculation[Any, Any], ...]:
+    """Return each calculation once, by name; first the match, which people come for."""
+    once = {id(one): one for one in _found()}.values()  # whoever takes another's example imports it
+    return tuple(sorted(once, key=lambda one: (one.name != "match", one.name)))
+
+
+_EVERY = _in_order()
+
+CALCULATIONS = tuple(one for one in _EVERY if not one.shown_as)
 """Questions with an answer; a batch takes any of them."""
 
-CURVES: tuple[Calculation[Any, Any], ...] = (
-    POWER_BY_SPEED,
-    SLIP_BY_PULL,
-    FIT_MAP,
-    DRAFT_BY_TOOL,
-    FINISH_BY_DATE,
-    SEASON_TIMELINE,
-    SOIL_STRESS_BY_DEPTH,
-)
+CURVES = tuple(one for one in _EVERY if isinstance(one, Curve))
 """The numbers of a picture, and the picture."""
 
-SHOWN: tuple[Calculation[Any, Any], ...] = (*CURVES, SHEET)
+SHOWN = (*CURVES, *(one for one in _EVERY if one.shown_as and not isinstance(one, Curve)))
 """What takes the request of a calculation and shows its answer to people."""

@@ -2,11 +2,11 @@
 
 Moments about the rear wheel contact. Weight ``W`` acts ``x`` ahead of the rear axle and
 ``h`` above ground; the pull ``P`` acts backward at height ``z``; the implement presses the
-hitch down with ``V``, ``x_p`` behind the rear axle; ``L`` is the wheelbase and ``b`` the
-angle of the grade, positive uphill:
+tractor down with its weight on the hitch ``V_0``, ``x_0`` behind the rear axle, and with ``v P`` more
+at the hitch, ``x_p`` behind it; ``L`` is the wheelbase and ``b`` the angle of the grade, positive uphill:
 
-    R_front L = W x cos b - W h sin b - P z - V x_p
-    R_front + R_rear = W cos b + V
+    R_front L = W x cos b - W h sin b - P z - v P x_p - V_0 x_0 cos b
+    R_front + R_rear = (W + V_0) cos b + v P
 
 From statics; the level case is published in farm power teaching texts.
 """
@@ -52,6 +52,7 @@ def axle_loads(
     centre_of_mass_height: Real,
     pull_height: Real,
     hitch_distance: Real,
+    load_distance: Real,
     vertical_load: Real,
     vertical_per_pull: Real,
     sine: Real,
@@ -73,10 +74,13 @@ def axle_loads(
         Height of the line of pull at the hitch, z [m].
     hitch_distance : float or array
         Distance of the hitch behind the rear axle, x_p [m].
+    load_distance : float or array
+        Distance behind the rear axle at which `vertical_load` acts, x_0 [m]: the hitch of a drawn implement, the
+        centre of mass of a mounted one.
     vertical_load : float or array
-        What the implement always presses on the hitch [N].
+        Part of the implement's weight that the tractor carries, V_0, standing level [N].
     vertical_per_pull : float or array
-        What it presses more for each newton of pull [1].
+        What it presses on the hitch more for each newton of pull, v [1].
     sine, cosine : float or array
         Of the angle of the grade [1].
 
@@ -85,14 +89,16 @@ def axle_loads(
     The tractor stands in for a rigid body; the moment of rolling resistance is left out.
     """
     overhang = hitch_distance / wheelbase
+    pressing = vertical_load * cosine
     front_standing = (
-        weight * (front_share * cosine - centre_of_mass_height / wheelbase * sine) - vertical_load * overhang
+        weight * (front_share * cosine - centre_of_mass_height / wheelbase * sine)
+        - pressing * load_distance / wheelbase
     )
     front_per_pull = -(pull_height / wheelbase) - vertical_per_pull * overhang
     return AxleLoads(
         front_standing,
         front_per_pull,
-        weight * cosine + vertical_load - front_standing,
+        weight * cosine + pressing - front_standing,
         vertical_per_pull - front_per_pull,
     )
 
@@ -107,6 +113,8 @@ class Stance(NamedTuple):
     pull_height: Real
     """[m]"""
     hitch_distance: Real
+    """[m]"""
+    load_distance: Real
     """[m]"""
     vertical_load: Real
     """[N]"""

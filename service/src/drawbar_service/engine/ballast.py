@@ -53,8 +53,8 @@ def steering_weight(stance: Stance, front_share: Real, pull: Real, kept_share: R
 
     Notes
     -----
-    From W (share cos b - h/L sin b) - V x_p/L - P (z + v x_p)/L >= kept W. Where the split alone leaves less than
-    `kept_share`, no weight helps and the answer is at least :data:`NO_WEIGHT`.
+    From W (share cos b - h/L sin b) - V_0 x_0/L cos b - P (z + v x_p)/L >= kept W. Where the split alone leaves less
+    than `kept_share`, no weight helps and the answer is at least :data:`NO_WEIGHT`.
     """
     lost = -stance.loads(0.0, front_share).front(pull)
     gained = front_share * stance.cosine - stance.centre_of_mass_height / stance.wheelbase * stance.sine - kept_share

@@ -68,6 +68,29 @@ def annual_average_fuel_rate(rated_power: Real, average: Real) -> Real:
     return average * rated_power * LITRES_PER_KWH
 
 
+def mean_over_working(working: Real, turning: Real, stopped: Real, turning_share: Real, stopped_share: Real) -> Real:
+    """Return the mean fuel rate of the time in the field, over the rate at work [1].
+
+    m = (t_w + k_t t_t + k_s t_s) / (t_w + t_t + t_s)
+
+    Parameters
+    ----------
+    working, turning, stopped : float or array
+        Time at work t_w, on turns t_t and standing t_s; in one unit, or as shares of all three. t_w is above 0.
+    turning_share, stopped_share : float or array
+        Fuel rates k_t on turns and k_s standing, over the rate at work [1].
+
+    Notes
+    -----
+    Derived: it only adds up. Times the rate at work it goes with effective field capacity in :func:`fuel_per_area`.
+    """
+    burnt = working + turning_share * turning + stopped_share * stopped
+    return burnt / (working + turning + stopped)
+
+
 def fuel_per_area(rate: Real, capacity: Real) -> Real:
-    """Return fuel per area [m] (m^3/m^2) from the fuel `rate` [m^3/s] and field `capacity` [m^2/s]."""
+    """Return fuel per area [m] (m^3/m^2) from the fuel `rate` [m^3/s] and field `capacity` [m^2/s].
+
+    The rate at work goes with theoretical field capacity, the mean rate of all time in the field with effective.
+    """
     return rate / capacity

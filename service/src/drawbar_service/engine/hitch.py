@@ -69,7 +69,9 @@ def standing_loads(
         What presses down there [N].
     """
     # Nothing pulls and nothing slopes: the two heights play no part.
-    loads = axle_loads(weight, front_share, wheelbase, 0.0, 0.0, hitch_distance, vertical_load, 0.0, 0.0, 1.0)
+    loads = axle_loads(
+        weight, front_share, wheelbase, 0.0, 0.0, hitch_distance, hitch_distance, vertical_load, 0.0, 0.0, 1.0
+    )
     return StandingLoads(loads.front_standing, loads.rear_standing)
 
 

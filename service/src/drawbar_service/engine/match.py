@@ -98,8 +98,8 @@ class OperatingPoint(NamedTuple):
     """[1]"""
     pull_effort: Real
     """Net traction asked for over the greatest the soil gives [1]; above 1 nothing carries it."""
-    net_traction: Real
-    """What the driven axles must give: pull, grade of the tractor and resistance of towed wheels [N]"""
+    net_pull: Real
+    """Pull at the hitch and the part of the tractor's own weight along the grade [N]"""
     axle_power: Real
     """[W]"""
     pto_power: Real
@@ -114,17 +114,17 @@ class OperatingPoint(NamedTuple):
 
     @property
     def pulls(self) -> Mask:
-        """Whether the driven axles have to pull at all; downhill they may not."""
-        return self.net_traction > 0.0
+        """Whether the tractor has to pull at all; downhill it may not."""
+        return self.net_pull > 0.0
 
     @property
     def tractive_efficiency(self) -> Real:
-        """Power of the net traction over axle power [1], at most 1; 0 where the driven axles need not pull.
+        """Power that pulls and lifts the tractor over axle power [1], at most 1; 0 where it need not pull.
 
-        TE = N v / axle power, with the net traction N of the driven axles (ASABE S296). Where the pull is not carried,
-        that of the greatest net traction.
+        On level ground drawbar power over axle power (ASABE S296). Where the pull is not carried, that of the greatest
+        pull.
         """
-        return choose(self.pulls, self.net_traction * self.speed / larger(self.axle_power, _LEAST_POWER), 0.0)
+        return choose(self.pulls, self.net_pull * self.speed / larger(self.axle_power, _LEAST_POWER), 0.0)
 
 
 class Excess(NamedTuple):
@@ -227,7 +227,7 @@ def _point(
         rear,
         slip,
         effort,
-        needed,
+        pull + tractor.grade_pull,
         axle_power,
         axle_power / tractor.transmission_efficiency + other_power,
         rim_force,
@@ -271,7 +271,7 @@ def downhill(point: OperatingPoint, tractor: Tractor, push: Real, slip: Real) ->
     (statics). A braked wheel is taken to hold as much as a driving one pulls at the same slip: Brixius's gross traction
     ratio; only driven axles brake, as they do with the engine.
     """
-    driven = braking_force(tractor.front, point.front, slip) + braking_force(tractor.rear, point.rear, slip)
+    driven = _braking_force(tractor.front, point.front, slip) + _braking_force(tractor.rear, point.rear, slip)
     return Downhill(pushing(point.pull, push), -point.rim_force / larger(driven, 1.0) - 1.0)
 
 
@@ -283,8 +283,8 @@ def pushing(pull: Real, push: Real) -> Real:
     return push / larger(pull + push, 1.0) - 1.0
 
 
-def braking_force(axle: Axle, point: AxlePoint, slip: Real) -> Real:
-    """Return the force [N] that a driven `axle` holds back at most at `slip` [1]; 0 for a towed one."""
+def _braking_force(axle: Axle, point: AxlePoint, slip: Real) -> Real:
+    """Return the force [N] that a driven `axle` at its `point` holds back at most at `slip` [1]; 0 for a towed one."""
     ceiling = gross_traction_ceiling(point.mobility, axle.model)
     return axle.driven * point.load * gross_traction_ratio(ceiling, slip, axle.model)
 

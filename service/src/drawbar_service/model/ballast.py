@@ -6,7 +6,7 @@ and compares the two. On rubber tracks only :func:`guide` has an answer: no trac
 
 from typing import Final, Literal, NamedTuple, Protocol, TypeAlias, get_args
 
-from drawbar_service.engine.arrays import Mask, Real, both, choose, opposite, smaller, somewhere
+from drawbar_service.engine.arrays import Mask, Real, both, choose, either, opposite, smaller, somewhere
 from drawbar_service.engine.ballast import Hung, ballast_for_axles
 from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT
 from drawbar_service.engine.match import Work
@@ -22,19 +22,21 @@ from drawbar_service.model.ballast_search import (
 )
 from drawbar_service.model.ballast_state import BallastCase, BallastLimitName, BallastState, state_of
 from drawbar_service.model.findings import Findings
+from drawbar_service.model.hitching import hitching, warn_of_raised
 from drawbar_service.model.implement import (
     draft_span,
     grade_pull,
-    hitching,
     power_needs,
     rolling_resistance,
     tool_drafts,
 )
 from drawbar_service.model.match import work_span
-from drawbar_service.model.nouns import Implement, Soil, Tractor
+from drawbar_service.model.nouns import Attached, Implement, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.soil_stress import SoilStress, ground
 from drawbar_service.model.span import Span
+from drawbar_service.model.tires import warn_of_load
+from drawbar_service.model.traction import check_tires
 from drawbar_service.model.tractor import ON_TRACKS, on_wheels, rated_pto_power
 from drawbar_service.model.transport import Transport, raised_implements
 from drawbar_service.reference import MassPerPowerRow, SurfaceRow, default, mass_per_power, static_split
@@ -44,6 +46,8 @@ ADVICE: Final[tuple[Advice, ...]] = get_args(Advice)
 """What to do; its place here stands for it in numbers."""
 AS_IT_STANDS, ADD, TAKE_OFF, SHIFT, CANNOT = map(float, range(5))
 
+ARTICULATED = "four-wheel"
+"""The drive whose mass the guide sets by engine power."""
 SMALLEST_CHANGE = 0.005
 """Share of the mass [1] below which a change is not worth the work."""
 FULL_WORK = 0.8
@@ -52,27 +56,12 @@ METHODS_DIFFER = 0.15
 """Difference [1] at which the two are said to part."""
 
 
-class KnownPull(Protocol):
+class KnownPull(Attached, Protocol):
     """A pull that is known, in place of an implement."""
 
     @property
     def force(self) -> float:
         """At the hitch, along the ground, the grade included [N]."""
-        ...
-
-    @property
-    def hitch(self) -> str:
-        """Drawbar, semi-mounted or three-point."""
-        ...
-
-    @property
-    def vertical_load(self) -> float | None:
-        """What presses on the hitch all the time [N]."""
-        ...
-
-    @property
-    def pull_height(self) -> float | None:
-        """Line of pull above ground at the hitch [m]."""
         ...
 
 
@@ -186,11 +175,12 @@ class Asked(NamedTuple):
     """At the PTO [W]"""
     work: Span[Work]
     """By the central, low and high draft of the table's range."""
-    hitch: str
-    vertical_load: float | None
-    pull_height: float | None
+    attached: Attached
+    """What pulls, by how it hangs on the tractor."""
+    in_ground: bool
+    """Whether it has tools in the ground, as far as is known."""
     pointer: str
-    """To what holds the last three."""
+    """To what is attached."""
 
     def pull(self, speed: Real) -> Span[Real]:
         """Return the pull at the hitch [N] at a `speed` [m/s]."""
@@ -275,7 +265,7 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
     if pull is not None and implement is None:
         work = Work(NO_DRAFT, pull.force, 0.0)
         span = Span(work, work, work) if found.asked.ranges else Span(work)
-        return Asked(surface, rated, span, pull.hitch, pull.vertical_load, pull.pull_height, "/pull")
+        return Asked(surface, rated, span, pull, True, "/pull")
     if implement is None or pull is not None:
         found.fault("implement-or-pull", "/implement")
         found.stop_at_faults()
@@ -294,14 +284,21 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
         "/tractor",
     )
     span = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
-    return Asked(surface, rated, span, implement.hitch, implement.vertical_load, implement.pull_height, "/implement")
+    return Asked(surface, rated, span, implement, bool(implement.tools), "/implement")
 
 
 def guide(job: BallastJob, asked: Asked, found: Findings) -> Guide:
-    """Return the mass for the rated power by the trade's guide."""
+    """Return the mass for the rated PTO power by the trade's guide, which counts engine power if articulated."""
     row = mass_per_power(job.speed * KM_PER_H)
     found.use(row.source)
     each = row.mass_kg_per_kW / 1000.0
+    articulated = job.tractor.drive == ARTICULATED
+    ratio = default("pto_per_engine_power")
+    if job.tractor.power.engine is None:
+        engine = asked.rated / ratio.value
+        share = f"{100.0 * ratio.value:.3g} %"
+        found.assume("engine-from-pto", "/tractor/power/engine", engine, ratio.source, where=articulated, ratio=share)
+    each = choose(articulated, each / ratio.value, each)
     return Guide(row, each, each * asked.rated, job.tractor.mass / asked.rated)
 
 
@@ -346,7 +343,7 @@ def advise(job: BallastJob, asked: Asked, by_guide: Guide, found: Findings) -> A
 
 def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
     tractor, limits = job.tractor, job.limits
-    hitched = hitching(asked.hitch, asked.vertical_load, asked.pull_height, tractor, found, asked.pointer)
+    hitched = hitching(asked.attached, tractor, found, asked.pointer, in_ground=asked.in_ground)
     wheeled = on_wheels(tractor, hitched, cone_index(job.soil, found, "/soil"), job.slope, found)
     split = static_split(tractor.drive)
     kept = found.fallback(limits.front_share, "/limits/front_share", "front_share_limit")
@@ -354,12 +351,20 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
     ballast_reach = found.fallback(job.front_ballast_reach, "/front_ballast_reach", "front_ballast_reach")
     engine_speed = found.fallback(tractor.engine_speed, "/tractor/engine_speed", "engine_speed_ratio")
     raised = None
+    road_speed: Real = 1.0
+    rated: Mask = False
     if job.transport is not None:
         raised = raised_implements(job.transport, tractor.mass, found, "/transport")
+        tires = [] if wheeled is None else [wheeled.front.tire.service, wheeled.rear.tire.service]
+        for service in tires:
+            rated = either(rated, service.known)
+        road_speed = found.fallback(job.transport.speed, "/transport/speed", "road_speed", where=rated)
     surface = asked.surface
     found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296", "grisso-2004", surface.slip_band_source, split.source)
     found.stop_at_faults()
     assert wheeled is not None
+    if raised is None:
+        warn_of_raised(asked.attached, wheeled, found, asked.pointer)
     under = None
     if job.soil_stress is not None:
         under = ground(job.soil_stress, job.soil.surface, wheeled, found, "/soil_stress")
@@ -375,6 +380,7 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
         axle_mass=axle_mass,
         ballast_reach=ballast_reach,
         raised=raised,
+        road_speed=road_speed,
         ground=under,
     )
 
@@ -459,8 +465,12 @@ def _warn_of_axles(whose: str, state: BallastState, where: Mask, found: Findings
     lifts = broken("front-lift")
     found.warn("front-lifts", "", where=both(lifts, lift > 0.0), whose=whose, pull=state.point.value.pull, lift=lift)
     found.warn("front-pressed-up", "", where=both(lifts, opposite(lift > 0.0)), whose=whose)
+    check_tires(state.tractor, state.point.value, found, where=where, whose=whose)
     if state.raised is None or case.raised is None:
         return
+    for name, service, load in state.raised_tires():
+        pressure = service.road_inflation
+        warn_of_load(name, service, load, pressure, case.road_speed, where, found, whose=whose, road=True)
     raised: tuple[tuple[BallastLimitName, Real, Real], ...] = (
         ("front-raised", state.raised.front_share, case.raised.kept_front),
         ("rear-raised", state.raised.rear_share, case.raised.kept_rear),

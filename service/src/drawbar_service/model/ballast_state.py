@@ -11,6 +11,7 @@ from drawbar_service.engine.match import OperatingPoint, Work, operate
 from drawbar_service.model.limits import ROUNDING
 from drawbar_service.model.soil_stress import Ground
 from drawbar_service.model.span import Span, ordered
+from drawbar_service.model.tires import Service
 from drawbar_service.model.tractor import WheeledTractor
 from drawbar_service.model.transport import RaisedAxles, RaisedImplements, raised_axles
 from drawbar_service.reference import StaticSplitRow
@@ -45,6 +46,8 @@ class BallastCase(NamedTuple):
     ballast_reach: Real
     """Front ballast ahead of the front axle [m]."""
     raised: RaisedImplements | None
+    road_speed: Real
+    """With the implements raised [m/s]; means nothing where none are."""
     ground: Ground | None
 
     @property
@@ -111,6 +114,13 @@ class BallastState(NamedTuple):
     def heavier_axle(self) -> Real:
         """What the heavier axle carries under the pull [kg]."""
         return larger(self.front_load, self.rear_load) / STANDARD_GRAVITY
+
+    def raised_tires(self) -> list[tuple[str, Service, Real]]:
+        """Return name, service and load on each tire [N] of both axles, with the implements raised; empty if none."""
+        if self.raised is None:
+            return []
+        axles = (("front", self.tractor.front, self.raised.front), ("rear", self.tractor.rear, self.raised.rear))
+        return [(name, axle.tire.service, mass * STANDARD_GRAVITY / axle.tires) for name, axle, mass in axles]
 
     def keeps(self, name: BallastLimitName) -> Mask:
         """Return whether a limit is kept."""

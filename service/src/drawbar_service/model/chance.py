@@ -32,7 +32,7 @@ from drawbar_service.engine.match import Work
 from drawbar_service.engine.odds import log_sigma
 from drawbar_service.engine.reach import Reach
 from drawbar_service.model.implement import PowerNeeds
-from drawbar_service.model.limits import OF_THE_TOOL, ROUNDING, LimitName, Margins, is_kept
+from drawbar_service.model.limits import ROUNDING, WHATEVER_THE_DRAFT, LimitName, Margins, is_kept
 from drawbar_service.model.match import Case, Confidence, Worked, downhill_excess_at
 from drawbar_service.model.span import Span
 
@@ -116,7 +116,7 @@ def chance_of(worked: Worked, reach: Reach) -> Chance:
     reach : Reach
         What the tractor can do within its limits: ``worked.case.reach()``.
     """
-    kept = _kept(worked.left, OF_THE_TOOL)
+    kept = _kept(worked.left, WHATEVER_THE_DRAFT)
     above = _breaking_score(worked, reach)
     value = normal_share(above)
     if worked.case.way_down is not None:

@@ -129,6 +129,16 @@ class SeasonField(Protocol):
         ...
 
     @property
+    def turning_fuel_share(self) -> float | None:
+        """Fuel rate on turns over that at work [1]."""
+        ...
+
+    @property
+    def stopped_fuel_share(self) -> float | None:
+        """Fuel rate standing over that at work [1]."""
+        ...
+
+    @property
     def ready(self) -> dt.date | None:
         """First day it can be worked."""
         ...

@@ -130,8 +130,13 @@ def _fastest(case: Case, light: Case, reach: Reach) -> Greatest:
 def _held_back(greatest: Greatest, case: Case, work: Work) -> Greatest:
     """Return the `greatest`, which does not fit if some `work` of it pushes or cannot be held on the way downhill.
 
-    Less of it would pull less still, so the machine pushes there, too.
+    Less of it would pull less still, so the machine pushes there, too. Nor does any fit of a machine that lifts the
+    front axle when it is raised.
     """
+    if case.raised is not None:
+        lifts = case.raised < -ROUNDING
+        stopped = choose(lifts, place_of("front-raised"), greatest.stopped_by)
+        greatest = greatest._replace(fits=both(greatest.fits, opposite(lifts)), stopped_by=stopped)
     excess = downhill_excess_at(case, work, greatest.at_speed)
     if excess is None:
         return greatest

@@ -12,6 +12,7 @@ from drawbar_service.model.findings import Findings
 from drawbar_service.model.hitch_categories import HitchPoints, TractorHitch, category_checks, pto_checks
 from drawbar_service.model.implement import as_real
 from drawbar_service.model.nouns import Tractor
+from drawbar_service.model.tires import service_of
 from drawbar_service.model.tractor import ON_TRACKS, front_share, rated_pto_power
 from drawbar_service.reference import LOAD_INDEX, TIRE_MULTIPLES, LoadIndexRow, UnknownReference
 from drawbar_service.rows import Names
@@ -120,6 +121,11 @@ class Road(Protocol):
     @property
     def greatest_length(self) -> float | None:
         """Allowed [m]."""
+        ...
+
+    @property
+    def speed(self) -> float | None:
+        """Greatest of both [m/s]."""
         ...
 
     @property
@@ -241,7 +247,7 @@ def hitched(given: OnHitch, found: Findings) -> Hitched:
     """
     power = rated_pto_power(given.tractor.power, found, "/tractor/power")
     loads = _loads(given, found)
-    tire_checks = _tire_checks(given.tires, loads, found)
+    tire_checks = _tire_checks(given, loads, found)
     road_checks, road = _road(given, found)
     if given.hitch.vertical_limit is not None and given.hitch.vertical_limit == 0.0:
         found.fault("no-vertical-limit", "/hitch/vertical_limit")
@@ -351,7 +357,8 @@ def _load_checks(given: OnHitch, loads: Loads | None, found: Findings) -> list[C
     return checks
 
 
-def _tire_checks(tires: AxleTireLoads, loads: Loads | None, found: Findings) -> list[Check]:
+def _tire_checks(given: OnHitch, loads: Loads | None, found: Findings) -> list[Check]:
+    tires = given.tires
     checks: list[Check] = []
     front = rear = machine = None
     if loads is not None:
@@ -364,19 +371,34 @@ def _tire_checks(tires: AxleTireLoads, loads: Loads | None, found: Findings) -> 
         ("rear", tires.rear, rear),
         ("machine", tires.machine, machine),
     )
-    for name, given, load in axles:
-        if given is None:
+    for name, stated, load in axles:
+        if stated is None:
+            checks += _sidewall_check(name, given, load, found)
             continue
         place = f"/tires/{name}"
-        one = _tire_load(given, found, place)
+        one = _tire_load(stated, found, place)
         if load is None:
             found.fault("no-machine-load" if name == "machine" else "no-axle-load", place)
         elif one is not None:
-            row = TIRE_MULTIPLES.row(given.mounting)
+            row = TIRE_MULTIPLES.row(stated.mounting)
             found.use(row.source)
-            capacity = tires_capacity(one, as_real(given.count), row.load_multiplier)
+            capacity = tires_capacity(one, as_real(stated.count), row.load_multiplier)
             checks.append(at_most("tire-load", "tire-load", place, load, capacity, axle=name))
     return checks
+
+
+def _sidewall_check(name: str, given: OnHitch, load: Real | None, found: Findings) -> list[Check]:
+    """Return the check of a `load` [N] on an axle against the load index in its tire size, if there is one."""
+    if name == "machine" or load is None or given.tractor.tires is None:
+        return []
+    place = f"/tractor/tires/{name}"
+    tires = given.tractor.tires.front if name == "front" else given.tractor.tires.rear
+    service = service_of(tires, found, place)
+    if service is None or not service.known:
+        return []
+    speed = found.fallback(given.road.speed if given.road is not None else None, "/road/speed", "road_speed")
+    capacity = as_real(tires.count) * service.capacity(service.road_inflation, speed)
+    return [at_most("tire-load", "tire-load", place, load, capacity, axle=name)]
 
 
 def _tire_load(given: TireLoads, found: Findings, pointer: str) -> Real | None:
@@ -389,8 +411,8 @@ def _tire_load(given: TireLoads, found: Findings, pointer: str) -> Real | None:
     try:
         row = _load_index_row(given.load_index)
     except UnknownReference:
-        there = ", ".join(LOAD_INDEX.rows)
-        found.fault("no-load-index", f"{pointer}/load_index", index=given.load_index, there=there)
+        least, *_, most = LOAD_INDEX.rows
+        found.fault("no-load-index", f"{pointer}/load_index", index=given.load_index, least=least, most=most)
         return None
     found.use(row.source)
     return STANDARD_GRAVITY * row.load_kg

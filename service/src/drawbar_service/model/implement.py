@@ -18,16 +18,15 @@ from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT, DraftTerms, draft_t
 from drawbar_service.engine.power import hydraulic_power, input_power, rotary_power
 from drawbar_service.engine.traction import BIAS, motion_resistance_ratio
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.nouns import GroundTool, HydraulicNeed, Implement, RotaryNeed, Soil, Tractor
+from drawbar_service.model.hitching import standing_load
+from drawbar_service.model.nouns import GroundTool, HydraulicNeed, Implement, RotaryNeed, Soil
 from drawbar_service.model.span import Span
-from drawbar_service.model.tractor import Hitching
 from drawbar_service.reference import (
     PRACTICE,
     ROTARY_FOOTNOTES,
     DraftRow,
     PracticeRow,
     UnknownReference,
-    default,
     draft_row,
     practice_row,
     rotary_row,
@@ -255,39 +254,10 @@ def depth_range(implement: Implement, found: Findings, pointer: str = "/implemen
     return low, high
 
 
-def hitching(
-    hitch: str,
-    vertical_load: float | None,
-    pull_height: float | None,
-    tractor: Tractor,
-    found: Findings,
-    pointer: str,
-) -> Hitching:
-    """Return where the implement pulls and presses; `pointer` leads to what holds the first three."""
-    mounted = hitch == "three-point"
-    if pull_height is not None:
-        height: Real = pull_height
-    elif mounted:
-        height = found.fallback(None, f"{pointer}/pull_height", "three_point_pull_height")
-    else:
-        height = found.fallback(tractor.drawbar_height, "/tractor/drawbar_height", "drawbar_height")
-    vertical: Real = 0.0 if vertical_load is None else vertical_load
-    share = 0.0
-    if vertical_load is None and hitch != "drawbar":
-        row = default("three_point_vertical_share" if mounted else "semi_mounted_vertical_share")
-        share = row.value
-        found.assume("vertical-share", f"{pointer}/vertical_load", f"{100 * share:.3g}", row.source, why=row.why)
-    distance: Real = 0.0  # matters only where something presses on the hitch
-    if share or vertical != 0.0:
-        row_id = "three_point_hitch_distance" if mounted else "hitch_distance"
-        distance = found.fallback(tractor.hitch_distance, "/tractor/hitch_distance", row_id)
-    return Hitching(height, distance, vertical, share)
-
-
 def rolling_resistance(
     implement: Implement, mobility_label: Real, slope: Real, found: Findings, pointer: str = "/implement"
 ) -> Real:
-    """Return the pull [N] of a machine without ground tools: its wheels only.
+    """Return the pull [N] of a machine without ground tools: its wheels only, with what the hitch does not carry.
 
     Where the request gives no ratio, that of a towed bias tire at the mobility number typical of the
     surface is taken: 1/Bn + 0.04 (Brixius 1987).
@@ -304,9 +274,8 @@ def rolling_resistance(
     else:
         ratio = motion_resistance_ratio(mobility_label, 0.0, BIAS)
         found.assume("towed-tire", f"{pointer}/motion_resistance", ratio, "brixius-1987")
-    on_wheels = implement.mass * STANDARD_GRAVITY * grade(slope)[1]
-    on_hitch: Real = 0.0 if implement.vertical_load is None else implement.vertical_load
-    return ratio * larger(on_wheels - on_hitch, 0.0)
+    on_wheels = implement.mass * STANDARD_GRAVITY - standing_load(implement, in_ground=False)
+    return ratio * larger(on_wheels, 0.0) * grade(slope)[1]
 
 
 def grade_pull(implement: Implement, slope: Real, found: Findings, pointer: str = "/implement") -> Real:

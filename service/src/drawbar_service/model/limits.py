@@ -10,7 +10,16 @@ from drawbar_service.engine.match import Downhill, Excess
 from drawbar_service.rows import Names
 
 LimitName: TypeAlias = Literal[
-    "power", "slip", "pull", "front-axle", "tool-speed", "tool-depth", "search-end", "pushing", "braking"
+    "power",
+    "slip",
+    "pull",
+    "front-axle",
+    "tool-speed",
+    "tool-depth",
+    "search-end",
+    "pushing",
+    "braking",
+    "front-raised",
 ]
 LIMITS: Final[tuple[LimitName, ...]] = get_args(LimitName)
 """Every limit; its place here stands for it in numbers."""
@@ -21,6 +30,8 @@ ROUNDING = 1e-6
 """Excess [1] that counts as none, so that an answer put back as a request fits."""
 OF_THE_TOOL: tuple[LimitName, ...] = ("tool-speed", "tool-depth")
 """Limits of the tool, not the tractor: well inside them is no news."""
+WHATEVER_THE_DRAFT: tuple[LimitName, ...] = (*OF_THE_TOOL, "front-raised")
+"""Limits that are kept or not, however hard the machine pulls."""
 
 
 def place_of(name: LimitName) -> float:
@@ -43,6 +54,7 @@ def margins(
     depth: Real | None,
     depths: tuple[Real, Real] | None,
     downhill: Downhill | None,
+    raised: Real | None,
 ) -> Margins:
     """Return what is left before each limit that applies.
 
@@ -62,6 +74,8 @@ def margins(
         What the machine can be set to [m].
     downhill : Downhill, optional
         How far each limit of working downhill is exceeded [1]; None on level ground.
+    raised : float or array, optional
+        Load on the front axle with a mounted machine raised, over that without it [1]; None if nothing is lifted.
     """
     found: dict[LimitName, Real] = {"power": -excess.power}
     if on_wheels:
@@ -76,6 +90,8 @@ def margins(
         if on_wheels:
             # Where the wheels still drive, nothing of the limit is used.
             found["braking"] = smaller(-downhill.braking, 1.0)
+    if raised is not None:
+        found["front-raised"] = raised
     return found
 
 

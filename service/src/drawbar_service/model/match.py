@@ -43,14 +43,14 @@ from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.fuel import say_of_load
+from drawbar_service.model.fuel import FuelShares, fuel_shares, say_of_load
+from drawbar_service.model.hitching import front_left_raised, hitching, warn_of_raised
 from drawbar_service.model.implement import (
     PowerNeeds,
     ToolDraft,
     depth_range,
     draft_span,
     grade_pull,
-    hitching,
     main_depth,
     power_needs,
     practice_of,
@@ -68,7 +68,7 @@ from drawbar_service.model.limits import (
 )
 from drawbar_service.model.nouns import Gear, Implement, Job, MatchLimits, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
-from drawbar_service.model.span import Span, ordered
+from drawbar_service.model.span import Span, combined, ordered, turned
 from drawbar_service.model.tractor import (
     ON_TRACKS,
     WheeledTractor,
@@ -147,6 +147,8 @@ class Case(NamedTuple):
     """What the machine can be set to [m]."""
     way_down: WayDown | None
     """None on level ground."""
+    raised: Real | None
+    """Load on the front axle with a mounted machine raised, over that without it [1]; None if nothing is lifted."""
     confidence: Confidence
 
     @property
@@ -228,6 +230,7 @@ def resolve(job: Job, found: Findings) -> Case:
         speeds=speeds,
         depths=depths,
         way_down=_way_down(wheeled, tractor_grade_pull, push, slip_limit) if slope > 0.0 else None,
+        raised=front_left_raised(implement, wheeled) if wheeled is not None else None,
         confidence=confidence,
     )
 
@@ -236,7 +239,9 @@ def confidence_of(asked: MatchLimits, found: Findings) -> Confidence:
     """Return what counts as holding, given or by default."""
     holds = found.fallback(asked.holds_from, "/limits/holds_from", "holds_from")
     fails = found.fallback(asked.fails_below, "/limits/fails_below", "fails_below")
-    if fails > holds:
+    if asked.fails_below is None:
+        fails = smaller(fails, holds)
+    elif fails > holds:
         found.fault("fails-above-holds", "/limits/fails_below", holds=holds, fails=fails)
     deviations = found.fallback(asked.range_deviations, "/limits/range_deviations", "range_deviations")
     return Confidence(holds, fails, deviations)
@@ -283,8 +288,11 @@ def hitched_tractor(
 
     None if what it needs is missing, with a fault noted.
     """
-    hitched = hitching(implement.hitch, implement.vertical_load, implement.pull_height, tractor, found, "/implement")
-    return on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
+    hitched = hitching(implement, tractor, found, "/implement", in_ground=bool(implement.tools))
+    wheeled = on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
+    if wheeled is not None:
+        warn_of_raised(implement, wheeled, found, "/implement")
+    return wheeled
 
 
 def work_span(draft: Span[DraftTerms], steady_pull: Real, needs: PowerNeeds) -> Span[Work]:
@@ -334,9 +342,12 @@ class Fuel(NamedTuple):
     enough: Mask
     """Whether the power suffices; elsewhere the numbers mean nothing."""
     rate: Span[Real]
-    """[m^3/s]"""
+    """At work [m^3/s]"""
+    mean_rate: Span[Real]
+    """Over all time in the field: at work, on turns and standing [m^3/s]"""
     per_area: Span[Real]
     """[m]"""
+    shares: FuelShares
 
 
 class Worked(NamedTuple):
@@ -427,7 +438,7 @@ def margins_at(
     else:
         strain = case.strain(work, speed)
     downhill_excess = downhill_excess_at(case, work, speed, down)
-    return margins(strain, point is not None, speed, case.speeds, depth, case.depths, downhill_excess)
+    return margins(strain, point is not None, speed, case.speeds, depth, case.depths, downhill_excess, case.raised)
 
 
 def downhill_excess_at(case: Case, work: Work, speed: Real, down: OperatingPoint | None = None) -> Downhill | None:
@@ -486,8 +497,8 @@ def engine_speed_of(worked: Worked, gears: Gears | None, found: Findings) -> Rea
 def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Findings) -> Fuel:
     """Return the fuel of the match at an `engine_speed`, over full-throttle speed [1].
 
-    On a slope, that of as much work uphill as downhill. Low and high of the fuel on an area take the ranges of draft
-    and field efficiency together.
+    On a slope, that of as much work uphill as downhill. Low and high of the mean rate and of the fuel on an area take
+    the ranges of draft and field efficiency together.
     """
     case, load = worked.case, worked.load
     enough = both(worked.carried, load.value <= 1.0 + ROUNDING)
@@ -508,14 +519,23 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
         for up, down in ways
     )
     assert value is not None
-    rates = Span(value, low, high)
-    rate, area = ordered(rates), area_rate.effective
-    per_area = Span(
-        fuel_per_area(rate.value, area.value),
-        fuel_per_area(rate.low, area.high if area.high is not None else area.value) if rate.low is not None else None,
-        fuel_per_area(rate.high, area.low if area.low is not None else area.value) if rate.high is not None else None,
+    rate, field = ordered(Span(value, low, high)), case.job.field
+    shares = fuel_shares(area_rate, field.turning_fuel_share, field.stopped_fuel_share, found, "/field")
+
+    def in_field(at_work: Real, mean: Real) -> Real:
+        return at_work * mean
+
+    def on_area(at_work: Real, mean: Real, capacity: Real) -> Real:
+        return fuel_per_area(in_field(at_work, mean), capacity)
+
+    return Fuel(
+        enough=enough,
+        rate=rate,
+        mean_rate=ordered(combined(in_field, rate, shares.mean)),
+        # The most area an hour burns the least on an area.
+        per_area=ordered(combined(on_area, rate, turned(shares.mean), turned(area_rate.effective))),
+        shares=shares,
     )
-    return Fuel(enough, rate, ordered(per_area))
 
 
 def load_downhill(worked: Worked) -> Span[Real]:

@@ -36,6 +36,21 @@ class Tires(Protocol):
         """Axle centre to ground under load [m]."""
         ...
 
+    @property
+    def inflation(self) -> float | None:
+        """Pressure in the field [Pa]."""
+        ...
+
+    @property
+    def road_inflation(self) -> float | None:
+        """Pressure on the road, where it is another [Pa]."""
+        ...
+
+    @property
+    def rated_inflation(self) -> float | None:
+        """Pressure at which the load index holds [Pa]."""
+        ...
+
 
 class AxleTires(Protocol):
     """Tires of both axles."""
@@ -125,6 +140,11 @@ class Tractor(Protocol):
     @property
     def centre_of_mass_height(self) -> float | None:
         """Above ground [m]."""
+        ...
+
+    @property
+    def transmission(self) -> str | None:
+        """Gear or cvt."""
         ...
 
     @property
@@ -225,13 +245,47 @@ class HydraulicNeed(Protocol):
         ...
 
 
-class Implement(Protocol):
-    """A machine behind the tractor: a list of ground tools, and what else it needs."""
+class Attached(Protocol):
+    """How a machine hangs on the tractor: where it pulls, and what of its weight and its draft presses on the hitch."""
 
     @property
     def hitch(self) -> str:
         """Drawbar, semi-mounted or three-point."""
         ...
+
+    @property
+    def mass(self) -> float | None:
+        """In SI units [kg]."""
+        ...
+
+    @property
+    def centre_of_mass(self) -> float | None:
+        """Of a mounted machine, behind the lower link ends [m]."""
+        ...
+
+    @property
+    def hitch_share(self) -> float | None:
+        """Of its weight, on the hitch at work [1]."""
+        ...
+
+    @property
+    def vertical_load(self) -> float | None:
+        """Its weight on the hitch at work, standing level [N]."""
+        ...
+
+    @property
+    def vertical_share(self) -> float | None:
+        """What it presses on the hitch more for each newton of pull [1]."""
+        ...
+
+    @property
+    def pull_height(self) -> float | None:
+        """Line of pull above ground at the hitch [m]."""
+        ...
+
+
+class Implement(Attached, Protocol):
+    """A machine behind the tractor: a list of ground tools, and what else it needs."""
 
     @property
     def tools(self) -> Sequence[GroundTool]:
@@ -241,11 +295,6 @@ class Implement(Protocol):
     @property
     def width(self) -> float | None:
         """Working width, in place of the widest tool's [m]."""
-        ...
-
-    @property
-    def mass(self) -> float | None:
-        """In SI units [kg]."""
         ...
 
     @property
@@ -271,16 +320,6 @@ class Implement(Protocol):
     @property
     def motion_resistance(self) -> float | None:
         """Rolling resistance over weight [1]."""
-        ...
-
-    @property
-    def vertical_load(self) -> float | None:
-        """What it always presses on the hitch [N]."""
-        ...
-
-    @property
-    def pull_height(self) -> float | None:
-        """Line of pull above ground at the hitch [m]."""
         ...
 
     @property
@@ -397,6 +436,16 @@ class Field(Protocol):
     @property
     def shape(self) -> FieldShape | None:
         """In place of an efficiency."""
+        ...
+
+    @property
+    def turning_fuel_share(self) -> float | None:
+        """Fuel rate on turns over that at work [1]."""
+        ...
+
+    @property
+    def stopped_fuel_share(self) -> float | None:
+        """Fuel rate standing over that at work [1]."""
         ...
 
 

@@ -97,10 +97,14 @@ class Certain(NamedTuple):
     """[1]"""
     engine_speed: Real
     """Over full-throttle speed [1]"""
+    mean_fuel: Real
+    """Mean fuel rate over the time in the field, over that at work [1]"""
     deviations: Real
     """Standard deviations that the range of a table stands for [1]."""
     way_down: WayDown | None
     """None on level ground."""
+    raised: Real | None
+    """Load on the front axle with a mounted machine raised, over that without it [1]; None if nothing is lifted."""
     speeds: tuple[Real, Real] | None
     """Of sound work [m/s]."""
     depth: Real | None
@@ -171,9 +175,15 @@ def only_draft_varies(asked: OddsAsked, certain: Certain, deviations: Real) -> b
 
 
 def certain_of(
-    case: Case, tractor: WheeledTractor, speed: Real, field_efficiency: Real, engine_speed: Real, deviations: Real
+    case: Case,
+    tractor: WheeledTractor,
+    speed: Real,
+    field_efficiency: Real,
+    engine_speed: Real,
+    mean_fuel: Real,
+    deviations: Real,
 ) -> Certain:
-    """Return the match as it is before anything is let vary."""
+    """Return the match as it is before anything is let vary; its arguments are those of :class:`Certain`."""
     return Certain(
         tractor=tractor.engine,
         drafts=case.drafts,
@@ -186,8 +196,10 @@ def certain_of(
         width=case.width,
         field_efficiency=field_efficiency,
         engine_speed=engine_speed,
+        mean_fuel=mean_fuel,
         deviations=deviations,
         way_down=case.way_down,
+        raised=case.raised,
         speeds=case.speeds,
         depth=main_depth(case.drafts, speed) if case.depths is not None else None,
         depths=case.depths,
@@ -263,6 +275,8 @@ def _within_the_rest(certain: Certain, drawn: Scenarios, speed: FloatArray) -> M
         kept = both(kept, _inside(speed, certain.speeds))
     if certain.depths is not None and certain.depth is not None:
         kept = both(kept, _inside(certain.depth * drawn.depth_factor, certain.depths))
+    if certain.raised is not None:
+        kept = both(kept, certain.raised >= -ROUNDING)
     if (way := drawn.way_down) is not None:
         down = way.excess(drawn.work, way.point(drawn.work, speed), speed)
         kept = both(kept, both(down.pushing <= 0.0, down.braking <= 0.0))
@@ -303,7 +317,7 @@ def _held(certain: Certain, drawn: Scenarios, speed: FloatArray, fits: Mask, pto
         power[slow] = operate(tractor, work, held[slow]).pto_power
     rate = fuel_at_part_speed(power / certain.rated, certain.rated, certain.engine_speed)
     area_rate = field_capacity(certain.width, held, certain.field_efficiency)
-    return _Held(goes, held, area_rate, fuel_per_area(rate, area_rate))
+    return _Held(goes, held, area_rate, fuel_per_area(rate * certain.mean_fuel, area_rate))
 
 
 def _greatest(certain: Certain, drawn: Scenarios, wanted: Searches) -> tuple[Real | None, Real | None, Real | None]:

@@ -33,6 +33,10 @@ class Land(NamedTuple):
     """A season counts its areas itself [m^2]."""
     workday: float | None = None
     """[s]"""
+    turning_fuel_share: float | None = None
+    """Fuel rate over that at work [1]."""
+    stopped_fuel_share: float | None = None
+    """Fuel rate over that at work [1]."""
 
 
 class PairingJob(NamedTuple):
@@ -70,8 +74,8 @@ class Pairing(NamedTuple):
 
     @property
     def fuel_rate(self) -> float:
-        """Fuel at work [m^3/s], 0 where the power does not suffice."""
-        return float(self.match.fuel.rate.value) if self.match.fuel.enough else 0.0
+        """Mean over the time in the field [m^3/s], 0 where the power does not suffice."""
+        return float(self.match.fuel.mean_rate.value) if self.match.fuel.enough else 0.0
 
     @property
     def least_margin(self) -> float:
@@ -111,7 +115,13 @@ def pairings(farm: Farm, found: Findings) -> list[Pairing]:
     for number, work in enumerate(farm.work):
         for name in work.fields:
             field = farm.fields[places[name]]
-            land = Land(0.0 if field.slope is None else field.slope, field.efficiency, field.shape)
+            land = Land(
+                slope=0.0 if field.slope is None else field.slope,
+                efficiency=field.efficiency,
+                shape=field.shape,
+                turning_fuel_share=field.turning_fuel_share,
+                stopped_fuel_share=field.stopped_fuel_share,
+            )
             surface = field.soil.surface if work.surface is None else work.surface
             soil = Ground(field.soil.texture, surface, field.soil.cone_index)
             for tractor in work.tractors or tractors:

@@ -11,6 +11,7 @@ from drawbar_service.engine.match import operate
 from drawbar_service.engine.odds import sobol_indices
 from drawbar_service.model.chance import rotary_sigma
 from drawbar_service.model.findings import Findings
+from drawbar_service.model.fuel import fuel_shares
 from drawbar_service.model.greatest import chosen_speed
 from drawbar_service.model.match import field_capacity_of, resolve, work_out
 from drawbar_service.model.nouns import Job
@@ -82,8 +83,10 @@ def _certain(job: Job, asked: OddsAsked, found: Findings) -> Certain:
     capacity = field_capacity_of(work_out(case, speed, found), found)
     found.stop_at_faults()
     engine_speed = found.fallback(job.tractor.engine_speed, "/tractor/engine_speed", "engine_speed_ratio")
+    field = job.field
+    shares = fuel_shares(capacity, field.turning_fuel_share, field.stopped_fuel_share, found, "/field")
     deviations = range_deviations(asked, case)
-    return certain_of(case, case.tractor, speed, capacity.efficiency.value, engine_speed, deviations)
+    return certain_of(case, case.tractor, speed, capacity.efficiency.value, engine_speed, shares.mean.value, deviations)
 
 
 def _varied(asked: OddsAsked, certain: Certain) -> list[Input]:
@@ -114,7 +117,7 @@ def _outputs(asked: OddsAsked, certain: Certain, varied: list[Input], scores: Fl
         "slip": point.slip,
         "pto_power": point.pto_power,
         "tractive_efficiency": point.tractive_efficiency,
-        "fuel_per_area": fuel_per_area(rate, area_rate),
+        "fuel_per_area": fuel_per_area(rate * certain.mean_fuel, area_rate),
         "capacity": area_rate,
     }
     return np.array([np.broadcast_to(outputs[name], scores.shape[1:]) for name in OUTPUTS])

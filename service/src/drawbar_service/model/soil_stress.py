@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import NamedTuple, Protocol
 
 from drawbar_service.engine.arrays import Real, choose, either, larger
-from drawbar_service.engine.soil_stress import contact_area, stress_under_tire
+from drawbar_service.engine.soil_stress import stress_under_tire
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.tractor import TiredAxle, WheeledTractor
 from drawbar_service.reference import default
@@ -103,8 +103,7 @@ def ground(asked: SoilStress, surface: str, tractor: WheeledTractor, found: Find
 def _area(given: float | None, axle: TiredAxle, found: Findings, pointer: str) -> Real:
     if given is not None:
         return given
-    tire = axle.tire
-    area = contact_area(tire.width, tire.diameter, tire.deflection)
+    area = axle.tire.area
     found.assume("contact-area", pointer, area, "common-practice")
     return area
 

@@ -61,6 +61,8 @@ def ordered(span: Span[Real]) -> Span[Real]:
     if low is None or high is None:
         return span
     if isinstance(value, float) and isinstance(low, float) and isinstance(high, float):
+        if low <= value <= high:
+            return span
         return Span(value, min(value, low, high), max(value, low, high))
     return Span(value, smaller(value, smaller(low, high)), larger(value, larger(low, high)))
 

@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Mask, Real, both, choose, opposite
+from drawbar_service.engine.arrays import Mask, Real, both, choose, larger, opposite
 from drawbar_service.engine.axle_loads import lifting_pull
 from drawbar_service.engine.draft import NO_DRAFT
 from drawbar_service.engine.match import AxlePoint, OperatingPoint, Work, operate, operate_at_slip
@@ -16,7 +16,8 @@ from drawbar_service.engine.traction import (
     wismer_luth_motion_resistance_ratio,
 )
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.tractor import WheeledTractor
+from drawbar_service.model.tires import LoadShare, Tire, load_share, warn_of_load
+from drawbar_service.model.tractor import TiredAxle, WheeledTractor
 
 MODELS_DIFFER = 0.30
 """Difference in net traction [1] at which another model is said to part (common practice, no source)."""
@@ -38,6 +39,19 @@ class AxleAtWork(NamedTuple):
     """[1]"""
     motion_resistance_ratio: Real
     """[1]"""
+    tire: "TireAtWork"
+
+
+class TireAtWork(NamedTuple):
+    """One tire of an axle at work."""
+
+    tire: Tire
+    ground_pressure: Real
+    """Mean, of what it presses on the ground over its area there [Pa]."""
+    inflation: Real | None
+    """That keeps its deflection as the tractor stands [Pa]; None where none is stated."""
+    share: LoadShare | None
+    """None where no pressure is stated."""
 
 
 class OtherModel(NamedTuple):
@@ -76,16 +90,54 @@ def front_lifting_pull(tractor: WheeledTractor) -> Real:
 def axles_at_work(tractor: WheeledTractor, point: OperatingPoint) -> tuple[AxleAtWork, AxleAtWork]:
     """Return front and rear axle of a `tractor` at an operating point."""
     loads = tractor.engine.loads
+    front, rear = loads.front(point.pull), loads.rear(point.pull)
     return (
-        _axle(tractor.engine.front, point.front, loads.front(point.pull), tractor.weight),
-        _axle(tractor.engine.rear, point.rear, loads.rear(point.pull), tractor.weight),
+        _axle(
+            tractor.engine.front,
+            point.front,
+            front,
+            tractor.weight,
+            _tire(tractor.front, loads.front_standing, front, point.speed),
+        ),
+        _axle(
+            tractor.engine.rear,
+            point.rear,
+            rear,
+            tractor.weight,
+            _tire(tractor.rear, loads.rear_standing, rear, point.speed),
+        ),
     )
 
 
-def _axle(axle: Axle, point: AxlePoint, load: Real, weight: Real) -> AxleAtWork:
+def _tire(axle: TiredAxle, standing_load: Real, load: Real, speed: Real) -> TireAtWork:
+    """Return one tire of an axle that stands under one load [N] and pulls under another."""
+    tire, on_tire = axle.tire, larger(load, 0.0) / axle.tires
+    inflation = tire.inflation_at(standing_load / axle.tires)
+    share = None if inflation is None else load_share(tire.service, on_tire, inflation, speed)
+    return TireAtWork(tire, on_tire / tire.area, inflation, share)
+
+
+def check_tires(
+    tractor: WheeledTractor, point: OperatingPoint, found: Findings, *, where: Mask = True, whose: str = ""
+) -> None:
+    """Warn, `where` it is asked, of tires of a `tractor` at a `point` that carry more than they may.
+
+    The warning begins with `whose`, if there are several tractors.
+    """
+    loads = tractor.engine.loads
+    axles = (
+        ("front", tractor.front, loads.front_standing, loads.front(point.pull)),
+        ("rear", tractor.rear, loads.rear_standing, loads.rear(point.pull)),
+    )
+    for name, axle, standing, load in axles:
+        inflation = axle.tire.inflation_at(standing / axle.tires)
+        warn_of_load(name, axle.tire.service, load / axle.tires, inflation, point.speed, where, found, whose=whose)
+
+
+def _axle(axle: Axle, point: AxlePoint, load: Real, weight: Real, tire: TireAtWork) -> AxleAtWork:
     resistance = motion_resistance_ratio(point.mobility, point.slip, axle.model)
     driven = axle.driven == 1.0
-    return AxleAtWork(driven, load, load / weight, point.mobility, point.slip, point.gross_ratio, resistance)
+    return AxleAtWork(driven, load, load / weight, point.mobility, point.slip, point.gross_ratio, resistance, tire)
 
 
 def second_opinions(tractor: WheeledTractor, point: OperatingPoint, found: Findings) -> list[OtherModel]:

@@ -6,31 +6,25 @@ from drawbar_service.engine.arrays import (
     STANDARD_GRAVITY,
     Real,
     choose,
-    either,
     everywhere,
     larger,
     opposite,
-    somewhere,
 )
 from drawbar_service.engine.axle_loads import Stance, grade
 from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.power import pto_from_engine
 from drawbar_service.engine.slip import Axle
-from drawbar_service.engine.tire import TireSize, deflection, read_size, section_height
 from drawbar_service.engine.traction import (
     BIAS,
-    DEFLECTION_TO_HEIGHT,
-    LOAD_TO_AREA,
     RADIAL,
-    WIDTH_TO_DIAMETER,
     mobility_number,
     second_pass_cone_index,
     wheel_stiffness,
 )
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.nouns import RatedPower, Tires, Tractor
+from drawbar_service.model.tires import NO_TIRE, Tire, stand
 from drawbar_service.reference import default, static_split
-from drawbar_service.rows import Names
 
 ON_TRACKS = "rubber-track"
 """The drive for which no traction equation is trusted."""
@@ -45,25 +39,12 @@ class Hitching(NamedTuple):
     """[m]"""
     distance: Real
     """Of the hitch behind the rear axle [m]."""
+    load_distance: Real
+    """Of where `vertical_load` acts behind the rear axle [m]."""
     vertical_load: Real
-    """[N]"""
+    """Weight of the implement on the tractor, standing level [N]."""
     vertical_per_pull: Real
-    """[1]"""
-
-
-class Tire(NamedTuple):
-    """What the traction equations need to know of one tire."""
-
-    width: Real
-    """[m]"""
-    diameter: Real
-    """[m]"""
-    deflection_ratio: Real
-    """[1]"""
-    cone_index: Real
-    """Of the soil it meets [Pa]."""
-    deflection: Real
-    """[m]"""
+    """What it presses on the hitch more for each newton of pull [1]."""
 
 
 class TiredAxle(NamedTuple):
@@ -88,7 +69,7 @@ class WheeledTractor(NamedTuple):
     """Of the weight, standing level [1]."""
 
 
-_NO_AXLE = TiredAxle(Axle(1.0, RADIAL, 1.0), Tire(1.0, 1.0, 0.2, 1.0, 0.1), 2.0)
+_NO_AXLE = TiredAxle(Axle(1.0, RADIAL, 1.0), NO_TIRE, 2.0)
 """Stands in for an axle whose description is at fault, until all faults have been gathered."""
 
 
@@ -113,6 +94,18 @@ def front_share(tractor: Tractor, found: Findings, pointer: str) -> Real:
     middle = 0.5 * (split.front_share_low + split.front_share_high)
     found.assume("usual-split", f"{pointer}/front_share", middle, split.source)
     return middle
+
+
+def transmission_efficiency(tractor: Tractor, found: Findings, pointer: str) -> Real:
+    """Return axle power over PTO power [1], given or usual for the kind of transmission."""
+    if tractor.transmission_efficiency is not None:
+        return tractor.transmission_efficiency
+    place, varies = f"{pointer}/transmission_efficiency", tractor.transmission == "cvt"
+    return choose(
+        varies,
+        found.fallback(None, place, "transmission_efficiency_cvt", where=varies),
+        found.fallback(None, place, "transmission_efficiency", where=opposite(varies)),
+    )
 
 
 def caution_of_slope(slope: Real, found: Findings) -> None:
@@ -157,6 +150,7 @@ def on_wheels(
         mass_height,
         hitching.pull_height,
         hitching.distance,
+        hitching.load_distance,
         hitching.vertical_load,
         hitching.vertical_per_pull,
         sine,
@@ -178,9 +172,7 @@ def on_wheels(
         rear_cone_index = second_pass_cone_index(cone_index, standing)
         found.warn("second-pass", f"{pointer}/rear_follows_front", cone_index=rear_cone_index)
     rear = _axle(tractor.tires.rear, rear_cone_index, loads.rear_standing, 1.0, 0.0, found, rear_pointer)
-    efficiency = found.fallback(
-        tractor.transmission_efficiency, f"{pointer}/transmission_efficiency", "transmission_efficiency"
-    )
+    efficiency = transmission_efficiency(tractor, found, pointer)
     engine = EngineTractor(front.axle, rear.axle, loads, weight * sine, efficiency)
     return WheeledTractor(engine, weight, front, rear, stance, share)
 
@@ -188,68 +180,10 @@ def on_wheels(
 def _axle(
     tires: Tires, cone_index: Real, standing_load: Real, driven: Real, lead: Real, found: Findings, pointer: str
 ) -> TiredAxle:
-    """Return one axle; `standing_load` [N] serves the range check only."""
-    size: TireSize | None = tires.size.look_up(_size) if isinstance(tires.size, Names) else read_size(tires.size)
-    if size is None:
-        found.fault("no-tire-size", f"{pointer}/size", size=tires.size)
+    """Return one axle; `standing_load` [N] gives its deflection, where the pressure is known, and the range check."""
+    tire = stand(tires, cone_index, standing_load, found, pointer)
+    if tire is None:
         return _NO_AXLE
-    width = tires.width if tires.width is not None else size.width
-    if tires.diameter is not None:
-        diameter: Real = tires.diameter
-        height = section_height(diameter, size.rim)
-    else:
-        diameter, height = size.diameter, size.section_height
-        found.assume(
-            "height-by-width",
-            f"{pointer}/diameter",
-            diameter,
-            "common-practice",
-            where=opposite(size.height_is_written),
-        )
-    if height <= 0.0:
-        found.fault("tire-too-small", f"{pointer}/diameter", rim=size.rim, size=tires.size)
-        return _NO_AXLE
-    ratio = _deflection_ratio(tires, diameter, height, found, pointer)
-    stiffness = wheel_stiffness(cone_index, width, diameter, ratio)
-    _check_range("width to diameter", width / diameter, WIDTH_TO_DIAMETER, found, pointer)
-    low, high = LOAD_TO_AREA
-    on_print = standing_load / tires.count / (width * diameter)
-    outside = either(on_print < low, on_print > high)
-    if somewhere(outside):
-        found.warn("tire-load-range", pointer, where=outside, load=larger(on_print, 1.0), low=low, high=high)
-    axle = Axle(tires.count * stiffness, RADIAL if size.radial else BIAS, driven, lead)
-    return TiredAxle(axle, Tire(width, diameter, ratio, cone_index, ratio * height), tires.count)
-
-
-def _size(designation: str) -> TireSize:
-    """Return the dimensions behind a size; LookupError for one that is not read, so that its rows go apart."""
-    size = read_size(designation)
-    if size is None:
-        raise LookupError(designation)
-    return size
-
-
-def _deflection_ratio(tires: Tires, diameter: Real, height: Real, found: Findings, pointer: str) -> Real:
-    if tires.static_loaded_radius is None:
-        row = default("deflection_ratio")
-        radius = diameter / 2.0 - row.value * height
-        found.assume("deflection", f"{pointer}/static_loaded_radius", radius, row.source)
-        return row.value
-    ratio = deflection(diameter, tires.static_loaded_radius) / height
-    if either(ratio <= 0.0, ratio >= 1.0):
-        found.fault(
-            "loaded-radius",
-            f"{pointer}/static_loaded_radius",
-            most=diameter / 2.0,
-            least=diameter / 2.0 - height,
-        )
-        return 1.0
-    _check_range("deflection to section height", ratio, DEFLECTION_TO_HEIGHT, found, f"{pointer}/static_loaded_radius")
-    return ratio
-
-
-def _check_range(what: str, value: Real, fitted: tuple[float, float], found: Findings, pointer: str) -> None:
-    low, high = fitted
-    outside = either(value < low, value > high)
-    if somewhere(outside):
-        found.warn("tire-range", pointer, where=outside, what=what, value=value, low=low, high=high)
+    stiffness = wheel_stiffness(cone_index, tire.width, tire.diameter, tire.deflection_ratio)
+    axle = Axle(tires.count * stiffness, RADIAL if tire.radial else BIAS, driven, lead)
+    return TiredAxle(axle, tire, tires.count)

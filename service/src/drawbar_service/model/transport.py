@@ -59,6 +59,11 @@ class Transport(Protocol):
         """The tractor's own mass [kg]."""
         ...
 
+    @property
+    def speed(self) -> float | None:
+        """Greatest on the road [m/s]."""
+        ...
+
 
 class RaisedImplements(NamedTuple):
     """What hangs on a tractor, and what its axles must keep."""

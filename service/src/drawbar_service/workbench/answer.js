@@ -111,7 +111,7 @@ function figures(match, wanted) {
     figure("Speed", pace(match, wanted)),
     able(match) ? known("Area an hour", capacity.effective) : null,
     able(match) ? known("Fuel by area", fuel.per_area) : null,
-    able(match) ? known("Fuel by the hour", fuel.rate) : null,
+    able(match) ? known("Fuel by the hour", fuel.mean_rate, `${words(fuel.rate)} at work`) : null,
     known("Slip", work.slip, band),
     known("Power used", work.load_fraction, "of rated, at the PTO"),
     known(work.downhill ? "Pull uphill" : "Pull", work.pull),

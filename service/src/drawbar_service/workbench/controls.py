@@ -143,7 +143,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
             asks="say how",
             choices=(("drawbar", "Drawbar"), ("semi-mounted", "Semi-mounted"), ("three-point", "Three-point hitch")),
         ),
-        Control("match/implement/mass", "Mass of the tool", Mass, hint="Counts on a slope, and for what only rolls."),
+        Control("match/implement/mass", "Mass of the tool", Mass, hint="Counts on hitch, slope and what only rolls."),
         Control("match/implement/depth_range/0", "Shallowest it can be set", Depth),
         Control("match/implement/depth_range/1", "Deepest it can be set", Depth),
         Control("match/implement/speed_range/0", "Slowest sound work", Speed),

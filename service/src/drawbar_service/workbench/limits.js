@@ -9,7 +9,8 @@ export const LIMITS = {
   "tool-depth": "the depth range of the tool",
   "search-end": "nothing within reason",
   "pushing": "the machine's push downhill",
-  "braking": "braking downhill"
+  "braking": "braking downhill",
+  "front-raised": "the front axle with the machine raised"
 };
 
 export const VERDICTS = {

@@ -103,7 +103,7 @@ export function costQuestion(match) {
   question.take("cost/machines/0/years", "/machines/1/years");
   const { value: middle, unit } = pace(match);
   question.put("/work/capacity", text(middle, unit));
-  const { value: rate, unit: rateUnit } = match.fuel.rate;
+  const { value: rate, unit: rateUnit } = match.fuel.mean_rate;
   question.put("/work/fuel/rate", text(rate, rateUnit));
   if (question.body.work.fuel.price === undefined) delete question.body.work.fuel;
   return question;

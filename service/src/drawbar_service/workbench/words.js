@@ -19,7 +19,9 @@ export function inHundred(share) {
 }
 
 export function inCases(share) {
-  return inHundred(share).replace("in 100", "of 100 cases");
+  if (share.value <= 0) return "no case";
+  if (share.value > 99) return "more than 99 of 100 cases";
+  return share.value < 1 ? "less than 1 of 100 cases" : `${whole(share)} of 100 cases`;
 }
 
 // Never more than it is, as the service writes it.

@@ -6,7 +6,17 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.quantities import Area, Efficiency, Length, Overlap, ShortTime, Slope, TurningLength, Workday
+from drawbar_service.quantities import (
+    Area,
+    Efficiency,
+    Length,
+    Overlap,
+    Share,
+    ShortTime,
+    Slope,
+    TurningLength,
+    Workday,
+)
 
 
 class Turn(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -35,6 +45,18 @@ class FieldShape(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     )
 
 
+TurningFuelShare = Annotated[
+    Share | None,
+    Meta(description="Fuel rate while raised and turning, over that at work, as read in the cab.", examples=["30 %"]),
+]
+StoppedFuelShare = Annotated[
+    Share | None,
+    Meta(
+        description="Fuel rate while standing, over that at work; 0 with the engine off. Counts the stops of a shape."
+    ),
+]
+
+
 class Field(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The field and how it is worked."""
 
@@ -51,3 +73,5 @@ class Field(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     shape: Annotated[
         FieldShape | None, Meta(description="Field geometry, in place of an efficiency. Give one or neither.")
     ] = None
+    turning_fuel_share: TurningFuelShare = None
+    stopped_fuel_share: StoppedFuelShare = None

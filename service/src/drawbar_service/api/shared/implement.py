@@ -13,6 +13,7 @@ from drawbar_service.quantities import (
     FeedRate,
     Flow,
     HitchHeight,
+    Length,
     Mass,
     Multiplier,
     Power,
@@ -28,6 +29,10 @@ Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
 RowId = Annotated[str, Meta(max_length=64)]
 Count = Annotated[int, Meta(ge=1, le=400)]
 SpeedPair = Annotated[list[Speed], Meta(min_length=2, max_length=2)]
+CENTRE_OF_MASS = "Of a mounted machine, behind the lower link ends."
+HITCH_SHARE = "Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."
+VERTICAL_LOAD = "Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."
+VERTICAL_SHARE = "What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."
 DepthPair = Annotated[list[Depth], Meta(min_length=2, max_length=2)]
 
 
@@ -78,7 +83,10 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     hitch: Annotated[Hitch, Meta(description="How it hangs on the tractor.")]
     tools: Annotated[list[GroundTool], Meta(description="Ground tools; the draft is their sum.", max_length=16)] = []
     width: Annotated[Width | None, Meta(description="Working width, in place of the widest tool's.")] = None
-    mass: Annotated[Mass | None, Meta(description="Needed on a slope, and for a machine that only rolls.")] = None
+    mass: Annotated[
+        Mass | None,
+        Meta(description="Some of its weight is on the hitch. Needed on a slope, and for a machine that only rolls."),
+    ] = None
     kind: Annotated[
         RowId | None,
         Meta(
@@ -101,9 +109,10 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         Share | None,
         Meta(description="Rolling resistance over weight, for a machine without ground tools."),
     ] = None
-    vertical_load: Annotated[
-        Pull | None, Meta(description="What the machine always presses on the hitch: the tongue load.")
-    ] = None
+    centre_of_mass: Annotated[Length | None, Meta(description=CENTRE_OF_MASS)] = None
+    hitch_share: Annotated[Share | None, Meta(description=HITCH_SHARE)] = None
+    vertical_load: Annotated[Pull | None, Meta(description=VERTICAL_LOAD)] = None
+    vertical_share: Annotated[Share | None, Meta(description=VERTICAL_SHARE)] = None
     pull_height: Annotated[HitchHeight | None, Meta(description="Line of pull above ground at the hitch.")] = None
     rotary: Annotated[list[RotaryNeed], Meta(description="What it takes from the PTO.", max_length=8)] = []
     hydraulic: Annotated[

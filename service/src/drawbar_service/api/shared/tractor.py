@@ -11,6 +11,7 @@ from drawbar_service.quantities import (
     EngineSpeedRatio,
     FrontLead,
     HitchHeight,
+    InflationPressure,
     MachineLength,
     RatedPower,
     Share,
@@ -20,6 +21,7 @@ from drawbar_service.quantities import (
 )
 
 Drive: TypeAlias = Literal["two-wheel", "front-wheel-assist", "four-wheel", "rubber-track"]
+Transmission: TypeAlias = Literal["gear", "cvt"]
 Construction: TypeAlias = Literal["radial", "bias"]
 
 ShortName = Annotated[str, Meta(max_length=80)]
@@ -38,8 +40,10 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     size: Annotated[
         str,
         Meta(
-            description="Size as on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`. R is radial, - is bias.",
-            max_length=32,
+            description="As on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`, `30.5L-32`, `66x43.00-25`. R is "
+            "radial, - is bias. IF and VF before it count, and so does a load index with its speed symbol after it, as "
+            "in `IF 710/70R42 CFO 179D`. LSW, ply rating, NRO, TL and the code of the tread are read, too.",
+            max_length=48,
             examples=["650/65R42"],
         ),
     ]
@@ -48,6 +52,22 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     diameter: Annotated[MachineLength | None, Meta(description="Measured overall diameter, unloaded.")] = None
     static_loaded_radius: Annotated[
         MachineLength | None, Meta(description="Axle centre to ground under load; gives the deflection.")
+    ] = None
+    inflation: Annotated[
+        InflationPressure | None,
+        Meta(
+            description="Pressure in the field. With the load index in `size` it gives the deflection, unless "
+            "`static_loaded_radius` does, and what the tires may carry.",
+            examples=["1.0 bar"],
+        ),
+    ] = None
+    road_inflation: Annotated[
+        InflationPressure | None,
+        Meta(description="Pressure on the road; else that in the field.", examples=["1.6 bar"]),
+    ] = None
+    rated_inflation: Annotated[
+        InflationPressure | None,
+        Meta(description="Pressure at which the load index holds; the load table of the tire has it."),
     ] = None
 
 
@@ -86,6 +106,10 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     hitch_distance: Annotated[MachineLength | None, Meta(description="Drawbar pin behind the rear axle.")] = None
     centre_of_mass_height: Annotated[
         MachineLength | None, Meta(description="Above ground; matters on a slope only.")
+    ] = None
+    transmission: Annotated[
+        Transmission | None,
+        Meta(description="`gear`, or `cvt` for continuously variable: sets the usual efficiency. Left out: gears."),
     ] = None
     transmission_efficiency: Annotated[Efficiency | None, Meta(description="Axle power over PTO power.")] = None
     pump_efficiency: Annotated[Efficiency | None, Meta(description="Fluid power over power into the pump.")] = None

@@ -8,7 +8,7 @@ quantity; ``{name:lower}`` in small letters; ``{share:.0%}`` and the like are Py
 import string
 import tomllib
 from collections.abc import Mapping
-from functools import cache, lru_cache
+from functools import cache
 from importlib.resources import files
 from typing import Any, Literal, NamedTuple, TypeAlias, cast
 
@@ -16,7 +16,7 @@ import msgspec
 
 from drawbar_service import quantities
 from drawbar_service.model.chance import VERDICTS, Word
-from drawbar_service.model.findings import Assumed, Finding
+from drawbar_service.model.findings import Finding
 from drawbar_service.model.limits import LIMITS, LimitName
 from drawbar_service.quantities import Quantity, UnitSystem
 from drawbar_service.reference import default
@@ -179,22 +179,15 @@ def of_fault(finding: Finding, units: UnitSystem) -> str:
     return say(WORDS.faults[finding.kind], finding.figures, units)
 
 
-def of_assumption(one: Assumed, units: UnitSystem) -> tuple[str, str]:
+def of_assumption(kind: str, value: Any, figures: Mapping[str, Any], units: UnitSystem) -> tuple[str, str]:
     """Return an assumed value in words, in a form that the request takes, and why it was taken."""
-    prefix, _, row = one.kind.partition("default.")
+    prefix, _, row = kind.partition("default.")
     if not prefix:
         return _of_default(row, units)
-    return _of_figures(one.kind, one.value, tuple(one.figures.items()), units)
-
-
-@lru_cache(maxsize=4096)
-def _of_figures(kind: str, value: Any, figures: tuple[tuple[str, Any], ...], units: UnitSystem) -> tuple[str, str]:
-    # Most requests leave out the same values, and a number in words takes longer than the number itself.
-    entry, known = WORDS.assumptions[kind], {"value": value, **dict(figures)}
+    entry, known = WORDS.assumptions[kind], {"value": value, **figures}
     return say(entry.value, known, units), say(entry.why, known, units)
 
 
-@cache
 def _of_default(row: str, units: UnitSystem) -> tuple[str, str]:
     entry = default(row)
     kind = _kind(_KIND_OF_DEFAULT.get(row, _KIND_OF_UNIT[entry.unit]))

@@ -23,6 +23,7 @@ from drawbar_service.model.ballast_state import (
 )
 from drawbar_service.model.soil_stress import UnderTire, under_tires
 from drawbar_service.model.span import ordered, spread
+from drawbar_service.model.tires import load_share
 from drawbar_service.model.transport import RaisedAxles
 from drawbar_service.quantities import (
     Ballast,
@@ -113,6 +114,14 @@ class TransportAnswer(msgspec.Struct, frozen=True, kw_only=True):
         Ballast,
         Meta(description="Ballast still missing behind, where the rear implement hangs, else at the link ends."),
     ]
+    front_tire_share: Annotated[
+        Ratio | None,
+        Meta(
+            description="Load of a front tire over what it may carry at its road pressure and the speed there, or at "
+            "its rated pressure where none is stated; null without a load index. The tire maker's load table decides."
+        ),
+    ]
+    rear_tire_share: Annotated[Ratio | None, Meta(description="The same of a rear tire.")]
 
 
 class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
@@ -373,12 +382,16 @@ def _state(state: BallastState, place: str, ledger: Ledger) -> StandingAnswer:
             )
             for name, margin in state.left.items()
         ],
-        transport=_transport(state.raised) if state.raised is not None else None,
+        transport=_transport(state, state.raised) if state.raised is not None else None,
         soil_stress=_soil_stress(state, ledger.asked(f"{place}/soil_stress")),
     )
 
 
-def _transport(found: RaisedAxles) -> TransportAnswer:
+def _transport(state: BallastState, found: RaisedAxles) -> TransportAnswer:
+    front_tires, rear_tires = (
+        load_share(service, load, service.road_inflation, state.case.road_speed)
+        for _, service, load in state.raised_tires()
+    )
     return TransportAnswer(
         front_axle=MassChange.of(found.front),
         rear_axle=MassChange.of(found.rear),
@@ -386,6 +399,8 @@ def _transport(found: RaisedAxles) -> TransportAnswer:
         rear_share=Ratio.of(found.rear_share),
         front_ballast=Ballast.of(found.front_ballast),
         rear_ballast=Ballast.of(found.rear_ballast),
+        front_tire_share=Ratio.known(front_tires.known, front_tires.share),
+        rear_tire_share=Ratio.known(rear_tires.known, rear_tires.share),
     )
 
 

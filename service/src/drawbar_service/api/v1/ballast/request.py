@@ -6,7 +6,14 @@ from typing import Annotated, Literal, TypeAlias
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.shared.implement import Hitch, Implement
+from drawbar_service.api.shared.implement import (
+    CENTRE_OF_MASS,
+    HITCH_SHARE,
+    VERTICAL_LOAD,
+    VERTICAL_SHARE,
+    Hitch,
+    Implement,
+)
 from drawbar_service.api.shared.soil import Soil
 from drawbar_service.api.shared.tractor import Tractor
 from drawbar_service.quantities import (
@@ -15,6 +22,7 @@ from drawbar_service.quantities import (
     Depth,
     Efficiency,
     HitchHeight,
+    Length,
     MachineLength,
     Mass,
     Pull,
@@ -34,7 +42,13 @@ class KnownPull(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 
     force: Annotated[Pull, Meta(description="At the hitch, along the ground, the grade included.", examples=["38 kN"])]
     hitch: Annotated[Hitch, Meta(description="Where it acts.")] = "drawbar"
-    vertical_load: Annotated[Pull | None, Meta(description="What presses on the hitch all the time.")] = None
+    mass: Annotated[Mass | None, Meta(description="Of the machine that pulls; some of its weight is on the hitch.")] = (
+        None
+    )
+    centre_of_mass: Annotated[Length | None, Meta(description=CENTRE_OF_MASS)] = None
+    hitch_share: Annotated[Share | None, Meta(description=HITCH_SHARE)] = None
+    vertical_load: Annotated[Pull | None, Meta(description=VERTICAL_LOAD)] = None
+    vertical_share: Annotated[Share | None, Meta(description=VERTICAL_SHARE)] = None
     pull_height: Annotated[HitchHeight | None, Meta(description="Line of pull above ground at the hitch.")] = None
 
 
@@ -88,6 +102,9 @@ class Transport(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     unladen_mass: Annotated[
         TractorMass | None,
         Meta(description="The tractor's own mass, of which each axle must keep its share; else its mass as it stands."),
+    ] = None
+    speed: Annotated[
+        Speed | None, Meta(description="Greatest speed on the road; tires carry less at speed.", examples=["40 km/h"])
     ] = None
 
 

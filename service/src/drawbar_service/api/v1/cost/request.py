@@ -132,7 +132,12 @@ class OwnedMachine(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
 class FuelUse(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Fuel of the work."""
 
-    rate: Annotated[FuelRate, Meta(description="Fuel in an hour: `fuel.rate` of a match.", examples=["31 L/h"])]
+    rate: Annotated[
+        FuelRate,
+        Meta(
+            description="Fuel in an hour, turns and stops included: `fuel.mean_rate` of a match.", examples=["31 L/h"]
+        ),
+    ]
     price: Annotated[FuelPrice, Meta(description="Price of the fuel.", examples=["1.20 money/L"])]
     oil_share: Annotated[Share | None, Meta(description="Oil and grease over the cost of fuel.", examples=["15 %"])] = (
         None

@@ -19,7 +19,7 @@ DRAFT = Calculation(
     request=DraftRequest,
     answer=DraftAnswer,
     compute=compute,
-    summary="Draft of an implement",
+    summary="Draft of an implement, by tool, with its range",
     description=(
         "Adds up the draft of every ground tool at a speed, with low and high from the spread of the table, by tool, "
         "in total and for each unit of width. D = F (A + B S + C S^2) W T, after ASAE D497."

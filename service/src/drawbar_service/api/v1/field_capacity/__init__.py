@@ -47,7 +47,7 @@ FIELD_CAPACITY = Calculation(
     request=FieldCapacityRequest,
     answer=FieldCapacityAnswer,
     compute=compute,
-    summary="Area an hour",
+    summary="Area an hour, by efficiency, field shape or outline",
     description=(
         "Width times speed times field efficiency (ASABE S495). The efficiency is given, looked up by kind of machine, "
         "or worked out from a rectangle or from an outline in longitude and latitude, with turns, overlap and stops; "

@@ -6,7 +6,7 @@ from drawbar_service.api.v1.fuel.answer import FuelAnswer, answer_of
 from drawbar_service.api.v1.fuel.request import FuelRequest
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.fuel import DIESEL_ANNUAL_AVERAGE, GASOLINE_ANNUAL_AVERAGE, annual_average_fuel_rate
-from drawbar_service.model.fuel import fuel_at
+from drawbar_service.model.fuel import fuel_at, mean_of_efficiency
 from drawbar_service.model.tractor import rated_pto_power
 
 
@@ -17,15 +17,25 @@ def compute(request: FuelRequest, ledger: Ledger) -> FuelAnswer:
         diesel = request.equation == "annual-average-diesel"
         average = DIESEL_ANNUAL_AVERAGE if diesel else GASOLINE_ANNUAL_AVERAGE
         ledger.use("iowa-state-a3-29")
-        for name in ("load", "load_fraction", "engine_speed"):
+        for name in ("load", "load_fraction", "engine_speed", "field_efficiency", "turning_fuel_share"):
             if getattr(request, name) is not None:
                 ledger.warn("average-takes-no-load", f"/{name}")
         ledger.stop_at_faults()
-        return answer_of(request, annual_average_fuel_rate(rated, average), None, rated, ledger)
+        return answer_of(request, annual_average_fuel_rate(rated, average), None, rated, 1.0, ledger)
     load = _load(request, rated, ledger)
     ledger.stop_at_faults()
     rate = fuel_at(load, rated, request.engine_speed, request.equation, ledger, "/engine_speed")
-    return answer_of(request, rate, load, rated, ledger)
+    return answer_of(request, rate, load, rated, _mean_fuel(request, ledger), ledger)
+
+
+def _mean_fuel(request: FuelRequest, ledger: Ledger) -> Real:
+    """Return the mean fuel rate of the time in the field, over that at the load [1]; counts where there is an area."""
+    if request.capacity is not None:
+        return mean_of_efficiency(request.field_efficiency, request.turning_fuel_share, ledger, "")
+    for name in ("field_efficiency", "turning_fuel_share"):
+        if getattr(request, name) is not None:
+            ledger.warn("fuel-without-area", f"/{name}")
+    return 1.0
 
 
 def _load(request: FuelRequest, rated: Real, ledger: Ledger) -> Real:
@@ -49,7 +59,8 @@ FUEL = Calculation(
     summary="Fuel for a load",
     description=(
         "Diesel for a PTO-equivalent load, at full throttle or at part engine speed: "
-        "Q = (0.22 X + 0.096) P, times 1 - (N - 1)(0.45 X - 0.877) (Grisso et al. 2004; after ASAE D497.5 on)."
+        "Q = (0.22 X + 0.096) P, times 1 - (N - 1)(0.45 X - 0.877) (Grisso et al. 2004; after ASAE D497.5 on). On an "
+        "area, what the field efficiency loses burns as turning does: a share of the rate under load."
     ),
     example={"power": {"rated_pto": "150 kW"}, "load": "95 kW", "engine_speed": "85 %", "capacity": "2.6 ha/h"},
     columns=(

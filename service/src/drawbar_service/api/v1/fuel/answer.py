@@ -32,6 +32,10 @@ class FuelAnswer(Answer, frozen=True, kw_only=True):
     rate: Annotated[FuelRate, Meta(description="Fuel in a time.")]
     load_fraction: Annotated[Share | None, Meta(description="Power used over rated PTO power; null for averages.")]
     energy_per_fuel: Annotated[EnergyPerFuel | None, Meta(description="Work done for the fuel; null for averages.")]
+    mean_rate: Annotated[
+        FuelRate | None,
+        Meta(description="Fuel in a time, turns and other lost time included, if a field capacity was given."),
+    ]
     per_area: Annotated[FuelPerArea | None, Meta(description="Fuel on an area, if a field capacity was given.")]
     equation: Annotated[str, Meta(description="The equation used.")]
     second_opinions: Annotated[
@@ -41,15 +45,23 @@ class FuelAnswer(Answer, frozen=True, kw_only=True):
     about: AboutField
 
 
-def answer_of(request: FuelRequest, rate: Real, load: Real | None, rated: Real, ledger: Ledger) -> FuelAnswer:
-    """Return the answer for a fuel `rate` [m^3/s] at a `load` over `rated` power [1], [W]; no load for averages."""
+def answer_of(
+    request: FuelRequest, rate: Real, load: Real | None, rated: Real, mean_fuel: Real, ledger: Ledger
+) -> FuelAnswer:
+    """Return the answer for a fuel `rate` [m^3/s] at a `load` over `rated` power [1], [W]; no load for averages.
+
+    `mean_fuel` is the mean rate of the time in the field over that `rate` [1].
+    """
     burns = rate > 0.0
-    capacity = request.capacity
+    capacity, mean_rate = request.capacity, rate * mean_fuel
     return FuelAnswer(
         rate=FuelRate.of(rate),
         load_fraction=Share.of(load) if load is not None else None,
         energy_per_fuel=EnergyPerFuel.known(burns, load * rated / rate) if load is not None and burns else None,
-        per_area=FuelPerArea.of(fuel_per_area(rate, capacity)) if capacity is not None and capacity > 0.0 else None,
+        mean_rate=FuelRate.of(mean_rate) if capacity is not None else None,
+        per_area=FuelPerArea.of(fuel_per_area(mean_rate, capacity))
+        if capacity is not None and capacity > 0.0
+        else None,
         equation=request.equation,
         second_opinions=_second_opinions(request.equation, rate, load, rated) if burns else [],
         about=ledger.about(),

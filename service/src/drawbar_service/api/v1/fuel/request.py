@@ -5,8 +5,9 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec import Meta
 
+from drawbar_service.api.shared.field import TurningFuelShare
 from drawbar_service.api.shared.tractor import TractorPower
-from drawbar_service.quantities import AreaRate, EngineSpeedRatio, Power, Share
+from drawbar_service.quantities import AreaRate, Efficiency, EngineSpeedRatio, Power, Share
 
 
 class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -27,4 +28,9 @@ class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
             "the two. The annual averages take no load: they are for budgets."
         ),
     ] = "diesel"
-    capacity: Annotated[AreaRate | None, Meta(description="Field capacity; gives fuel for each area.")] = None
+    capacity: Annotated[AreaRate | None, Meta(description="Effective field capacity; gives fuel for each area.")] = None
+    field_efficiency: Annotated[
+        Efficiency | None,
+        Meta(description="Field efficiency in that capacity: what is lost burns as turning does.", examples=["82 %"]),
+    ] = None
+    turning_fuel_share: TurningFuelShare = None

@@ -15,6 +15,7 @@ from drawbar_service.quantities import (
     Power,
     Pull,
     Share,
+    Speed,
     Width,
 )
 
@@ -90,6 +91,9 @@ class Road(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     width: Annotated[Width, Meta(description="Greatest width of tractor and machine.", examples=["3.4 m"])]
     tractor_length: Annotated[Length, Meta(description="Front end to hitch.", examples=["5.1 m"])]
     machine_length: Annotated[Length, Meta(description="Hitch to rear end.", examples=["7.2 m"])]
+    speed: Annotated[
+        Speed | None, Meta(description="Greatest speed; tires marked with a load index carry less above their own.")
+    ] = None
     greatest_width: Annotated[Width | None, Meta(description="Most that is allowed.")] = None
     greatest_length: Annotated[Length | None, Meta(description="Most that is allowed.")] = None
     greatest_mass_ratio: Annotated[

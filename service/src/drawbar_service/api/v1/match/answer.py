@@ -23,6 +23,7 @@ from drawbar_service.model.match import Case, Fuel, Gears, Worked, load_downhill
 from drawbar_service.model.matched import Matched, StillFits, matched, verdict_read
 from drawbar_service.model.odds import Odds, certain_of, odds, only_draft_varies, range_deviations, searches
 from drawbar_service.model.span import ordered
+from drawbar_service.model.traction import check_tires
 from drawbar_service.quantities import (
     AreaRate,
     Depth,
@@ -156,7 +157,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
     tractive_efficiency: Annotated[
         Ratio | None,
-        Meta(description="Power of net traction over axle power; null where the wheels need not pull."),
+        Meta(description="Drawbar power, and what lifts the tractor, over axle power; null where it need not pull."),
     ]
     axles: Annotated[AxlesAnswer | None, Meta(description="Each axle; null on rubber tracks.")]
     forbidden_by: Annotated[
@@ -195,11 +196,25 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     """Fuel of the match."""
 
     rate: Annotated[FuelRate, Meta(description="Fuel in a time, at work; low and high follow the range of the draft.")]
+    turning_rate: Annotated[FuelRate, Meta(description="Fuel in a time, raised and turning.")]
+    stopped_rate: Annotated[
+        FuelRate | None,
+        Meta(
+            description="Fuel in a time, standing; null without a field shape, where all time lost counts as turning."
+        ),
+    ]
+    mean_rate: Annotated[
+        FuelRate,
+        Meta(
+            description="Fuel in a time, over all time in the field; goes with the effective field capacity. Low and "
+            "high follow the ranges of draft and field efficiency, taken together."
+        ),
+    ]
     per_area: Annotated[
         FuelPerArea,
         Meta(
-            description="Fuel on an area, at the effective field capacity; low and high follow the ranges of draft and "
-            "field efficiency, taken together."
+            description="Fuel on an area, turns and stops included; low and high follow the ranges of draft and field "
+            "efficiency, taken together."
         ),
     ]
 
@@ -256,6 +271,8 @@ def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     read = ledger.asked("/greatest") or ledger.asked.sentences or of_odds
     match = matched(case, request.find if read else [], ledger)
     worked, gears = match.worked, match.gears
+    if case.tractor is not None and worked.point is not None:
+        check_tires(case.tractor, worked.point.value, ledger)
     odds = _odds(match, request, ledger)
     chance = judged(match, odds, ledger)
     return MatchAnswer(
@@ -436,10 +453,18 @@ def _gears(found: Gears) -> GearChoice:
 def _fuel(found: Fuel) -> FuelSummary | None:
     if not somewhere(found.enough):
         return None
-    rate, per_area = (
-        span.map(lambda value: choose(found.enough, value, float("nan"))) for span in (found.rate, found.per_area)
+    rate, mean_rate, per_area = (
+        span.map(lambda value: choose(found.enough, value, float("nan")))
+        for span in (found.rate, found.mean_rate, found.per_area)
     )
-    return FuelSummary(rate=FuelRate.spanning(rate), per_area=FuelPerArea.spanning(per_area))
+    turning, stopped, _ = found.shares
+    return FuelSummary(
+        rate=FuelRate.spanning(rate),
+        turning_rate=FuelRate.of(rate.value * turning),
+        stopped_rate=FuelRate.of(rate.value * stopped) if stopped is not None else None,
+        mean_rate=FuelRate.spanning(mean_rate),
+        per_area=FuelPerArea.spanning(per_area),
+    )
 
 
 def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
@@ -452,7 +477,15 @@ def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
         ledger.warn("odds-on-tracks", "/odds")
         return None
     deviations = range_deviations(asked, case)
-    certain = certain_of(case, case.tractor, speed, match.capacity.efficiency.value, match.engine_speed, deviations)
+    certain = certain_of(
+        case,
+        case.tractor,
+        speed,
+        match.capacity.efficiency.value,
+        match.engine_speed,
+        match.fuel.shares.mean.value,
+        deviations,
+    )
 
     def read(part: str) -> bool:
         return ledger.asked(f"/odds/{part}") or (of_verdict and part == "holds_speed")

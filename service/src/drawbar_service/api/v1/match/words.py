@@ -1,7 +1,5 @@
 """The sentences of a match: what a limit says, and the verdict in words."""
 
-from typing import cast
-
 import numpy as np
 
 from drawbar_service.api.answers import Ledger
@@ -14,8 +12,6 @@ from drawbar_service.model.match import Worked
 from drawbar_service.model.matched import Matched
 from drawbar_service.quantities import Depth, Force, Power, Quantity, Ratio, Share, Speed, Width
 from drawbar_service.rows import text_at
-
-_NEARLY_ALL, _HARDLY_ANY = 0.99, 0.01
 
 
 def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
@@ -47,6 +43,9 @@ def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
         load = Ratio.of(case.tractor.engine.loads.front(point.pull) / case.tractor.weight)
         least = Ratio.of(case.limits.front_load / case.tractor.weight)
         return f"{say(load)} of the tractor's weight on the front axle, at least {say(least)}"
+    if name == "front-raised" and case.raised is not None:
+        left = Ratio.of(larger(case.raised, 0.0))
+        return f"with the machine raised, {say(left)} of its load is left on the front axle"
     if name == "braking" and worked.down is not None:
         braking = Force.of(larger(-worked.down.rim_force, 0.0))
         return f"downhill the wheels hold back {say(braking)}"
@@ -85,16 +84,17 @@ def summary(match: Matched, ledger: Ledger, chance: Chance | None = None) -> str
 
 def word_of(chance: Chance | None) -> Word:
     """Return the verdict by its `chance`; of rows whose verdict nobody reads it means nothing."""
-    return cast("Word", text_at(chance.word, VERDICTS)) if chance is not None else "cannot-tell"
+    return text_at(chance.word, VERDICTS) if chance is not None else "cannot-tell"
 
 
 def cases(chance: Real) -> str:
-    """Return a chance in words: never more than it is, and never certain."""
-    if chance > _NEARLY_ALL:
-        return "in over 99 of 100 cases"
-    if chance < _HARDLY_ANY:
-        return "in under 1 of 100 cases"
-    return f"in {int(np.floor(100.0 * float(chance) + 1e-3))} of 100 cases"
+    """Return a chance in words: never more than it is."""
+    percent = 100.0 * float(chance)
+    if percent <= 0.0:
+        return "in no case"
+    if percent > 99.0:
+        return "in more than 99 of 100 cases"
+    return f"in {int(np.floor(percent + 1e-3))} of 100 cases" if percent >= 1.0 else "in less than 1 of 100 cases"
 
 
 def _goes(match: Matched) -> bool:

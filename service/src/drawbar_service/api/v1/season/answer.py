@@ -144,6 +144,10 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     capacity: Annotated[AreaRate, Meta(description="Area an hour.")]
     efficiency: Annotated[Share, Meta(description="Field efficiency.")]
     fuel: Annotated[FuelRate | None, Meta(description="Fuel at work; null where the power does not suffice.")]
+    mean_fuel: Annotated[
+        FuelRate | None,
+        Meta(description="Fuel over all time in the field, turns and stops included; null as the fuel at work is."),
+    ]
     limited_by: Annotated[LimitName, Meta(description="The limit that is exceeded most, or nearest to being met.")]
     why: Annotated[str, Meta(description="The verdict of the match in words.")]
 
@@ -311,6 +315,7 @@ def _pairing(pairing: Pairing, request: SeasonRequest, ledger: Ledger) -> Pairin
         capacity=AreaRate.of(pairing.area_rate),
         efficiency=Share.spanning(match.capacity.efficiency),
         fuel=FuelRate.spanning(ordered(match.fuel.rate)) if match.fuel.enough else None,
+        mean_fuel=FuelRate.spanning(match.fuel.mean_rate) if match.fuel.enough else None,
         limited_by=name_of(match.binds),
         why=ledger.sentence(lambda: match_words.summary(match, ledger)),
     )

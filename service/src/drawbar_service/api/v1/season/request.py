@@ -6,7 +6,7 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.shared.field import FieldShape
+from drawbar_service.api.shared.field import FieldShape, StoppedFuelShare, TurningFuelShare
 from drawbar_service.api.shared.implement import Implement
 from drawbar_service.api.shared.soil import Soil, Surface
 from drawbar_service.api.shared.suitable import SuitableDays
@@ -80,6 +80,8 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     shape: Annotated[
         FieldShape | None, Meta(description="Field geometry, in place of an efficiency. Give one or neither.")
     ] = None
+    turning_fuel_share: TurningFuelShare = None
+    stopped_fuel_share: StoppedFuelShare = None
     ready: Annotated[
         dt.date | None,
         Meta(description="First day it can be worked, harvested, say. Left out: the first there is."),

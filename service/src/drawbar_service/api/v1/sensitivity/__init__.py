@@ -21,7 +21,7 @@ SENSITIVITY = Calculation(
     answer=SensitivityAnswer,
     compute=compute,
     lasts=a_while,
-    summary="Which uncertain input matters most",
+    summary="Which uncertain input matters most, and what to measure",
     description=(
         "Takes a match request and lets what is uncertain vary: the draft by the range of its table, and whatever "
         "`odds.spreads` names. First-order and total Sobol indices (Saltelli et al. 2010) say how much of the variance "

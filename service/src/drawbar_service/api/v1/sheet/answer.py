@@ -216,7 +216,11 @@ def _watch(match: Matched, ledger: Ledger) -> list[SheetLine]:
     if fuel.enough:
         lines += [
             _ranged("Fuel in an hour", FuelRate, fuel.rate, ledger),
-            SheetLine(what="Fuel on the area", value=ledger.say(FuelPerArea.of(fuel.per_area.value))),
+            SheetLine(
+                what="Fuel on the area",
+                value=ledger.say(FuelPerArea.of(fuel.per_area.value)),
+                note=f"with turns and stops, {ledger.say(FuelRate.of(fuel.mean_rate.value))} on average",
+            ),
         ]
     lines += [
         SheetLine(what="Area in an hour", value=ledger.say(AreaRate.of(match.capacity.effective.value))),

@@ -5,7 +5,7 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.traction.answer import TractionAnswer, answer_of
 from drawbar_service.api.v1.traction.request import TractionRequest
-from drawbar_service.model.implement import hitching
+from drawbar_service.model.hitching import hitching, warn_of_raised
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.traction import at_slip, under_pull
 from drawbar_service.model.tractor import ON_TRACKS, on_wheels
@@ -18,10 +18,11 @@ def compute(request: TractionRequest, ledger: Ledger) -> TractionAnswer:
     if request.tractor.drive == ON_TRACKS:
         ledger.fault("no-traction-on-tracks", "/tractor/drive")
         ledger.stop_at_faults()
-    hitched = hitching(request.hitch, request.vertical_load, request.pull_height, request.tractor, ledger, "")
+    hitched = hitching(request, request.tractor, ledger, "")
     tractor = on_wheels(request.tractor, hitched, cone_index(request.soil, ledger, "/soil"), request.slope, ledger)
     ledger.stop_at_faults()
     assert tractor is not None
+    warn_of_raised(request, tractor, ledger, "")
     ledger.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
     surface = surface_row(request.soil, ledger)
     if request.slip is not None:

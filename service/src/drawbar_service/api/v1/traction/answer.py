@@ -11,13 +11,23 @@ from drawbar_service.engine.match import OperatingPoint
 from drawbar_service.model.traction import (
     AxleAtWork,
     OtherModel,
+    TireAtWork,
     axles_at_work,
+    check_tires,
     front_lifting_pull,
     say_of_grip,
     second_opinions,
 )
 from drawbar_service.model.tractor import WheeledTractor
-from drawbar_service.quantities import Force, Ratio, Share
+from drawbar_service.quantities import (
+    ContactArea,
+    Force,
+    InflationPressure,
+    PartLength,
+    Pressure,
+    Ratio,
+    Share,
+)
 from drawbar_service.reference import SurfaceRow
 
 
@@ -34,6 +44,26 @@ class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):
     ]
 
 
+class TireAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One tire of an axle at work."""
+
+    deflection: Annotated[PartLength, Meta(description="How far it is pressed in as the tractor stands.")]
+    deflection_ratio: Annotated[Ratio, Meta(description="Deflection over section height, as the equations take it.")]
+    contact_area: Annotated[ContactArea, Meta(description="On the ground, estimated from its deflection.")]
+    ground_pressure: Annotated[Pressure, Meta(description="Load under the pull over contact area: the mean.")]
+    inflation: Annotated[
+        InflationPressure | None,
+        Meta(description="As stated, or what keeps the same deflection at another mass; null if none is stated."),
+    ]
+    load_share: Annotated[
+        Ratio | None,
+        Meta(
+            description="Load under the pull over what the tire may carry at that pressure and speed; null where "
+            "pressure or load index are not stated. The tire maker's load table decides."
+        ),
+    ]
+
+
 class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One axle at work."""
 
@@ -45,6 +75,7 @@ class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     gross_ratio: Annotated[float, Meta(description="Gross traction over load, GTR; 0 on a towed axle.")]
     motion_resistance_ratio: Annotated[float, Meta(description="Motion resistance over load, MRR.")]
     net_ratio: Annotated[float, Meta(description="Net traction over load, NTR = GTR - MRR.")]
+    tire: Annotated[TireAnswer, Meta(description="One of its tires.")]
 
 
 class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -76,6 +107,7 @@ def answer_of(
 ) -> TractionAnswer:
     """Return the answer for a `tractor` at a `point`; `pointer` leads to what was asked, a pull or a slip."""
     carried = say_of_grip(point, pointer, ledger)
+    check_tires(tractor, point, ledger)
     opinions = second_opinions(tractor, point, ledger)
     return TractionAnswer(
         carried=truth(carried),
@@ -107,6 +139,19 @@ def _axle(one: AxleAtWork) -> AxleAnswer:
         gross_ratio=number(one.gross_ratio),
         motion_resistance_ratio=number(one.motion_resistance_ratio),
         net_ratio=number(one.gross_ratio - one.motion_resistance_ratio),
+        tire=_tire(one.tire),
+    )
+
+
+def _tire(one: TireAtWork) -> TireAnswer:
+    tire, share = one.tire, one.share
+    return TireAnswer(
+        deflection=PartLength.of(tire.deflection),
+        deflection_ratio=Ratio.of(tire.deflection_ratio),
+        contact_area=ContactArea.of(tire.area),
+        ground_pressure=Pressure.of(one.ground_pressure),
+        inflation=InflationPressure.of(one.inflation) if one.inflation is not None else None,
+        load_share=Ratio.known(share.known, share.share) if share is not None else None,
     )
 
 

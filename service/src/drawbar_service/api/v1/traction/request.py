@@ -6,10 +6,16 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.shared.implement import Hitch
+from drawbar_service.api.shared.implement import (
+    CENTRE_OF_MASS,
+    HITCH_SHARE,
+    VERTICAL_LOAD,
+    VERTICAL_SHARE,
+    Hitch,
+)
 from drawbar_service.api.shared.soil import Soil
 from drawbar_service.api.shared.tractor import Tractor
-from drawbar_service.quantities import HitchHeight, Pull, Slope, WheelSlip
+from drawbar_service.quantities import HitchHeight, Length, Mass, Pull, Share, Slope, WheelSlip
 
 
 class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -25,5 +31,11 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
         default_factory=partial(Slope, 0.0)
     )
     hitch: Annotated[Hitch, Meta(description="Where the pull acts.")] = "drawbar"
-    vertical_load: Annotated[Pull | None, Meta(description="What presses on the hitch all the time.")] = None
+    mass: Annotated[Mass | None, Meta(description="Of the machine that pulls; some of its weight is on the hitch.")] = (
+        None
+    )
+    centre_of_mass: Annotated[Length | None, Meta(description=CENTRE_OF_MASS)] = None
+    hitch_share: Annotated[Share | None, Meta(description=HITCH_SHARE)] = None
+    vertical_load: Annotated[Pull | None, Meta(description=VERTICAL_LOAD)] = None
+    vertical_share: Annotated[Share | None, Meta(description=VERTICAL_SHARE)] = None
     pull_height: Annotated[HitchHeight | None, Meta(description="Line of pull above ground at the hitch.")] = None
