@@ -168,7 +168,7 @@ def jobs_table(answers: Mapping[str, tuple[Mapping[str, str], MatchAnswer]], wid
     if width < _WIDE:
         header = [name for name in header if name not in ("tractor", "implement", "slip")]
     if width < _NARROW:
-        header.remove("load")
+        header = [name for name in header if name not in ("load", "area")]
     lines = columns([[row[name] for name in header] for row in rows], width, header=header)
     hint = (
         "`--job NAME` tells one in full. In 100: in how many cases every limit is kept. Load: of the rated PTO power. "
