@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from drawbar_service import quantities as q
 from drawbar_service.api.shared.field import Field, Turn
-from drawbar_service.api.shared.implement import GroundTool, Implement, RotaryNeed
+from drawbar_service.api.shared.implement import GroundTool, Implement, RotaryNeed, WheelTracks
 from drawbar_service.api.shared.tractor import Tires, Tractor, TractorPower
 from drawbar_service.api.v1.ballast.request import BallastRequest, Transport
 from drawbar_service.api.v1.calibration.request import CalibrationRequest, CalibrationRun
@@ -287,6 +287,11 @@ def _mend_implement(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None
     if not body.get("tools"):
         _need(draw, body, style, Implement, "mass")
         _need(draw, body, style, Implement, "width")
+
+
+def _mend_wheel_tracks(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    # Not every calculation has a tractor whose tires give it.
+    _need(draw, body, style, WheelTracks, "share")
 
 
 def _si(kind: type[q.Quantity], given: Any) -> float:
@@ -636,6 +641,7 @@ _MEND = {
     GroundTool: _mend_ground_tool,
     RotaryNeed: _mend_rotary,
     Implement: _mend_implement,
+    WheelTracks: _mend_wheel_tracks,
     Turn: _mend_turn,
     Field: _mend_field,
     DraftRequest: _mend_ground_tools,

@@ -139,15 +139,15 @@ def test_fuel_on_a_slope_is_that_of_both_ways():
     assert float(sloping.fuel.rate) == pytest.approx(float(level.fuel.rate), rel=0.05)
 
 
-def test_a_mass_that_is_left_out_is_assumed_on_a_slope_and_only_there():
+def test_a_mass_that_is_left_out_counts_as_the_tractors_on_a_slope_and_only_there():
     sloping: dict[str, Any] = with_values(EXAMPLE, field={"slope": "5 %"})
     sloping["implement"].pop("mass", None)
-    assumed = match(sloping)
-    given_mass = match(with_values(sloping, implement__mass=sloping["tractor"]["mass"]))
-    assert assumed.verdict.chance == given_mass.verdict.chance
-    assert [one.pointer for one in assumed.about.assumptions].count("/implement/mass") == 1
+    without = match(sloping)
+    as_heavy = match(with_values(sloping, implement__mass=sloping["tractor"]["mass"]))
+    assert without.verdict.chance == as_heavy.verdict.chance
+    assert [one.pointer for one in without.about.warnings].count("/implement/mass") == 1
     level = with_values(sloping, field={})
-    assert "/implement/mass" not in [one.pointer for one in match(level).about.assumptions]
+    assert "/implement/mass" not in [one.pointer for one in match(level).about.warnings]
 
 
 def test_the_lines_are_the_callers_to_draw():

@@ -33,6 +33,7 @@ RANGES: dict[str, tuple[float, float]] = {
     # SI, about what is met in a field
     "a": (20.0, 700.0),
     "age": (0.0, 10.0),
+    "altitude": (0.0, 3000.0),
     "amount": (2.0, 20.0),
     "annual_use": (2e5, 3e6),
     "area": (1e5, 1e7),
@@ -74,6 +75,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "engine_speed_ratio": (0.4, 1.0),
     "exponent": (0.5, 4.0),
     "face_area": (1e-3, 1e-2),
+    "factor": (1.0, 3.0),
     "feed_rate": (0.0, 20.0),
     "field_length": (50.0, 1500.0),
     "field_width": (20.0, 800.0),
@@ -94,6 +96,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "greater": (10.0, 15.0),
     "greatest": (1e3, 9e4),
     "gross_ratio": (0.3, 0.8),
+    "heat": (0.0, 15.0),
     "heaviest": (3e5, 6e5),
     "high": (3.0, 6.0),
     "hitch_distance": (0.5, 1.5),

@@ -64,6 +64,40 @@ def test_the_chance_falls_with_the_work_and_grows_with_the_window(needed, more, 
     assert chance_of_days(needed, float(days + 1), share, correlation) >= chance - 1e-12
 
 
+@given(st.floats(0.01, 60.0), st.floats(1e-6, 1.0), DAYS, SHARES, CORRELATIONS)
+def test_a_little_more_work_moves_the_chance_by_little(needed, step, days, share, correlation):
+    needed = min(needed, float(days))
+    more = min(needed + step, float(days))
+    fall = chance_of_days(needed, float(days), share, correlation) - chance_of_days(
+        more, float(days), share, correlation
+    )
+    assert -1e-12 <= fall <= more - needed + 1e-9
+
+
+@given(st.integers(1, 60), st.floats(0.0, 1.0), DAYS, SHARES, CORRELATIONS)
+def test_between_whole_days_the_chance_is_on_the_straight_line(whole, part, days, share, correlation):
+    needed = min(whole + part, float(days))
+    below, above = math.floor(needed), math.ceil(needed)
+    chances = [chance_of_days(float(one), float(days), share, correlation) for one in (below, above)]
+    expected = chances[0] + (needed - below) * (chances[1] - chances[0])
+    assert chance_of_days(needed, float(days), share, correlation) == pytest.approx(expected, abs=1e-9)
+
+
+def test_a_hundredth_of_a_day_does_not_flip_the_advice():
+    # Mean 20 of 37 days, 6.5 from year to year; whole days as SciPy's beta-binomial has them.
+    fit = suitability(20.0, 6.5, 37.0)
+    chances = chance_of_days(np.array([13.0, 13.01, 13.5, 14.0]), 37.0, fit.share, fit.correlation)
+    assert chances == pytest.approx([0.86393, 0.86358, 0.84624, 0.82855], abs=1e-5)
+    assert chances[0] - chances[1] == pytest.approx(0.01 * (chances[0] - chances[3]))
+
+
+@pytest.mark.parametrize("correlation", [0.0, 0.3])
+def test_more_work_than_days_is_never_done_in_time(correlation):
+    assert chance_of_days(10.01, 10.0, 0.9, correlation) == 0.0
+    # A part of a day still takes one that is suitable.
+    assert chance_of_days(0.01, 1.0, 0.3, correlation) == pytest.approx(0.3)
+
+
 @given(st.floats(2.0, 30.0), st.floats(0.5, 8.0), st.integers(31, 90))
 def test_the_fit_has_the_mean_and_the_spread_it_was_fitted_to(mean, spread, days):
     fit = suitability(mean, spread, float(days))

@@ -16,10 +16,12 @@ __all__ = [
     "About",
     "Advice",
     "Aim",
+    "Altitude",
     "Angle",
     "AnnualUse",
     "Area",
     "AreaRate",
+    "Aspiration",
     "Assumption",
     "AtWork",
     "Axle",
@@ -76,6 +78,7 @@ __all__ = [
     "DecidedBy",
     "DelayCost",
     "Depth",
+    "Derating",
     "Displacement",
     "DistanceRun",
     "DownhillAnswer",
@@ -132,6 +135,7 @@ __all__ = [
     "GroundTool",
     "HealthAnswer",
     "HealthStatus",
+    "Heat",
     "HireAnswer",
     "HireRate",
     "Hitch",
@@ -177,6 +181,7 @@ __all__ = [
     "MeasurementAnswer",
     "MeasurementAnswerKind",
     "MethodsAnswer",
+    "Moisture",
     "Mounting",
     "Multiplier",
     "Notice",
@@ -349,6 +354,7 @@ __all__ = [
     "WearPartCost",
     "WearingPlace",
     "WheelSlip",
+    "WheelTracks",
     "WheelTurns",
     "Wheelbase",
     "WholeTableAnswer",
@@ -363,6 +369,12 @@ __all__ = [
     "YearsWork",
     "Yield",
 ]
+
+Altitude: TypeAlias = str | Quantity
+"""Height above sea level.
+
+In range: at least 0 and at most 5500 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "1100 m".
+"""
 
 Angle: TypeAlias = str | Quantity
 """An angle, or a direction east of north.
@@ -474,6 +486,9 @@ FuelRate: TypeAlias = str | Quantity
 In range: at least 0.36 and at most 72000 L/h. Units: m3/s, L/min, L/h, gal/min, gal/h, gal_imp/h. For example "14400
 L/h".
 """
+
+Heat: TypeAlias = str | Quantity
+"""How much warmer something is. In range: at least 0 and at most 31 K. Units: K, degF. For example "6.2 K"."""
 
 HireRate: TypeAlias = str | Quantity
 """What is paid to have an area worked.
@@ -713,12 +728,14 @@ In range: at least 0.01 and at most 500 t/ha. Units: kg/m2, kg/ha, t/ha, lb/ac, 
 """
 
 Aim: TypeAlias = Literal["high", "low", "middle"]
+Aspiration: TypeAlias = Literal["naturally-aspirated", "turbocharged"]
 BatchMode: TypeAlias = Literal["grid", "zip"]
 DrawbarCategory: TypeAlias = Literal["0", "1", "2", "3", "4", "5"]
 Drive: TypeAlias = Literal["four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
 Findable: TypeAlias = Literal["depth", "speed", "width"]
 FuelEquation: TypeAlias = Literal["annual-average-diesel", "annual-average-gasoline", "diesel", "older-diesel"]
 Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
+Moisture: TypeAlias = Literal["dry", "frozen", "moist", "plastic", "wet"]
 Mounting: TypeAlias = Literal["dual", "single", "triple"]
 OutlinePolygonType: TypeAlias = Literal["Polygon"]
 PtoSpeed: TypeAlias = Literal[540, 1000, 1300]
@@ -737,7 +754,9 @@ Use: TypeAlias = Literal["constant", "in-turn"]
 WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
 if TYPE_CHECKING:
-    Advice: TypeAlias = Literal["add", "as-it-stands", "cannot", "guide-only", "shift", "take-off"] | str
+    Advice: TypeAlias = (
+        Literal["add", "as-it-stands", "cannot", "guide-only", "shift", "take-off", "unknown-ballast"] | str
+    )
     Axle: TypeAlias = Literal["front", "rear"] | str
     BallastLimitName: TypeAlias = (
         Literal[
@@ -1172,16 +1191,17 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in short."""
 
     advice: Advice
-    """What to do.
+    """What to do; followed, slip is in its band.
 
-    shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. guide-only:
-    rubber tracks, for which slip is not reckoned.
+    shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. unknown-
+    ballast: the tractor is too heavy for this work, and how much ballast can come off was not said. guide-only: rubber
+    tracks, for which slip is not calculated.
     """
 
     decided_by: DecidedBy | None = None
     """What sets the advised mass: the slip aimed at, the front axle under the pull, the usual split, the front axle
-    with implements raised, or the lightest the tractor can be. For `cannot`, what forbids it: the soil, the front
-    axle or the heaviest it may be. Null where nothing is to change.
+    with implements raised, or the lightest the tractor can be. For `cannot` and `unknown-ballast`, what forbids it:
+    any of these, the soil or the heaviest it may be. Null where nothing is to change.
     """
 
     summary: str
@@ -1432,6 +1452,22 @@ class BallastOn(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     rear: Ballast | None = None
     """On or in the rear wheels. For example "400 kg"."""
 
+    total: Ballast | None = None
+    """On both together, in place of front and rear, where it is not known which has how much."""
+
+
+class Derating(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Thin and hot air, which leave a diesel engine less than its rated power."""
+
+    aspiration: Aspiration
+    """How the engine breathes. A turbocharger makes up for thin and hot air, up to its own limit."""
+
+    altitude: Altitude | None = None
+    """Of the field above sea level; left out: no loss by it. For example "1200 m"."""
+
+    heat: Heat | None = None
+    """How much warmer the air is than 29 °C (85 °F): at 38 °C it is `9 K`. Left out: no warmer. For example "9 K"."""
+
 
 class FrontMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What hangs on the front, raised."""
@@ -1498,6 +1534,16 @@ class RotaryNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Material through the machine, where the power depends on it."""
 
 
+class WheelTracks(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Tools that run in the wheel tracks of the tractor, where draft is higher; `{}` takes every default."""
+
+    share: Share | None = None
+    """Share of the tools in tracks. Left out: the width of the tires over the working width."""
+
+    factor: Multiplier | None = None
+    """Draft of a tool in a track over that of one beside it. For example "2.0"."""
+
+
 class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A machine behind the tractor: a list of ground tools, and what else it needs."""
 
@@ -1530,6 +1576,9 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     draft_multiplier: Multiplier | None = None
     """Your own knowledge: draft of this machine here over that of the table."""
+
+    wheel_tracks: WheelTracks | None = None
+    """Ask for the draft of tools in wheel tracks. Left out: no tool is taken to run in one."""
 
     motion_resistance: Share | None = None
     """Rolling resistance over weight, for a machine without ground tools."""
@@ -1612,6 +1661,19 @@ class Soil(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     cone_index: ConeIndex | None = None
     """Measured cone index, in place of the one that goes with the surface. For example "1100 kPa"."""
+
+    moisture: Moisture | None = None
+    """Soil at working depth, in the hand.
+
+    Dry: no ball holds. Moist: a ball that crumbles. Wet: it leaves water on the hand. Plastic: it rolls to a thread of
+    3 mm (1/8 in), too wet to work. Left out, nothing is widened.
+    """
+
+    water_content: Share | None = None
+    """Mass of water over mass of dry soil, where it is known. For example "22 %"."""
+
+    plastic_limit: Share | None = None
+    """Water content at which the soil just rolls to a thread of 3 mm. For example "24 %"."""
 
 
 class SoilStress(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1697,6 +1759,9 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     engine_speed: EngineSpeedRatio | None = None
     """Engine speed over full-throttle speed at which fuel is reckoned."""
 
+    derating: Derating | None = None
+    """Thin or hot air that the engine works in. Left out: it gives its rated power."""
+
     gears: Sequence[Gear] = ()
     """Gears to choose from, any order."""
 
@@ -1748,7 +1813,10 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Split to aim at; else the one in the usual band that takes the least mass."""
 
     ballast_on: BallastOn | None = None
-    """Ballast that can come off; sets how light the tractor can be."""
+    """Ballast that can come off; sets how light the tractor can be.
+
+    `{}`: none. Left out it is not known, and none is advised off.
+    """
 
     front_ballast_reach: MachineLength | None = None
     """Centre of the front ballast ahead of the front axle."""

@@ -434,6 +434,14 @@ class PartLength(Length, metric="mm", us="in", least=0.005, most=3.0):
     """A dimension of a part: a bore, a rod, a stroke, a pin."""
 
 
+class Altitude(Length, metric="m", us="ft", least=0.0, most=5_500.0):
+    """Height above sea level."""
+
+
+class Heat(Quantity, dimension="temperature_difference", metric="K", us="degF", least=0.0, most=31.0):
+    """How much warmer something is."""
+
+
 class Speed(Quantity, dimension="speed", metric="km/h", us="mph", least=0.01, most=20.0):
     """Ground speed."""
 

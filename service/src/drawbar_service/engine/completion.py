@@ -11,6 +11,9 @@ The day ``t`` on which the k-th suitable day falls then has the chances of Polya
 
 and their running sum is the chance to have finished by each day. That is the survival function of the beta-binomial
 for every window at once; it has no differences of large gamma functions and is exact down to r = 0.
+
+A job rarely takes whole days. A need between k - 1 and k days has a chance on the straight line between those of k - 1
+and k days: a little more work moves the chance by a little, where whole days alone would make a step of it.
 """
 
 from statistics import NormalDist
@@ -90,7 +93,7 @@ def chance_of_days(needed_days: Real, days: Real, share: Real, correlation: Real
     Parameters
     ----------
     needed_days : float or array
-        Suitable days needed [1]; a part of a day takes a whole one.
+        Suitable days needed [1], parts of a day included.
     days : float or array
         Calendar days there are [1]; a part of a day does not count.
     share : float or array
@@ -101,7 +104,9 @@ def chance_of_days(needed_days: Real, days: Real, share: Real, correlation: Real
     Notes
     -----
     P(k) = C(n, k) B(k + a, n - k + b) / B(a, b) with a = p (1 - rho) / rho and b = (1 - p) (1 - rho) / rho, summed
-    over the day on which the last needed one falls (top of this module).
+    over the day on which the last needed one falls (top of this module). Straight between whole days, so it falls
+    without a step as the need grows from 0 to all the days there are: by no more than P(k) for each day. A need of less
+    than a day takes one that is suitable, and more than `days` days of work are never done in time.
     """
     single = not any(isinstance(one, np.ndarray) for one in (needed_days, days, share, correlation))
     window = np.maximum(np.asarray(days, dtype=np.float64), 0.0).astype(np.intp)
@@ -126,31 +131,72 @@ def chance_by_day(needed_days: Real, longest: int, share: Real, correlation: Rea
     array
         Of the shape that the numbers broadcast to, with a further axis of `longest` + 1 windows.
     """
-    whole = np.ceil(np.asarray(needed_days, dtype=np.float64) - _ROUNDING)
-    falls = _day_of_last(whole, longest, np.asarray(share, dtype=np.float64), np.asarray(correlation, dtype=np.float64))
+    needed = np.asarray(needed_days, dtype=np.float64)
+    whole = np.ceil(needed - _ROUNDING)
+    urn = _Urn.of(longest, np.asarray(share, dtype=np.float64), np.asarray(correlation, dtype=np.float64))
+    chances = _running(_day_of_last(whole, longest, urn))
+    # Straight between whole days: k days are enough always, k - 1 for the part of a day that the need is below k.
+    spare = np.where(whole > 1.0, np.clip(whole - needed, 0.0, 1.0), 0.0)
+    chances = chances + spare[..., np.newaxis] * _one_day_short(whole, longest, urn)
     # Rounding in the sum must not cast doubt on what is certain.
-    return np.where(whole[..., np.newaxis] <= 0.0, 1.0, np.minimum(_running(falls), 1.0))
+    return np.where(whole[..., np.newaxis] <= 0.0, 1.0, np.minimum(chances, 1.0))
 
 
-def _day_of_last(whole: FloatArray, longest: int, share: FloatArray, correlation: FloatArray) -> FloatArray:
+class _Urn(NamedTuple):
+    """Logarithms of the products of Polya's urn over the first 0, 1, 2 ... days, along the last axis."""
+
+    fit: FloatArray
+    """Of p + i w"""
+    unfit: FloatArray
+    """Of 1 - p + i w"""
+    drawn: FloatArray
+    """Of 1 + i w"""
+    factorial: FloatArray
+    """Of 1 + i"""
+
+    @classmethod
+    def of(cls, longest: int, share: FloatArray, correlation: FloatArray) -> "_Urn":
+        """Return them for windows of up to `longest` days."""
+        drawn = np.arange(longest, dtype=np.float64) * (correlation / (1.0 - correlation))[..., np.newaxis]
+        with np.errstate(divide="ignore"):
+            fit = _running(np.log(share[..., np.newaxis] + drawn))
+            unfit = _running(np.log((1.0 - share)[..., np.newaxis] + drawn))
+        return cls(fit, unfit, _running(np.log1p(drawn)), _running(np.log(np.arange(1.0, longest + 1.0))))
+
+
+def _day_of_last(whole: FloatArray, longest: int, urn: _Urn) -> FloatArray:
     """Return the chances that the last needed day falls on day 1, 2 ... `longest`, along a new last axis."""
-    drawn = np.arange(longest, dtype=np.float64) * (correlation / (1.0 - correlation))[..., np.newaxis]
-    with np.errstate(divide="ignore"):
-        fit = _running(np.log(share[..., np.newaxis] + drawn))
-        unfit = _running(np.log((1.0 - share)[..., np.newaxis] + drawn))
-    urn = _running(np.log1p(drawn))
-    log_factorial = _running(np.log(np.arange(1.0, longest + 1.0)))
     needed = whole[..., np.newaxis]
     k = np.clip(needed, 1.0, longest).astype(np.intp)
     t = np.arange(1, longest + 1)
     waited = np.maximum(t - k, 0)
     log_chance = (
-        log_factorial[t - 1]
-        - log_factorial[k - 1]
-        - log_factorial[waited]
-        + _at(fit, k)
-        + _at(unfit, waited)
-        - _at(urn, t)
+        urn.factorial[t - 1]
+        - urn.factorial[k - 1]
+        - urn.factorial[waited]
+        + _at(urn.fit, k)
+        + _at(urn.unfit, waited)
+        - _at(urn.drawn, t)
+    )
+    return np.exp(np.where((t >= needed) & (needed >= 1.0), log_chance, -np.inf))
+
+
+def _one_day_short(whole: FloatArray, longest: int, urn: _Urn) -> FloatArray:
+    """Return the chances that windows of 0, 1 ... `longest` days have one suitable day fewer than `whole`.
+
+    0 for windows shorter than `whole`: such a need is beyond all the days there are.
+    """
+    needed = whole[..., np.newaxis]
+    k = np.clip(needed - 1.0, 0.0, longest).astype(np.intp)
+    t = np.arange(longest + 1)
+    unfit = np.maximum(t - k, 0)
+    log_chance = (
+        urn.factorial[t]
+        - urn.factorial[k]
+        - urn.factorial[unfit]
+        + _at(urn.fit, k)
+        + _at(urn.unfit, unfit)
+        - _at(urn.drawn, t)
     )
     return np.exp(np.where((t >= needed) & (needed >= 1.0), log_chance, -np.inf))
 

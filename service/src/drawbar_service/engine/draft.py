@@ -78,6 +78,24 @@ def draft_terms(a: Real, b: Real, c: Real, texture_factor: Real, width: Real, de
     return DraftTerms(scale * a, scale * b * KM_PER_H, scale * c * KM_PER_H**2)
 
 
+def draft_in_tracks(share: Real, factor: Real) -> Real:
+    """Return the draft of a set of tools over that of the same tools in soil without wheel tracks [1].
+
+    Parameters
+    ----------
+    share : float or array
+        Of the tools, those that run in wheel tracks [1].
+    factor : float or array
+        Draft of a tool in a track over that of one beside it [1]: about 2 for chisel and sweep tines in clay behind
+        tractor or implement wheels (Tullberg 2000, abstract).
+
+    Notes
+    -----
+    1 + share (factor - 1), for tools that are alike.
+    """
+    return 1.0 + share * (factor - 1.0)
+
+
 def grade_resistance(mass: Real, sine: Real) -> Real:
     """Return the pull [N] that lifts `mass` [kg] up a grade whose angle has this `sine` [1].
 

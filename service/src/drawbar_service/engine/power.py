@@ -9,7 +9,7 @@ Form after ASAE EP496; ``E_m`` transmission, ``E_t`` traction, ``E_p`` pump and 
 generator efficiency.
 """
 
-from drawbar_service.engine.arrays import Real
+from drawbar_service.engine.arrays import Real, larger
 
 
 def drawbar_power(pull: Real, speed: Real) -> Real:
@@ -73,3 +73,30 @@ def pto_from_engine(engine_power: Real, ratio: Real) -> Real:
 def engine_from_pto(pto_power: Real, ratio: Real) -> Real:
     """Return the flywheel power [W] behind `pto_power` [W] at the PTO/flywheel `ratio` [1]."""
     return pto_power / ratio
+
+
+FULL_POWER_ALTITUDE = 152.4
+"""Up to which a naturally aspirated engine gives its rated power [m]: 500 ft."""
+_ALTITUDE_LOSS = 0.03 / 304.8
+"""Of the power for each metre above it [1/m]: 3 % for each 1,000 ft."""
+_HEAT_LOSS = 0.01 / (5.0 / 1.8)
+"""Of a diesel engine's power for each kelvin above 85 degF [1/K]: 1 % for each 5 degF."""
+
+
+def derated_share(altitude: Real, heat: Real) -> Real:
+    """Return what thin and hot air leave of the rated power of a naturally aspirated diesel engine [1].
+
+    Parameters
+    ----------
+    altitude : float or array
+        Above sea level [m].
+    heat : float or array
+        How much warmer the air at the intake is than 29.4 degC (85 degF) [K]; 0 if it is not.
+
+    Notes
+    -----
+    3 % for each 1,000 ft above 500 ft, and 1 % for each 5 degF above 85 degF (published, textbook of agricultural
+    engineering). The product of both is derived.
+    """
+    thin = _ALTITUDE_LOSS * larger(altitude - FULL_POWER_ALTITUDE, 0.0)
+    return (1.0 - thin) * (1.0 - _HEAT_LOSS * heat)

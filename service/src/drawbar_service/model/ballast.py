@@ -6,10 +6,10 @@ and compares the two. On rubber tracks only :func:`guide` has an answer: no trac
 
 from typing import Final, Literal, NamedTuple, Protocol, TypeAlias, get_args
 
-from drawbar_service.engine.arrays import Mask, Real, both, choose, either, opposite, smaller, somewhere
+from drawbar_service.engine.arrays import Mask, Real, both, choose, either, opposite, somewhere
 from drawbar_service.engine.ballast import Hung, ballast_for_axles
 from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT
-from drawbar_service.engine.match import Work
+from drawbar_service.engine.match import Work, operate
 from drawbar_service.model.ballast_search import (
     LEAST_MASS,
     Found,
@@ -17,10 +17,11 @@ from drawbar_service.model.ballast_search import (
     Reach,
     Right,
     greatest_pull_in_reach,
+    place_of,
     right_for,
     search,
 )
-from drawbar_service.model.ballast_state import BallastCase, BallastLimitName, BallastState, state_of
+from drawbar_service.model.ballast_state import BallastCase, BallastLimitName, BallastState, in_band, state_of
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.hitching import hitching, warn_of_raised
 from drawbar_service.model.implement import (
@@ -30,26 +31,28 @@ from drawbar_service.model.implement import (
     rolling_resistance,
     tool_drafts,
 )
+from drawbar_service.model.limits import ROUNDING
 from drawbar_service.model.match import work_span
+from drawbar_service.model.moisture import weaker_of
 from drawbar_service.model.nouns import Attached, Implement, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.soil_stress import SoilStress, ground
 from drawbar_service.model.span import Span
 from drawbar_service.model.tires import warn_of_load
 from drawbar_service.model.traction import check_tires
-from drawbar_service.model.tractor import ON_TRACKS, on_wheels, rated_pto_power
+from drawbar_service.model.tractor import ON_TRACKS, on_wheels, rated_pto_power, usable_share
 from drawbar_service.model.transport import Transport, raised_implements
 from drawbar_service.reference import MassPerPowerRow, SurfaceRow, default, mass_per_power, static_split
 
-Advice: TypeAlias = Literal["as-it-stands", "add", "take-off", "shift", "cannot", "guide-only"]
+Advice: TypeAlias = Literal["as-it-stands", "add", "take-off", "shift", "cannot", "guide-only", "unknown-ballast"]
 ADVICE: Final[tuple[Advice, ...]] = get_args(Advice)
 """What to do; its place here stands for it in numbers."""
-AS_IT_STANDS, ADD, TAKE_OFF, SHIFT, CANNOT = map(float, range(5))
+AS_IT_STANDS, ADD, TAKE_OFF, SHIFT, CANNOT, _, UNKNOWN_BALLAST = map(float, range(len(ADVICE)))
 
 ARTICULATED = "four-wheel"
 """The drive whose mass the guide sets by engine power."""
 SMALLEST_CHANGE = 0.005
-"""Share of the mass [1] below which a change is not worth the work."""
+"""Share of the mass [1] below which a change is not worth the work, where slip is in its band already."""
 FULL_WORK = 0.8
 """Share of the rated power [1] from which the guide of mass for power is held against the advice."""
 METHODS_DIFFER = 0.15
@@ -76,6 +79,11 @@ class BallastOn(Protocol):
     @property
     def rear(self) -> float:
         """On or in the rear wheels [kg]."""
+        ...
+
+    @property
+    def total(self) -> float | None:
+        """On both ends together [kg], where it is not known how much of it is on which; in place of the other two."""
         ...
 
 
@@ -173,6 +181,8 @@ class Asked(NamedTuple):
     surface: SurfaceRow
     rated: Real
     """At the PTO [W]"""
+    usable: Real
+    """What thin and hot air leave of it [1]."""
     work: Span[Work]
     """By the central, low and high draft of the table's range."""
     attached: Attached
@@ -261,16 +271,17 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
     """
     surface = surface_row(job.soil, found)
     rated = rated_pto_power(job.tractor.power, found, "/tractor/power")
+    usable = usable_share(job.tractor.derating, found)
     implement, pull = job.implement, job.pull
     if pull is not None and implement is None:
         work = Work(NO_DRAFT, pull.force, 0.0)
         span = Span(work, work, work) if found.asked.ranges else Span(work)
-        return Asked(surface, rated, span, pull, True, "/pull")
+        return Asked(surface, rated, usable, span, pull, True, "/pull")
     if implement is None or pull is not None:
         found.fault("implement-or-pull", "/implement")
         found.stop_at_faults()
     assert implement is not None
-    drafts = tool_drafts(implement, job.soil, found)
+    drafts = tool_drafts(implement, job.soil, found, job.tractor)
     steady = rolling_resistance(implement, surface.mobility_number_label, job.slope, found)
     steady = steady + grade_pull(implement, job.slope, found)
     needs = power_needs(
@@ -284,7 +295,7 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
         "/tractor",
     )
     span = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
-    return Asked(surface, rated, span, implement, bool(implement.tools), "/implement")
+    return Asked(surface, rated, usable, span, implement, bool(implement.tools), "/implement")
 
 
 def guide(job: BallastJob, asked: Asked, found: Findings) -> Guide:
@@ -331,8 +342,8 @@ def advise(job: BallastJob, asked: Asked, by_guide: Guide, found: Findings) -> A
     now = state_of(case, Span(job.tractor.mass), case.tractor.front_share)
     searched = search(case, reach, every_slip=found.asked("/iso_slip"))
     right = right_for(case, reach, now, searched)
-    advice = _advice(now, right)
-    changes = both(right.exists, advice != AS_IT_STANDS)
+    advice = _advice(case, reach, now, searched, right)
+    changes = both(advice <= SHIFT, advice != AS_IT_STANDS)
     state = None
     if somewhere(changes) and (found.asked("/advised") or found.asked("/about") or found.asked.sentences):
         state = state_of(case, right.mass, right.front_share)
@@ -375,6 +386,7 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
         band=(surface.slip_band_low, surface.slip_band_high),
         split=split,
         rated=asked.rated,
+        usable=asked.usable,
         engine_speed=engine_speed,
         kept_share=kept,
         axle_mass=axle_mass,
@@ -382,6 +394,7 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
         raised=raised,
         road_speed=road_speed,
         ground=under,
+        weaker=weaker_of(wheeled, job.soil),
     )
 
 
@@ -390,12 +403,17 @@ def _reach(job: BallastJob, case: BallastCase, found: Findings) -> Reach:
     mass, on = job.tractor.mass, job.ballast_on
     removable: Real
     if on is None:
-        each, row = None, default("removable_share")
-        removable = smaller(row.value * mass, mass - LEAST_MASS)
+        row = default("removable_share")
+        removable = row.value * mass
+        each = (removable, removable)
         found.assume("removable-ballast", "/ballast_on", removable, row.source, why=row.why)
+    elif on.total is not None:
+        if on.front > 0.0 or on.rear > 0.0:
+            found.fault("ballast-once", "/ballast_on/total")
+        # All of it may be on one end.
+        removable, each = on.total, (on.total, on.total)
     else:
-        each = (on.front, on.rear)
-        removable = on.front + on.rear
+        removable, each = on.front + on.rear, (on.front, on.rear)
     lightest = mass - removable
     if lightest < LEAST_MASS:
         found.fault("too-much-comes-off", "/ballast_on", left=lightest, mass=mass)
@@ -406,7 +424,7 @@ def _reach(job: BallastJob, case: BallastCase, found: Findings) -> Reach:
         found.assume("heaviest", "/limits/mass", heaviest, row.source, why=row.why)
     else:
         heaviest = job.limits.mass
-        if heaviest < lightest:
+        if on is not None and heaviest < lightest:
             found.fault("lighter-than-can-be", "/limits/mass", left=lightest)
     low, high = case.band
     wanted = job.wanted_front_share
@@ -414,6 +432,7 @@ def _reach(job: BallastJob, case: BallastCase, found: Findings) -> Reach:
         lightest=lightest,
         heaviest=heaviest,
         removable=each,
+        known=on is not None,
         shares=case.usual_split if wanted is None else (wanted, wanted),
         wanted=wanted is not None,
         slips=(low, 0.5 * (low + high), high),
@@ -421,13 +440,18 @@ def _reach(job: BallastJob, case: BallastCase, found: Findings) -> Reach:
     )
 
 
-def _advice(now: BallastState, right: Right) -> Real:
+def _advice(case: BallastCase, reach: Reach, now: BallastState, searched: Found, right: Right) -> Real:
+    """Return the number of what to do; what leaves slip outside its band is no advice."""
     mass = now.mass.value
     more = right.mass.value / mass - 1.0
     moved = abs(right.front_share * right.mass.value / mass - now.front_share)
-    small = choose(moved >= SMALLEST_CHANGE, SHIFT, AS_IT_STANDS)
-    advice = choose(abs(more) >= SMALLEST_CHANGE, choose(more > 0.0, ADD, TAKE_OFF), small)
-    return choose(right.exists, advice, CANNOT)
+    small = both(both(abs(more) < SMALLEST_CHANGE, moved < SMALLEST_CHANGE), now.keeps("slip"))
+    changed = choose(abs(more) >= SMALLEST_CHANGE, choose(more > 0.0, ADD, TAKE_OFF), SHIFT)
+    point = operate(case.at(right.mass.value, right.front_share).engine, case.work.value, case.speed)
+    in_its_band = both(point.pull_effort <= 1.0, in_band(point.slip, case.band) >= -ROUNDING)
+    too_heavy = either(searched.decided_by == place_of("lightest"), mass > reach.heaviest * (1.0 + ROUNDING))
+    forbidden = CANNOT if reach.known else choose(too_heavy, UNKNOWN_BALLAST, CANNOT)
+    return choose(both(right.exists, in_its_band), choose(small, AS_IT_STANDS, changed), forbidden)
 
 
 def _warn(advised: Advised, by_guide: Guide, found: Findings) -> None:

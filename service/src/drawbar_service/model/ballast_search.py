@@ -22,7 +22,7 @@ from drawbar_service.engine.arrays import (
     somewhere,
 )
 from drawbar_service.engine.axle_loads import Stance
-from drawbar_service.engine.ballast import reweighed, steering_weight, weight_for_slip
+from drawbar_service.engine.ballast import ballast_for_axles, reweighed, steering_weight, weight_for_slip
 from drawbar_service.engine.match import Limits, holding_pull, operate
 from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.model.ballast_state import BallastCase, BallastState, in_band
@@ -53,8 +53,10 @@ class Reach(NamedTuple):
     """[kg]"""
     heaviest: Real
     """[kg]"""
-    removable: tuple[Real, Real] | None
-    """What can come off in front and behind [kg]; None where only the sum of both is guessed."""
+    removable: tuple[Real, Real]
+    """The most that can come off in front and behind [kg]; both together no more than down to the lightest."""
+    known: bool
+    """Whether the request says how much ballast is on."""
     shares: tuple[Real, Real]
     """Split in front, from and to [1]."""
     wanted: bool
@@ -81,8 +83,6 @@ class Reach(NamedTuple):
 
     def floors(self, case: BallastCase) -> list[Real]:
         """Return the least mass [kg] at which each of the splits can be had."""
-        if self.removable is None:
-            return [self.lightest for _ in self.splits]
         # Hung as ballast_for_axles has it, solved for the mass at which all that can come off is off.
         mass = case.tractor.weight / STANDARD_GRAVITY
         front = case.tractor.front_share * mass
@@ -272,7 +272,9 @@ def right_for(case: BallastCase, reach: Reach, now: BallastState, found: Found) 
     mass, share = now.mass.value, now.front_share
     split, stays = _least_move(case, reach, now)
     # Too heavy already, and nothing can come off: more mass for the sake of the split would be worse.
+    too_light = either(opposite(now.carried), now.point.value.slip > case.band[1])
     worse = both(both(found.decided_by == place_of("lightest"), found.mass > mass), now.keeps("front-axle"))
+    worse = both(worse, opposite(too_light))
     searched = both(found.within, opposite(either(stays, worse)))
     exists = either(stays, found.within)
     right = choose(searched, found.mass, mass)
@@ -300,7 +302,10 @@ def _least_move(case: BallastCase, reach: Reach, now: BallastState) -> tuple[Rea
     mass = now.mass.value
     low, high = reach.shares
     split = smaller(larger(now.front_share, low), high)
+    hung = ballast_for_axles((split - now.front_share) * mass, 0.0, case.tractor.stance.wheelbase, case.ballast_reach)
+    there = both(hung.front >= -reach.removable[0] - ROUNDING, hung.rear >= -reach.removable[1] - ROUNDING)
     light = both(mass <= reach.heaviest * (1.0 + ROUNDING), both(now.keeps("slip"), now.keeps("front-axle")))
+    light = both(light, there)
     if not somewhere(light):
         return split, light
     point = operate(case.at(mass, split).engine, case.work.value, case.speed)

@@ -8,6 +8,7 @@ from drawbar_service.engine.axle_loads import lifting_pull
 from drawbar_service.engine.ballast import PowerPaths, power_paths, reweighed
 from drawbar_service.engine.fuel import fuel_at_part_speed
 from drawbar_service.engine.match import OperatingPoint, Work, operate
+from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.model.limits import ROUNDING
 from drawbar_service.model.soil_stress import Ground
 from drawbar_service.model.span import Span, ordered
@@ -37,6 +38,8 @@ class BallastCase(NamedTuple):
     split: StaticSplitRow
     rated: Real
     """At the PTO [W]"""
+    usable: Real
+    """What thin and hot air leave of it [1]."""
     engine_speed: Real
     """Over full-throttle speed [1]"""
     kept_share: Real
@@ -49,6 +52,8 @@ class BallastCase(NamedTuple):
     road_speed: Real
     """With the implements raised [m/s]; means nothing where none are."""
     ground: Ground | None
+    weaker: EngineTractor | None
+    """As it stands, where wet soil carries least; None where nothing says that it is wet."""
 
     @property
     def pull(self) -> Span[Real]:
@@ -134,6 +139,9 @@ def state_of(case: BallastCase, mass: Span[Real], front_share: Real) -> BallastS
     point = case.work.map(
         lambda work: central if work is case.work.value else operate(tractor.engine, work, case.speed)
     )
+    if case.weaker is not None and case.work.high is not None:
+        weaker = reweighed(case.weaker, tractor.stance, tractor.weight, front_share)
+        point = point._replace(high=operate(weaker, case.work.high, case.speed))
     loads = tractor.engine.loads
     front_load, rear_load = loads.front(central.pull), loads.rear(central.pull)
     state = BallastState(
@@ -169,7 +177,7 @@ def _margins(state: BallastState) -> Mapping[BallastLimitName, Real]:
         "front-lift": choose(lifts_by_pull, 1.0 - point.pull / choose(lifts_by_pull, lift, 1.0), -1.0),
         "static-split": in_band(state.front_share, case.usual_split),
         "axle-load": 1.0 - state.heavier_axle / case.axle_mass,
-        "power": 1.0 - point.pto_power / case.rated,
+        "power": 1.0 - point.pto_power / (case.rated * case.usable),
     }
     if state.raised is not None and case.raised is not None:
         found["front-raised"] = state.raised.front_share / case.raised.kept_front - 1.0
@@ -189,7 +197,7 @@ class FuelBurnt(NamedTuple):
 def fuel_of(case: BallastCase, point: OperatingPoint) -> FuelBurnt:
     """Return the fuel at a `point`."""
     load = point.pto_power / case.rated
-    enough = both(load <= 1.0 + ROUNDING, point.pull_effort <= 1.0)
+    enough = both(load <= case.usable + ROUNDING, point.pull_effort <= 1.0)
     return FuelBurnt(enough, fuel_at_part_speed(load, case.rated, case.engine_speed))
 
 

@@ -293,7 +293,7 @@ class _OnSlope(NamedTuple):
 
 def _resolve(job: CalibrationJob, found: Findings) -> tuple[FieldRuns, Centre, Prior]:
     tractor, implement = job.tractor, job.implement
-    drafts = tool_drafts(implement, job.soil, found)
+    drafts = tool_drafts(implement, job.soil, found, job.tractor)
     needs = needs_of(implement, tractor, found)
     rated = rated_pto_power(tractor.power, found, "/tractor/power")
 

@@ -64,7 +64,7 @@ def scatter(case: Case) -> Scatter:
     """Return how far draft and PTO-driven power of a match move."""
     deviations = case.confidence.deviations
     return Scatter(
-        tuple(log_sigma(draft.row.range, deviations) for draft in case.drafts), rotary_sigma(case.needs, deviations)
+        tuple(log_sigma(draft.range, deviations) for draft in case.drafts), rotary_sigma(case.needs, deviations)
     )
 
 

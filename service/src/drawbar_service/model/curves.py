@@ -260,6 +260,6 @@ def draft_by_tool(worked: Worked) -> DraftCurve:
     drafts, speeds = worked.case.drafts, float(worked.speed) * np.array(TIMES_THE_SPEED)
     tools: list[tuple[ToolDraft, Span[Real]]] = []
     for one in drafts:
-        force, spread = one.terms.at(speeds), one.row.range
+        force, spread = one.terms.at(speeds), one.range
         tools.append((one, Span(force, force * (1.0 - spread), force * (1.0 + spread))))
     return DraftCurve(speeds, tools, draft_span(drafts).map(lambda terms: terms.at(speeds)))

@@ -19,8 +19,10 @@ from drawbar_service.engine.power import hydraulic_power, input_power, rotary_po
 from drawbar_service.engine.traction import BIAS, motion_resistance_ratio
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.hitching import standing_load
-from drawbar_service.model.nouns import GroundTool, HydraulicNeed, Implement, RotaryNeed, Soil
+from drawbar_service.model.moisture import times_wider
+from drawbar_service.model.nouns import GroundTool, HydraulicNeed, Implement, RotaryNeed, Soil, Tractor
 from drawbar_service.model.span import Span
+from drawbar_service.model.wheel_tracks import track_factor
 from drawbar_service.reference import (
     PRACTICE,
     ROTARY_FOOTNOTES,
@@ -51,6 +53,13 @@ class ToolDraft(NamedTuple):
     width: Real | None
     """Working width [m]; None where it is not given."""
     terms: DraftTerms
+    wider: Real = 1.0
+    """Times the range of the row, for the moisture of the soil [1]."""
+
+    @property
+    def range(self) -> Real:
+        """What its draft may be more or less, over the draft [1]."""
+        return self.row.range * self.wider
 
 
 class PowerNeeds(NamedTuple):
@@ -68,9 +77,12 @@ class PowerNeeds(NamedTuple):
         return self.rotary + self.hydraulic + self.electric
 
 
-def tool_drafts(implement: Implement, soil: Soil, found: Findings, pointer: str = "/implement") -> list[ToolDraft]:
-    """Return every ground tool with its draft as a function of speed."""
+def tool_drafts(
+    implement: Implement, soil: Soil, found: Findings, tractor: Tractor | None = None, pointer: str = "/implement"
+) -> list[ToolDraft]:
+    """Return every ground tool with its draft as a function of speed; `tractor` is what makes wheel tracks."""
     drafts: list[ToolDraft] = []
+    wider = times_wider(soil, found) if implement.tools else 1.0
     for index, tool in enumerate(implement.tools):
         place = f"{pointer}/tools/{index}"
         try:
@@ -85,8 +97,12 @@ def tool_drafts(implement: Implement, soil: Soil, found: Findings, pointer: str 
             found.caution("deep", where=depth >= DEEP)
         factor = texture_factor(row, soil.texture) * implement.draft_multiplier
         terms = draft_terms(row.A, row.B, row.C, factor, amount, depth)
-        drafts.append(ToolDraft(place, row, amount, depth, _tool_width(tool), terms))
-    return drafts
+        drafts.append(ToolDraft(place, row, amount, depth, _tool_width(tool), terms, wider))
+    if implement.wheel_tracks is None:
+        return drafts
+    width = implement.width if implement.width is not None else widest(drafts)
+    factor = track_factor(implement, width, tractor, found, pointer)
+    return [draft._replace(terms=draft.terms.times(factor)) for draft in drafts]
 
 
 def texture_factor(row: DraftRow, texture: str) -> Real:
@@ -179,8 +195,8 @@ def draft_span(drafts: Sequence[ToolDraft], *, ends: bool = True) -> Span[DraftT
     if not ends:
         return Span(central)
     for draft in drafts:
-        low = low.plus(draft.terms, 1.0 - draft.row.range)
-        high = high.plus(draft.terms, 1.0 + draft.row.range)
+        low = low.plus(draft.terms, 1.0 - draft.range)
+        high = high.plus(draft.terms, 1.0 + draft.range)
     return Span(central, low, high)
 
 

@@ -66,6 +66,7 @@ from drawbar_service.model.limits import (
     binding,
     margins,
 )
+from drawbar_service.model.moisture import weaker_of
 from drawbar_service.model.nouns import Gear, Implement, Job, MatchLimits, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.span import Span, combined, ordered, turned
@@ -75,6 +76,7 @@ from drawbar_service.model.tractor import (
     caution_of_slope,
     on_wheels,
     rated_pto_power,
+    usable_share,
 )
 from drawbar_service.reference import PracticeRow, SurfaceRow, default, drawbar_per_pto
 
@@ -138,6 +140,10 @@ class Case(NamedTuple):
     rated: Real
     """At the PTO [W]."""
     limits: Limits
+    usable: Real
+    """What thin and hot air leave of the rated power [1]."""
+    weaker: EngineTractor | None
+    """The tractor where wet soil carries least; None where nothing says that it is wet."""
     width: Real
     """[m]"""
     practice: PracticeRow | None
@@ -164,10 +170,14 @@ class Case(NamedTuple):
             return reach_on_wheels(self.tractor.engine, self.limits)
         return reach_by_ratio(self.ratio, self.tractor_grade_pull, self.limits.power)
 
+    def engine_for(self, work: Work, engine: EngineTractor) -> EngineTractor:
+        """Return the tractor that some `work` meets: for the high end of the draft, that on the weakest soil."""
+        return self.weaker if self.weaker is not None and work is self.work.high else engine
+
     def pto_power(self, work: Work, speed: Real) -> Real:
         """Return all needs of some `work` at some `speed` [m/s], brought to the PTO [W]."""
         if self.tractor is not None:
-            return operate(self.tractor.engine, work, speed).pto_power
+            return operate(self.engine_for(work, self.tractor.engine), work, speed).pto_power
         return power_by_ratio(work, self.tractor_grade_pull, self.ratio, speed)
 
 
@@ -181,7 +191,7 @@ def resolve(job: Job, found: Findings) -> Case:
     """
     tractor, implement, soil, slope = job.tractor, job.implement, job.soil, abs(job.field.slope)
     surface = surface_row(soil, found)
-    drafts = tool_drafts(implement, soil, found)
+    drafts = tool_drafts(implement, soil, found, tractor)
     if not implement.tools and implement.mass is None and not implement.rotary:
         found.fault("nothing-to-pull", "/implement/tools")
     rolling = rolling_resistance(implement, surface.mobility_number_label, slope, found)
@@ -190,6 +200,7 @@ def resolve(job: Job, found: Findings) -> Case:
     steady = rolling + push
     work = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
     rated = rated_pto_power(tractor.power, found, "/tractor/power")
+    usable = usable_share(tractor.derating, found)
     reserve = found.fallback(job.limits.power_reserve, "/limits/power_reserve", "power_reserve")
     width = working_width(implement, drafts, found)
     practice = practice_of(implement, drafts, found)
@@ -198,7 +209,7 @@ def resolve(job: Job, found: Findings) -> Case:
     confidence = confidence_of(job.limits, found)
     ratio = drawbar_per_pto(tractor.drive, soil.surface)
     found.use("arizona-machinery-management")
-    wheeled, front_load, slip_limit = None, 1.0, 1.0
+    wheeled, weaker, front_load, slip_limit = None, None, 1.0, 1.0
     if tractor.drive == ON_TRACKS:
         caution_of_slope(slope, found)
         found.warn("tracks-by-ratio", "/tractor/drive")
@@ -209,6 +220,7 @@ def resolve(job: Job, found: Findings) -> Case:
         found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
         if wheeled is not None:
             front_load = share * wheeled.weight
+            weaker = weaker_of(wheeled, soil)
     found.stop_at_faults()
     if wheeled is not None:
         tractor_grade_pull = wheeled.engine.grade_pull
@@ -224,7 +236,9 @@ def resolve(job: Job, found: Findings) -> Case:
         work=work,
         needs=needs,
         rated=rated,
-        limits=Limits(slip_limit, rated * (1.0 - reserve), front_load),
+        limits=Limits(slip_limit, rated * usable * (1.0 - reserve), front_load),
+        usable=usable,
+        weaker=weaker,
         width=width,
         practice=practice,
         speeds=speeds,
@@ -262,7 +276,7 @@ def machine_on_slope(implement: Implement, tractor: Tractor, slope: Real, found:
     one heavier, and leaving its weight out would say yes too easily.
     """
     if implement.mass is None and somewhere(slope > 0.0):
-        found.assume("mass-on-slope", "/implement/mass", tractor.mass, "common-practice", where=slope > 0.0)
+        found.warn("heavy-on-slope", "/implement/mass", where=slope > 0.0, mass=tractor.mass)
         return grade_resistance(tractor.mass, grade(slope)[0])
     return grade_pull(implement, slope, found)
 
@@ -387,7 +401,7 @@ def work_out(case: Case, speed: Real, found: Findings) -> Worked:
     point, power = None, quick
     if case.tractor is not None:
         engine = case.tractor.engine
-        point = work.map(lambda one: operate(engine, one, speed))
+        point = work.map(lambda one: operate(case.engine_for(one, engine), one, speed))
         power = point.map(lambda one: one.pto_power)
     depth = main_depth(case.drafts, speed) if case.depths is not None else None
     down = case.way_down.point(work.value, speed) if case.way_down is not None else None
@@ -501,11 +515,11 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
     the ranges of draft and field efficiency together.
     """
     case, load = worked.case, worked.load
-    enough = both(worked.carried, load.value <= 1.0 + ROUNDING)
+    enough = both(worked.carried, load.value <= case.usable + ROUNDING)
     if somewhere(enough):
         say_of_load(load.value, enough, found)
     # A tractor that is asked for more than it is rated for slows down rather than burn more.
-    most = larger(load.value, 1.0)
+    most = larger(load.value, case.usable)
 
     def rate_of(load: Real, downhill: Real) -> Real:
         uphill = fuel_at_part_speed(load, case.rated, engine_speed)

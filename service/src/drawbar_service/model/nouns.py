@@ -80,6 +80,25 @@ class RatedPower(Protocol):
         ...
 
 
+class Derating(Protocol):
+    """Thin and hot air that an engine works in."""
+
+    @property
+    def aspiration(self) -> str:
+        """Naturally-aspirated or turbocharged."""
+        ...
+
+    @property
+    def altitude(self) -> float | None:
+        """Above sea level [m]."""
+        ...
+
+    @property
+    def heat(self) -> float | None:
+        """How much warmer the air is than that the rating holds for [K]."""
+        ...
+
+
 class Gear(Protocol):
     """One gear of the transmission."""
 
@@ -178,6 +197,11 @@ class Tractor(Protocol):
         ...
 
     @property
+    def derating(self) -> Derating | None:
+        """Thin and hot air that the engine works in; None where it gives its rated power."""
+        ...
+
+    @property
     def gears(self) -> Sequence[Gear]:
         """Any order."""
         ...
@@ -242,6 +266,20 @@ class HydraulicNeed(Protocol):
     @property
     def pressure(self) -> float:
         """Pressure drop over the machine [Pa]."""
+        ...
+
+
+class WheelTracks(Protocol):
+    """Tools that run in the wheel tracks of the tractor."""
+
+    @property
+    def share(self) -> float | None:
+        """Of the tools [1]."""
+        ...
+
+    @property
+    def factor(self) -> float | None:
+        """Draft of a tool in a track over that of one beside it [1]."""
         ...
 
 
@@ -318,6 +356,11 @@ class Implement(Attached, Protocol):
         ...
 
     @property
+    def wheel_tracks(self) -> WheelTracks | None:
+        """Tools in wheel tracks; None to leave them out."""
+        ...
+
+    @property
     def motion_resistance(self) -> float | None:
         """Rolling resistance over weight [1]."""
         ...
@@ -354,6 +397,21 @@ class Soil(Protocol):
     @property
     def cone_index(self) -> float | None:
         """Measured [Pa]."""
+        ...
+
+    @property
+    def moisture(self) -> str | None:
+        """Dry, moist, wet, plastic or frozen, as it feels in the hand."""
+        ...
+
+    @property
+    def water_content(self) -> float | None:
+        """Mass of water over mass of dry soil [1]."""
+        ...
+
+    @property
+    def plastic_limit(self) -> float | None:
+        """Water content at which the soil just rolls to a thread of 3 mm [1]."""
         ...
 
 

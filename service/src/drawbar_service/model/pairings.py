@@ -19,6 +19,11 @@ class Ground(NamedTuple):
     surface: str
     cone_index: float | None
     """[Pa]"""
+    moisture: str | None
+    water_content: float | None
+    """[1]"""
+    plastic_limit: float | None
+    """[1]"""
 
 
 class Land(NamedTuple):
@@ -123,7 +128,8 @@ def pairings(farm: Farm, found: Findings) -> list[Pairing]:
                 stopped_fuel_share=field.stopped_fuel_share,
             )
             surface = field.soil.surface if work.surface is None else work.surface
-            soil = Ground(field.soil.texture, surface, field.soil.cone_index)
+            of = field.soil
+            soil = Ground(of.texture, surface, of.cone_index, of.moisture, of.water_content, of.plastic_limit)
             for tractor in work.tractors or tractors:
                 for implement in work.implements:
                     asked = _Asked(tractors[tractor], implements[implement], soil, land, work.speed)

@@ -2,6 +2,7 @@
 
 from drawbar_service.engine.arrays import Real
 from drawbar_service.model.findings import Findings
+from drawbar_service.model.moisture import say_of_traction
 from drawbar_service.model.nouns import Soil
 from drawbar_service.reference import SurfaceRow, surface
 
@@ -15,6 +16,7 @@ def surface_row(soil: Soil, found: Findings) -> SurfaceRow:
 
 def cone_index(soil: Soil, found: Findings, pointer: str) -> Real:
     """Return the cone index [Pa], measured or typical of the surface."""
+    say_of_traction(soil, found, pointer)
     if soil.cone_index is not None:
         return soil.cone_index
     row = surface_row(soil, found)

@@ -126,6 +126,15 @@ class _Sidewall(NamedTuple):
     faster_load: float
 
 
+def section_width(tires: Tires) -> Real | None:
+    """Return the section width of one of the `tires` [m], measured or by its size; None where the size is not read."""
+    if tires.width is not None:
+        return tires.width
+    # What is wrong with the size is said where the axle is read.
+    sidewall = _sidewall(tires, Findings(), "")
+    return None if sidewall is None else sidewall.size.width
+
+
 def stand(tires: Tires, cone_index: Real, standing_load: Real, found: Findings, pointer: str) -> Tire | None:
     """Return one of the `tires` of an axle as it stands; None where they are at fault, which is noted.
 

@@ -5,6 +5,7 @@ from typing import NamedTuple
 from drawbar_service.engine.arrays import (
     STANDARD_GRAVITY,
     Real,
+    both,
     choose,
     everywhere,
     larger,
@@ -12,7 +13,7 @@ from drawbar_service.engine.arrays import (
 )
 from drawbar_service.engine.axle_loads import Stance, grade
 from drawbar_service.engine.match import Tractor as EngineTractor
-from drawbar_service.engine.power import pto_from_engine
+from drawbar_service.engine.power import derated_share, pto_from_engine
 from drawbar_service.engine.slip import Axle
 from drawbar_service.engine.traction import (
     BIAS,
@@ -22,8 +23,8 @@ from drawbar_service.engine.traction import (
     wheel_stiffness,
 )
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.nouns import RatedPower, Tires, Tractor
-from drawbar_service.model.tires import NO_TIRE, Tire, stand
+from drawbar_service.model.nouns import Derating, RatedPower, Tires, Tractor
+from drawbar_service.model.tires import NO_TIRE, Tire, section_width, stand
 from drawbar_service.reference import default, static_split
 
 ON_TRACKS = "rubber-track"
@@ -84,6 +85,23 @@ def rated_pto_power(power: RatedPower, found: Findings, pointer: str) -> Real:
     rated = pto_from_engine(power.engine or 0.0, ratio.value)
     found.assume("pto-from-engine", f"{pointer}/rated_pto", rated, ratio.source, ratio=f"{100.0 * ratio.value:.3g} %")
     return rated
+
+
+TURBOCHARGERS_LIMIT = 1000.0
+"""Altitude [m] from which a published rule for mines takes power from some turbocharged engines."""
+
+
+def usable_share(derating: Derating | None, found: Findings, pointer: str = "/tractor/derating") -> Real:
+    """Return what thin and hot air leave of the rated power [1]; 1 where the request says nothing of them."""
+    if derating is None:
+        return 1.0
+    altitude: Real = 0.0 if derating.altitude is None else derating.altitude
+    heat: Real = 0.0 if derating.heat is None else derating.heat
+    turbocharged = derating.aspiration == "turbocharged"
+    found.use("engine-derating")
+    high = both(turbocharged, altitude > TURBOCHARGERS_LIMIT)
+    found.warn("turbocharged-high-up", f"{pointer}/altitude", where=high)
+    return choose(turbocharged, 1.0, derated_share(altitude, heat))
 
 
 def front_share(tractor: Tractor, found: Findings, pointer: str) -> Real:
@@ -187,3 +205,19 @@ def _axle(
     stiffness = wheel_stiffness(cone_index, tire.width, tire.diameter, tire.deflection_ratio)
     axle = Axle(tires.count * stiffness, RADIAL if tire.radial else BIAS, driven, lead)
     return TiredAxle(axle, tire, tires.count)
+
+
+def width_on_tires(tractor: Tractor) -> Real | None:
+    """Return the width of ground that the tires of a `tractor` run over [m], of the axle with the wider ones.
+
+    Front and rear tires are taken to run in the same tracks. None without tires, or where a size is not read.
+    """
+    if tractor.tires is None:
+        return None
+    widest: Real = 0.0
+    for tires in (tractor.tires.front, tractor.tires.rear):
+        width = section_width(tires)
+        if width is None:
+            return None
+        widest = larger(widest, tires.count * width)
+    return widest

@@ -76,6 +76,18 @@ class HydraulicNeed(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     pressure: Annotated[Pressure, Meta(description="Pressure drop over the machine.", examples=["120 bar"])]
 
 
+class WheelTracks(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Tools that run in the wheel tracks of the tractor, where draft is higher; `{}` takes every default."""
+
+    share: Annotated[
+        Share | None,
+        Meta(description="Share of the tools in tracks. Left out: the width of the tires over the working width."),
+    ] = None
+    factor: Annotated[
+        Multiplier | None, Meta(description="Draft of a tool in a track over that of one beside it.", examples=[2.0])
+    ] = None
+
+
 class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A machine behind the tractor: a list of ground tools, and what else it needs."""
 
@@ -105,6 +117,10 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     draft_multiplier: Annotated[
         Multiplier, Meta(description="Your own knowledge: draft of this machine here over that of the table.")
     ] = msgspec.field(default_factory=partial(Multiplier, 1.0))
+    wheel_tracks: Annotated[
+        WheelTracks | None,
+        Meta(description="Ask for the draft of tools in wheel tracks. Left out: no tool is taken to run in one."),
+    ] = None
     motion_resistance: Annotated[
         Share | None,
         Meta(description="Rolling resistance over weight, for a machine without ground tools."),

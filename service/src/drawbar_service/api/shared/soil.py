@@ -5,10 +5,11 @@ from typing import Annotated, Literal, TypeAlias
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.quantities import ConeIndex
+from drawbar_service.quantities import ConeIndex, Share
 
 Texture: TypeAlias = Literal["fine", "medium", "coarse"]
 Surface: TypeAlias = Literal["hard", "firm", "tilled", "soft"]
+Moisture: TypeAlias = Literal["dry", "moist", "wet", "plastic", "frozen"]
 
 
 class Soil(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -27,4 +28,20 @@ class Soil(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     cone_index: Annotated[
         ConeIndex | None,
         Meta(description="Measured cone index, in place of the one that goes with the surface.", examples=["1100 kPa"]),
+    ] = None
+    moisture: Annotated[
+        Moisture | None,
+        Meta(
+            description="Soil at working depth, in the hand. Dry: no ball holds. Moist: a ball that crumbles. Wet: it "
+            "leaves water on the hand. Plastic: it rolls to a thread of 3 mm (1/8 in), too wet to work. Left out, "
+            "nothing is widened.",
+        ),
+    ] = None
+    water_content: Annotated[
+        Share | None,
+        Meta(description="Mass of water over mass of dry soil, where it is known.", examples=["22 %"]),
+    ] = None
+    plastic_limit: Annotated[
+        Share | None,
+        Meta(description="Water content at which the soil just rolls to a thread of 3 mm.", examples=["24 %"]),
     ] = None

@@ -7,9 +7,11 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.quantities import (
+    Altitude,
     Efficiency,
     EngineSpeedRatio,
     FrontLead,
+    Heat,
     HitchHeight,
     InflationPressure,
     MachineLength,
@@ -23,6 +25,7 @@ from drawbar_service.quantities import (
 Drive: TypeAlias = Literal["two-wheel", "front-wheel-assist", "four-wheel", "rubber-track"]
 Transmission: TypeAlias = Literal["gear", "cvt"]
 Construction: TypeAlias = Literal["radial", "bias"]
+Aspiration: TypeAlias = Literal["naturally-aspirated", "turbocharged"]
 
 ShortName = Annotated[str, Meta(max_length=80)]
 
@@ -32,6 +35,25 @@ class TractorPower(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
 
     rated_pto: Annotated[RatedPower | None, Meta(description="Rated power at the PTO.", examples=["150 kW"])] = None
     engine: Annotated[RatedPower | None, Meta(description="Rated power at the flywheel.", examples=["225 hp"])] = None
+
+
+class Derating(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Thin and hot air, which leave a diesel engine less than its rated power."""
+
+    aspiration: Annotated[
+        Aspiration,
+        Meta(description="How the engine breathes. A turbocharger makes up for thin and hot air, up to its own limit."),
+    ]
+    altitude: Annotated[
+        Altitude | None, Meta(description="Of the field above sea level; left out: no loss by it.", examples=["1200 m"])
+    ] = None
+    heat: Annotated[
+        Heat | None,
+        Meta(
+            description="How much warmer the air is than 29 °C (85 °F): at 38 °C it is `9 K`. Left out: no warmer.",
+            examples=["9 K"],
+        ),
+    ] = None
 
 
 class Tires(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -124,6 +146,10 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     ] = False
     engine_speed: Annotated[
         EngineSpeedRatio | None, Meta(description="Engine speed over full-throttle speed at which fuel is reckoned.")
+    ] = None
+    derating: Annotated[
+        Derating | None,
+        Meta(description="Thin or hot air that the engine works in. Left out: it gives its rated power."),
     ] = None
     gears: Annotated[list[Gear], Meta(description="Gears to choose from, any order.", max_length=64)] = []
 

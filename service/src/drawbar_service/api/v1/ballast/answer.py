@@ -48,16 +48,18 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
     advice: Annotated[
         Advice,
         Meta(
-            description="What to do. shift: another split at about the same mass. cannot: no mass within reach brings "
-            "slip into its band. guide-only: rubber tracks, for which slip is not reckoned."
+            description="What to do; followed, slip is in its band. shift: another split at about the same mass. "
+            "cannot: no mass within reach brings slip into its band. unknown-ballast: the tractor is too heavy for "
+            "this work, and how much ballast can come off was not said. guide-only: rubber tracks, for which slip is "
+            "not calculated."
         ),
     ]
     decided_by: Annotated[
         DecidedBy | None,
         Meta(
             description="What sets the advised mass: the slip aimed at, the front axle under the pull, the usual "
-            "split, the front axle with implements raised, or the lightest the tractor can be. For `cannot`, what "
-            "forbids it: the soil, the front axle or the heaviest it may be. "
+            "split, the front axle with implements raised, or the lightest the tractor can be. For `cannot` and "
+            "`unknown-ballast`, what forbids it: any of these, the soil or the heaviest it may be. "
             "Null where nothing is to change."
         ),
     ]

@@ -61,6 +61,10 @@ class BallastOn(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     rear: Annotated[Ballast, Meta(description="On or in the rear wheels.", examples=["400 kg"])] = msgspec.field(
         default_factory=partial(Ballast, 0.0)
     )
+    total: Annotated[
+        Ballast | None,
+        Meta(description="On both together, in place of front and rear, where it is not known which has how much."),
+    ] = None
 
 
 class BallastLimits(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -144,7 +148,11 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
         Meta(description="Split to aim at; else the one in the usual band that takes the least mass."),
     ] = None
     ballast_on: Annotated[
-        BallastOn | None, Meta(description="Ballast that can come off; sets how light the tractor can be.")
+        BallastOn | None,
+        Meta(
+            description="Ballast that can come off; sets how light the tractor can be. `{}`: none. Left out it is not "
+            "known, and none is advised off."
+        ),
     ] = None
     front_ballast_reach: Annotated[
         MachineLength | None, Meta(description="Centre of the front ballast ahead of the front axle.")

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from drawbar_service.api.answers import Ledger
 from drawbar_service.engine.arrays import Real
+from drawbar_service.engine.match import operate, pull_at_slip
 from drawbar_service.model.ballast import ADVICE, Advised, Change, Guide, broken_limits
 from drawbar_service.model.ballast_search import DECIDED_BY, DecidedBy
 from drawbar_service.model.ballast_state import BallastLimitName, BallastState
@@ -38,7 +39,10 @@ def limit(name: BallastLimitName, state: BallastState, ledger: Ledger) -> str:
         axle, caution = say(Mass.of(state.heavier_axle)), say(Mass.of(case.axle_mass))
         return f"{axle} on the heavier axle, pulling; caution above {caution}"
     if name == "power":
-        return f"{say(Power.of(point.pto_power))} needed and {say(Power.of(case.rated))} rated at the PTO"
+        most = f"{say(Power.of(case.rated))} rated at the PTO"
+        if case.usable < 1.0:
+            most = f"{say(Power.of(case.rated * case.usable))} left of {most}"
+        return f"{say(Power.of(point.pto_power))} needed and {most}"
     assert state.raised is not None
     assert case.raised is not None
     share, kept = (
@@ -68,15 +72,16 @@ def summary(advised: Advised, ledger: Ledger) -> str:
     say = ledger.say
     slip = f"{say(Share.of(now.point.value.slip))} slip" if now.carried else "no slip that carries the pull"
     parts = [f"{say(Mass.of(now.mass.value))} gives {slip}; {_between(case.band, ledger)} works best here."]
+    advice = ADVICE[int(advised.advice)]
+    mind = [f"But mind: {limit(name, now, ledger)}." for name in broken_limits(now) if name != "slip"]
     if state is not None and advised.changes:
         parts += _changes(advised, state, ledger)
-    elif ADVICE[int(advised.advice)] == "cannot":
-        parts.append(_why_not(advised, ledger))
-    elif not now.keeps("slip"):
-        parts.append("The ballast within reach changes little: change the work, not the mass.")
+    elif advice == "unknown-ballast":
+        parts += [_not_known(advised, ledger), *mind]
+    elif advice == "cannot":
+        parts += [_why_not(advised, ledger), *mind]
     else:
-        parts.append("Leave the ballast as it is.")
-        parts += [f"But mind: {limit(name, now, ledger)}." for name in broken_limits(now)]
+        parts += ["Leave the ballast as it is.", *mind]
     last = state if state is not None and advised.changes else now
     if not last.keeps("power") and last.carried:
         parts.append(f"Power is short all the same: {limit('power', last, ledger)}.")
@@ -87,20 +92,68 @@ def _changes(advised: Advised, state: BallastState, ledger: Ledger) -> list[str]
     say, decided_by = ledger.say, DECIDED_BY[int(advised.right.decided_by)]
     others = [limit(name, advised.now, ledger) for name in broken_limits(advised.now) if name != "slip"]
     parts = [f"Now {'; '.join(others)}."] if others else []
-    slip = state.point.value.slip
     parts.append(
         f"At {say(Mass.of(state.mass.value))}, {say(Share.of(state.front_share))} of it in front, slip is "
-        f"{say(Share.of(slip))}: {_hung(advised.change(), ledger)}."
+        f"{say(Share.of(state.point.value.slip))}: {_hung(advised.change(), ledger)}."
     )
     if decided_by in _BOUND:
         parts.append(_BOUND[decided_by])
-    elif ADVICE[int(advised.advice)] == "take-off" and decided_by == "lightest" and slip < advised.case.band[0]:
-        parts.append("It cannot be made lighter: a wider or deeper tool would use it better.")
     return parts
+
+
+def _not_known(advised: Advised, ledger: Ledger) -> str:
+    say, case, heaviest = ledger.say, advised.case, advised.reach.heaviest
+    unknown = "How much ballast is on is not known, so none is advised off"
+    ask = "Say how much is on (ballast_on) to see what could come off."
+    if advised.now.mass.value > heaviest:
+        return f"It may weigh {say(Mass.of(heaviest))}. {unknown}. {ask}"
+    if not advised.now.carried or advised.now.point.value.slip >= case.band[0]:
+        # Only more mass would do what is needed beside slip, and slip would leave its band.
+        return f"{_heavier_still(advised, ledger)} {unknown}. {ask}"
+    return f"{unknown}. {_use_it_better(advised, ledger)} {ask}"
+
+
+def _use_it_better(advised: Advised, ledger: Ledger) -> str:
+    """Return what to do about a tractor too heavy for its work before any ballast comes off."""
+    aim = advised.reach.slip
+    pull = ledger.say(Force.of(pull_at_slip(advised.case.tractor.engine, aim)))
+    return (
+        f"First use a wider tool, work deeper or drive a gear faster: as it stands the tractor pulls {pull} at "
+        f"{ledger.say(Share.of(aim))}."
+    )
+
+
+def _heavier_still(advised: Advised, ledger: Ledger) -> str:
+    """Return what mass steering asks for, and that slip is outside its band at it."""
+    right, say = advised.right, ledger.say
+    case = advised.case
+    slip = operate(case.at(right.mass.value, right.front_share).engine, case.work.value, case.speed).slip
+    what = _FOR_WHAT.get(DECIDED_BY[int(right.decided_by)], "For this split")
+    return (
+        f"{what} it takes {say(Mass.of(right.mass.value))}, and slip is then {say(Share.of(slip))}, outside its band: "
+        "change the work, or what hangs on the tractor and where."
+    )
+
+
+_FOR_WHAT: Mapping[DecidedBy, str] = {
+    "front-axle": "To steer by under this pull",
+    "raised": "To steer by with implements raised",
+}
 
 
 def _why_not(advised: Advised, ledger: Ledger) -> str:
     say, found, reach = ledger.say, advised.found, advised.reach
+    if advised.right.exists:
+        # A mass within reach holds the pull, at a slip outside the band.
+        if DECIDED_BY[int(advised.right.decided_by)] != "lightest":
+            return _heavier_still(advised, ledger)
+        off = advised.now.mass.value - reach.lightest
+        no_lighter = (
+            f"With all the {say(MassChange.of(off))} off that can come off it is still too heavy."
+            if off >= 1.0
+            else "It has no ballast that can come off."
+        )
+        return f"{no_lighter} {_use_it_better(advised, ledger)}"
     aim = say(Share.of(reach.slip))
     pull = say(Force.of(advised.case.pull.value))
     greatest = advised.greatest_pull()

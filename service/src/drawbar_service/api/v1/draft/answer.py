@@ -51,7 +51,7 @@ def draft_summary(found: Drafted) -> DraftSummary:
             ToolDraftAnswer(
                 tool=tool.row.id,
                 pointer=tool.pointer,
-                draft=Force.ranged(draft, draft * (1.0 - tool.row.range), draft * (1.0 + tool.row.range)),
+                draft=Force.ranged(draft, draft * (1.0 - tool.range), draft * (1.0 + tool.range)),
                 share=number(draft / total.value),
             )
             for tool, draft in zip(found.tools, found.by_tool, strict=True)

@@ -6,6 +6,7 @@ from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.traction.answer import TractionAnswer, answer_of
 from drawbar_service.api.v1.traction.request import TractionRequest
 from drawbar_service.model.hitching import hitching, warn_of_raised
+from drawbar_service.model.moisture import say_of_water
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.traction import at_slip, under_pull
 from drawbar_service.model.tractor import ON_TRACKS, on_wheels
@@ -25,6 +26,7 @@ def compute(request: TractionRequest, ledger: Ledger) -> TractionAnswer:
     warn_of_raised(request, tractor, ledger, "")
     ledger.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
     surface = surface_row(request.soil, ledger)
+    say_of_water(request.soil, ledger)
     if request.slip is not None:
         return answer_of(tractor, at_slip(tractor, request.slip), "/slip", surface, ledger)
     return answer_of(tractor, under_pull(tractor, request.pull or 0.0), "/pull", surface, ledger)
