@@ -51,6 +51,7 @@ from drawbar_service.api.v1.sensitivity.request import SensitivityRequest
 from drawbar_service.api.v1.slip.request import SlipRequest, TravelDistances, TravelTimes, WheelTurns
 from drawbar_service.api.v1.system.request import FieldPass, SystemRequest
 from drawbar_service.api.v1.traction.request import TractionRequest
+from drawbar_service.model.tracks import FOUR_TRACKS, TWO_TRACKS
 from drawbar_service.reference import (
     BREAKDOWN,
     DRAFT,
@@ -313,10 +314,8 @@ def _mend_ground_tools(draw: st.DrawFn, body: dict[str, Any], style: Style) -> N
 
 
 def _mend_sensitivity(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
-    # Without ground tools no draft is uncertain, and on tracks slip and axle loads are not reckoned.
+    # Without ground tools no draft is uncertain.
     _mend_ground_tools(draw, body, style)
-    if body["tractor"]["drive"] == "rubber-track":
-        body["tractor"]["drive"] = "four-wheel"
 
 
 def _mend_pulling(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
@@ -330,8 +329,6 @@ def _mend_power_request(draw: st.DrawFn, body: dict[str, Any], style: Style) -> 
 
 def _mend_traction(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     _one_of(draw, body, style, TractionRequest, "pull", "slip")
-    if body["tractor"]["drive"] == "rubber-track":
-        body["tractor"]["drive"] = "four-wheel"
 
 
 def _mend_ballast(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
@@ -421,7 +418,7 @@ def _mend_system(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
 
 def _mend_calibration(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     body["prior"] = {"draft": "5 %", "cone_index": "5 %"}
-    if body["tractor"]["drive"] == "rubber-track":
+    if body["tractor"]["drive"] in (TWO_TRACKS, FOUR_TRACKS):
         body["tractor"]["drive"] = "four-wheel"
     if not body["implement"].get("tools"):
         body["implement"]["tools"] = [{"tool": "rotary-hoe", "width": "6 m"}]
@@ -533,7 +530,7 @@ def _mend_hitch(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
         machine["hitch"] = "drawbar"
         for name in ("mass", "tongue_share"):
             _need(draw, machine, style, HitchedMachine, name)
-        if body["tractor"]["drive"] == "rubber-track":
+        if body["tractor"]["drive"] in (TWO_TRACKS, FOUR_TRACKS):
             body["tractor"]["drive"] = "four-wheel"
 
 

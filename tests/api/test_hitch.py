@@ -205,10 +205,19 @@ def test_the_road_knows_no_limits_of_its_own():
     assert held.road.mass_ratio == pytest.approx(0.625)
 
 
-def test_rubber_tracks_have_no_axle_loads():
-    answer = hitch(TRACTOR | {"drive": "rubber-track"}, machine=TOWED)
-    assert answer.loads.front is answer.loads.rear is answer.loads.front_share is None
-    assert answer.loads.hitch == pytest.approx(500 * G)
+def test_the_ends_of_tracks_are_loaded_as_axles_are():
+    wheels, tracks = (hitch(TRACTOR | {"drive": drive}, machine=TOWED).loads for drive in ("four-wheel", "four-track"))
+    assert wheels == tracks
+    bare = {name: value for name, value in TRACTOR.items() if name not in ("wheelbase", "front_share")}
+    usual = TRACTOR | {"drive": "rubber-track", "wheelbase": "2.2 m", "front_share": "52.5 %"}
+    assert hitch(bare | {"drive": "rubber-track"}, machine=TOWED).loads == hitch(usual, machine=TOWED).loads
+    assert list(faults(tractor=bare | {"drive": "four-track"}, machine=TOWED)) == ["/tractor/wheelbase"]
+
+
+def test_tracks_have_no_tires_to_check():
+    for drive in ("rubber-track", "four-track"):
+        found = faults(tractor=TRACTOR | {"drive": drive}, machine=TOWED, tires={"rear": {"rated_load": "3 t"}})
+        assert list(found) == ["/tires/rear"]
 
 
 def test_faults_point_to_what_is_missing_or_too_much():

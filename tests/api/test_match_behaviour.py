@@ -269,17 +269,6 @@ def test_gearing_up_and_throttling_back_saves_fuel():
 # ---- where an equation ends
 
 
-def test_on_rubber_tracks_slip_is_not_reckoned_and_that_is_said():
-    body = with_values(EXAMPLE, tractor__drive="rubber-track")
-    for name in ("tires", "wheelbase", "front_share"):
-        del body["tractor"][name]
-    answer = match(body)
-    assert (answer.at_work.slip, answer.at_work.axle_power, answer.at_work.axles) == (None, None, None)
-    assert {limit.name for limit in answer.limits} == {"power", "tool-speed"}
-    assert any(warning.pointer == "/tractor/drive" for warning in answer.about.warnings)
-    assert answer.at_work.pto_power == answer.quick_check.pto_power
-
-
 def test_wheels_without_tires_are_a_fault_with_a_pointer():
     body = copy.deepcopy(EXAMPLE)
     del body["tractor"]["tires"]

@@ -75,13 +75,6 @@ def test_more_spread_means_wider_answers():
     assert wide.slip.high - wide.slip.low > narrow.slip.high - narrow.slip.low
 
 
-def test_tracks_have_no_odds_and_say_so():
-    body = copy.deepcopy(dict(MATCH.example))
-    answer = match(tractor=body["tractor"] | {"drive": "rubber-track"}, odds={})
-    assert answer.odds is None
-    assert any(notice.pointer == "/odds" for notice in answer.about.warnings)
-
-
 def test_sensitivity_ranks_the_draft_first_and_names_what_to_measure():
     outputs = {one.output: one for one in sensitivity().outputs}
     pull = outputs["pull"]

@@ -112,6 +112,21 @@ def test_tracks_beside_wheels() -> None:
     agree(plan)
 
 
+@pytest.mark.parametrize("asked", [{}, {"odds": {"samples": 256}}, {"find": ["speed", "width", "depth"]}])
+def test_rows_on_tracks_agree(asked: dict[str, Any]) -> None:
+    rows, random = 24, np.random.default_rng(3)
+    vary = {
+        "/tractor/drive": Given(["rubber-track", "four-track", "four-wheel"] * 8),
+        "/tractor/mass": Given(random.uniform(3.0, 25.0, rows), "t"),
+        "/soil/surface": Given(random.choice(["hard", "firm", "tilled", "soft"], rows).tolist()),
+        # Below 450 kPa it is not known what tracks pull.
+        "/soil/cone_index": Given(random.uniform(300.0, 1500.0, rows), "kPa"),
+        "/field/slope": Given(random.uniform(-5.0, 8.0, rows), "%"),
+        "/speed": Given(random.uniform(4.0, 12.0, rows), "km/h"),
+    }
+    all_agree(MATCH, scenario(**asked), vary)
+
+
 def test_blocks_and_threads_do_not_show() -> None:
     random = np.random.default_rng(2)
     vary = {"/speed": Given(random.uniform(3.0, 14.0, 70_000), "km/h")}

@@ -23,8 +23,9 @@ from drawbar_service.engine.match import (
     Work,
     operate,
 )
-from drawbar_service.engine.reach import reach_by_ratio, reach_on_wheels
+from drawbar_service.engine.reach import reach_on_wheels
 from drawbar_service.engine.slip import Axle, NetTraction, net_traction
+from drawbar_service.engine.tracks import Grip
 from drawbar_service.engine.traction import BIAS, RADIAL
 
 ROWS = 40
@@ -280,6 +281,13 @@ def owned(random: np.random.Generator, shape: tuple[int, ...]) -> Owned:
     return Owned(*prices, value, *kept, random.uniform(0.0, 0.03, shape))
 
 
+SURFACES = ((4.5e5, Grip(0.5, 16.0, 0.05)), (9e5, Grip(0.6, 16.0, 0.047)), (1.2e6, Grip(0.75, 16.0, 0.045)))
+
+
+def grip(random: np.random.Generator, shape: tuple[int, ...]) -> Grip:
+    return Grip(random.uniform(0.4, 0.9, shape), random.uniform(12.0, 20.0, shape), random.uniform(0.03, 0.08, shape))
+
+
 def point(random: np.random.Generator, shape: tuple[int, ...]) -> OperatingPoint:
     return operate(tractor(random, shape), work(random, shape), numbers(random, "speed", shape))
 
@@ -295,11 +303,13 @@ BUILT: dict[str, Callable[[np.random.Generator, tuple[int, ...]], Any]] = {
     "machines": lambda random, shape: (owned(random, shape), owned(random, shape)),
     "model": lambda random, shape: RADIAL,
     "net": net,
+    "grip": grip,
     "part": terms,
     "other_uses": lambda random, shape: (numbers(random, "other_use", shape), numbers(random, "other_use", shape)),
     "per_unit": terms,
     "point": point,
     "stance": stance,
+    "surfaces": lambda random, shape: SURFACES,
     "tractor": tractor,
     "work": work,
 }
@@ -307,10 +317,6 @@ BUILT: dict[str, Callable[[np.random.Generator, tuple[int, ...]], Any]] = {
 # A reach closes over arrays, so it is cut to one row by what it closes over.
 REACHES: dict[str, Callable[..., Any]] = {
     "on wheels": lambda random, shape: (reach_on_wheels, (tractor(random, shape), limits(random, shape))),
-    "by ratio": lambda random, shape: (
-        reach_by_ratio,
-        tuple(numbers(random, name, shape) for name in ("drawbar_per_pto", "grade_pull", "power")),
-    ),
 }
 
 WHOLE_SAMPLES = {
@@ -351,7 +357,7 @@ CALLBACKS = {
 }
 """Functions that take a function; they have their own test."""
 
-RETURN_FUNCTIONS = {"strain_on_wheels", "strain_by_ratio", "reach_on_wheels", "reach_by_ratio"}
+RETURN_FUNCTIONS = {"strain_on_wheels", "reach_on_wheels"}
 
 NOT_OF_NUMBERS = {
     "read_size": "takes text",

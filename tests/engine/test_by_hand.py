@@ -20,7 +20,7 @@ from drawbar_service.engine.fuel import (
     reduced_speed_factor,
 )
 from drawbar_service.engine.hydraulics import load_sensing_pump
-from drawbar_service.engine.match import Excess, Work, power_by_ratio, strain_by_ratio
+from drawbar_service.engine.match import Work, power_by_ratio
 from drawbar_service.engine.power import (
     drawbar_power,
     engine_from_pto,
@@ -30,7 +30,7 @@ from drawbar_service.engine.power import (
     pto_from_engine,
     rotary_power,
 )
-from drawbar_service.engine.reach import Reach, by_depth, by_width, greatest_amount, greatest_speed, reach_by_ratio
+from drawbar_service.engine.reach import Reach, by_depth, by_width, greatest_amount, greatest_speed
 from drawbar_service.engine.search import greatest_within
 from drawbar_service.engine.slip import pull_effort, slip_standard_error
 from drawbar_service.engine.system import cover_left, finish_day, relative_change, start_day
@@ -197,7 +197,15 @@ def test_power_by_ratio_by_hand():
     work = Work(DraftTerms(10e3, 2e3, 0.0), 1e3, 5e3)
     # (10 + 2 x 2 + 1 + 3) kN at 2 m/s over 0.75, and 5 kW.
     assert power_by_ratio(work, 3e3, 0.75, 2.0) == pytest.approx(53e3)
-    assert strain_by_ratio(0.75, 3e3, 40e3)(work, 2.0) == pytest.approx(Excess(0.325, -1.0, -1.0, -1.0))
+
+
+def able(drawbar_per_pto, power):
+    """The reach of a tractor that pulls anything, of which only the drawbar/PTO ratio and the power [W] are known."""
+
+    def takes(machine, pull, speed):
+        return power_by_ratio(Work(NO_DRAFT, pull, 0.0), 0.0, drawbar_per_pto, speed)
+
+    return Reach(1e12, power, (), takes)
 
 
 def test_a_tractor_pushed_downhill_needs_no_power_to_pull():
@@ -211,25 +219,25 @@ def test_a_tractor_pushed_downhill_needs_no_power_to_pull():
     [(12.4e3, 1.0, False, False), (25e3, 2.0, True, False), (50e3, 4.0, True, True), (60e3, 4.0, True, True)],
 )
 def test_power_ends_the_speed_of_a_steady_pull(power, value, fits, to_the_end):
-    found = greatest_speed(reach_by_ratio(0.8, 0.0, power), Work(DraftTerms(10e3, 0.0, 0.0), 0.0, 0.0), 1.0, 4.0)
+    found = greatest_speed(able(0.8, power), Work(DraftTerms(10e3, 0.0, 0.0), 0.0, 0.0), 1.0, 4.0)
     assert found.value == pytest.approx(value, rel=1e-8)
     assert (found.fits, found.to_the_end) == (fits, to_the_end)
 
 
 def test_power_that_is_just_enough_is_enough():
     # 10 kN at 4 m/s over 0.5 is 80 kW to the last bit.
-    found = greatest_speed(reach_by_ratio(0.5, 0.0, 80e3), Work(DraftTerms(10e3, 0.0, 0.0), 0.0, 0.0), 1.0, 4.0)
+    found = greatest_speed(able(0.5, 80e3), Work(DraftTerms(10e3, 0.0, 0.0), 0.0, 0.0), 1.0, 4.0)
     assert found == (4.0, True, True)
 
 
 @pytest.mark.parametrize(("power", "fits"), [(80e3, True), (79.9e3, False)])
 def test_a_search_without_breadth_says_whether_its_one_speed_fits(power, fits):
-    found = greatest_speed(reach_by_ratio(0.5, 0.0, power), Work(DraftTerms(10e3, 0.0, 0.0), 0.0, 0.0), 4.0, 4.0)
+    found = greatest_speed(able(0.5, power), Work(DraftTerms(10e3, 0.0, 0.0), 0.0, 0.0), 4.0, 4.0)
     assert found == (4.0, fits, fits)
 
 
 def test_pull_ends_speed_where_draft_rises_and_allows_all_or_none_where_it_does_not():
-    reach = reach_by_ratio(0.8, 0.0, 1e9)._replace(pull=12e3)
+    reach = able(0.8, 1e9)._replace(pull=12e3)
     rising = Work(DraftTerms(4e3, 0.0, 2e3), 0.0, 0.0)
     assert greatest_speed(reach, rising, 0.5, 4.0).value == pytest.approx(2.0, rel=1e-8)
     for pull, fits in ((12e3, True), (12e3 + 0.5, False)):
@@ -238,7 +246,7 @@ def test_pull_ends_speed_where_draft_rises_and_allows_all_or_none_where_it_does_
 
 
 def test_power_ends_a_speed_at_which_the_steady_pull_is_just_held():
-    reach = reach_by_ratio(0.8, 0.0, 25e3)._replace(pull=10e3)
+    reach = able(0.8, 25e3)._replace(pull=10e3)
     found = greatest_speed(reach, Work(DraftTerms(10e3, 0.0, 0.0), 0.0, 0.0), 1.0, 4.0)
     assert found.value == pytest.approx(2.0, rel=1e-8)
     assert (found.fits, found.to_the_end) == (True, False)
@@ -247,9 +255,7 @@ def test_power_ends_a_speed_at_which_the_steady_pull_is_just_held():
 @pytest.mark.parametrize(("speed", "fits"), [(0.99, False), (1.01, True), (1.05, True), (3.99, True), (4.01, True)])
 def test_a_speed_just_inside_either_end_of_the_search_is_found(speed, fits):
     # Draft grows with the square of speed, power with the cube: 1 kN at 1 m/s, over 0.8.
-    found = greatest_speed(
-        reach_by_ratio(0.8, 0.0, 1250.0 * speed**3), Work(DraftTerms(0.0, 0.0, 1e3), 0.0, 0.0), 1.0, 4.0
-    )
+    found = greatest_speed(able(0.8, 1250.0 * speed**3), Work(DraftTerms(0.0, 0.0, 1e3), 0.0, 0.0), 1.0, 4.0)
     assert found.value == pytest.approx(min(max(speed, 1.0), 4.0), rel=1e-8)
     assert (found.fits, found.to_the_end) == (fits, speed > 4.0)
 
@@ -310,7 +316,7 @@ def test_rows_that_have_arrived_are_not_reckoned_again():
 
 
 def test_pull_ends_the_width_and_allows_all_or_none_where_width_adds_nothing():
-    reach = reach_by_ratio(0.8, 0.0, 1e9)._replace(pull=12e3)
+    reach = able(0.8, 1e9)._replace(pull=12e3)
     fixed = Work(NO_DRAFT, 2e3, 0.0)
     assert greatest_amount(reach, fixed, DraftTerms(2e3, 0.0, 0.0), 2.0, 1.0, 9.0).value == pytest.approx(5.0, rel=1e-8)
     for pull, fits in ((12e3, True), (12e3 + 0.5, False)):
@@ -320,7 +326,7 @@ def test_pull_ends_the_width_and_allows_all_or_none_where_width_adds_nothing():
 
 def test_a_draft_of_less_than_a_newton_each_counts():
     # 40 N are left for seeds of half a newton each.
-    reach = reach_by_ratio(0.8, 0.0, 1e9)._replace(pull=100.0)
+    reach = able(0.8, 1e9)._replace(pull=100.0)
     found = greatest_amount(reach, Work(NO_DRAFT, 60.0, 0.0), DraftTerms(0.5, 0.0, 0.0), 1.0, 1.0, 1e3)
     assert found.value == pytest.approx(80.0, rel=1e-8)
     assert (found.fits, found.to_the_end) == (True, False)
@@ -328,7 +334,7 @@ def test_a_draft_of_less_than_a_newton_each_counts():
 
 def test_power_ends_the_width_from_nothing_on():
     # 2 kW besides, 8 kN for each metre at 1 m/s over 0.8: 10 kW a metre.
-    reach = reach_by_ratio(0.8, 0.0, 32e3)
+    reach = able(0.8, 32e3)
     found = greatest_amount(reach, Work(NO_DRAFT, 0.0, 2e3), DraftTerms(8e3, 0.0, 0.0), 1.0, 0.0, 9.0)
     assert found.value == pytest.approx(3.0, rel=1e-8)
     assert (found.fits, found.to_the_end) == (True, False)

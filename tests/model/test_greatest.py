@@ -36,7 +36,7 @@ A_LITTLE_MORE = 1.01
 NEAR = 1e-5
 """Margin [1] at which a limit counts as met, and two limits as level."""
 
-DOWNHILL = ("pushing", "braking")
+DOWNHILL = ("pushing", "braking", "front-raised")
 """Limits that less pull does not mend: beyond them nothing fits, and no search ends just before them."""
 
 
@@ -310,6 +310,7 @@ ENDED_BY: Mapping[str, Mapping[str, Any]] = {
         },
         "/limits": {"slip": "1 %", "front_share": "1 %"},
     },
+    "front-raised": {"/implement/hitch": "three-point", "/implement/mass": "7 t"},
     "search-end": {
         "/implement/tools": [
             {"tool": "chisel-plow.twisted-shovel-10cm", "count": 2, "spacing": "36 cm", "depth": "18 cm"}

@@ -101,14 +101,21 @@ def test_limits_are_kept_up_to_the_greatest_speed_and_no_farther() -> None:
             assert so == (slowest * (1 - 1e-6) <= speed <= fastest * (1 + 1e-6)), (kept, speed)
 
 
-def test_rubber_tracks_have_a_power_curve_but_no_slip() -> None:
-    body = matches(tractor={"drive": "rubber-track", "power": {"rated_pto": "180 kW"}, "mass": "12 t"})
-    curve = answer(POWER_BY_SPEED, body)
-    assert curve["operating"]["power"] == answer(MATCH, body)["at_work"]["pto_power"]
-    with pytest.raises(ImpossibleInput) as refused:
-        answer(SLIP_BY_PULL, body)
-    assert [fault.pointer for fault in refused.value.faults] == ["/tractor/drive"]
-    assert answer(FIT_MAP, body)["outlines"][0]["limit"] == "power"
+TRACKS: dict[str, Any] = {"drive": "rubber-track", "power": {"rated_pto": "180 kW"}, "mass": "12 t"}
+
+
+def test_tracks_have_the_curves_of_wheels() -> None:
+    body, at_work = matches(tractor=TRACKS), answer(MATCH, matches(tractor=TRACKS))["at_work"]
+    assert answer(POWER_BY_SPEED, body)["operating"]["power"] == at_work["pto_power"]
+    assert answer(SLIP_BY_PULL, body)["operating"]["slip"] == at_work["slip"]
+    assert {one["limit"] for one in answer(FIT_MAP, body)["outlines"]} >= {"power", "slip"}
+
+
+def test_nothing_on_a_curve_fits_where_a_limit_cannot_be_checked() -> None:
+    soil = {"texture": "medium", "surface": "soft", "cone_index": "300 kPa"}
+    body = matches(tractor=TRACKS, soil=soil)
+    assert not any(answer(POWER_BY_SPEED, body)["fits"])
+    assert not np.any(answer(FIT_MAP, body)["fits"])
 
 
 @UNITS
@@ -255,9 +262,8 @@ def test_stress_falls_with_depth_and_is_what_ballast_says() -> None:
 def test_stress_needs_no_soil_stress_in_the_request_but_wheels() -> None:
     body = {key: value for key, value in BALLAST.example.items() if key != "soil_stress"}
     assert answer(SOIL_STRESS_BY_DEPTH, body)["depth"]["values"][-1] == pytest.approx(100.0)
-    tractor = {"drive": "rubber-track", "power": {"rated_pto": "180 kW"}, "mass": "12 t"}
     with pytest.raises(ImpossibleInput) as refused:
-        answer(SOIL_STRESS_BY_DEPTH, {**body, "tractor": tractor})
+        answer(SOIL_STRESS_BY_DEPTH, {**body, "tractor": TRACKS})
     assert [fault.pointer for fault in refused.value.faults] == ["/tractor/drive"]
 
 

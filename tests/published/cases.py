@@ -571,7 +571,7 @@ def _unknown_conditions(operation):
         speed = si(operation["speed"])
         practice = case.practice
         middle = practice.field_efficiency_typical
-        certain = certain_of(case, case.tractor, speed, middle, 1.0, 1.0, 2.0)
+        certain = certain_of(case, speed, middle, 1.0, 1.0, 2.0)
         drawn = scenarios(odds.spreads, certain, scores[: len(UNCERTAIN)])
         power = operate(drawn.tractor, drawn.work, drawn.speed).pto_power
         # The range of the practice table is two standard deviations to either side; 100 % is the most there is.

@@ -4,6 +4,7 @@ import pickle
 from importlib.resources import files
 
 import msgspec
+import numpy as np
 import pytest
 
 from drawbar_service.reference import (
@@ -25,6 +26,7 @@ from drawbar_service.reference import (
     static_split,
     surface,
     tables,
+    tracks_row,
 )
 
 DATA = files("drawbar_service.reference") / "data"
@@ -157,6 +159,7 @@ def test_a_blank_cell_is_none():
         ("front-wheel-assist", "tilled", 0.73),
         ("four-wheel", "soft", 0.70),
         ("rubber-track", "firm", 0.82),
+        ("four-track", "soft", 0.78),
     ],
 )
 def test_drawbar_per_pto(drive, surface_id, ratio):
@@ -180,10 +183,46 @@ def test_surfaces(id, cone_index, label, band):
     assert (row.slip_band_low, row.slip_band_high) == band
 
 
+@pytest.mark.parametrize(
+    ("id", "greatest", "handbook"),
+    [
+        # Handbooks of earthmoving, steel tracks, from memory: firm earth 0.90; loose earth 0.60; from dry sand 0.30
+        # to wet clay loam 0.70.
+        ("hard", 0.75, (0.90, 0.90)),
+        ("firm", 0.75, (0.90, 0.90)),
+        ("tilled", 0.60, (0.60, 0.60)),
+        ("soft", 0.50, (0.30, 0.70)),
+    ],
+)
+def test_the_pull_of_tracks_is_no_higher_than_the_middle_of_its_range(id, greatest, handbook):
+    row = tracks_row(id)
+    assert (row.greatest_pull, row.basis) == (greatest, "memory")
+    assert row.greatest_pull <= (row.greatest_pull_low + row.greatest_pull_high) / 2.0
+    assert row.greatest_pull_low <= handbook[0] <= handbook[1] <= row.greatest_pull_high
+
+
+@pytest.mark.parametrize("id", ["hard", "firm", "tilled", "soft"])
+def test_motion_resistance_and_slip_band_of_tracks_follow_from_the_published_ratio(id):
+    row, slip = tracks_row(id), np.linspace(0.001, 0.5, 5_000)
+    net = row.greatest_pull * (1.0 - np.exp(-row.slip_rate * slip))
+    efficiency = (1.0 - slip) * net / (net + row.motion_resistance)
+    published = drawbar_per_pto("rubber-track", id) / default("transmission_efficiency").value
+    assert efficiency.max() == pytest.approx(published, abs=0.001)
+    band = slip[efficiency >= 0.99 * efficiency.max()]
+    assert (row.slip_band_low, row.slip_band_high) == pytest.approx((band[0], band[-1]), abs=0.005)
+
+
 def test_ballasting_figures():
     # Published guides to ballasting: front share by drive; 120, 130 and 140 lb/hp by speed.
     shares = {drive: (row.front_share_low, row.front_share_high) for drive, row in tables.STATIC_SPLIT.rows.items()}
-    assert shares == {"two-wheel": (0.25, 0.35), "front-wheel-assist": (0.35, 0.40), "four-wheel": (0.51, 0.60)}
+    assert shares == {
+        "two-wheel": (0.25, 0.35),
+        "front-wheel-assist": (0.35, 0.40),
+        "four-wheel": (0.51, 0.60),
+        # On tracks from memory.
+        "rubber-track": (0.50, 0.55),
+        "four-track": (0.51, 0.60),
+    }
     kg_per_lb, kW_per_hp = 0.45359237, 0.74569987
     for band, pounds_per_horsepower in {"fast": 120, "medium": 130, "slow": 140}.items():
         mass = tables.MASS_PER_POWER.row(band).mass_kg_per_kW

@@ -276,8 +276,17 @@ def test_rubber_tracks_ask_for_no_tires(bench: Bench) -> None:
     choose(page, "#match-tractor-drive", "rubber-track")
     assert not page.is_visible("#match-tractor-tires-rear-size")
     assert "tires" not in json.loads(code(page, "match", "json"))["tractor"]
-    assert "Slip" not in page.inner_text("#figures")
+    assert "Slip" in page.inner_text("#figures")
     assert page.input_value("#pick-tractor") == "changed"
+
+
+@pytest.mark.nightly
+def test_four_tracks_ask_for_a_wheelbase_and_no_tires(bench: Bench) -> None:
+    page = bench.open()
+    page.click("details[data-set=tractor] summary")
+    choose(page, "#match-tractor-drive", "four-track")
+    assert page.is_visible("#match-tractor-wheelbase")
+    assert not page.is_visible("#match-tractor-tires-rear-size")
 
 
 @pytest.mark.nightly

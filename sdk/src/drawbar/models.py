@@ -731,7 +731,7 @@ Aim: TypeAlias = Literal["high", "low", "middle"]
 Aspiration: TypeAlias = Literal["naturally-aspirated", "turbocharged"]
 BatchMode: TypeAlias = Literal["grid", "zip"]
 DrawbarCategory: TypeAlias = Literal["0", "1", "2", "3", "4", "5"]
-Drive: TypeAlias = Literal["four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
+Drive: TypeAlias = Literal["four-track", "four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
 Findable: TypeAlias = Literal["depth", "speed", "width"]
 FuelEquation: TypeAlias = Literal["annual-average-diesel", "annual-average-gasoline", "diesel", "older-diesel"]
 Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
@@ -953,7 +953,7 @@ class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """That load over the weight of the tractor. [%]"""
 
     mobility_number: float
-    """Bn of one tire (Brixius 1987)."""
+    """Bn of one tire (Brixius 1987); 0 on tracks, which have none."""
 
     slip: Reading
     """Slip; 0 on a towed axle. [%]"""
@@ -967,12 +967,12 @@ class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     net_ratio: float
     """Net traction over load, NTR = GTR - MRR."""
 
-    tire: TireAnswer
-    """One of its tires."""
+    tire: TireAnswer | None = None
+    """One of its tires. Null on tracks."""
 
 
 class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """Both axles at work."""
+    """Both axles at work; of two tracks their front and rear ends, of four the front and the rear pair."""
 
     front: AxleAnswer
     """Front axle."""
@@ -991,10 +991,10 @@ class DownhillAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Part of the machine's weight along the slope. [kN or lbf]"""
 
     braking: Reading | None = None
-    """What the wheels must hold back; 0 where they drive; null on rubber tracks. [kN or lbf]"""
+    """What the wheels must hold back; 0 where they drive. [kN or lbf]"""
 
     rear_axle_load: Reading | None = None
-    """Load on the rear axle; null on rubber tracks. [kN or lbf]"""
+    """Load on the rear axle. [kN or lbf]"""
 
     load_fraction: Reading
     """PTO power needed over rated. [%]"""
@@ -1016,7 +1016,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     """Pull times speed. [kW or hp]"""
 
     axle_power: Reading | None = None
-    """Power at the axles; null on rubber tracks. [kW or hp]"""
+    """Power at the axles. [kW or hp]"""
 
     pto_power: Reading | None = None
     """All needs, brought to the PTO. [kW or hp]"""
@@ -1028,7 +1028,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     """PTO power needed over rated. [%]"""
 
     slip: Reading | None = None
-    """Slip; null on rubber tracks. [%]"""
+    """Slip. [%]"""
 
     slip_band: list[Reading]
     """Slip of best efficiency on this surface, from and to. [%]"""
@@ -1037,7 +1037,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     """Drawbar power, and what lifts the tractor, over axle power; null where it need not pull. [%]"""
 
     axles: AxlesAnswer | None = None
-    """Each axle; null on rubber tracks."""
+    """Each axle, or front and rear of the tracks."""
 
     forbidden_by: ForbiddenBy | None = None
     """The limit that forbids this operating point; null where there is one."""
@@ -1195,7 +1195,7 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
 
     shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. unknown-
     ballast: the tractor is too heavy for this work, and how much ballast can come off was not said. guide-only: rubber
-    tracks, for which slip is not calculated.
+    tracks.
     """
 
     decided_by: DecidedBy | None = None
@@ -1712,7 +1712,10 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Yours to choose; only echoed."""
 
     drive: Drive
-    """What is driven. `four-wheel` is an articulated tractor with equal wheels."""
+    """What is driven.
+
+    `four-wheel` is an articulated tractor with equal wheels; `rubber-track` has two tracks, `four-track` four.
+    """
 
     power: TractorPower
     """Rated power."""
@@ -1724,7 +1727,7 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Needed unless the tractor runs on rubber tracks."""
 
     wheelbase: Wheelbase | None = None
-    """Front to rear axle. Needed unless on rubber tracks. For example "2.95 m"."""
+    """Front to rear axle, on tracks too. Needed unless on two tracks. For example "2.95 m"."""
 
     front_share: Share | None = None
     """Share of the mass on the front axle, standing level. For example "40 %"."""
@@ -4001,16 +4004,16 @@ class HitchLoads(msgspec.Struct, frozen=True, kw_only=True):
     """On the machine's own axle; null if it has none. [kN or lbf]"""
 
     front: Reading | None = None
-    """Front axle of the tractor; null on rubber tracks. [kN or lbf]"""
+    """Front axle of the tractor, or front of its tracks. [kN or lbf]"""
 
     front_alone: Reading | None = None
-    """Front axle without the machine; null likewise. [kN or lbf]"""
+    """The same without the machine. [kN or lbf]"""
 
     rear: Reading | None = None
-    """Rear axle of the tractor; null on rubber tracks. [kN or lbf]"""
+    """Rear axle of the tractor, or rear of its tracks. [kN or lbf]"""
 
     front_share: Reading | None = None
-    """Front load over the tractor's weight; null likewise. [%]"""
+    """Front load over the tractor's weight. [%]"""
 
 
 class PtoAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -4485,7 +4488,7 @@ class MatchAnswer(MatchPicture, frozen=True, kw_only=True):
     """A second reckoning of the power."""
 
     odds: OddsAnswer | None = None
-    """The odds, if they were asked for; null on rubber tracks."""
+    """The odds, if they were asked for; null where a limit cannot be checked."""
 
     about: About
     """What was assumed, what to beware of, and the sources."""
@@ -4658,7 +4661,7 @@ class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """PTO power needed over rated. [%]"""
 
     slip: Reading | None = None
-    """Slip; null on rubber tracks. [%]"""
+    """Slip. [%]"""
 
 
 class PassAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -5864,7 +5867,7 @@ class TractionAnswer(Answer, frozen=True, kw_only=True):
     """Each axle."""
 
     second_opinions: list[SecondOpinion]
-    """Other models on the rear axle at the same load and slip."""
+    """Other models on the rear axle at the same load and slip; none on tracks."""
 
     about: About
     """What was assumed, what to beware of, and the sources."""

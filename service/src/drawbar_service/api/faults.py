@@ -30,7 +30,7 @@ _MEANT = {
     "mfwd": ("front-wheel-assist",),
     "fwa": ("front-wheel-assist",),
     "4wd": ("front-wheel-assist", "four-wheel"),
-    "tracks": ("rubber-track",),
+    "tracks": ("rubber-track", "four-track"),
     "mounted": ("three-point",),
     "trailed": ("drawbar",),
 }

@@ -10,6 +10,7 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``tire``                  size designation to width, diameter and section height
 ``tire_load``             what a tire carries at a pressure, and how far it deflects
 ``traction``              what a wheel can push: mobility number, gross and net traction
+``tracks``                what rubber tracks can pull, by surface and slip
 ``axle_loads``            what each axle carries under pull, on a grade
 ``slip``                  the slip at which a tractor pulls what it must
 ``fuel``                  diesel for a load

@@ -68,6 +68,8 @@ class Limits(NamedTuple):
     """At the PTO [W]"""
     front_load: Real
     """Least load on the front axle [N]"""
+    grip_known: Mask = True
+    """Whether anything published says what this soil carries; elsewhere no pull counts as within the limits."""
 
 
 class AxlePoint(NamedTuple):
@@ -296,9 +298,10 @@ Strain: TypeAlias = Callable[[Work, Real], Excess]
 def excess(point: OperatingPoint, tractor: Tractor, limits: Limits) -> Excess:
     """Return how far a `point` of a `tractor` exceeds each of its `limits`, as fractions of them [1].
 
-    Slip and power beyond a pull that nothing carries mean little: there they never count for more than the pull.
+    Slip and power beyond a pull that nothing carries mean little: there they never count for more than the pull. Where
+    the grip is not known, the pull counts as twice too great.
     """
-    pull = point.pull_effort - 1.0
+    pull = choose(limits.grip_known, point.pull_effort - 1.0, 1.0)
     slip = point.slip / limits.slip - 1.0
     power = point.pto_power / limits.power - 1.0
     return Excess(
@@ -335,19 +338,6 @@ def power_by_ratio(work: Work, grade_pull: Real, drawbar_per_pto: Real, speed: R
     return larger(pull, 0.0) * speed / drawbar_per_pto + work.other_power
 
 
-def strain_by_ratio(drawbar_per_pto: Real, grade_pull: Real, power: Real) -> Strain:
-    """Return the strain on a tractor of which only the `drawbar_per_pto` ratio [1] and `power` [W] are known.
-
-    The part of its own weight along the grade is `grade_pull` [N]. It says nothing of slip or axle loads: those
-    limits stand as fully kept.
-    """
-
-    def strain(work: Work, speed: Real) -> Excess:
-        return Excess(power_by_ratio(work, grade_pull, drawbar_per_pto, speed) / power - 1.0, -1.0, -1.0, -1.0)
-
-    return strain
-
-
 def spare_traction(tractor: Tractor, pull: Real, slip: Real) -> Real:
     """Return the net traction [N] that a `tractor` has to spare under a `pull` [N] at `slip` [1].
 
@@ -368,13 +358,15 @@ def pull_at_slip(tractor: Tractor, slip: Real) -> Real:
 def holding_pull(tractor: Tractor, limits: Limits) -> Real:
     """Return the greatest pull [N] at which a `tractor` keeps its `limits` of slip and front-axle load, at any speed.
 
-    No more than what the soil carries. Negative where the tractor cannot even roll within its limits.
+    No more than what the soil carries. Negative where the tractor cannot even roll within its limits, and where it is
+    not known what the soil carries.
     """
     gripped = _pull_that_meets(
         tractor, lambda net: net.at(smaller(limits.slip + 0.0 * net.top, best_pulling_slip(net)))
     )
     loads = tractor.loads
-    return smaller(gripped, (limits.front_load - loads.front_standing) / loads.front_per_pull)
+    held = smaller(gripped, (limits.front_load - loads.front_standing) / loads.front_per_pull)
+    return choose(limits.grip_known, held, _NO_PULL)
 
 
 def _pull_that_meets(tractor: Tractor, traction: Callable[[NetTraction], Real]) -> Real:
@@ -425,6 +417,8 @@ def _bracketed(missing: Callable[[Real], Real], weight: Real) -> Real:
     return pull - at_pull / (missing(pull + 1.0) - at_pull)
 
 
+_NO_PULL = -1e12
+"""Less [N] than any implement asks for; a number, where infinity would spoil the arithmetic."""
 _SECANT_STEPS = 12
 _ROUNDING = 1e-13
 """Force over weight [1] that counts as none missing."""

@@ -25,10 +25,8 @@ from drawbar_service.engine.arrays import (
     with_rows,
 )
 from drawbar_service.engine.draft import NO_DRAFT, DraftTerms
-from drawbar_service.engine.match import Limits, Tractor, Work, holding_pull, power_by_ratio, pulling_power
+from drawbar_service.engine.match import Limits, Tractor, Work, holding_pull, pulling_power
 
-_ANY_PULL = 1e12
-"""More [N] than any implement asks for; a number, where infinity would spoil the arithmetic."""
 _MARGIN = 1e-9
 """How far [1] an answer stays inside its limits, so that rounding never takes it beyond."""
 EXACT = 1e-10
@@ -63,19 +61,6 @@ class Reach(NamedTuple):
 def reach_on_wheels(tractor: Tractor, limits: Limits) -> Reach:
     """Return the reach of a wheeled `tractor` held to `limits`."""
     return Reach(holding_pull(tractor, limits), limits.power, tractor, pulling_power)
-
-
-def reach_by_ratio(drawbar_per_pto: Real, grade_pull: Real, power: Real) -> Reach:
-    """Return the reach of a tractor of which only the `drawbar_per_pto` ratio [1] and `power` [W] are known.
-
-    The part of its own weight along the grade is `grade_pull` [N]. Slip and axle loads are not reckoned.
-    """
-
-    def takes(machine: tuple[Real, Real], pull: Real, speed: Real) -> Real:
-        grade_pull, drawbar_per_pto = machine
-        return power_by_ratio(Work(NO_DRAFT, pull, 0.0), grade_pull, drawbar_per_pto, speed)
-
-    return Reach(_ANY_PULL, power, (grade_pull, drawbar_per_pto), takes)
 
 
 class Farthest(NamedTuple):

@@ -39,13 +39,12 @@ from drawbar_service.engine.traction import (
     rolling_ratio,
 )
 
-MAX_SLIP = 0.9
-"""End of the range of slip that is searched [1]."""
-
 # Newton's error is about the square of its last step.
 _TOLERANCE = 1e-9
 # Keeps the last steps beside the peak short, where N is flat; slopes elsewhere are thousands of times this [N].
 _LEAST_SLOPE = 1.0
+# Stands for none where it is divided by [N].
+_LEAST_DRAG = 1e-200
 # Below this share of all rows, those that have not arrived go on apart from the others.
 _APART = 0.5
 # Newton takes about three; beside the peak of traction up to thirty.
@@ -84,6 +83,8 @@ class NetTraction(NamedTuple):
     """[N]"""
     towed_resistance: Real
     """Motion resistance of the axles that are not driven [N]."""
+    most_slip: Real
+    """End of the range that is searched [1]."""
     front: "AxleState"
     rear: "AxleState"
 
@@ -133,7 +134,8 @@ def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> 
         - rear.driven * (rear_rolling - rear_load * rear.model.offset)
     )
     saturation: tuple[tuple[Real, Real], ...]
-    if front.model == rear.model and isinstance(front.lead, float) and front.lead == 0.0:
+    one_rate = everywhere(front.model.slip_rate == rear.model.slip_rate)
+    if one_rate and isinstance(front.lead, float) and front.lead == 0.0:
         drag = drag + front_drag
         saturation = ((front_reach + rear_reach, rear.model.slip_rate),)
     else:
@@ -148,20 +150,26 @@ def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> 
         )
     towed = (1.0 - front.driven) * front_rolling + (1.0 - rear.driven) * rear_rolling
     return NetTraction(
-        top, saturation, drag, towed, AxleState(front_mobility, front_ceiling), AxleState(rear_mobility, rear_ceiling)
+        top,
+        saturation,
+        drag,
+        towed,
+        rear.model.most_slip,
+        AxleState(front_mobility, front_ceiling),
+        AxleState(rear_mobility, rear_ceiling),
     )
 
 
 def best_pulling_slip(net: NetTraction) -> Real:
-    """Return the slip [1] at which `net` traction is greatest, at most :data:`MAX_SLIP`.
+    """Return the slip [1] at which `net` traction is greatest, at most ``net.most_slip``.
 
     Where the axles share a rate c, it is ln(a c / drag) / c. Elsewhere Newton's method on the slope
     of N, which falls and is convex: started left of its root it walks up to it.
     """
     pull = sum(amplitude * rate for amplitude, rate in net.saturation)
     fastest = _fastest_rate(net)
-    drag = larger(net.drag, 1e-300)
-    slip = smaller(larger(log(larger(pull, 1e-300) / drag) / fastest, 0.0), MAX_SLIP)
+    drag = larger(net.drag, _LEAST_DRAG)
+    slip = smaller(larger(log(larger(pull, 1e-300) / drag) / fastest, 0.0), net.most_slip)
     if len(net.saturation) == 1:
         return slip
     settled: Mask = False
@@ -172,7 +180,7 @@ def best_pulling_slip(net: NetTraction) -> Real:
             steepness = amplitude * rate * exp(-rate * slip)
             slope = slope + steepness
             bend = bend + steepness * rate
-        ahead = smaller(larger(slip + slope / bend, 0.0), MAX_SLIP)
+        ahead = smaller(larger(slip + slope / bend, 0.0), net.most_slip)
         # A row that has arrived stays, so that its answer does not depend on its neighbours.
         step = choose(settled, 0.0, ahead - slip)
         slip = choose(settled, slip, ahead)

@@ -13,6 +13,9 @@ from typing import NamedTuple
 
 from drawbar_service.engine.arrays import Real, exp, larger, sqrt
 
+MAX_SLIP = 0.9
+"""End of the range of slip that is searched for tires [1]."""
+
 
 class TireModel(NamedTuple):
     """Coefficients of the Brixius equations for one way of building a tire.
@@ -28,6 +31,8 @@ class TireModel(NamedTuple):
     gross_max: Real = 0.88
     load_rate: Real = 0.1
     roll_slip: Real = 0.5
+    most_slip: Real = MAX_SLIP
+    """End of the range of slip that is searched [1]."""
 
 
 BIAS = TireModel(slip_rate=7.5, offset=0.04, roll=1.0)

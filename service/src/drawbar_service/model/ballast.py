@@ -1,7 +1,8 @@
 """Ballast: how heavy a tractor should be for its work, where the mass belongs, and what to do about it.
 
 :func:`advise` resolves a description into SI records, looks at the tractor as it stands, searches for the right mass
-and compares the two. On rubber tracks only :func:`guide` has an answer: no traction equation holds there.
+and compares the two. On rubber tracks only :func:`guide` has an answer: what they pull is known by surface and weight
+alone, which says nothing of where the mass belongs.
 """
 
 from typing import Final, Literal, NamedTuple, Protocol, TypeAlias, get_args
@@ -39,8 +40,9 @@ from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.soil_stress import SoilStress, ground
 from drawbar_service.model.span import Span
 from drawbar_service.model.tires import warn_of_load
+from drawbar_service.model.tracks import on_tracks
 from drawbar_service.model.traction import check_tires
-from drawbar_service.model.tractor import ON_TRACKS, on_wheels, rated_pto_power, usable_share
+from drawbar_service.model.tractor import on_wheels, rated_pto_power, usable_share
 from drawbar_service.model.transport import Transport, raised_implements
 from drawbar_service.reference import MassPerPowerRow, SurfaceRow, default, mass_per_power, static_split
 
@@ -503,9 +505,9 @@ def _warn_of_axles(whose: str, state: BallastState, where: Mask, found: Findings
         found.warn("light-axle-raised", "/transport", where=broken(name), whose=whose, share=share, kept=kept)
 
 
-def on_tracks(job: BallastJob) -> bool:
+def only_guided(job: BallastJob) -> Mask:
     """Return whether the tractor runs on rubber tracks, where only the guide has an answer."""
-    return job.tractor.drive == ON_TRACKS
+    return on_tracks(job.tractor.drive)
 
 
 def broken_limits(state: BallastState) -> list[BallastLimitName]:

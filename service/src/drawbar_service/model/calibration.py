@@ -31,7 +31,8 @@ from drawbar_service.model.implement import ToolDraft, deep_tools, draft_span, g
 from drawbar_service.model.match import hitched_tractor, needs_of
 from drawbar_service.model.nouns import Implement, Soil, Tractor
 from drawbar_service.model.span import Span
-from drawbar_service.model.tractor import ON_TRACKS, WheeledTractor, rated_pto_power
+from drawbar_service.model.tracks import on_tracks
+from drawbar_service.model.tractor import WheeledTractor, rated_pto_power
 
 Measurable: TypeAlias = Literal["pull", "slip", "fuel_rate", "engine_load"]
 """What can be measured in a run, in the order in which the engine numbers it."""
@@ -233,7 +234,7 @@ def reading_of(readings: Readings, what: Measurable, run: int) -> float:
 
 
 def _check_job(job: CalibrationJob, found: Findings) -> None:
-    if job.tractor.drive == ON_TRACKS:
+    if on_tracks(job.tractor.drive):
         found.fault("no-soil-by-tracks", "/tractor/drive")
         found.stop_at_faults()
     if not job.implement.tools:

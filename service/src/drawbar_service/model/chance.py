@@ -40,6 +40,8 @@ Word: TypeAlias = Literal["holds", "close", "fails", "cannot-tell"]
 VERDICTS: Final[tuple[Word, ...]] = get_args(Word)
 """Every verdict; its place here stands for it in numbers."""
 
+CANNOT_TELL = float(VERDICTS.index("cannot-tell"))
+
 FARTHEST = 8.0
 """Score [1] at which the search ends; beyond it lies less than one in 10^15."""
 _SETTLED = 1e-10
@@ -106,6 +108,11 @@ class Chance(NamedTuple):
     word: Real
     """Number of the verdict."""
 
+    @property
+    def told(self) -> Mask:
+        """Whether it can be told at all."""
+        return self.word != CANNOT_TELL
+
 
 def chance_of(worked: Worked, reach: Reach) -> Chance:
     """Return the chance that a match keeps every limit at its speed, and the verdict.
@@ -129,13 +136,24 @@ def word_for(chance: Real, worked: Worked) -> Real:
     """Return the number of the verdict for a `chance` [1].
 
     What keeps every limit by the central figures is at worst close, and what does not is at best close, unless the
-    caller drew the lines elsewhere than around one half.
+    caller drew the lines elsewhere than around one half. Where a limit cannot be checked and no other is exceeded, it
+    cannot be told.
     """
     confidence, fits = worked.case.confidence, worked.fits
     holds = both(chance >= confidence.holds_from - ROUNDING, either(fits, confidence.holds_from <= _HALF))
     fails = both(chance < confidence.fails_below - ROUNDING, either(opposite(fits), confidence.fails_below > _HALF))
     names = (float(VERDICTS.index("holds")), float(VERDICTS.index("fails")), float(VERDICTS.index("close")))
-    return choose(holds, names[0], choose(fails, names[1], names[2]))
+    word = choose(holds, names[0], choose(fails, names[1], names[2]))
+    return choose(_hangs_on_unchecked(worked), CANNOT_TELL, word)
+
+
+def _hangs_on_unchecked(worked: Worked) -> Mask:
+    """Return whether a limit that cannot be checked decides: every other one is kept."""
+    unchecked: Mask = False
+    for where in worked.unchecked.values():
+        unchecked = either(unchecked, where)
+    others: tuple[LimitName, ...] = tuple(name for name in worked.left if name not in worked.unchecked)
+    return both(unchecked, _kept(worked.left, others)) if worked.unchecked else False
 
 
 def _kept(left: Margins, names: tuple[LimitName, ...]) -> Mask:

@@ -50,9 +50,8 @@ class Judged(NamedTuple):
 def judged(worked: Worked, work: Work, speed: Real) -> Judged:
     """Return what is left before each limit of a match for other `work` at some `speed` [m/s]."""
     case = worked.case
-    point = operate(case.tractor.engine, work, speed) if case.tractor is not None else None
-    left = margins_at(case, work, point, speed, worked.depth)
-    return Judged(left, point.pull_effort <= 1.0 if point is not None else True)
+    point = operate(case.tractor.engine, work, speed)
+    return Judged(margins_at(case, work, point, speed, worked.depth), point.carried)
 
 
 class Holding(NamedTuple):
@@ -150,13 +149,11 @@ class SlipCurve(NamedTuple):
 
 
 def slip_by_pull(worked: Worked) -> SlipCurve:
-    """Return slip and tractive efficiency of the tractor of a match, which is on wheels, under every pull it carries.
+    """Return slip and tractive efficiency of the tractor of a match under every pull it carries.
 
     The slip of the match is among them where its pull is carried.
     """
     tractor = worked.case.tractor
-    assert tractor is not None
-    assert worked.point is not None
     slips = np.geomspace(LEAST_SLIP, MOST_SLIP, SLIPS)
     point = operate_at_slip(
         tractor.engine, with_points(slips, worked.point.value.slip) if worked.left["pull"] >= -ROUNDING else slips

@@ -13,7 +13,8 @@ from drawbar_service.model.hitch_categories import HitchPoints, TractorHitch, ca
 from drawbar_service.model.implement import as_real
 from drawbar_service.model.nouns import Tractor
 from drawbar_service.model.tires import service_of
-from drawbar_service.model.tractor import ON_TRACKS, front_share, rated_pto_power
+from drawbar_service.model.tracks import on_tracks, track_wheelbase
+from drawbar_service.model.tractor import front_share, rated_pto_power
 from drawbar_service.reference import LOAD_INDEX, TIRE_MULTIPLES, LoadIndexRow, UnknownReference
 from drawbar_service.rows import Names
 
@@ -188,7 +189,7 @@ class OnHitch(Protocol):
 
 
 class TractorLoads(NamedTuple):
-    """Axle loads of a tractor on wheels."""
+    """Axle loads of a tractor; of two tracks those of their front and rear ends."""
 
     front: Real
     """[N]"""
@@ -209,8 +210,7 @@ class Loads(NamedTuple):
     """Of the machine's weight [1]; None without its mass."""
     machine_axle: Real | None
     """[N]; None if the machine has none."""
-    tractor: TractorLoads | None
-    """None on rubber tracks."""
+    tractor: TractorLoads
 
 
 class OnRoad(NamedTuple):
@@ -319,15 +319,9 @@ def _loads(given: OnHitch, found: Findings) -> Loads | None:
 
 def _tractor_loads(
     tractor: Tractor, machine: HitchedMachine, mounted: bool, on_hitch: Real, found: Findings
-) -> TractorLoads | None:
-    """Return the axle loads under a load `on_hitch` [N]; None on rubber tracks."""
-    if tractor.drive == ON_TRACKS:
-        return None
-    wheelbase: Real = 1.0
-    if tractor.wheelbase is None:
-        found.fault("needs-wheelbase", "/tractor/wheelbase")
-    else:
-        wheelbase = tractor.wheelbase
+) -> TractorLoads:
+    """Return the axle loads under a load `on_hitch` [N]."""
+    wheelbase = _wheelbase(tractor, found)
     row = "three_point_hitch_distance" if mounted else "hitch_distance"
     distance = found.fallback(tractor.hitch_distance, "/tractor/hitch_distance", row)
     if mounted and machine.centre_of_mass is not None:
@@ -336,6 +330,17 @@ def _tractor_loads(
     weight = STANDARD_GRAVITY * tractor.mass
     standing = standing_loads(weight, share, wheelbase, distance, on_hitch)
     return TractorLoads(standing.front, share * weight, standing.rear, standing.front / weight)
+
+
+def _wheelbase(tractor: Tractor, found: Findings) -> Real:
+    """Return the distance from front to rear axle [m]; 1 stands in where it is at fault, until all faults are known."""
+    if on_tracks(tractor.drive):
+        wheelbase = track_wheelbase(tractor, found, "/tractor")
+    else:
+        wheelbase = tractor.wheelbase
+        if wheelbase is None:
+            found.fault("needs-wheelbase", "/tractor/wheelbase")
+    return 1.0 if wheelbase is None else wheelbase
 
 
 def _load_checks(given: OnHitch, loads: Loads | None, found: Findings) -> list[Check]:
@@ -351,19 +356,18 @@ def _load_checks(given: OnHitch, loads: Loads | None, found: Findings) -> list[C
         checks.append(at_most("tongue-share-most", "tongue-share", "/machine", share, high))
     if most is not None:
         checks.append(at_most("hitch-load", "hitch-load", "/hitch/vertical_limit", loads.hitch, most))
-    if loads.tractor is not None:
-        least = found.fallback(limits.front_share, "/limits/front_share", "transport_front_share")
-        checks.append(at_least("front-axle", "front-axle", "/tractor", loads.tractor.front_share, least))
+    least = found.fallback(limits.front_share, "/limits/front_share", "transport_front_share")
+    checks.append(at_least("front-axle", "front-axle", "/tractor", loads.tractor.front_share, least))
     return checks
 
 
 def _tire_checks(given: OnHitch, loads: Loads | None, found: Findings) -> list[Check]:
-    tires = given.tires
     checks: list[Check] = []
+    tires = given.tires
     front = rear = machine = None
     if loads is not None:
         machine = loads.machine_axle
-        if loads.tractor is not None:
+        if not on_tracks(given.tractor.drive):
             # A load behind the rear axle lightens the front: its tires carry most without the machine.
             front, rear = larger(loads.tractor.front, loads.tractor.front_alone), loads.tractor.rear
     axles: Sequence[tuple[str, TireLoads | None, Real | None]] = (

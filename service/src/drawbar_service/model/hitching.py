@@ -11,6 +11,7 @@ that its weight acts where its centre of mass is. Raised, all of it hangs on the
 from drawbar_service.engine.arrays import STANDARD_GRAVITY, Real, both, either, larger, opposite
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.nouns import Attached, Tractor
+from drawbar_service.model.tracks import TrackedTractor
 from drawbar_service.model.tractor import Hitching, WheeledTractor
 from drawbar_service.reference import default
 
@@ -97,12 +98,12 @@ def _hitch_share_row(hitch: str, in_ground: bool) -> str:
     return f"{_STEM[hitch]}_hitch_share"
 
 
-def raised_front_share(tractor: WheeledTractor, weight: Real) -> Real:
+def raised_front_share(tractor: WheeledTractor | TrackedTractor, weight: Real) -> Real:
     """Return the load on the front axle with a mounted machine raised, over the tractor's weight [1].
 
     Parameters
     ----------
-    tractor : WheeledTractor
+    tractor : WheeledTractor or TrackedTractor
         Hitched to the machine.
     weight : float or array
         Of the machine [N].
@@ -116,7 +117,7 @@ def raised_front_share(tractor: WheeledTractor, weight: Real) -> Real:
     return raised.loads(tractor.weight, tractor.front_share).front(weight * sine) / tractor.weight
 
 
-def front_left_raised(attached: Attached, tractor: WheeledTractor) -> Real | None:
+def front_left_raised(attached: Attached, tractor: WheeledTractor | TrackedTractor) -> Real | None:
     """Return the load on the front axle with the machine raised, over that without it [1].
 
     Below 0 the machine lifts the front off the ground. None unless a mounted machine of known mass is `attached`.
@@ -127,7 +128,7 @@ def front_left_raised(attached: Attached, tractor: WheeledTractor) -> Real | Non
     return raised_front_share(tractor, attached.mass * STANDARD_GRAVITY) / alone
 
 
-def warn_of_raised(attached: Attached, tractor: WheeledTractor, found: Findings, pointer: str) -> None:
+def warn_of_raised(attached: Attached, tractor: WheeledTractor | TrackedTractor, found: Findings, pointer: str) -> None:
     """Warn where a mounted machine, raised, leaves too little on the front axle of a `tractor` to steer by.
 
     `attached` stands at `pointer` in the request. Without its mass nothing can be said; :func:`hitching` warns of that.

@@ -48,7 +48,6 @@ def name_of(place: Real) -> LimitName:
 
 def margins(
     excess: Excess,
-    on_wheels: bool,
     speed: Real,
     speeds: tuple[Real, Real] | None,
     depth: Real | None,
@@ -62,8 +61,6 @@ def margins(
     ----------
     excess : Excess
         How far each limit of the tractor is exceeded [1].
-    on_wheels : bool
-        Whether slip, soil and front axle are calculated.
     speed : float or array
         [m/s]
     speeds : pair of float or array, optional
@@ -77,19 +74,21 @@ def margins(
     raised : float or array, optional
         Load on the front axle with a mounted machine raised, over that without it [1]; None if nothing is lifted.
     """
-    found: dict[LimitName, Real] = {"power": -excess.power}
-    if on_wheels:
+    found: dict[LimitName, Real] = {
+        "power": -excess.power,
         # The pull before slip: where nothing carries it the two stand level, and it is the pull that binds.
-        found |= {"pull": -excess.pull, "slip": -excess.slip, "front-axle": -excess.front_axle}
+        "pull": -excess.pull,
+        "slip": -excess.slip,
+        "front-axle": -excess.front_axle,
+    }
     if speeds is not None:
         found["tool-speed"] = _inside(speed, speeds)
     if depths is not None and depth is not None:
         found["tool-depth"] = _inside(depth, depths)
     if downhill is not None:
         found["pushing"] = -downhill.pushing
-        if on_wheels:
-            # Where the wheels still drive, nothing of the limit is used.
-            found["braking"] = smaller(-downhill.braking, 1.0)
+        # Where the wheels still drive, nothing of the limit is used.
+        found["braking"] = smaller(-downhill.braking, 1.0)
     if raised is not None:
         found["front-raised"] = raised
     return found
@@ -124,7 +123,7 @@ def binding(left: Margins, carried: Mask) -> Real:
     for name, margin in left.items():
         counted = choose(margin >= -ROUNDING, float("inf"), margin) if name in OF_THE_TOOL else margin
         place, least = choose(counted < least, place_of(name), place), smaller(least, counted)
-    return choose(carried, place, place_of("pull")) if "pull" in left else place
+    return choose(carried, place, place_of("pull"))
 
 
 def exceeded_most(excess: Excess) -> Real:

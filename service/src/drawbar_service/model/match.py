@@ -5,7 +5,7 @@
 :func:`resolve` puts a description into SI records, :func:`work_out` works it out. Both take numbers, or one a row.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -35,12 +35,10 @@ from drawbar_service.engine.match import (
     gear_point,
     operate,
     power_by_ratio,
-    pushing,
-    strain_by_ratio,
     strain_on_wheels,
 )
 from drawbar_service.engine.match import Tractor as EngineTractor
-from drawbar_service.engine.reach import Reach, reach_by_ratio, reach_on_wheels
+from drawbar_service.engine.reach import Reach, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.fuel import FuelShares, fuel_shares, say_of_load
@@ -61,6 +59,7 @@ from drawbar_service.model.implement import (
 )
 from drawbar_service.model.limits import (
     ROUNDING,
+    LimitName,
     Margins,
     all_kept,
     binding,
@@ -70,14 +69,8 @@ from drawbar_service.model.moisture import weaker_of
 from drawbar_service.model.nouns import Gear, Implement, Job, MatchLimits, Soil, Tractor
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.span import Span, combined, ordered, turned
-from drawbar_service.model.tractor import (
-    ON_TRACKS,
-    WheeledTractor,
-    caution_of_slope,
-    on_wheels,
-    rated_pto_power,
-    usable_share,
-)
+from drawbar_service.model.tracks import TrackedTractor, known_grip, on_soil, slip_band_of
+from drawbar_service.model.tractor import WheeledTractor, on_wheels, rated_pto_power, usable_share
 from drawbar_service.reference import PracticeRow, SurfaceRow, default, drawbar_per_pto
 
 METHODS_DIFFER = 0.15
@@ -98,10 +91,7 @@ class Confidence(NamedTuple):
 class WayDown(NamedTuple):
     """A job on the way downhill: only what differs from the way uphill."""
 
-    tractor: EngineTractor | None
-    """None on rubber tracks."""
-    tractor_grade_pull: Real
-    """Part of the tractor's own weight along the grade, below 0 [N]."""
+    tractor: EngineTractor
     push: Real
     """Part of the machine's own weight along the grade [N]."""
     slip: Real
@@ -111,15 +101,13 @@ class WayDown(NamedTuple):
         """Return what `uphill` work asks for on the way down."""
         return uphill._replace(steady_pull=uphill.steady_pull - 2.0 * self.push)
 
-    def point(self, uphill: Work, speed: Real) -> OperatingPoint | None:
-        """Return where the tractor does some `uphill` work on the way down, at a `speed` [m/s]; None on tracks."""
-        return operate(self.tractor, self.work(uphill), speed) if self.tractor is not None else None
+    def point(self, uphill: Work, speed: Real) -> OperatingPoint:
+        """Return where the tractor does some `uphill` work on the way down, at a `speed` [m/s]."""
+        return operate(self.tractor, self.work(uphill), speed)
 
-    def excess(self, uphill: Work, point: OperatingPoint | None, speed: Real) -> Downhill:
-        """Return how far the limits of working downhill are exceeded [1] at a `point` of some `uphill` work."""
-        if point is not None and self.tractor is not None:
-            return downhill(point, self.tractor, self.push, self.slip)
-        return Downhill(pushing(self.work(uphill).pull_at(speed), self.push), -1.0)
+    def excess(self, point: OperatingPoint) -> Downhill:
+        """Return how far the limits of working downhill are exceeded [1] at a `point` on the way down."""
+        return downhill(point, self.tractor, self.push, self.slip)
 
 
 class Case(NamedTuple):
@@ -128,10 +116,7 @@ class Case(NamedTuple):
     job: Job
     surface: SurfaceRow
     drafts: list[ToolDraft]
-    tractor: WheeledTractor | None
-    """None on rubber tracks."""
-    tractor_grade_pull: Real
-    """Part of the tractor's own weight along the grade [N]."""
+    tractor: WheeledTractor | TrackedTractor
     ratio: Real
     """Drawbar power over PTO power, as published for drive and surface [1]."""
     work: Span[Work]
@@ -144,6 +129,8 @@ class Case(NamedTuple):
     """What thin and hot air leave of the rated power [1]."""
     weaker: EngineTractor | None
     """The tractor where wet soil carries least; None where nothing says that it is wet."""
+    slip_band: tuple[Real, Real]
+    """Of best efficiency [1]."""
     width: Real
     """[m]"""
     practice: PracticeRow | None
@@ -160,15 +147,11 @@ class Case(NamedTuple):
     @property
     def strain(self) -> Strain:
         """How far a piece of work exceeds the limits."""
-        if self.tractor is not None:
-            return strain_on_wheels(self.tractor.engine, self.limits)
-        return strain_by_ratio(self.ratio, self.tractor_grade_pull, self.limits.power)
+        return strain_on_wheels(self.tractor.engine, self.limits)
 
     def reach(self) -> Reach:
         """Return what the tractor can do within the limits, whatever hangs behind it."""
-        if self.tractor is not None:
-            return reach_on_wheels(self.tractor.engine, self.limits)
-        return reach_by_ratio(self.ratio, self.tractor_grade_pull, self.limits.power)
+        return reach_on_wheels(self.tractor.engine, self.limits)
 
     def engine_for(self, work: Work, engine: EngineTractor) -> EngineTractor:
         """Return the tractor that some `work` meets: for the high end of the draft, that on the weakest soil."""
@@ -176,9 +159,7 @@ class Case(NamedTuple):
 
     def pto_power(self, work: Work, speed: Real) -> Real:
         """Return all needs of some `work` at some `speed` [m/s], brought to the PTO [W]."""
-        if self.tractor is not None:
-            return operate(self.engine_for(work, self.tractor.engine), work, speed).pto_power
-        return power_by_ratio(work, self.tractor_grade_pull, self.ratio, speed)
+        return operate(self.engine_for(work, self.tractor.engine), work, speed).pto_power
 
 
 def resolve(job: Job, found: Findings) -> Case:
@@ -209,42 +190,34 @@ def resolve(job: Job, found: Findings) -> Case:
     confidence = confidence_of(job.limits, found)
     ratio = drawbar_per_pto(tractor.drive, soil.surface)
     found.use("arizona-machinery-management")
-    wheeled, weaker, front_load, slip_limit = None, None, 1.0, 1.0
-    if tractor.drive == ON_TRACKS:
-        caution_of_slope(slope, found)
-        found.warn("tracks-by-ratio", "/tractor/drive")
-    else:
-        wheeled = hitched_tractor(tractor, implement, soil, slope, found)
-        slip_limit = slip_limit_of(job, found)
-        share = found.fallback(job.limits.front_share, "/limits/front_share", "front_share_limit")
-        found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
-        if wheeled is not None:
-            front_load = share * wheeled.weight
-            weaker = weaker_of(wheeled, soil)
+    hitched = hitching(implement, tractor, found, "/implement", in_ground=bool(implement.tools))
+    carrier = on_soil(tractor, hitched, soil, slope, found)
+    slip_limit = slip_limit_of(job, found)
+    share = found.fallback(job.limits.front_share, "/limits/front_share", "front_share_limit")
+    if carrier is not None:
+        warn_of_raised(implement, carrier, found, "/implement")
     found.stop_at_faults()
-    if wheeled is not None:
-        tractor_grade_pull = wheeled.engine.grade_pull
-    else:
-        tractor_grade_pull = grade_resistance(tractor.mass, grade(slope)[0])
+    assert carrier is not None
+    grip_known, band = known_grip(carrier), slip_band_of(carrier, surface)
     return Case(
         job=job,
         surface=surface,
         drafts=drafts,
-        tractor=wheeled,
-        tractor_grade_pull=tractor_grade_pull,
+        tractor=carrier,
         ratio=ratio,
         work=work,
         needs=needs,
         rated=rated,
-        limits=Limits(slip_limit, rated * usable * (1.0 - reserve), front_load),
+        limits=Limits(slip_limit, rated * usable * (1.0 - reserve), share * carrier.weight, grip_known),
         usable=usable,
-        weaker=weaker,
+        weaker=weaker_of(carrier, soil) if isinstance(carrier, WheeledTractor) else None,
+        slip_band=band,
         width=width,
         practice=practice,
         speeds=speeds,
         depths=depths,
-        way_down=_way_down(wheeled, tractor_grade_pull, push, slip_limit) if slope > 0.0 else None,
-        raised=front_left_raised(implement, wheeled) if wheeled is not None else None,
+        way_down=_way_down(carrier, push, slip_limit) if slope > 0.0 else None,
+        raised=front_left_raised(implement, carrier),
         confidence=confidence,
     )
 
@@ -261,12 +234,10 @@ def confidence_of(asked: MatchLimits, found: Findings) -> Confidence:
     return Confidence(holds, fails, deviations)
 
 
-def _way_down(tractor: WheeledTractor | None, grade_pull: Real, push: Real, slip: Real) -> WayDown:
-    if tractor is None:
-        return WayDown(None, -grade_pull, push, slip)
-    stance = tractor.stance
+def _way_down(tractor: WheeledTractor | TrackedTractor, push: Real, slip: Real) -> WayDown:
+    stance, engine = tractor.stance, tractor.engine
     loads = stance._replace(sine=-stance.sine).loads(tractor.weight, tractor.front_share)
-    return WayDown(tractor.engine._replace(loads=loads, grade_pull=-grade_pull), -grade_pull, push, slip)
+    return WayDown(engine._replace(loads=loads, grade_pull=-engine.grade_pull), push, slip)
 
 
 def machine_on_slope(implement: Implement, tractor: Tractor, slope: Real, found: Findings) -> Real:
@@ -370,8 +341,7 @@ class Worked(NamedTuple):
     case: Case
     speed: Real
     """[m/s]"""
-    point: Span[OperatingPoint] | None
-    """None on rubber tracks."""
+    point: Span[OperatingPoint]
     pull: Span[Real]
     """At the hitch [N]"""
     power: Span[Real]
@@ -381,12 +351,14 @@ class Worked(NamedTuple):
     depth: Real | None
     """Of the tool that pulls hardest of those whose depth counts [m]"""
     left: Margins
+    unchecked: Mapping[LimitName, Mask]
+    """Limits that apply but cannot be checked, and where; none of them counts as kept there."""
     carried: Mask
     fits: Mask
     binds: Real
     """Number of the limit that binds."""
     down: OperatingPoint | None
-    """On the way downhill; None on level ground and on rubber tracks."""
+    """On the way downhill; None on level ground."""
 
     @property
     def load(self) -> Span[Real]:
@@ -397,26 +369,24 @@ class Worked(NamedTuple):
 def work_out(case: Case, speed: Real, found: Findings) -> Worked:
     """Return a case worked out at a `speed` [m/s]."""
     work = case.work
-    quick = work.map(lambda one: power_by_ratio(one, case.tractor_grade_pull, case.ratio, speed))
-    point, power = None, quick
-    if case.tractor is not None:
-        engine = case.tractor.engine
-        point = work.map(lambda one: operate(case.engine_for(one, engine), one, speed))
-        power = point.map(lambda one: one.pto_power)
+    engine = case.tractor.engine
+    quick = work.map(lambda one: power_by_ratio(one, engine.grade_pull, case.ratio, speed))
+    point = work.map(lambda one: operate(case.engine_for(one, engine), one, speed))
     depth = main_depth(case.drafts, speed) if case.depths is not None else None
     down = case.way_down.point(work.value, speed) if case.way_down is not None else None
-    left = margins_at(case, work.value, point.value if point is not None else None, speed, depth, down)
-    carried = point.value.carried if point is not None else True
+    left = margins_at(case, work.value, point.value, speed, depth, down)
+    carried = point.value.carried
     found.warn("not-carried", "/implement/tools" if case.drafts else "/implement/mass", where=opposite(carried))
     return Worked(
         case=case,
         speed=speed,
         point=point,
         pull=work.map(lambda one: one.pull_at(speed)),
-        power=power,
+        power=point.map(lambda one: one.pto_power),
         quick=quick,
         depth=depth,
         left=left,
+        unchecked=unchecked_limits(case),
         carried=carried,
         fits=all_kept(left),
         binds=binding(left, carried),
@@ -424,13 +394,18 @@ def work_out(case: Case, speed: Real, found: Findings) -> Worked:
     )
 
 
+def unchecked_limits(case: Case) -> Mapping[LimitName, Mask]:
+    """Return the limits of a `case` that apply but cannot be checked, and where.
+
+    What the soil carries and how far tracks slip, where the table of tracks does not cover the soil. In margins and
+    searches the pull counts as too great there, so that nothing fits.
+    """
+    unknown = opposite(case.limits.grip_known)
+    return {"pull": unknown, "slip": unknown} if somewhere(unknown) else {}
+
+
 def margins_at(
-    case: Case,
-    work: Work,
-    point: OperatingPoint | None,
-    speed: Real,
-    depth: Real | None,
-    down: OperatingPoint | None = None,
+    case: Case, work: Work, point: OperatingPoint, speed: Real, depth: Real | None, down: OperatingPoint | None = None
 ) -> Margins:
     """Return what is left before each limit of a case for some `work`, which may be another than its own.
 
@@ -438,8 +413,8 @@ def margins_at(
     ----------
     case : Case
     work : Work
-    point : OperatingPoint, optional
-        Where the tractor does that work at that speed; None on rubber tracks.
+    point : OperatingPoint
+        Where the tractor does that work at that speed.
     speed : float or array
         [m/s]
     depth : float or array, optional
@@ -447,12 +422,9 @@ def margins_at(
     down : OperatingPoint, optional
         The same on the way downhill, if it is known already.
     """
-    if point is not None and case.tractor is not None:
-        strain = excess(point, case.tractor.engine, case.limits)
-    else:
-        strain = case.strain(work, speed)
+    uphill = excess(point, case.tractor.engine, case.limits)
     downhill_excess = downhill_excess_at(case, work, speed, down)
-    return margins(strain, point is not None, speed, case.speeds, depth, case.depths, downhill_excess, case.raised)
+    return margins(uphill, speed, case.speeds, depth, case.depths, downhill_excess, case.raised)
 
 
 def downhill_excess_at(case: Case, work: Work, speed: Real, down: OperatingPoint | None = None) -> Downhill | None:
@@ -462,7 +434,7 @@ def downhill_excess_at(case: Case, work: Work, speed: Real, down: OperatingPoint
     """
     if (way := case.way_down) is None:
         return None
-    return way.excess(work, way.point(work, speed) if down is None else down, speed)
+    return way.excess(way.point(work, speed) if down is None else down)
 
 
 def gears_of(worked: Worked, gears: Sequence[Gear], found: Findings) -> Gears | None:
@@ -470,11 +442,7 @@ def gears_of(worked: Worked, gears: Sequence[Gear], found: Findings) -> Gears | 
     if not gears:
         return None
     case, load = worked.case, worked.load.value
-    slip: Real = 0.0
-    if worked.point is not None:
-        slip = worked.point.value.slip
-    else:
-        found.warn("gears-on-tracks", "/tractor/gears")
+    slip = worked.point.value.slip
     slowest = default("lowest_engine_speed").value
     highest_load = case.limits.power / case.rated
     found.warn("gears-by-torque", "/tractor/gears", slowest=f"{100 * slowest:.3g}")
@@ -561,10 +529,7 @@ def load_downhill(worked: Worked) -> Span[Real]:
     def load(work: Work) -> Real:
         if work is case.work.value and worked.down is not None:
             return worked.down.pto_power / case.rated
-        point = way.point(work, speed)
-        if point is not None:
-            return point.pto_power / case.rated
-        return power_by_ratio(way.work(work), way.tractor_grade_pull, case.ratio, speed) / case.rated
+        return way.point(work, speed).pto_power / case.rated
 
     return case.work.map(load)
 

@@ -118,7 +118,7 @@ class Tractor(Protocol):
 
     @property
     def drive(self) -> str:
-        """Two-wheel, front-wheel-assist, four-wheel or rubber-track."""
+        """Two-wheel, front-wheel-assist, four-wheel, rubber-track (two of them) or four-track."""
         ...
 
     @property
@@ -133,7 +133,7 @@ class Tractor(Protocol):
 
     @property
     def tires(self) -> AxleTires | None:
-        """None on rubber tracks."""
+        """None on tracks."""
         ...
 
     @property

@@ -16,11 +16,12 @@ from drawbar_service.engine.match import Limits, Tractor, Work, excess, operate
 from drawbar_service.engine.odds import Chance, Spread, chance, log_sigma, normal_scores, spread
 from drawbar_service.engine.reach import Farthest, by_depth, by_width, greatest_amount, greatest_speed, reach_on_wheels
 from drawbar_service.model.chance import rotary_sigma
+from drawbar_service.model.findings import Findings
 from drawbar_service.model.greatest import SLOWEST, Search, depth_search, sound_speed, speed_ends, width_search
 from drawbar_service.model.implement import PowerNeeds, ToolDraft, main_depth
 from drawbar_service.model.limits import ROUNDING
 from drawbar_service.model.match import Case, WayDown
-from drawbar_service.model.tractor import WheeledTractor
+from drawbar_service.model.tracks import TrackedTractor
 from drawbar_service.rows import Rows, RowsDiffer
 
 OF_HELD_SPEED = ("goes_at_all", "held_speed", "capacity", "fuel_per_area")
@@ -174,9 +175,14 @@ def only_draft_varies(asked: OddsAsked, certain: Certain, deviations: Real) -> b
     return bool(certain.deviations == deviations) and not bool(certain.needs.rotary > 0.0)
 
 
+def say_of_tracks(case: Case, asked: OddsAsked, found: Findings) -> None:
+    """Warn that a spread of the cone index does not move what tracks carry, which is by surface."""
+    if asked.spreads.cone_index and isinstance(case.tractor, TrackedTractor):
+        found.warn("cone-index-on-tracks", "/odds/spreads/cone_index")
+
+
 def certain_of(
     case: Case,
-    tractor: WheeledTractor,
     speed: Real,
     field_efficiency: Real,
     engine_speed: Real,
@@ -185,14 +191,14 @@ def certain_of(
 ) -> Certain:
     """Return the match as it is before anything is let vary; its arguments are those of :class:`Certain`."""
     return Certain(
-        tractor=tractor.engine,
+        tractor=case.tractor.engine,
         drafts=case.drafts,
         steady_pull=case.work.value.steady_pull,
         needs=case.needs,
         limits=case.limits,
         rated=case.rated,
         speed=speed,
-        slip_band=(case.surface.slip_band_low, case.surface.slip_band_high),
+        slip_band=case.slip_band,
         width=case.width,
         field_efficiency=field_efficiency,
         engine_speed=engine_speed,
@@ -278,7 +284,7 @@ def _within_the_rest(certain: Certain, drawn: Scenarios, speed: FloatArray) -> M
     if certain.raised is not None:
         kept = both(kept, certain.raised >= -ROUNDING)
     if (way := drawn.way_down) is not None:
-        down = way.excess(drawn.work, way.point(drawn.work, speed), speed)
+        down = way.excess(way.point(drawn.work, speed))
         kept = both(kept, both(down.pushing <= 0.0, down.braking <= 0.0))
     return kept
 
@@ -357,7 +363,7 @@ def scenarios(spreads: Spreads, certain: Certain, scores: FloatArray) -> Scenari
         terms = terms.plus(draft.terms, factors[-1])
     needs, way = certain.needs, certain.way_down
     rotary = needs.rotary * exp(rotary_score * rotary_sigma(needs, certain.deviations))
-    if way is not None and way.tractor is not None:
+    if way is not None:
         way = way._replace(tractor=_on_soil(way.tractor, soil))
     return Scenarios(
         _on_soil(certain.tractor, soil),

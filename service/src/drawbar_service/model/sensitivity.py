@@ -21,6 +21,7 @@ from drawbar_service.model.odds import (
     OddsAsked,
     certain_of,
     range_deviations,
+    say_of_tracks,
     scenarios,
 )
 
@@ -75,10 +76,7 @@ def sensitivity(job: Job, asked: OddsAsked, found: Findings) -> dict[Output, lis
 def _certain(job: Job, asked: OddsAsked, found: Findings) -> Certain:
     """Return the match as it is before anything is let vary."""
     case = resolve(job, found)
-    if case.tractor is None:
-        found.fault("nothing-varies-on-tracks", "/tractor/drive")
-    found.stop_at_faults()
-    assert case.tractor is not None
+    say_of_tracks(case, asked, found)
     speed, _ = chosen_speed(case, None, found)
     capacity = field_capacity_of(work_out(case, speed, found), found)
     found.stop_at_faults()
@@ -86,7 +84,7 @@ def _certain(job: Job, asked: OddsAsked, found: Findings) -> Certain:
     field = job.field
     shares = fuel_shares(capacity, field.turning_fuel_share, field.stopped_fuel_share, found, "/field")
     deviations = range_deviations(asked, case)
-    return certain_of(case, case.tractor, speed, capacity.efficiency.value, engine_speed, shares.mean.value, deviations)
+    return certain_of(case, speed, capacity.efficiency.value, engine_speed, shares.mean.value, deviations)
 
 
 def _varied(asked: OddsAsked, certain: Certain) -> list[Input]:

@@ -17,6 +17,7 @@ from drawbar_service.engine.traction import (
 )
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.tires import LoadShare, Tire, load_share, warn_of_load
+from drawbar_service.model.tracks import TrackedTractor, known_grip
 from drawbar_service.model.tractor import TiredAxle, WheeledTractor
 
 MODELS_DIFFER = 0.30
@@ -32,14 +33,15 @@ class AxleAtWork(NamedTuple):
     load_share: Real
     """Over the weight of the tractor [1]"""
     mobility: Real
-    """Of one tire [1]"""
+    """Of one tire; 0 on tracks, which have none [1]"""
     slip: Real
     """[1]"""
     gross_ratio: Real
     """[1]"""
     motion_resistance_ratio: Real
     """[1]"""
-    tire: "TireAtWork"
+    tire: "TireAtWork | None"
+    """None on tracks."""
 
 
 class TireAtWork(NamedTuple):
@@ -72,40 +74,35 @@ class OtherModel(NamedTuple):
     """Its net ratio over the answer's, less 1 [1]"""
 
 
-def under_pull(tractor: WheeledTractor, pull: Real) -> OperatingPoint:
+def under_pull(tractor: WheeledTractor | TrackedTractor, pull: Real) -> OperatingPoint:
     """Return a `tractor` under a `pull` [N]. The chain wants a speed; ratios and loads do not depend on it."""
     return operate(tractor.engine, Work(NO_DRAFT, pull, 0.0), 1.0)
 
 
-def at_slip(tractor: WheeledTractor, slip: Real) -> OperatingPoint:
+def at_slip(tractor: WheeledTractor | TrackedTractor, slip: Real) -> OperatingPoint:
     """Return a `tractor` at a `slip` [1], for the pull it gives."""
     return operate_at_slip(tractor.engine, slip)
 
 
-def front_lifting_pull(tractor: WheeledTractor) -> Real:
+def front_lifting_pull(tractor: WheeledTractor | TrackedTractor) -> Real:
     """Return the pull [N] that would lift the front axle of a `tractor` off the ground."""
     return lifting_pull(tractor.engine.loads)
 
 
-def axles_at_work(tractor: WheeledTractor, point: OperatingPoint) -> tuple[AxleAtWork, AxleAtWork]:
+def axles_at_work(tractor: WheeledTractor | TrackedTractor, point: OperatingPoint) -> tuple[AxleAtWork, AxleAtWork]:
     """Return front and rear axle of a `tractor` at an operating point."""
     loads = tractor.engine.loads
-    front, rear = loads.front(point.pull), loads.rear(point.pull)
+    engine, front, rear = tractor.engine, loads.front(point.pull), loads.rear(point.pull)
+    if isinstance(tractor, TrackedTractor):
+        return (
+            _axle(engine.front, point.front, front, tractor.weight, None)._replace(mobility=0.0),
+            _axle(engine.rear, point.rear, rear, tractor.weight, None)._replace(mobility=0.0),
+        )
+    front_tire = _tire(tractor.front, loads.front_standing, front, point.speed)
+    rear_tire = _tire(tractor.rear, loads.rear_standing, rear, point.speed)
     return (
-        _axle(
-            tractor.engine.front,
-            point.front,
-            front,
-            tractor.weight,
-            _tire(tractor.front, loads.front_standing, front, point.speed),
-        ),
-        _axle(
-            tractor.engine.rear,
-            point.rear,
-            rear,
-            tractor.weight,
-            _tire(tractor.rear, loads.rear_standing, rear, point.speed),
-        ),
+        _axle(engine.front, point.front, front, tractor.weight, front_tire),
+        _axle(engine.rear, point.rear, rear, tractor.weight, rear_tire),
     )
 
 
@@ -118,12 +115,19 @@ def _tire(axle: TiredAxle, standing_load: Real, load: Real, speed: Real) -> Tire
 
 
 def check_tires(
-    tractor: WheeledTractor, point: OperatingPoint, found: Findings, *, where: Mask = True, whose: str = ""
+    tractor: WheeledTractor | TrackedTractor,
+    point: OperatingPoint,
+    found: Findings,
+    *,
+    where: Mask = True,
+    whose: str = "",
 ) -> None:
     """Warn, `where` it is asked, of tires of a `tractor` at a `point` that carry more than they may.
 
-    The warning begins with `whose`, if there are several tractors.
+    The warning begins with `whose`, if there are several tractors. Tracks have none.
     """
+    if isinstance(tractor, TrackedTractor):
+        return
     loads = tractor.engine.loads
     axles = (
         ("front", tractor.front, loads.front_standing, loads.front(point.pull)),
@@ -134,14 +138,21 @@ def check_tires(
         warn_of_load(name, axle.tire.service, load / axle.tires, inflation, point.speed, where, found, whose=whose)
 
 
-def _axle(axle: Axle, point: AxlePoint, load: Real, weight: Real, tire: TireAtWork) -> AxleAtWork:
+def _axle(axle: Axle, point: AxlePoint, load: Real, weight: Real, tire: TireAtWork | None) -> AxleAtWork:
     resistance = motion_resistance_ratio(point.mobility, point.slip, axle.model)
     driven = axle.driven == 1.0
     return AxleAtWork(driven, load, load / weight, point.mobility, point.slip, point.gross_ratio, resistance, tire)
 
 
-def second_opinions(tractor: WheeledTractor, point: OperatingPoint, found: Findings) -> list[OtherModel]:
-    """Return what Wismer and Luth (1974) and Gee-Clough et al. (1978) say of the rear axle; warn where they part."""
+def second_opinions(
+    tractor: WheeledTractor | TrackedTractor, point: OperatingPoint, found: Findings
+) -> list[OtherModel]:
+    """Return what Wismer and Luth (1974) and Gee-Clough et al. (1978) say of the rear axle; warn where they part.
+
+    They are about tires: nothing on tracks.
+    """
+    if isinstance(tractor, TrackedTractor):
+        return []
     tire, slip = tractor.rear.tire, point.rear.slip
     load = point.rear.load / tractor.rear.tires
     numeric = wheel_numeric(tire.cone_index, tire.width, tire.diameter, load)
@@ -179,8 +190,11 @@ def second_opinions(tractor: WheeledTractor, point: OperatingPoint, found: Findi
     return opinions
 
 
-def say_of_grip(point: OperatingPoint, pointer: str, found: Findings) -> Mask:
-    """Return whether the soil carries the pull at a `point`; warn where it does not."""
-    carried = point.pull_effort <= 1.0
+def say_of_grip(tractor: WheeledTractor | TrackedTractor, point: OperatingPoint, pointer: str, found: Findings) -> Mask:
+    """Return whether the soil carries the pull at a `point`; warn where it does not.
+
+    Where it is not known what the soil carries, it counts as not carried.
+    """
+    carried = both(point.pull_effort <= 1.0, known_grip(tractor))
     found.warn("pull-not-carried", pointer, where=opposite(carried))
     return carried

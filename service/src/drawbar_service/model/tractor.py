@@ -27,8 +27,6 @@ from drawbar_service.model.nouns import Derating, RatedPower, Tires, Tractor
 from drawbar_service.model.tires import NO_TIRE, Tire, section_width, stand
 from drawbar_service.reference import default, static_split
 
-ON_TRACKS = "rubber-track"
-"""The drive for which no traction equation is trusted."""
 STEEP = 0.10
 """Slope from which to caution, rise over run (common practice, no source)."""
 
@@ -131,6 +129,13 @@ def caution_of_slope(slope: Real, found: Findings) -> None:
     found.caution("slope", where=abs(slope) >= STEEP)
 
 
+def mass_height(tractor: Tractor, slope: Real, found: Findings, pointer: str) -> Real:
+    """Return the height of the centre of mass above ground [m], given or usual; 0 where there is no `slope` [1]."""
+    if everywhere(slope == 0.0):
+        return 0.0
+    return found.fallback(tractor.centre_of_mass_height, f"{pointer}/centre_of_mass_height", "centre_of_mass_height")
+
+
 def on_wheels(
     tractor: Tractor, hitching: Hitching, cone_index: Real, slope: Real, found: Findings, pointer: str = "/tractor"
 ) -> WheeledTractor | None:
@@ -158,14 +163,9 @@ def on_wheels(
     share = front_share(tractor, found, pointer)
     weight = tractor.mass * STANDARD_GRAVITY
     sine, cosine = grade(slope)
-    mass_height: Real = 0.0
-    if not everywhere(slope == 0.0):
-        mass_height = found.fallback(
-            tractor.centre_of_mass_height, f"{pointer}/centre_of_mass_height", "centre_of_mass_height"
-        )
     stance = Stance(
         tractor.wheelbase,
-        mass_height,
+        mass_height(tractor, slope, found, pointer),
         hitching.pull_height,
         hitching.distance,
         hitching.load_distance,

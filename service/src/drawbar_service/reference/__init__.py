@@ -26,6 +26,7 @@ from drawbar_service.reference.tables import (
     THREE_POINT,
     TIMELINESS,
     TIRE_MULTIPLES,
+    TRACKS,
     WEAR,
     Basis,
     BreakdownRow,
@@ -51,6 +52,7 @@ from drawbar_service.reference.tables import (
     ThreePointRow,
     TimelinessRow,
     TireMultipleRow,
+    TracksRow,
     UnknownReference,
     WearRow,
     breakdown,
@@ -67,6 +69,7 @@ from drawbar_service.reference.tables import (
     suitable_days,
     surface,
     timeliness,
+    tracks_row,
     wear_row,
 )
 
@@ -92,6 +95,7 @@ __all__ = [
     "THREE_POINT",
     "TIMELINESS",
     "TIRE_MULTIPLES",
+    "TRACKS",
     "WEAR",
     "Basis",
     "BreakdownRow",
@@ -117,6 +121,7 @@ __all__ = [
     "ThreePointRow",
     "TimelinessRow",
     "TireMultipleRow",
+    "TracksRow",
     "UnknownReference",
     "WearRow",
     "breakdown",
@@ -133,5 +138,6 @@ __all__ = [
     "suitable_days",
     "surface",
     "timeliness",
+    "tracks_row",
     "wear_row",
 ]

@@ -152,6 +152,25 @@ class SurfaceRow(Row, frozen=True, kw_only=True):
         _check_ascending("slip band low, high", self.slip_band_low, self.slip_band_high)
 
 
+class TracksRow(Row, frozen=True, kw_only=True):
+    """What rubber tracks pull and resist on one surface."""
+
+    greatest_pull: Fraction
+    greatest_pull_low: Fraction
+    greatest_pull_high: Fraction
+    slip_rate: Positive
+    motion_resistance: Fraction
+    slip_band_low: Fraction
+    slip_band_high: Fraction
+
+    def __post_init__(self) -> None:
+        """Check range and slip band."""
+        _check_ascending(
+            "greatest pull low, central, high", self.greatest_pull_low, self.greatest_pull, self.greatest_pull_high
+        )
+        _check_ascending("slip band low, high", self.slip_band_low, self.slip_band_high)
+
+
 class StaticSplitRow(Row, frozen=True, kw_only=True):
     """Share of the weight on the front axle of one drive, standing level."""
 
@@ -464,6 +483,7 @@ ROTARY_FOOTNOTES = _read_table("rotary-footnotes", RotaryFootnote)
 DRAWBAR_PER_PTO = _read_table("drawbar-per-pto", DrawbarPerPtoRow)
 PRACTICE = _read_table("practice", PracticeRow)
 SURFACES = _read_table("surfaces", SurfaceRow)
+TRACKS = _read_table("tracks", TracksRow)
 STATIC_SPLIT = _read_table("static-split", StaticSplitRow)
 MASS_PER_POWER = _read_table("mass-per-power", MassPerPowerRow)
 REMAINING_VALUE = _read_table("remaining-value", RemainingValueRow)
@@ -486,6 +506,7 @@ _ALL: tuple[Table[Row], ...] = (
     DRAWBAR_PER_PTO,
     PRACTICE,
     SURFACES,
+    TRACKS,
     STATIC_SPLIT,
     MASS_PER_POWER,
     REMAINING_VALUE,
@@ -513,6 +534,7 @@ surface = SURFACES.row
 remaining_value_row = REMAINING_VALUE.row
 wear_row = WEAR.row
 static_split = STATIC_SPLIT.row
+tracks_row = TRACKS.row
 suitable_days = SUITABLE_DAYS.row
 breakdown = BREAKDOWN.row
 timeliness = TIMELINESS.row

@@ -115,7 +115,8 @@ GROUPS: dict[str, tuple[Control, ...]] = {
                 ("two-wheel", "Two-wheel drive"),
                 ("front-wheel-assist", "Front-wheel assist"),
                 ("four-wheel", "Four-wheel drive, articulated"),
-                ("rubber-track", "Rubber tracks"),
+                ("rubber-track", "Two rubber tracks"),
+                ("four-track", "Four rubber tracks, articulated"),
             ),
         ),
         Control(

@@ -206,9 +206,15 @@ export function arrange() {
     entry("width").hidden = by !== "m";
     entry("depth").hidden = !depth;
   }
-  const tracks = control("match/tractor/drive").value === "rubber-track";
+  const drive = control("match/tractor/drive").value;
+  const unused = {
+    "rubber-track": /^match\/tractor\/(wheelbase|front_share|tires)/,
+    "four-track": /^match\/tractor\/tires/,
+  }[drive];
   for (const entry of controls()) {
-    if (/^match\/tractor\/(wheelbase|front_share|tires)/.test(entry.name)) entry.closest(".control").hidden = tracks;
+    if (/^match\/tractor\/(wheelbase|front_share|tires)/.test(entry.name)) {
+      entry.closest(".control").hidden = unused?.test(entry.name) ?? false;
+    }
   }
   for (const unit of document.querySelectorAll("main .unit")) {
     const entry = unit.parentElement.querySelector("[data-kind]");

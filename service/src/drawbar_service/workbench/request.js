@@ -64,7 +64,7 @@ export function matchQuestion() {
   const told = Object.entries({ tractor, implement, soil, field }).filter(([, part]) => part !== undefined);
   question.body = { ...Object.fromEntries(told), ...rest };
   question.body.find = ["speed", "width", "depth"];
-  if (question.body.tractor?.drive !== "rubber-track") question.body.odds = { samples: SAMPLES };
+  question.body.odds = { samples: SAMPLES };
   return question;
 }
 

@@ -22,7 +22,7 @@ from drawbar_service.quantities import (
     Wheelbase,
 )
 
-Drive: TypeAlias = Literal["two-wheel", "front-wheel-assist", "four-wheel", "rubber-track"]
+Drive: TypeAlias = Literal["two-wheel", "front-wheel-assist", "four-wheel", "rubber-track", "four-track"]
 Transmission: TypeAlias = Literal["gear", "cvt"]
 Construction: TypeAlias = Literal["radial", "bias"]
 Aspiration: TypeAlias = Literal["naturally-aspirated", "turbocharged"]
@@ -112,14 +112,18 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
     name: Annotated[ShortName, Meta(description="Yours to choose; only echoed.")] = ""
     drive: Annotated[
-        Drive, Meta(description="What is driven. `four-wheel` is an articulated tractor with equal wheels.")
+        Drive,
+        Meta(
+            description="What is driven. `four-wheel` is an articulated tractor with equal wheels; `rubber-track` has "
+            "two tracks, `four-track` four."
+        ),
     ]
     power: Annotated[TractorPower, Meta(description="Rated power.")]
     mass: Annotated[TractorMass, Meta(description="Mass ready for the field, ballast included.", examples=["11.5 t"])]
     tires: Annotated[AxleTires | None, Meta(description="Needed unless the tractor runs on rubber tracks.")] = None
     wheelbase: Annotated[
         Wheelbase | None,
-        Meta(description="Front to rear axle. Needed unless on rubber tracks.", examples=["2.95 m"]),
+        Meta(description="Front to rear axle, on tracks too. Needed unless on two tracks.", examples=["2.95 m"]),
     ] = None
     front_share: Annotated[
         Share | None, Meta(description="Share of the mass on the front axle, standing level.", examples=["40 %"])

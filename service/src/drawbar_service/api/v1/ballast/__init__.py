@@ -5,14 +5,14 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.ballast.answer import BallastAnswer, answer_of, answer_on_tracks
 from drawbar_service.api.v1.ballast.request import BallastRequest
-from drawbar_service.model.ballast import advise, asked_of, guide, on_tracks, say_of_tracks
+from drawbar_service.model.ballast import advise, asked_of, guide, only_guided, say_of_tracks
 
 
 def compute(request: BallastRequest, ledger: Ledger) -> BallastAnswer:
     """Answer a ballast request."""
     asked = asked_of(request, ledger)
     by_guide = guide(request, asked, ledger)
-    if on_tracks(request):
+    if only_guided(request):
         say_of_tracks(request, ledger)
         return answer_on_tracks(asked, by_guide, request.speed, ledger)
     return answer_of(asked, by_guide, advise(request, asked, by_guide, ledger), ledger)

@@ -50,8 +50,7 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
         Meta(
             description="What to do; followed, slip is in its band. shift: another split at about the same mass. "
             "cannot: no mass within reach brings slip into its band. unknown-ballast: the tractor is too heavy for "
-            "this work, and how much ballast can come off was not said. guide-only: rubber tracks, for which slip is "
-            "not calculated."
+            "this work, and how much ballast can come off was not said. guide-only: rubber tracks."
         ),
     ]
     decided_by: Annotated[

@@ -15,7 +15,6 @@ from drawbar_service.engine.arrays import both, truth
 from drawbar_service.model.curves import slip_by_pull
 from drawbar_service.model.limits import is_kept
 from drawbar_service.model.span import ordered
-from drawbar_service.model.tractor import ON_TRACKS
 from drawbar_service.quantities import Force, Ratio, Share
 
 
@@ -44,13 +43,9 @@ class SlipByPullAnswer(CurveAnswer, frozen=True, kw_only=True):
 
 def compute(request: MatchRequest, ledger: Ledger) -> SlipByPullAnswer:
     """Answer with slip by pull."""
-    if request.tractor.drive == ON_TRACKS:
-        ledger.fault("no-slip-on-tracks", "/tractor/drive")
-        ledger.stop_at_faults()
     match = match_of(request, request.find, ledger)
-    worked, surface = match.worked, match.case.surface
+    worked = match.worked
     curve, slip = slip_by_pull(worked), slip_of(worked)
-    assert worked.point is not None
     return SlipByPullAnswer(
         title="Slip and efficiency by pull",
         summary=ledger.sentence(lambda: words.slip_by_pull(match, curve, ledger)),
@@ -58,7 +53,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> SlipByPullAnswer:
         pull=series("Pull at the hitch", Force, ledger.units, curve.pulls),
         slip=series("Slip", Share, ledger.units, curve.slips),
         tractive_efficiency=series("Tractive efficiency", Ratio, ledger.units, curve.efficiencies),
-        slip_band=[Share.of(surface.slip_band_low), Share.of(surface.slip_band_high)],
+        slip_band=[Share.of(end) for end in match.case.slip_band],
         slip_limit=Share.of(match.case.limits.slip),
         operating=PullPoint(
             pull=Force.spanning(ordered(worked.pull)),
@@ -80,7 +75,7 @@ SLIP_BY_PULL = Curve(
     summary="Slip and tractive efficiency, by pull",
     description=(
         "The request is that of `/v1/match`. Slip and tractive efficiency of the tractor under every pull that this "
-        "soil carries, the slip of best efficiency, and the match itself as a point on the curve. On wheels only."
+        "soil carries, the slip of best efficiency, and the match itself as a point on the curve."
     ),
     example=MATCH.example,
     shown_as=PICTURES,

@@ -10,7 +10,7 @@ from drawbar_service.api.answers import MODEL_VERSION, AboutField, Ledger
 from drawbar_service.api.shared.curve import PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.api.v1.ballast import BALLAST
 from drawbar_service.api.v1.ballast.request import BallastRequest, SoilStress
-from drawbar_service.model.ballast import advise, asked_of, guide, on_tracks
+from drawbar_service.model.ballast import advise, asked_of, guide, only_guided
 from drawbar_service.model.ballast_state import BallastState
 from drawbar_service.model.soil_stress import UnderTire, under_tires
 from drawbar_service.quantities import Depth, Mass, Pressure
@@ -43,7 +43,7 @@ class SoilStressByDepthAnswer(CurveAnswer, frozen=True, kw_only=True):
 
 def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
     """Answer with stress by depth."""
-    if on_tracks(request):
+    if only_guided(request):
         ledger.fault("stress-on-tracks", "/tractor/drive")
         ledger.stop_at_faults()
     stress = SoilStress() if request.soil_stress is None else request.soil_stress

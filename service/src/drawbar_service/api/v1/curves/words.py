@@ -44,8 +44,7 @@ def power_by_speed(match: Matched, curve: PowerCurve, ledger: Ledger) -> str:
 
 def slip_by_pull(match: Matched, curve: SlipCurve, ledger: Ledger) -> str:
     """Return what the slip curve of a match shows."""
-    worked, surface = match.worked, match.case.surface
-    assert worked.point is not None
+    worked = match.worked
     point = worked.point.value
     if is_kept("pull", worked.left):
         how = f" with {_say(Share, point.slip, ledger)} slip"
@@ -53,7 +52,7 @@ def slip_by_pull(match: Matched, curve: SlipCurve, ledger: Ledger) -> str:
             how += f" and a tractive efficiency of {_say(Ratio, point.tractive_efficiency, ledger)}"
     else:
         how = ", which no slip carries"
-    low, high = (_say(Share, end, ledger) for end in (surface.slip_band_low, surface.slip_band_high))
+    low, high = (_say(Share, end, ledger) for end in match.case.slip_band)
     return (
         f"Slip rises with the pull, up to {_say(Force, curve.most, ledger)}, the most the tractor pulls here with at "
         f"most {_say(Share, MOST_SLIP, ledger)} slip. The match pulls {_say(Force, worked.pull.value, ledger)}{how}; "

@@ -49,10 +49,10 @@ class HitchLoads(msgspec.Struct, frozen=True, kw_only=True):
     hitch: Annotated[Force, Meta(description="On the hitch; negative where the machine lifts it.")]
     hitch_share: Annotated[Ratio | None, Meta(description="Of the machine's weight; null without its mass.")]
     machine_axle: Annotated[Force | None, Meta(description="On the machine's own axle; null if it has none.")]
-    front: Annotated[Force | None, Meta(description="Front axle of the tractor; null on rubber tracks.")]
-    front_alone: Annotated[Force | None, Meta(description="Front axle without the machine; null likewise.")]
-    rear: Annotated[Force | None, Meta(description="Rear axle of the tractor; null on rubber tracks.")]
-    front_share: Annotated[Ratio | None, Meta(description="Front load over the tractor's weight; null likewise.")]
+    front: Annotated[Force | None, Meta(description="Front axle of the tractor, or front of its tracks.")]
+    front_alone: Annotated[Force | None, Meta(description="The same without the machine.")]
+    rear: Annotated[Force | None, Meta(description="Rear axle of the tractor, or rear of its tracks.")]
+    front_share: Annotated[Ratio | None, Meta(description="Front load over the tractor's weight.")]
 
 
 class RoadAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -124,10 +124,10 @@ def _loads(found: Loads) -> HitchLoads:
         hitch=Force.of(found.hitch),
         hitch_share=Ratio.of(found.hitch_share) if found.hitch_share is not None else None,
         machine_axle=Force.of(found.machine_axle) if found.machine_axle is not None else None,
-        front=Force.of(tractor.front) if tractor is not None else None,
-        front_alone=Force.of(tractor.front_alone) if tractor is not None else None,
-        rear=Force.of(tractor.rear) if tractor is not None else None,
-        front_share=Ratio.of(tractor.front_share) if tractor is not None else None,
+        front=Force.of(tractor.front),
+        front_alone=Force.of(tractor.front_alone),
+        rear=Force.of(tractor.rear),
+        front_share=Ratio.of(tractor.front_share),
     )
 
 

@@ -11,7 +11,7 @@ from drawbar_service.api.v1.field_capacity.answer import CapacitySummary, capaci
 from drawbar_service.api.v1.match import words
 from drawbar_service.api.v1.match.request import MatchRequest, OddsRequest
 from drawbar_service.api.v1.traction.answer import AxlesAnswer, axles_answer
-from drawbar_service.engine.arrays import Real, both, choose, larger, somewhere, truth
+from drawbar_service.engine.arrays import Real, both, choose, larger, opposite, somewhere, truth
 from drawbar_service.engine.odds import Chance, Spread
 from drawbar_service.model.chance import Chance as VerdictChance
 from drawbar_service.model.chance import Word as VerdictWord
@@ -21,7 +21,15 @@ from drawbar_service.model.greatest import Greatest, HowFar
 from drawbar_service.model.limits import ROUNDING, LimitName, name_of
 from drawbar_service.model.match import Case, Fuel, Gears, Worked, load_downhill
 from drawbar_service.model.matched import Matched, StillFits, matched, verdict_read
-from drawbar_service.model.odds import Odds, certain_of, odds, only_draft_varies, range_deviations, searches
+from drawbar_service.model.odds import (
+    Odds,
+    certain_of,
+    odds,
+    only_draft_varies,
+    range_deviations,
+    say_of_tracks,
+    searches,
+)
 from drawbar_service.model.span import ordered
 from drawbar_service.model.traction import check_tires
 from drawbar_service.quantities import (
@@ -133,10 +141,8 @@ class DownhillAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     pull: Annotated[Force, Meta(description="Pull at the hitch; negative where the machine pushes the tractor.")]
     push: Annotated[Force, Meta(description="Part of the machine's weight along the slope.")]
-    braking: Annotated[
-        Force | None, Meta(description="What the wheels must hold back; 0 where they drive; null on rubber tracks.")
-    ]
-    rear_axle_load: Annotated[Force | None, Meta(description="Load on the rear axle; null on rubber tracks.")]
+    braking: Annotated[Force | None, Meta(description="What the wheels must hold back; 0 where they drive.")]
+    rear_axle_load: Annotated[Force | None, Meta(description="Load on the rear axle.")]
     load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated.")]
 
 
@@ -149,17 +155,17 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     speed: Annotated[Speed, Meta(description="Ground speed.")]
     pull: Annotated[Force, Meta(description="Pull at the hitch.")]
     drawbar_power: Annotated[Power, Meta(description="Pull times speed.")]
-    axle_power: Annotated[Power | None, Meta(description="Power at the axles; null on rubber tracks.")]
+    axle_power: Annotated[Power | None, Meta(description="Power at the axles.")]
     pto_power: Annotated[Power | None, Meta(description="All needs, brought to the PTO.")]
     other_power: Annotated[Power, Meta(description="Of it: PTO-driven machines, hydraulics, electrics.")]
     load_fraction: Annotated[Ratio | None, Meta(description="PTO power needed over rated.")]
-    slip: Annotated[Share | None, Meta(description="Slip; null on rubber tracks.")]
+    slip: Annotated[Share | None, Meta(description="Slip.")]
     slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
     tractive_efficiency: Annotated[
         Ratio | None,
         Meta(description="Drawbar power, and what lifts the tractor, over axle power; null where it need not pull."),
     ]
-    axles: Annotated[AxlesAnswer | None, Meta(description="Each axle; null on rubber tracks.")]
+    axles: Annotated[AxlesAnswer | None, Meta(description="Each axle, or front and rear of the tracks.")]
     forbidden_by: Annotated[
         LimitName | None, Meta(description="The limit that forbids this operating point; null where there is one.")
     ]
@@ -261,7 +267,9 @@ class MatchAnswer(Answer, frozen=True, kw_only=True):
     fuel: Annotated[FuelSummary | None, Meta(description="What it burns; null where the power does not suffice.")]
     capacity: Annotated[CapacitySummary, Meta(description="Area an hour.")]
     quick_check: Annotated[QuickCheck, Meta(description="A second reckoning of the power.")]
-    odds: Annotated[OddsAnswer | None, Meta(description="The odds, if they were asked for; null on rubber tracks.")]
+    odds: Annotated[
+        OddsAnswer | None, Meta(description="The odds, if they were asked for; null where a limit cannot be checked.")
+    ]
     about: AboutField
 
 
@@ -271,14 +279,13 @@ def answer_of(case: Case, request: MatchRequest, ledger: Ledger) -> MatchAnswer:
     read = ledger.asked("/greatest") or ledger.asked.sentences or of_odds
     match = matched(case, request.find if read else [], ledger)
     worked, gears = match.worked, match.gears
-    if case.tractor is not None and worked.point is not None:
-        check_tires(case.tractor, worked.point.value, ledger)
+    check_tires(case.tractor, worked.point.value, ledger)
     odds = _odds(match, request, ledger)
     chance = judged(match, odds, ledger)
     return MatchAnswer(
         verdict=Verdict(
             word=words.word_of(chance),
-            chance=Share.of(chance.value),
+            chance=Share.known(chance.told, chance.value),
             fits=truth(worked.fits),
             binding=name_of(match.binds),
             summary=ledger.sentence(lambda: words.summary(match, ledger, chance)),
@@ -353,7 +360,7 @@ def _limits(worked: Worked, ledger: Ledger) -> list[LimitAnswer]:
     return [
         LimitAnswer(
             name=name,
-            kept=truth(margin >= -ROUNDING),
+            kept=truth(both(margin >= -ROUNDING, opposite(worked.unchecked.get(name, False)))),
             margin=Ratio.of(margin),
             detail=ledger.sentence(lambda name=name: words.limit(name, worked, ledger)),
         )
@@ -376,43 +383,28 @@ def _at_work(worked: Worked) -> AtWork:
         speed=Speed.of(worked.speed),
         pull=Force.spanning(ordered(worked.pull)),
         drawbar_power=Power.spanning(ordered(worked.pull.map(lambda pull: pull * worked.speed))),
-        axle_power=(
-            part_where(carried, lambda: Power.spanning(ordered(point.map(lambda one: one.axle_power))))
-            if point is not None
-            else None
-        ),
+        axle_power=part_where(carried, lambda: Power.spanning(ordered(point.map(lambda one: one.axle_power)))),
         pto_power=part_where(carried, lambda: Power.spanning(ordered(worked.power))),
         other_power=Power.ranged(needs.total, needs.rotary_low + steady, needs.rotary_high + steady),
         load_fraction=part_where(carried, lambda: Ratio.spanning(ordered(worked.load))),
         slip=slip_of(worked),
-        slip_band=[Share.of(case.surface.slip_band_low), Share.of(case.surface.slip_band_high)],
-        tractive_efficiency=(
-            Ratio.known(both(carried, point.value.pulls), point.value.tractive_efficiency)
-            if point is not None
-            else None
-        ),
-        axles=_axles(worked),
+        slip_band=[Share.of(end) for end in case.slip_band],
+        tractive_efficiency=Ratio.known(both(carried, point.value.pulls), point.value.tractive_efficiency),
+        axles=part_where(carried, lambda: axles_answer(case.tractor, point.value)),
         forbidden_by=text_at(choose(carried, 1.0, 0.0), ("pull", None)),
         downhill=_downhill(worked),
     )
 
 
-def _axles(worked: Worked) -> AxlesAnswer | None:
-    tractor, point = worked.case.tractor, worked.point
-    if tractor is None or point is None:
-        return None
-    return part_where(worked.carried, lambda: axles_answer(tractor, point.value))
-
-
 def _downhill(worked: Worked) -> DownhillAnswer | None:
     case, down = worked.case, worked.down
-    if (way := case.way_down) is None:
+    if (way := case.way_down) is None or down is None:
         return None
     return DownhillAnswer(
         pull=Force.of(way.work(case.work.value).pull_at(worked.speed)),
         push=Force.of(way.push),
-        braking=Force.of(larger(-down.rim_force, 0.0)) if down is not None else None,
-        rear_axle_load=Force.of(down.rear.load) if down is not None else None,
+        braking=Force.of(larger(-down.rim_force, 0.0)),
+        rear_axle_load=Force.of(down.rear.load),
         load_fraction=Ratio.of(load_downhill(worked).value),
     )
 
@@ -420,8 +412,6 @@ def _downhill(worked: Worked) -> DownhillAnswer | None:
 def slip_of(worked: Worked) -> Share | None:
     """Return slip with its range; where a pull is not carried there is no slip that belongs to it, so no range."""
     point = worked.point
-    if point is None:
-        return None
     slip = ordered(point.map(lambda one: one.slip))
     if point.low is None or point.high is None or slip.low is None or slip.high is None:
         return Share.known(worked.carried, slip.value)
@@ -473,13 +463,13 @@ def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
     of_verdict = verdict_read(ledger)
     if asked is None or not (ledger.asked("/odds") or of_verdict):
         return None
-    if case.tractor is None:
-        ledger.warn("odds-on-tracks", "/odds")
+    if any(match.worked.unchecked.values()):  # where that differs from row to row, rows go on apart
+        ledger.warn("odds-unchecked", "/odds")
         return None
+    say_of_tracks(case, asked, ledger)
     deviations = range_deviations(asked, case)
     certain = certain_of(
         case,
-        case.tractor,
         speed,
         match.capacity.efficiency.value,
         match.engine_speed,

@@ -30,9 +30,9 @@ def limit(name: LimitName, worked: Worked, ledger: Ledger) -> str:
         push = Force.of(case.way_down.push)
         held = Force.of(case.way_down.push + case.way_down.work(case.work.value).pull_at(worked.speed))
         return f"downhill its weight pushes with {say(push)}, its draft and rolling hold {say(held)}"
-    assert worked.point is not None
-    assert case.tractor is not None
     point = worked.point.value
+    if worked.unchecked.get(name, False):
+        return "not checked: nothing published says what so soft a soil carries under tracks"
     if name == "pull":
         return f"{say(Ratio.of(point.pull_effort))} of the greatest pull this soil carries"
     if name == "slip":
@@ -73,6 +73,9 @@ def summary(match: Matched, ledger: Ledger, chance: Chance | None = None) -> str
         text += (
             f": every limit is kept {cases(chance.value)}. Nearest limit: {stop}, with {margin} to spare ({detail})."
         )
+    elif word == "cannot-tell":
+        names = " and ".join(LIMIT_WORDS[name].name for name, unchecked in worked.unchecked.items() if unchecked)
+        return f"{text}: {names} not checked, since nothing published says what so soft a soil carries under tracks."
     elif case.job.speed is None and not _goes(match):
         text = f"{VERDICT_WORDS[word].name} at any speed: {stop} ({detail}) at {ledger.say(Speed.of(worked.speed))}."
     else:

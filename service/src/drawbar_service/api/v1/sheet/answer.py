@@ -137,7 +137,7 @@ def answer_of(request: MatchRequest, match: Matched, ledger: Ledger) -> SheetAns
     return SheetAnswer(
         title=words.title(request.implement.name, request.tractor.name),
         word=match_words.word_of(match.chance),
-        chance=Share.of(match.chance.value) if match.chance is not None else None,
+        chance=Share.known(match.chance.told, match.chance.value) if match.chance is not None else None,
         fits=truth(match.worked.fits),
         summary=ledger.sentence(lambda: match_words.summary(match, ledger)),
         start_with=_start_with(request, match, ledger),
@@ -205,10 +205,8 @@ def _gear(match: Matched, ledger: Ledger) -> SheetLine:
 
 def _watch(match: Matched, ledger: Ledger) -> list[SheetLine]:
     worked, fuel = match.worked, match.fuel
-    lines: list[SheetLine] = []
-    if worked.point is not None:
-        band, note = words.slip_to_watch(worked, worked.point.value.slip, ledger)
-        lines.append(SheetLine(what="Slip", value=band, note=note))
+    band, note = words.slip_to_watch(worked, worked.point.value.slip, ledger)
+    lines = [SheetLine(what="Slip", value=band, note=note)]
     if worked.carried:
         lines.append(_ranged("Engine load", Ratio, ordered(worked.load), ledger))
     else:

@@ -22,23 +22,23 @@ def sound_speeds(speeds: tuple[Real, Real], ledger: Ledger) -> str:
 
 def ballast(match: Matched, ledger: Ledger) -> str:
     """Return how the tractor's weight suits the work."""
-    worked, surface = match.worked, match.case.surface
-    if worked.point is None:
-        return "as it stands; slip is not calculated for rubber tracks"
+    worked, (low, high) = match.worked, match.case.slip_band
+    if worked.unchecked:
+        return "as it stands; nothing published says what this soil carries under tracks"
     slip = worked.point.value.slip
     if not is_kept("pull", worked.left):
         return "too light for this pull"
-    if slip > surface.slip_band_high:
+    if slip > high:
         return f"too light: {ledger.say(Share.of(slip))} slip is above the band"
-    if slip < surface.slip_band_low:
+    if slip < low:
         return f"could be lighter: {ledger.say(Share.of(slip))} slip is below the band"
     return "as it stands: slip is in its band"
 
 
 def slip_to_watch(worked: Worked, slip: Real, ledger: Ledger) -> tuple[str, str]:
     """Return the band of `slip` [1] to keep to, and what to expect."""
-    surface, most = worked.case.surface, ledger.say(Ratio.of(worked.case.limits.slip))
-    low, high = (ledger.say(Share.of(end)) for end in (surface.slip_band_low, surface.slip_band_high))
+    most = ledger.say(Ratio.of(worked.case.limits.slip))
+    low, high = (ledger.say(Share.of(end)) for end in worked.case.slip_band)
     expect = f"expect {ledger.say(Share.of(slip))}" if is_kept("pull", worked.left) else "no slip carries this pull"
     return f"{low} to {high}", f"{expect}; change something above {most}"
 
@@ -73,7 +73,6 @@ def if_it_slips(match: Matched, ledger: Ledger) -> list[str]:
     ]
     if match.case.job.tractor.drive == "front-wheel-assist":
         advice.insert(0, "Check that the front-wheel drive is on.")
-    if match.worked.point is not None:
-        low = ledger.say(Share.of(match.case.surface.slip_band_low))
-        advice.append(f"Below {low} slip the tractor is heavier than the work needs: take ballast off.")
+    low = ledger.say(Share.of(match.case.slip_band[0]))
+    advice.append(f"Below {low} slip the tractor is heavier than the work needs: take ballast off.")
     return advice

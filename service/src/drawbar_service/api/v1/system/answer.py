@@ -57,7 +57,7 @@ class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     summary: Annotated[str, Meta(description="The match in words.")]
     speed: Annotated[Speed, Meta(description="Ground speed.")]
     load_fraction: Annotated[Ratio | None, Meta(description="PTO power needed over rated.")]
-    slip: Annotated[Share | None, Meta(description="Slip; null on rubber tracks.")]
+    slip: Annotated[Share | None, Meta(description="Slip.")]
 
 
 class CostParts(msgspec.Struct, frozen=True, kw_only=True):

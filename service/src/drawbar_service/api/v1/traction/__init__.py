@@ -7,24 +7,20 @@ from drawbar_service.api.v1.traction.answer import TractionAnswer, answer_of
 from drawbar_service.api.v1.traction.request import TractionRequest
 from drawbar_service.model.hitching import hitching, warn_of_raised
 from drawbar_service.model.moisture import say_of_water
-from drawbar_service.model.soil import cone_index, surface_row
+from drawbar_service.model.soil import surface_row
+from drawbar_service.model.tracks import on_soil
 from drawbar_service.model.traction import at_slip, under_pull
-from drawbar_service.model.tractor import ON_TRACKS, on_wheels
 
 
 def compute(request: TractionRequest, ledger: Ledger) -> TractionAnswer:
     """Answer a traction request."""
     if (request.pull is None) == (request.slip is None):
         ledger.fault("pull-or-slip", "/pull")
-    if request.tractor.drive == ON_TRACKS:
-        ledger.fault("no-traction-on-tracks", "/tractor/drive")
-        ledger.stop_at_faults()
     hitched = hitching(request, request.tractor, ledger, "")
-    tractor = on_wheels(request.tractor, hitched, cone_index(request.soil, ledger, "/soil"), request.slope, ledger)
+    tractor = on_soil(request.tractor, hitched, request.soil, request.slope, ledger)
     ledger.stop_at_faults()
     assert tractor is not None
     warn_of_raised(request, tractor, ledger, "")
-    ledger.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
     surface = surface_row(request.soil, ledger)
     say_of_water(request.soil, ledger)
     if request.slip is not None:
@@ -41,7 +37,8 @@ TRACTION = Calculation(
     description=(
         "Axle loads from statics, a mobility number for each axle, and the slip at which both axles together give the "
         "pull, the grade and the rolling of axles that are not driven (Brixius 1987; radial tires after Zoz and Grisso "
-        "2003). Wismer and Luth and Gee-Clough et al. stand beside it as second opinions."
+        "2003). Wismer and Luth and Gee-Clough et al. stand beside it as second opinions. Rubber tracks, two or four, "
+        "by the pull over weight of the surface, with its own slip curve; no second opinion is known for them."
     ),
     example={
         "tractor": EXAMPLE_TRACTOR,

@@ -8,6 +8,7 @@ from msgspec import Meta
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.engine.arrays import number, truth
 from drawbar_service.engine.match import OperatingPoint
+from drawbar_service.model.tracks import TrackedTractor, slip_band_of
 from drawbar_service.model.traction import (
     AxleAtWork,
     OtherModel,
@@ -70,16 +71,16 @@ class AxleAnswer(msgspec.Struct, frozen=True, kw_only=True):
     driven: Annotated[bool, Meta(description="Whether the axle is driven.")]
     load: Annotated[Force, Meta(description="Load on the axle under the pull; negative once it has lifted.")]
     load_share: Annotated[Ratio, Meta(description="That load over the weight of the tractor.")]
-    mobility_number: Annotated[float, Meta(description="Bn of one tire (Brixius 1987).")]
+    mobility_number: Annotated[float, Meta(description="Bn of one tire (Brixius 1987); 0 on tracks, which have none.")]
     slip: Annotated[Share, Meta(description="Slip; 0 on a towed axle.")]
     gross_ratio: Annotated[float, Meta(description="Gross traction over load, GTR; 0 on a towed axle.")]
     motion_resistance_ratio: Annotated[float, Meta(description="Motion resistance over load, MRR.")]
     net_ratio: Annotated[float, Meta(description="Net traction over load, NTR = GTR - MRR.")]
-    tire: Annotated[TireAnswer, Meta(description="One of its tires.")]
+    tire: Annotated[TireAnswer | None, Meta(description="One of its tires. Null on tracks.")]
 
 
 class AxlesAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """Both axles at work."""
+    """Both axles at work; of two tracks their front and rear ends, of four the front and the rear pair."""
 
     front: Annotated[AxleAnswer, Meta(description="Front axle.")]
     rear: Annotated[AxleAnswer, Meta(description="Rear axle.")]
@@ -97,23 +98,24 @@ class TractionAnswer(Answer, frozen=True, kw_only=True):
     lifting_pull: Annotated[Force, Meta(description="Pull that would lift the front axle off the ground.")]
     axles: Annotated[AxlesAnswer, Meta(description="Each axle.")]
     second_opinions: Annotated[
-        list[SecondOpinion], Meta(description="Other models on the rear axle at the same load and slip.")
+        list[SecondOpinion],
+        Meta(description="Other models on the rear axle at the same load and slip; none on tracks."),
     ]
     about: AboutField
 
 
 def answer_of(
-    tractor: WheeledTractor, point: OperatingPoint, pointer: str, surface: SurfaceRow, ledger: Ledger
+    tractor: WheeledTractor | TrackedTractor, point: OperatingPoint, pointer: str, surface: SurfaceRow, ledger: Ledger
 ) -> TractionAnswer:
     """Return the answer for a `tractor` at a `point`; `pointer` leads to what was asked, a pull or a slip."""
-    carried = say_of_grip(point, pointer, ledger)
+    carried = say_of_grip(tractor, point, pointer, ledger)
     check_tires(tractor, point, ledger)
     opinions = second_opinions(tractor, point, ledger)
     return TractionAnswer(
         carried=truth(carried),
         pull=Force.of(point.pull),
         slip=Share.of(point.slip),
-        slip_band=[Share.of(surface.slip_band_low), Share.of(surface.slip_band_high)],
+        slip_band=[Share.of(end) for end in slip_band_of(tractor, surface)],
         pull_effort=Ratio.of(point.pull_effort),
         tractive_efficiency=Ratio.of(point.tractive_efficiency),
         lifting_pull=Force.of(front_lifting_pull(tractor)),
@@ -123,7 +125,7 @@ def answer_of(
     )
 
 
-def axles_answer(tractor: WheeledTractor, point: OperatingPoint) -> AxlesAnswer:
+def axles_answer(tractor: WheeledTractor | TrackedTractor, point: OperatingPoint) -> AxlesAnswer:
     """Return both axles of a tractor at an operating point."""
     front, rear = axles_at_work(tractor, point)
     return AxlesAnswer(front=_axle(front), rear=_axle(rear))
@@ -139,7 +141,7 @@ def _axle(one: AxleAtWork) -> AxleAnswer:
         gross_ratio=number(one.gross_ratio),
         motion_resistance_ratio=number(one.motion_resistance_ratio),
         net_ratio=number(one.gross_ratio - one.motion_resistance_ratio),
-        tire=_tire(one.tire),
+        tire=_tire(one.tire) if one.tire is not None else None,
     )
 
 
