@@ -269,6 +269,10 @@ def _mend_ground_tool(draw: st.DrawFn, body: dict[str, Any], style: Style) -> No
     _need(draw, body, style, GroundTool, "width")
     if row.depth_counts:
         _need(draw, body, style, GroundTool, "depth")
+    if "draft_per_width" in body:
+        body.pop("draft_per_tool", None)
+    if "draft_per_tool" in body:
+        _need(draw, body, style, GroundTool, "count")
 
 
 def _mend_rotary(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:

@@ -4,6 +4,7 @@ import copy
 from typing import Any
 
 import msgspec
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -16,8 +17,10 @@ from drawbar_service.api.v1.ballast import BALLAST
 from drawbar_service.api.v1.ballast.answer import BallastAnswer
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.traction import TRACTION
+from drawbar_service.engine.odds import END_SCORE
 from drawbar_service.model.ballast_search import LEAST_MASS, MOST_MASS
 from drawbar_service.quantities import TractorMass, decode_quantity
+from drawbar_service.reference import default
 
 TRACTOR: dict[str, Any] = {**EXAMPLE_TRACTOR, "front_share": "38 %"}
 BODY: dict[str, Any] = {
@@ -351,10 +354,13 @@ def test_a_job_takes_the_same_range_of_power_as_in_a_match():
         assert ours.low < ours < (ours.high or 0.0)
 
 
-def test_a_known_pull_has_no_range_of_power():
+def test_a_known_pull_leaves_the_range_of_the_tractor():
     state = ballast().as_it_stands
     assert state is not None
-    assert state.pto_power.low is state.pto_power.high is state.load_fraction.low is None
+    power, spread = state.pto_power, default("traction_spread").value
+    assert (power.low, power.high) == pytest.approx(
+        [float(power) * np.exp(end * END_SCORE * spread) for end in (-1.0, 1.0)], rel=1e-12
+    )
 
 
 def test_the_search_spans_what_a_request_may_weigh():

@@ -10,6 +10,8 @@ from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.calibration import CALIBRATION
 from drawbar_service.api.v1.calibration.answer import CalibrationAnswer
 from drawbar_service.api.v1.match import MATCH
+from drawbar_service.engine.odds import END_SCORE
+from drawbar_service.model.implement import draft_sigma
 from drawbar_service.quantities import decode_quantity, encode_metric, encode_us
 from drawbar_service.reference import draft_row
 
@@ -149,19 +151,19 @@ def test_pull_alone_leaves_the_cone_index_as_it_was():
     assert "stays 1200 kPa" in answer.summary
 
 
-def test_the_prior_is_the_range_of_the_table():
-    """The ranges of the two rows, weighted by their drafts at 7 km/h, are two standard deviations."""
+def test_the_prior_is_the_range_of_the_draft():
+    """The high ends of the two rows, weighted by their drafts at 7 km/h, are 1.645 standard deviations up."""
     points, disks = draft_row("chisel-plow.twisted-shovel-10cm"), draft_row("disk-gang.primary")
     drafts = [
         row.medium * amount * depth * (row.A + row.B * 7.0 + row.C * 49.0)
         for row, amount, depth in ((points, 9, 18), (disks, 3.2, 8))
     ]
-    spread = np.average([points.range, disks.range], weights=drafts)
+    ends = [np.exp(END_SCORE * draft_sigma(row, 2.0)) for row in (points, disks)]
     answer = calibrate(with_runs({"speed": "7 km/h", "pull": "32 kN"}))
     sigma = answer.learned.draft_multiplier.prior_standard_deviation
-    assert sigma == pytest.approx(np.log(1.0 + spread) / 2.0, rel=1e-9)
+    assert sigma == pytest.approx(np.log(np.average(ends, weights=drafts)) / END_SCORE, rel=1e-9)
     (assumed,) = (one for one in answer.about.assumptions if one.pointer == "/prior/draft")
-    assert "2 standard deviations" in assumed.why
+    assert "1.645 standard deviations" in assumed.why
 
 
 def test_a_measured_cone_index_is_surer_than_a_typical_one():
@@ -212,7 +214,7 @@ def test_two_runs_that_contradict_each_other_are_both_reported():
 
 
 def test_one_run_far_from_the_table_is_taken_but_warned_of():
-    answer = calibrate(with_runs({"speed": "7 km/h", "pull": "60 kN"}))
+    answer = calibrate(with_runs({"speed": "7 km/h", "pull": "80 kN"}))
     assert answer.draft_multiplier > 1.8
     assert about(answer, "/implement/draft_multiplier")
     assert answer.consistency.p_value < 0.001

@@ -10,7 +10,6 @@ from drawbar_service.api.v1.match.answer import MatchAnswer
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.api.v1.sensitivity.answer import SensitivityAnswer
 from drawbar_service.engine.match import excess, operate
-from drawbar_service.engine.odds import log_sigma
 from drawbar_service.quantities import decode_quantity
 
 
@@ -41,7 +40,7 @@ def test_odds_agree_with_plain_monte_carlo():
     scores = np.random.default_rng(3).standard_normal(1_000_000)
     terms = NO_DRAFT
     for draft in tool_drafts(request.implement, request.soil, Ledger("metric")):
-        terms = terms.plus(draft.terms, np.exp(scores * log_sigma(draft.row.range, 2.0)))
+        terms = terms.plus(draft.terms, np.exp(scores * draft.sigma(2.0)))
     work = case.work[0]._replace(draft=terms)
     point = operate(case.tractor.engine, work, 8.0 / 3.6)
     holds = np.mean(excess(point, case.tractor.engine, case.limits).greatest() <= 0.0)

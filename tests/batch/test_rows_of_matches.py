@@ -70,6 +70,17 @@ def test_any_rows_agree(seed: int) -> None:
     all_agree(MATCH, scenario(), varied(seed))
 
 
+def test_drafts_and_ranges_of_ones_own_agree() -> None:
+    random = np.random.default_rng(4)
+    own = {
+        "/implement/tools/0/draft_per_tool": Given(random.uniform(0.5, 5.0, SIZE), "kN"),
+        "/implement/tools/0/draft_range": Given(random.uniform(0.05, 0.6, SIZE)),
+        "/implement/tools/1/draft_per_width": Given(random.uniform(0.5, 5.0, SIZE), "kN/m"),
+        "/implement/tools/1/draft_range": Given(random.uniform(0.05, 0.6, SIZE)),
+    }
+    all_agree(MATCH, scenario(find=["speed", "width", "depth"]), varied(3) | own)
+
+
 @pytest.mark.parametrize("change", ["tires", "gears", "tracks", "in the track"])
 def test_what_keeps_rows_apart(change: str) -> None:
     body = scenario(speed="8 km/h")

@@ -176,6 +176,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "second": (-5.0, 5.0),
     "share": (0.2, 0.8),
     "slope": (-0.3, 0.3),
+    "sigma": (0.05, 0.5),
     "sine": (-0.2, 0.2),
     "slip": (0.0, 0.5),
     "spacing": (1.0, 20.0),

@@ -3,9 +3,21 @@ from typing import NamedTuple
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from drawbar_service.engine.arrays import few, rows_of, with_rows
-from drawbar_service.engine.odds import REPLICATES, chance, log_sigma, normal_scores, sobol_indices, spread
+from drawbar_service.engine.odds import (
+    REPLICATES,
+    chance,
+    end_factors,
+    log_sigma,
+    normal_scores,
+    sobol_indices,
+    spread,
+    together,
+    widened,
+)
 
 
 def test_scores_are_standard_normal_repeatable_and_read_only():
@@ -18,6 +30,34 @@ def test_scores_are_standard_normal_repeatable_and_read_only():
     assert not np.array_equal(scores, normal_scores(4096, 3, 8))
     with pytest.raises(ValueError, match="read-only"):
         scores[0, 0] = 0.0
+
+
+def test_the_ends_of_a_range_hold_nine_in_ten():
+    factors = np.exp(0.3 * normal_scores(65536, 1, 1)[0])
+    low, high = end_factors(0.3)
+    assert np.quantile(factors, [0.05, 0.95]) == pytest.approx([low, high], rel=1e-3)
+
+
+def test_independent_spreads_add_as_variances():
+    first, second = normal_scores(65536, 2, 1)
+    assert np.std(0.3 * first + 0.4 * second) == pytest.approx(together(0.3, 0.4), rel=1e-3)
+
+
+@given(
+    value=st.floats(1.0, 1e6),
+    less=st.floats(0.0, 0.9),
+    more=st.floats(0.0, 3.0),
+    sigma=st.floats(0.0, 0.5),
+    times=st.floats(1.0, 2.0),
+)
+def test_what_else_varies_only_widens_a_range(value, less, more, sigma, times):
+    low, high = (1.0 - less) * value, (1.0 + more) * value
+    assert widened(value, low, high, 0.0) == pytest.approx((low, high), rel=1e-12)
+    here = widened(value, low, high, sigma)
+    there = widened(value, low, high, times * sigma)
+    hair = 1e-9 * value
+    assert there[0] <= here[0] + hair <= low + 2.0 * hair
+    assert there[1] >= here[1] - hair >= high - 2.0 * hair
 
 
 def test_range_is_so_many_deviations():

@@ -6,7 +6,6 @@ The data files name the source of every row.
 import csv
 import datetime
 import tomllib
-from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -22,7 +21,6 @@ from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.hydraulics import HYDRAULICS
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.match.request import OddsRequest, Spreads
 from drawbar_service.api.v1.power import POWER
 from drawbar_service.api.v1.traction import TRACTION
 from drawbar_service.engine import (
@@ -40,11 +38,8 @@ from drawbar_service.engine import (
 )
 from drawbar_service.engine.arrays import STANDARD_GRAVITY
 from drawbar_service.engine.fuel import fuel_per_area, fuel_rate, mean_over_working
-from drawbar_service.engine.match import operate
-from drawbar_service.engine.odds import normal_scores
-from drawbar_service.model.match import resolve
-from drawbar_service.model.odds import UNCERTAIN, certain_of, scenarios
-from drawbar_service.quantities import RelativeSpread, decode_quantity
+from drawbar_service.model.implement import PRIMARY_RANGE
+from drawbar_service.quantities import decode_quantity
 from drawbar_service.reference import tables
 
 DATA = Path(__file__).parent / "data"
@@ -498,6 +493,7 @@ def capacity_check(row):
 OPERATIONS = toml("power_and_fuel_by_operation.toml")
 NEAR = 0.30
 """Difference [1] within which a figure that names neither depth nor soil nor tractor is called near."""
+FUEL_UNITS = {"fuel_gal_per_acre": "gal/acre", "fuel_L_per_ha": "L/ha"}
 
 
 def within(printed, low, high):
@@ -507,156 +503,98 @@ def within(printed, low, high):
 
 
 class FieldFigure(NamedTuple):
-    """A published figure of a field operation beside every way the service has to reckon it, in the printed unit."""
+    """A published figure of a field operation beside the answer of a match, in the printed unit."""
 
     check: Check
-    """Ours is the traction path, with the newer fuel equation."""
     low: float
     high: float
-    factor: float
-    """What the draft is divided and multiplied by at the ends."""
-    ratio: float
-    """By the drawbar/PTO ratio."""
-    older: float | None
-    """By the older fuel equation; None for power."""
-    unknown: tuple[float, float]
-    """Where 95 in 100 lie if soil, depth and tractor are not known."""
+    """Ends of the range that the answer states."""
+    draft_ends: float
+    """High over low of the draft the answer states [1]."""
+    ratio: float | None
+    """Power by the drawbar/PTO ratio; None for fuel."""
+    kind: str
+    """primary tillage, other tillage, or light tillage and seeding."""
+    held_back: bool
+    """Whether the spread of the draft is scored on it; it is fitted on the others."""
 
     @property
     def inside(self):
         return self.check.covered
 
-    @property
-    def inside_unknown(self):
-        return within(self.check.published, *self.unknown)
 
-    @property
-    def inside_if_put_on_the_figure(self):
-        """Whether the published figure would lie inside if the range were put on ours and not on the draft."""
-        ours = self.check.ours
-        return within(self.check.published, ours / self.factor, ours * self.factor)
+def _kind(operation):
+    row = tables.draft_row(operation["tools"][0]["tool"])
+    if row.group != "major-tillage":
+        return "light tillage and seeding"
+    return "primary tillage" if row.range >= PRIMARY_RANGE else "other tillage"
 
 
-def _request(operation, draft_factor=1.0, **soil):
-    implement = {
-        "hitch": "drawbar",
-        "width": operation["width"],
-        "tools": operation["tools"],
-        "draft_multiplier": draft_factor,
-    }
+def _matched(operation):
     body = {
         "tractor": OPERATIONS["tractor"],
-        "implement": implement,
-        "soil": {"texture": "medium", "surface": operation["surface"]} | soil,
+        "implement": {"hitch": "drawbar", "width": operation["width"], "tools": operation["tools"]},
+        "soil": {"texture": "medium", "surface": operation["surface"]},
         "speed": operation["speed"],
     }
-    return msgspec.convert(body, MATCH.request, dec_hook=decode_quantity)
+    return answer(MATCH, body)
 
 
-def _matched(operation, draft_factor):
-    return MATCH.compute(_request(operation, draft_factor), Ledger("metric"))
+def operation_figures(operation, held_back):
+    """Power and fuel of a published operation, as far as they are printed."""
+    found = _matched(operation)
+    draft = found.draft.total
+
+    def figure(topic, unit, printed, ours, per, ratio):
+        middle, low, high = (float(one) / per for one in (ours, ours.low, ours.high))
+        check = Check(
+            id=operation["name"],
+            topic=topic,
+            quantity=topic,
+            source=OPERATIONS["sources"][operation["source"]],
+            unit=unit,
+            published=printed,
+            ours=middle,
+            allowed=NEAR,
+            tolerance=f"{100 * NEAR:g} %, or inside our range",
+            covered=within(printed, low, high),
+        )
+        reason = operation.get(f"{topic}_off_because", "")
+        if reason and check.verdict != MET:
+            check = check._replace(misfit=check.off, reason=reason)
+        return FieldFigure(check, low, high, draft.high / draft.low, ratio, _kind(operation), held_back)
+
+    figures = []
+    if "pto_hp_per_ft" in operation:
+        per_foot = si("1 hp") * si(operation["width"]) / si("1 ft")
+        quick = float(found.quick_check.pto_power) / per_foot
+        power_needed = found.at_work.pto_power
+        figures.append(figure("power", "hp/ft", operation["pto_hp_per_ft"], power_needed, per_foot, quick))
+    for name, unit in FUEL_UNITS.items():
+        if name in operation:
+            per = si(f"1 {unit.replace('gal', 'gallon')}")
+            figures.append(figure("fuel", unit, operation[name], found.fuel.per_area, per, None))
+    return figures
 
 
-def _unknown_conditions(operation):
-    """PTO power [W] and fuel per area [m] of one operation in every soil, at every depth, with any tractor."""
-    unknown = OPERATIONS["unknown"]
-    spreads = Spreads(**{name: decode_quantity(RelativeSpread, unknown[name]) for name in ("cone_index", "depth")})
-    odds = OddsRequest(samples=4096, spreads=spreads)
-    scores = normal_scores(odds.samples, len(UNCERTAIN) + 2, odds.seed)
-    powers, fuels = [], []
-    turning = tables.default("turning_fuel_share").value
-    for texture in ("fine", "medium", "coarse"):
-        ledger = Ledger("metric")
-        case = resolve(_request(operation, texture=texture), ledger)
-        speed = si(operation["speed"])
-        practice = case.practice
-        middle = practice.field_efficiency_typical
-        certain = certain_of(case, speed, middle, 1.0, 1.0, 2.0)
-        drawn = scenarios(odds.spreads, certain, scores[: len(UNCERTAIN)])
-        power = operate(drawn.tractor, drawn.work, drawn.speed).pto_power
-        # The range of the practice table is two standard deviations to either side; 100 % is the most there is.
-        half = 0.25 * (practice.field_efficiency_high - practice.field_efficiency_low)
-        efficiency = np.clip(middle + half * scores[-2], 0.1, 1.0)
-        load = np.minimum(power / case.rated, 1.0)
-        burnt = fuel_rate(load, case.rated) * np.exp(unknown["tractor_fuel"] * scores[-1])
-        powers.append(power)
-        mean = burnt * mean_over_working(efficiency, 1.0 - efficiency, 0.0, turning, 0.0)
-        fuels.append(fuel_per_area(mean, capacity.field_capacity(case.width, speed, efficiency)))
-    return np.concatenate(powers), np.concatenate(fuels)
+def field_figures():
+    """Power and fuel of every published operation, in the order of the data file.
+
+    Of each source every second operation is held back: the spread of the draft is fitted without it.
+    """
+    figures, seen = [], dict.fromkeys(OPERATIONS["sources"], 0)
+    for operation in OPERATIONS["operation"]:
+        figures += operation_figures(operation, held_back=seen[operation["source"]] % 2 == 1)
+        seen[operation["source"]] += 1
+    return figures
 
 
-def _fuel(watts, found, equation):
-    # At the high end the tractor may be overloaded; what it would burn is asked at full load there.
-    rated = OPERATIONS["tractor"]["power"]
-    request = {
-        "power": rated,
-        "load": f"{min(watts, si(rated['rated_pto']))!r} W",
-        "equation": equation,
-        "capacity": f"{float(found.effective)!r} m2/s",
-        "field_efficiency": float(found.efficiency),
-    }
-    return float(answer(FUEL, request).per_area) / si("1 gallon/acre")
-
-
-def operation_figures(operation):
-    """Power and fuel of a published operation."""
-    # The table's range read as two standard deviations of a log-normal draft: about 95 % lie within.
-    factor = 1.0 + max(tables.draft_row(tool["tool"]).range for tool in operation["tools"])
-    low, middle, high = (_matched(operation, one) for one in (1.0 / factor, 1.0, factor))
-    ends = [float(found.at_work.pto_power) for found in (low, middle, high)]
-    quick = float(middle.quick_check.pto_power)
-    per_width = si("1 hp") * si(operation["width"]) / si("1 ft")
-    powers = [watts / per_width for watts in ends]
-    fuels = [_fuel(watts, middle.capacity, "diesel") for watts in ends]
-    power_printed, fuel_printed = operation["pto_hp_per_ft"], operation["fuel_gal_per_acre"]
-    all_powers, all_fuels = _unknown_conditions(operation)
-    inner = (0.025, 0.975)
-    power_check = _field_check(operation, "power", "hp/ft", power_printed, powers)
-    fuel_check = _field_check(operation, "fuel", "gal/acre", fuel_printed, fuels)
-    return [
-        FieldFigure(
-            power_check,
-            powers[0],
-            powers[2],
-            factor,
-            quick / per_width,
-            None,
-            tuple(np.quantile(all_powers / per_width, inner)),
-        ),
-        FieldFigure(
-            fuel_check,
-            fuels[0],
-            fuels[2],
-            factor,
-            _fuel(quick, middle.capacity, "diesel"),
-            _fuel(ends[1], middle.capacity, "older-diesel"),
-            tuple(np.quantile(all_fuels / si("1 gallon/acre"), inner)),
-        ),
-    ]
-
-
-def _field_check(operation, quantity, unit, printed, ours):
-    low, middle, high = ours
-    return Check(
-        id=operation["name"],
-        topic=quantity,
-        quantity=quantity,
-        source=OPERATIONS["source"],
-        unit=unit,
-        published=printed,
-        ours=middle,
-        allowed=NEAR,
-        tolerance=f"{100 * NEAR:g} %, or inside our range",
-        misfit=operation.get(f"{quantity}_off"),
-        watched_within=0.02,
-        reason=operation.get(f"{quantity}_off_because", ""),
-        covered=within(printed, low, high),
-    )
+PRINTED_POWER = [operation for operation in OPERATIONS["operation"] if "pto_hp_per_ft" in operation]
 
 
 def fuel_of_printed_power(operation, turning_share):
     """Fuel over the published figure, less 1, from the published power: the fuel equations without ours of draft."""
-    rated, found = si(OPERATIONS["tractor"]["power"]["rated_pto"]), _matched(operation, 1.0).capacity
+    rated, found = si(OPERATIONS["tractor"]["power"]["rated_pto"]), _matched(operation).capacity
     load = operation["pto_hp_per_ft"] * si("1 hp") * si(operation["width"]) / si("1 ft") / rated
     efficiency = float(found.efficiency)
     mean = mean_over_working(efficiency, 1.0 - efficiency, 0.0, turning_share, 0.0)
@@ -667,13 +605,22 @@ def fuel_of_printed_power(operation, turning_share):
 def fuel_error_of_printed_power(turning_share=None):
     """Mean absolute error [1] of :func:`fuel_of_printed_power`; turns burn the default share if none is given."""
     share = tables.default("turning_fuel_share").value if turning_share is None else turning_share
-    return float(np.mean([abs(fuel_of_printed_power(one, share)) for one in OPERATIONS["operation"]]))
+    return float(np.mean([abs(fuel_of_printed_power(one, share)) for one in PRINTED_POWER]))
 
 
-@cache
-def field_figures():
-    """Power and fuel of every published operation, in the order of the data file."""
-    return [figure for operation in OPERATIONS["operation"] for figure in operation_figures(operation)]
+def guide_pull_over_weight(ground):
+    """Pull over weight [1] by each row of the mass guide, for front-wheel assist, at middle or end of its speeds."""
+    ratio = tables.drawbar_per_pto("front-wheel-assist", ground)
+    found = []
+    for row in tables.MASS_PER_POWER.rows.values():
+        ends = [end for end in (row.speed_low_km_h, row.speed_high_km_h) if end is not None]
+        pull = 1e3 * ratio / (sum(ends) / len(ends) / 3.6)
+        found.append(pull / (row.mass_kg_per_kW * STANDARD_GRAVITY))
+    return found
+
+
+with (DATA / "operations_diesel_burial.csv").open(newline="", encoding="utf-8") as _file:
+    RUSLE2 = {row["Operation"]: row for row in csv.DictReader(_file)}
 
 
 # ---- ours: arithmetic and tire sizes

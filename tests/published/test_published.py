@@ -1,14 +1,18 @@
 """Published figures, reproduced: each check of `cases.py` comes to its verdict, and the page says the same."""
 
+import math
 import subprocess
 import sys
 from pathlib import Path
+from statistics import median
 
 import pytest
-from tests.published import cases, report
+from scipy.special import ndtri
+from tests.published import cases, report, scoring
 from tests.published.cases import MET, MISFIT, NOT_MET
 
 from drawbar_service.api.v1.draft import DRAFT
+from drawbar_service.model import implement
 
 
 def assert_holds(check):
@@ -45,24 +49,74 @@ def test_published_field_capacity(row):
     assert_holds(cases.capacity_check(row))
 
 
-@pytest.mark.parametrize("figure", cases.field_figures(), ids=lambda figure: f"{figure.check.id}, {figure.check.topic}")
+FIELD_FIGURES = cases.field_figures()
+HELD_BACK = [figure for figure in FIELD_FIGURES if figure.held_back]
+
+
+@pytest.mark.parametrize("figure", FIELD_FIGURES, ids=lambda figure: f"{figure.check.id}, {figure.check.topic}")
 def test_published_power_and_fuel_of_an_operation(figure):
     assert_holds(figure.check)
 
 
-def test_as_many_field_figures_lie_in_the_stated_range_as_before():
-    stated = cases.OPERATIONS["inside_range"]
-    found = {name: sum(one.inside for one in cases.field_figures() if one.check.topic == name) for name in stated}
-    assert found == stated
+def test_nine_in_ten_of_the_figures_held_back_lie_in_the_stated_range():
+    assert scoring.summary(HELD_BACK)["inside"] >= 0.9 * len(HELD_BACK)
+
+
+def test_the_ranges_of_primary_tillage_say_something():
+    assert median(figure.draft_ends for figure in FIELD_FIGURES if figure.kind == "primary tillage") <= 2.2
+    assert median(figure.high / figure.low for figure in HELD_BACK if figure.kind == "primary tillage") <= 2.2
 
 
 def test_fuel_from_the_printed_power_is_nearer_when_turns_burn_less():
-    # 13.4 % if turns burn as work does.
-    assert cases.fuel_error_of_printed_power() < 0.08 < 0.13 < cases.fuel_error_of_printed_power(1.0)
+    assert cases.fuel_error_of_printed_power() < 0.1 < cases.fuel_error_of_printed_power(1.0)
 
 
-def test_every_field_figure_lies_in_the_range_of_one_who_knows_nothing_of_soil_and_tractor():
-    assert [one.check.id for one in cases.field_figures() if not one.inside_unknown] == []
+def test_half_of_the_operations_of_every_source_are_held_back():
+    sources = [(one.check.source, one.check.id, one.held_back) for one in FIELD_FIGURES]
+    for source in cases.OPERATIONS["sources"].values():
+        operations = {(name, held) for here, name, held in sources if here == source}
+        assert abs(sum(held for _, held in operations) - len(operations) / 2) <= 0.5
+
+
+@pytest.mark.parametrize("name", scoring.SPREADS)
+def test_the_spread_in_use_is_the_one_fitted(name):
+    # One step apart is left to other changes of the model, which move the score a little.
+    assert implement.BEYOND_TABLE[name] == pytest.approx(scoring.fitted(name), abs=1.01 * scoring.STEP)
+
+
+def test_trying_spreads_leaves_those_in_use():
+    before = dict(implement.BEYOND_TABLE)
+    scoring.scores_by_spread.__wrapped__("draft_spread_light")
+    assert before == implement.BEYOND_TABLE
+
+
+def test_the_scores_are_proper():
+    """On figures drawn from the range itself, no other width scores better on average."""
+    ours, sigma = 2.0, 0.3
+    drawn = [ours * math.exp(sigma * float(ndtri((place + 0.5) / 400))) for place in range(400)]
+
+    def mean_scores(stated):
+        ends = [ours * math.exp(end * scoring.END_SCORE * stated) for end in (-1.0, 1.0)]
+        figures = [
+            FIELD_FIGURES[0]._replace(
+                check=FIELD_FIGURES[0].check._replace(published=one, ours=ours), low=ends[0], high=ends[1]
+            )
+            for one in drawn
+        ]
+        return [sum(map(score, figures)) for score in (scoring.interval_score, scoring.crps)]
+
+    best = mean_scores(sigma)
+    for stated in (0.2, 0.25, 0.36, 0.45):
+        assert all(worse > good for worse, good in zip(mean_scores(stated), best, strict=True))
+
+
+def test_every_row_of_rusle2_is_worked_out_or_says_why_not():
+    worked = [one["row"] for one in cases.OPERATIONS["operation"] if "row" in one]
+    assert sorted([*worked, *cases.OPERATIONS["not_worked"]]) == sorted(cases.RUSLE2)
+    for one in cases.OPERATIONS["operation"]:
+        if "row" in one:
+            row = cases.RUSLE2[one["row"]]
+            assert (one["speed"], one["fuel_L_per_ha"]) == (f"{row['Speed']} km/h", float(row["Diesel_use"]))
 
 
 # ---- ours: arithmetic and tire sizes

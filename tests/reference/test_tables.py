@@ -36,7 +36,18 @@ PER_TABLE = pytest.mark.parametrize("table", EVERY_TABLE, ids=lambda table: tabl
 
 def test_no_row_is_lost():
     # After ASAE D497, from memory: 42 draft rows, 32 rotary rows, 40 rows of machine practice; 2 rotary rows are newer.
-    assert (len(DRAFT.rows), len(ROTARY.rows), len(PRACTICE.rows)) == (42, 32 + 2, 40)
+    elsewhere = [row.id for row in DRAFT.rows.values() if row.source != "asae-d497"]
+    assert elsewhere == ["disk-plow", "rolling-cultivator", "knife-applicator"]
+    assert (len(DRAFT.rows) - len(elsewhere), len(ROTARY.rows), len(PRACTICE.rows)) == (42, 32 + 2, 40)
+
+
+def test_a_row_from_elsewhere_comes_to_the_figure_it_is_drawn_from():
+    """The disk plow trial at 5 km/h; a rolling cultivator's 2.5 PTO hp a foot at 5.5 mph through a ratio of 0.67."""
+    disk = draft_row("disk-plow")
+    unit_draft = disk.A + 5.0 * disk.B + 25.0 * disk.C
+    assert unit_draft == pytest.approx(152.28 + 5.0 * 3.79 + 25.0 * 9.66, rel=0.005)
+    pull = draft_row("rolling-cultivator").A * 0.3048
+    assert pull * 5.5 * 0.44704 / 0.67 / 745.7 == pytest.approx(2.5, rel=0.005)
 
 
 @pytest.mark.parametrize(
@@ -320,7 +331,7 @@ def test_an_unknown_id_says_what_would_be_right(lookup, id, message):
     [
         (draft_row, "disk-harrow", "disk-harrow.tandem-primary"),
         (draft_row, "chisel-plow.twisted-shovel", "chisel-plow.twisted-shovel-10cm"),
-        (draft_row, "plow", "moldboard-plow"),
+        (draft_row, "plow", "disk-plow"),
         (rotary_row, "baler.square", "baler.small-rectangular"),
         (practice_row, "combine", "combine.pulled"),
         (default, "drawbar_hight", "drawbar_height"),

@@ -84,6 +84,8 @@ __all__ = [
     "DownhillAnswer",
     "DraftAnswer",
     "DraftByToolAnswer",
+    "DraftOfTool",
+    "DraftOfWidth",
     "DraftRequest",
     "DraftSummary",
     "DrawbarCategory",
@@ -441,6 +443,18 @@ Displacement: TypeAlias = str | Quantity
 """Volume a pump or motor sweeps in one turn.
 
 In range: at least 0.1 and at most 10000 cm3. Units: L, m3, cm3, gal, gal_imp, in3. For example "2000 cm3".
+"""
+
+DraftOfTool: TypeAlias = str | Quantity
+"""Draft of one's own for each tool or row.
+
+In range: at least 0.001 and at most 100 kN. Units: N, kN, daN, lbf, kgf. For example "20 kN".
+"""
+
+DraftOfWidth: TypeAlias = str | Quantity
+"""Draft of one's own for each unit of working width.
+
+In range: at least 0.001 and at most 100 kN/m. Units: N/m, kN/m, lbf/ft. For example "20 kN/m".
 """
 
 Efficiency: TypeAlias = float | str | Quantity
@@ -1507,6 +1521,21 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     depth: Depth | None = None
     """Working depth, where the draft depends on it. For example "22 cm"."""
 
+    draft_per_width: DraftOfWidth | None = None
+    """Published or measured draft for each metre of width, in place of the table's.
+
+    The row named by `tool` then gives only how the tool is counted, its usual speeds and, unless you state one, the
+    range. For example "3.5 kN/m".
+    """
+
+    draft_per_tool: DraftOfTool | None = None
+    """The same for each tool or row; one of the two. For example "1.8 kN"."""
+
+    draft_range: Share | None = None
+    """Range of the draft to either side in which 9 in 10 lie, in place of that of the row: where you have measured, or
+    the source of your figure says. For example "25 %".
+    """
+
 
 class HydraulicNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Oil that flows all the time the machine works."""
@@ -2132,7 +2161,7 @@ class CalibrationPrior(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=
     """How well things were known before the runs: standard deviation of the logarithm, about that over the value."""
 
     draft: RelativeSpread | None = None
-    """Of the draft multiplier, in place of the draft table's range."""
+    """Of the draft multiplier, in place of the draft's range."""
 
     cone_index: RelativeSpread | None = None
     """Of the cone index. For example "30 %"."""
@@ -2975,7 +3004,7 @@ class ToolDraftAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Which tool of the request."""
 
     draft: Reading
-    """Draft, with the range of the table. [kN or lbf]"""
+    """Draft; 9 in 10 lie from low to high. [kN or lbf]"""
 
     share: float
     """Share of the whole draft."""
@@ -3042,7 +3071,7 @@ class ToolBars(msgspec.Struct, frozen=True, kw_only=True):
     """Which tool of the request."""
 
     draft: Series
-    """Its draft at each speed, with the range of the table."""
+    """Its draft at each speed; 9 in 10 lie from low to high."""
 
 
 class DraftByToolAnswer(Answer, frozen=True, kw_only=True):
@@ -3064,7 +3093,7 @@ class DraftByToolAnswer(Answer, frozen=True, kw_only=True):
     """Each kind of tool, in the order of the request."""
 
     total: Series
-    """Draft of all of them, with the range of the table."""
+    """Draft of all of them; 9 in 10 lie from low to high."""
 
     about: About
     """What was assumed, what to beware of, and the sources."""
@@ -4508,7 +4537,7 @@ class Spreads(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """How to reckon the odds. The draft is always uncertain, by the range of its table."""
+    """How to reckon the odds. The draft is always uncertain, by its range."""
 
     samples: Samples = 4096
     """Number of scenarios."""
@@ -4517,7 +4546,10 @@ class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Seed of the scenarios; the same seed gives the same odds."""
 
     range_deviations: float | None = None
-    """How many standard deviations the range of a table stands for; 2 if left out."""
+    """How many standard deviations the range of a table stands for; 2 if left out.
+
+    What lies between a table and a field is a spread of its own.
+    """
 
     spreads: Spreads | None = None
     """What else is uncertain."""
@@ -4814,7 +4846,7 @@ class PowerBySpeedAnswer(Answer, frozen=True, kw_only=True):
     """Ground speeds, rising."""
 
     needed: Series
-    """PTO power needed, with the range of the draft table."""
+    """PTO power needed; 9 in 10 lie from low to high."""
 
     holds: list[bool]
     """At each speed: whether every limit is kept as often as `limits.holds_from` asks."""

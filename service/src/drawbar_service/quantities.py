@@ -634,6 +634,14 @@ class ForcePerWidth(Quantity, dimension="force_per_length", metric="kN/m", us="l
     """Draft for each unit of working width."""
 
 
+class DraftOfWidth(ForcePerWidth, least=1.0, most=1e5):
+    """Draft of one's own for each unit of working width."""
+
+
+class DraftOfTool(Force, least=1.0, most=1e5):
+    """Draft of one's own for each tool or row."""
+
+
 def decode_quantity(kind: type[object], given: object) -> object:
     """Read a quantity for msgspec (its ``dec_hook``)."""
     if issubclass(kind, Quantity):

@@ -16,9 +16,11 @@ from typing import Any, NamedTuple, cast
 import numpy as np
 import numpy.typing as npt
 
-from drawbar_service.engine.arrays import FloatArray, Real, log
+from drawbar_service.engine.arrays import FloatArray, Real, exp, log, sqrt
 from drawbar_service.rows import as_rows
 
+END_SCORE = 1.6448536269514722
+"""Standard normal score of the ends of a stated range: 5 in 100 lie below the low end and 5 above the high one."""
 REPLICATES = 8
 """Independent scramblings; the sampling error is reckoned from the scatter between them."""
 
@@ -29,6 +31,43 @@ def log_sigma(range_fraction: Real, standard_deviations: Real) -> Real:
     `range_fraction` [1] is the range to either side, which stands for so many `standard_deviations` [1].
     """
     return log(1.0 + range_fraction) / standard_deviations
+
+
+def together(first: Real, second: Real) -> Real:
+    """Return the standard deviation [1] of two independent spreads in one: of the `first` and the `second` [1]."""
+    return sqrt(first * first + second * second)
+
+
+def end_factors(sigma: Real) -> tuple[Real, Real]:
+    """Return the low and the high end [1] of a log-normal factor: 5 in 100 lie below, 5 above.
+
+    `sigma` is the standard deviation of its logarithm [1].
+    """
+    high = exp(END_SCORE * sigma)
+    return 1.0 / high, high
+
+
+def widened(value: Real, low: Real, high: Real, sigma: Real) -> tuple[Real, Real]:
+    """Return the ends of a range once an independent log-normal factor is let vary, too.
+
+    Parameters
+    ----------
+    value, low, high : float or array
+        A quantity and the ends of its range, in its own unit.
+    sigma : float or array
+        Standard deviation of the logarithm of the factor [1].
+
+    Returns
+    -------
+    pair of float or array
+        Low and high, in the unit of the quantity. What the two add to either side is put together as the root of
+        the sum of squares, which is how independent spreads add.
+    """
+    less, more = end_factors(sigma)
+    return (
+        value - together(value - low, value * (1.0 - less)),
+        value + together(high - value, value * (more - 1.0)),
+    )
 
 
 @lru_cache(maxsize=32)

@@ -186,7 +186,7 @@ class Asked(NamedTuple):
     usable: Real
     """What thin and hot air leave of it [1]."""
     work: Span[Work]
-    """By the central, low and high draft of the table's range."""
+    """By the central, low and high draft."""
     attached: Attached
     """What pulls, by how it hangs on the tractor."""
     in_ground: bool

@@ -10,6 +10,7 @@ from drawbar_service.engine.fuel import fuel_at_part_speed
 from drawbar_service.engine.match import OperatingPoint, Work, operate
 from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.model.limits import ROUNDING
+from drawbar_service.model.pto_range import pto_range
 from drawbar_service.model.soil_stress import Ground
 from drawbar_service.model.span import Span, ordered
 from drawbar_service.model.tires import Service
@@ -30,7 +31,7 @@ class BallastCase(NamedTuple):
     tractor: WheeledTractor
     """As it stands."""
     work: Span[Work]
-    """By the central, low and high draft of the table's range."""
+    """By the central, low and high draft."""
     speed: Real
     """[m/s]"""
     band: tuple[Real, Real]
@@ -101,9 +102,14 @@ class BallastState(NamedTuple):
     """What is left before each limit, over the limit [1]; negative beyond it."""
 
     @property
+    def power(self) -> Span[Real]:
+        """Power needed at the PTO [W]."""
+        return pto_range(self.point.map(lambda point: point.pto_power), self.case.work)
+
+    @property
     def load(self) -> Span[Real]:
         """Power needed at the PTO over rated [1]."""
-        return self.point.map(lambda point: point.pto_power / self.case.rated)
+        return self.power.map(lambda power: power / self.case.rated)
 
     @property
     def slip(self) -> Span[Real]:

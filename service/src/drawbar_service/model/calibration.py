@@ -23,7 +23,7 @@ from drawbar_service.engine.calibration import (
 )
 from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.match import Work
-from drawbar_service.engine.odds import log_sigma
+from drawbar_service.engine.odds import END_SCORE, log_sigma
 from drawbar_service.engine.traction import mobility_number
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.fuel import LIGHTEST_FITTED_LOAD
@@ -39,10 +39,8 @@ Measurable: TypeAlias = Literal["pull", "slip", "fuel_rate", "engine_load"]
 MEASURABLE: tuple[Measurable, ...] = get_args(Measurable)
 USUAL_ERROR: dict[Measurable, float] = {"pull": 0.03, "slip": 0.015, "fuel_rate": 0.03, "engine_load": 0.03}
 """Usual error: of slip itself, of the value for all else [1] (common practice, no source)."""
-RANGE_DEVIATIONS = 2.0
-"""Standard deviations the range of a draft table row is read as (our choice, no source)."""
 UNKNOWN_SPREAD = 0.5
-"""Range of the draft [1] where the table's draft is nothing to be measured against."""
+"""High end of the draft's range over the draft, less 1 [1], where there is no draft to be measured against."""
 TYPICAL_SOIL, MEASURED_SOIL = 0.3, 0.1
 """Standard deviation of the logarithm of a typical and of a measured cone index [1] (our choice, no source)."""
 LEAST_SPREAD, LEAST_ERROR = 0.01, 0.001
@@ -379,14 +377,13 @@ def _prior(job: CalibrationJob, drafts: Sequence[ToolDraft], found: Findings) ->
         central, _, high = draft_span(drafts).map(lambda terms: float(terms.at(speed)))
         assert high is not None
         spread = high / central - 1.0 if central > 0.0 else UNKNOWN_SPREAD
-        draft = float(log_sigma(spread, RANGE_DEVIATIONS))
+        draft = float(log_sigma(spread, END_SCORE))
         found.assume(
             "prior-by-range",
             "/prior/draft",
             draft,
             "drawbar-default",
             spread=100.0 * spread,
-            deviations=RANGE_DEVIATIONS,
         )
     if soil is None:
         kind, soil = (

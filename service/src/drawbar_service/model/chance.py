@@ -2,7 +2,7 @@
 
 Draft and PTO-driven power lie within the range of their tables, together: one standard normal score ``z`` moves all,
 
-    draft of a tool = central draft x exp(z sigma),    sigma as in engine/odds.py log_sigma
+    draft of a tool = central draft x exp(z sigma),    sigma as in model/implement.py draft_sigma
 
 so the first limit that breaks does so at one score, which is searched for, and the share of the normal distribution
 below it is the chance. A field with a slope has a score at the other end, too: so little draft that the machine pushes.
@@ -65,9 +65,7 @@ class Scatter(NamedTuple):
 def scatter(case: Case) -> Scatter:
     """Return how far draft and PTO-driven power of a match move."""
     deviations = case.confidence.deviations
-    return Scatter(
-        tuple(log_sigma(draft.range, deviations) for draft in case.drafts), rotary_sigma(case.needs, deviations)
-    )
+    return Scatter(tuple(draft.sigma(deviations) for draft in case.drafts), rotary_sigma(case.needs, deviations))
 
 
 def rotary_sigma(needs: PowerNeeds, deviations: Real) -> Real:

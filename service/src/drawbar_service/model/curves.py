@@ -20,6 +20,7 @@ from drawbar_service.model.greatest import (
 from drawbar_service.model.implement import ToolDraft, draft_span, main_tool
 from drawbar_service.model.limits import OF_THE_TOOL, ROUNDING, LimitName, Margins, all_kept, binding
 from drawbar_service.model.match import Worked, margins_at
+from drawbar_service.model.pto_range import pto_range
 from drawbar_service.model.span import Span
 
 POINTS = 41
@@ -126,7 +127,7 @@ def power_by_speed(worked: Worked) -> PowerCurve:
 
     return PowerCurve(
         speeds,
-        case.work.map(needed),
+        pto_range(case.work.map(needed), case.work).map(np.asarray),
         np.broadcast_to(holding(worked, 1.0, speeds).holds, speeds.shape),
         np.broadcast_to(kept, speeds.shape),
     )
@@ -255,8 +256,5 @@ class DraftCurve(NamedTuple):
 def draft_by_tool(worked: Worked) -> DraftCurve:
     """Return what each kind of tool adds to the draft, at speeds around the match."""
     drafts, speeds = worked.case.drafts, float(worked.speed) * np.array(TIMES_THE_SPEED)
-    tools: list[tuple[ToolDraft, Span[Real]]] = []
-    for one in drafts:
-        force, spread = one.terms.at(speeds), one.range
-        tools.append((one, Span(force, force * (1.0 - spread), force * (1.0 + spread))))
-    return DraftCurve(speeds, tools, draft_span(drafts).map(lambda terms: terms.at(speeds)))
+    total = draft_span(drafts).map(lambda terms: terms.at(speeds))
+    return DraftCurve(speeds, [(one, one.at(speeds)) for one in drafts], total)

@@ -13,7 +13,7 @@ class Drafted(NamedTuple):
     """The draft of every ground tool at one speed."""
 
     tools: list[ToolDraft]
-    by_tool: list[Real]
+    by_tool: list[Span[Real]]
     """[N]"""
     total: Span[Real]
     """On level ground, rolling included [N]"""
@@ -34,7 +34,7 @@ class Pulled(NamedTuple):
 def drafted_at(tools: list[ToolDraft], speed: Real, width: Real | None, *, ends: bool = True) -> Drafted:
     """Return the draft at `speed` [m/s] of the `tools` of an implement of `width` [m], with the range if `ends`."""
     total = draft_span(tools, ends=ends).map(lambda terms: terms.at(speed))
-    return Drafted(tools, [tool.terms.at(speed) for tool in tools], total, width)
+    return Drafted(tools, [tool.at(speed) for tool in tools], total, width)
 
 
 def pulled(implement: Implement, soil: Soil, speed: Real, slope: Real, found: Findings) -> Pulled:

@@ -15,6 +15,7 @@ from drawbar_service.engine.arrays import (
 )
 from drawbar_service.engine.axle_loads import grade
 from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT, DraftTerms, draft_terms, grade_resistance
+from drawbar_service.engine.odds import END_SCORE, end_factors, log_sigma, together
 from drawbar_service.engine.power import hydraulic_power, input_power, rotary_power
 from drawbar_service.engine.traction import BIAS, motion_resistance_ratio
 from drawbar_service.model.findings import Findings
@@ -29,6 +30,7 @@ from drawbar_service.reference import (
     DraftRow,
     PracticeRow,
     UnknownReference,
+    default,
     draft_row,
     practice_row,
     rotary_row,
@@ -37,6 +39,14 @@ from drawbar_service.rows import picked
 
 DEEP = 0.30
 """Depth from which a tool may meet what lies buried [m] (common practice, no source)."""
+RANGE_DEVIATIONS = default("range_deviations").value
+"""Standard deviations that the range of a table row stands for [1] where a request does not say."""
+PRIMARY_RANGE = 0.40
+"""Range from which a row of the draft table is one of primary tillage [1]; those of other tillage are narrower."""
+BEYOND_TABLE = {
+    name: default(name).value for name in ("draft_spread_primary", "draft_spread_secondary", "draft_spread_light")
+}
+"""What lies between draft table and field beyond the table's own range: standard deviation of a logarithm [1]."""
 USUAL_SPEED = 2.0
 """Speed [m/s] at which a match asks which tool pulls hardest, to know what kind of machine it is."""
 
@@ -53,13 +63,26 @@ class ToolDraft(NamedTuple):
     width: Real | None
     """Working width [m]; None where it is not given."""
     terms: DraftTerms
+    range: Real | None = None
+    """Range to either side in which 9 in 10 lie, where the request gives one [1]."""
     wider: Real = 1.0
-    """Times the range of the row, for the moisture of the soil [1]."""
+    """Times the spread, for the moisture of the soil [1]."""
 
-    @property
-    def range(self) -> Real:
-        """What its draft may be more or less, over the draft [1]."""
-        return self.row.range * self.wider
+    def sigma(self, deviations: Real) -> Real:
+        """Return the standard deviation of the logarithm of its draft [1].
+
+        That of its own range where the request gives one, else as :func:`draft_sigma`; wider in soil of a moisture that
+        no published figure covers.
+        """
+        if self.range is not None:
+            return self.wider * log_sigma(self.range, END_SCORE)
+        return self.wider * draft_sigma(self.row, deviations)
+
+    def at(self, speed: Real) -> Span[Real]:
+        """Return its draft at a `speed` [m/s] with the ends of its range [N]."""
+        draft = self.terms.at(speed)
+        less, more = end_factors(self.sigma(RANGE_DEVIATIONS))
+        return Span(draft, less * draft, more * draft)
 
 
 class PowerNeeds(NamedTuple):
@@ -90,19 +113,47 @@ def tool_drafts(
         except UnknownReference as error:
             found.unknown(f"{place}/tool", error)
             continue
-        found.use(row.source)
         amount = _amount(tool, row, found, place)
-        depth = _depth(tool, row, found, place)
-        if depth is not None:
-            found.caution("deep", where=depth >= DEEP)
-        factor = texture_factor(row, soil.texture) * implement.draft_multiplier
-        terms = draft_terms(row.A, row.B, row.C, factor, amount, depth)
-        drafts.append(ToolDraft(place, row, amount, depth, _tool_width(tool), terms, wider))
+        own = _own_draft(tool, row, found, place)
+        if own is None:
+            found.use(row.source)
+            depth = _depth(tool, row, found, place)
+            factor = texture_factor(row, soil.texture) * implement.draft_multiplier
+            terms = draft_terms(row.A, row.B, row.C, factor, amount, depth)
+        else:
+            depth, terms = None, DraftTerms(own * implement.draft_multiplier, 0.0, 0.0)
+        set_to = depth if own is None else tool.depth
+        if set_to is not None:
+            found.caution("deep", where=set_to >= DEEP)
+        drafts.append(ToolDraft(place, row, amount, depth, _tool_width(tool), terms, tool.draft_range, wider))
     if implement.wheel_tracks is None:
         return drafts
     width = implement.width if implement.width is not None else widest(drafts)
     factor = track_factor(implement, width, tractor, found, pointer)
     return [draft._replace(terms=draft.terms.times(factor)) for draft in drafts]
+
+
+def _own_draft(tool: GroundTool, row: DraftRow, found: Findings, place: str) -> Real | None:
+    """Return the draft [N] that the request gives in place of the table's, None if it gives none."""
+    per_width, per_tool = tool.draft_per_width, tool.draft_per_tool
+    if per_width is None and per_tool is None:
+        return None
+    if per_width is not None and per_tool is not None:
+        found.fault("unit-draft-once", f"{place}/draft_per_tool")
+        return per_tool
+    if per_width is not None:
+        found.warn("own-draft", f"{place}/draft_per_width")
+        width = _tool_width(tool)
+        if width is None:
+            found.fault("draft-needs-width", f"{place}/width", row=row.id)
+            return 0.0
+        return per_width * width
+    assert per_tool is not None  # one of the two is given
+    found.warn("own-draft", f"{place}/draft_per_tool")
+    if tool.count is None:
+        found.fault("draft-needs-count", f"{place}/count", row=row.id, counted_in="tool")
+        return 0.0
+    return per_tool * as_real(tool.count)
 
 
 def texture_factor(row: DraftRow, texture: str) -> Real:
@@ -187,16 +238,35 @@ def main_depth(drafts: Sequence[ToolDraft], speed: Real) -> Real | None:
     return picked_of(hardest(deep_tools(drafts), speed), depths) if depths else None
 
 
+def draft_sigma(row: DraftRow, deviations: Real) -> Real:
+    """Return the standard deviation of the logarithm of the draft of a ground tool [1].
+
+    Two independent parts: the range of the table, which stands for so many `deviations` [1], and what lies beyond it,
+    between a table and a given field: soil, depth and adjustment as they really are, and one publication and the next.
+    The second is fitted to published power and fuel of field operations, one figure each for primary tillage, whose
+    range in the table is wide already, for other tillage, and for light tillage and seeding, without depth.
+    """
+    if row.group != "major-tillage":
+        beyond = "draft_spread_light"
+    else:
+        beyond = "draft_spread_primary" if row.range >= PRIMARY_RANGE else "draft_spread_secondary"
+    return together(log_sigma(row.range, deviations), BEYOND_TABLE[beyond])
+
+
 def draft_span(drafts: Sequence[ToolDraft], *, ends: bool = True) -> Span[DraftTerms]:
-    """Return the draft of all tools together, with the low and high ends of the table's range where they are asked."""
+    """Return the draft of all tools together, with the low and high ends of its range where they are asked.
+
+    The ends are those of :func:`draft_sigma`; all tools stand at the same end, for soil and depth are common to them.
+    """
     central = low = high = NO_DRAFT
     for draft in drafts:
         central = central.plus(draft.terms)
     if not ends:
         return Span(central)
     for draft in drafts:
-        low = low.plus(draft.terms, 1.0 - draft.range)
-        high = high.plus(draft.terms, 1.0 + draft.range)
+        less, more = end_factors(draft.sigma(RANGE_DEVIATIONS))
+        low = low.plus(draft.terms, less)
+        high = high.plus(draft.terms, more)
     return Span(central, low, high)
 
 

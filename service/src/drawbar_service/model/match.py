@@ -38,6 +38,7 @@ from drawbar_service.engine.match import (
     strain_on_wheels,
 )
 from drawbar_service.engine.match import Tractor as EngineTractor
+from drawbar_service.engine.odds import widened
 from drawbar_service.engine.reach import Reach, reach_on_wheels
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
@@ -67,6 +68,7 @@ from drawbar_service.model.limits import (
 )
 from drawbar_service.model.moisture import weaker_of
 from drawbar_service.model.nouns import Gear, Implement, Job, MatchLimits, Soil, Tractor
+from drawbar_service.model.pto_range import pto_range
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.span import Span, combined, ordered, turned
 from drawbar_service.model.tracks import TrackedTractor, known_grip, on_soil, slip_band_of
@@ -120,7 +122,7 @@ class Case(NamedTuple):
     ratio: Real
     """Drawbar power over PTO power, as published for drive and surface [1]."""
     work: Span[Work]
-    """By the central, low and high draft of the table's range."""
+    """By the central, low and high draft."""
     needs: PowerNeeds
     rated: Real
     """At the PTO [W]."""
@@ -382,8 +384,8 @@ def work_out(case: Case, speed: Real, found: Findings) -> Worked:
         speed=speed,
         point=point,
         pull=work.map(lambda one: one.pull_at(speed)),
-        power=point.map(lambda one: one.pto_power),
-        quick=quick,
+        power=pto_range(point.map(lambda one: one.pto_power), work),
+        quick=pto_range(quick, work),
         depth=depth,
         left=left,
         unchecked=unchecked_limits(case),
@@ -502,6 +504,8 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
     )
     assert value is not None
     rate, field = ordered(Span(value, low, high)), case.job.field
+    if rate.low is not None and rate.high is not None:
+        rate = Span(rate.value, *widened(rate.value, rate.low, rate.high, default("fuel_spread").value))
     shares = fuel_shares(area_rate, field.turning_fuel_share, field.stopped_fuel_share, found, "/field")
 
     def in_field(at_work: Real, mean: Real) -> Real:

@@ -235,6 +235,21 @@ class GroundTool(Protocol):
         """Working depth [m]."""
         ...
 
+    @property
+    def draft_per_width(self) -> float | None:
+        """Draft for each metre of width, in place of the table's [N/m]."""
+        ...
+
+    @property
+    def draft_per_tool(self) -> float | None:
+        """Draft of each tool or row, in place of the table's [N]."""
+        ...
+
+    @property
+    def draft_range(self) -> float | None:
+        """Range of the draft to either side in which 9 in 10 lie, in place of that of its row [1]."""
+        ...
+
 
 class RotaryNeed(Protocol):
     """Something driven from the PTO."""

@@ -358,8 +358,7 @@ def scenarios(spreads: Spreads, certain: Certain, scores: FloatArray) -> Scenari
     soil = _factor(soil_score, spreads.cone_index)
     terms, factors = NO_DRAFT, list[Real]()
     for draft in certain.drafts:
-        sigma = log_sigma(draft.range, certain.deviations)
-        factors.append(exp(draft_score * sigma) * (depth if draft.depth is not None else 1.0))
+        factors.append(exp(draft_score * draft.sigma(certain.deviations)) * (depth if draft.depth is not None else 1.0))
         terms = terms.plus(draft.terms, factors[-1])
     needs, way = certain.needs, certain.way_down
     rotary = needs.rotary * exp(rotary_score * rotary_sigma(needs, certain.deviations))

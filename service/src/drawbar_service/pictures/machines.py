@@ -255,7 +255,7 @@ def draft_by_tool(figure: Any, answer: DraftByToolAnswer, units: UnitSystem) -> 
     total = array(answer.total)
     reach = np.abs(np.array([total - array(answer.total, "low"), array(answer.total, "high") - total]))
     axes.errorbar(
-        places, total, yerr=reach, color=INK, capsize=5, linewidth=1.4, linestyle="none", label="range of the table"
+        places, total, yerr=reach, color=INK, capsize=5, linewidth=1.4, linestyle="none", label="range, 9 in 10"
     )
     middle = len(speed) // 2
     axes.set_xticks(places, [f"{one:.3g}" for one in speed])

@@ -10,6 +10,8 @@ from msgspec import Meta
 from drawbar_service.api.shared.tractor import ShortName
 from drawbar_service.quantities import (
     Depth,
+    DraftOfTool,
+    DraftOfWidth,
     FeedRate,
     Flow,
     HitchHeight,
@@ -53,6 +55,26 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     width: Annotated[Width | None, Meta(description="Working width, for tools counted in metres.")] = None
     depth: Annotated[
         Depth | None, Meta(description="Working depth, where the draft depends on it.", examples=["22 cm"])
+    ] = None
+    draft_per_width: Annotated[
+        DraftOfWidth | None,
+        Meta(
+            description="Published or measured draft for each metre of width, in place of the table's. The row named "
+            "by `tool` then gives only how the tool is counted, its usual speeds and, unless you state one, the range.",
+            examples=["3.5 kN/m"],
+        ),
+    ] = None
+    draft_per_tool: Annotated[
+        DraftOfTool | None,
+        Meta(description="The same for each tool or row; one of the two.", examples=["1.8 kN"]),
+    ] = None
+    draft_range: Annotated[
+        Share | None,
+        Meta(
+            description="Range of the draft to either side in which 9 in 10 lie, in place of that of the row: where "
+            "you have measured, or the source of your figure says.",
+            examples=["25 %"],
+        ),
     ] = None
 
 

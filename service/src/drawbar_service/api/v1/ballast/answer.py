@@ -369,7 +369,7 @@ def _state(state: BallastState, place: str, ledger: Ledger) -> StandingAnswer:
         tractive_efficiency=Ratio.of(point.tractive_efficiency),
         front_share_pulling=Ratio.of(state.front_load / state.tractor.weight),
         lifting_pull=Force.of(state.lifting_pull),
-        pto_power=Power.spanning(spread(ordered(state.point.map(lambda one: one.pto_power)))),
+        pto_power=Power.spanning(spread(ordered(state.power))),
         load_fraction=Ratio.spanning(spread(ordered(state.load))),
         power_paths=part_where(state.carried, lambda: _paths(power_paths(state.tractor.engine, point))),
         fuel=FuelRate.known(fuel.enough, fuel.rate),

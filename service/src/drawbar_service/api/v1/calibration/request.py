@@ -60,7 +60,7 @@ class CalibrationPrior(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown
     """How well things were known before the runs: standard deviation of the logarithm, about that over the value."""
 
     draft: Annotated[
-        RelativeSpread | None, Meta(description="Of the draft multiplier, in place of the draft table's range.")
+        RelativeSpread | None, Meta(description="Of the draft multiplier, in place of the draft's range.")
     ] = None
     cone_index: Annotated[RelativeSpread | None, Meta(description="Of the cone index.", examples=["30 %"])] = None
 

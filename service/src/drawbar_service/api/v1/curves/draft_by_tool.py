@@ -19,7 +19,7 @@ class ToolBars(msgspec.Struct, frozen=True, kw_only=True):
 
     tool: Annotated[str, Meta(description="Row of the draft table.")]
     pointer: Annotated[str, Meta(description="Which tool of the request.")]
-    draft: Annotated[Series, Meta(description="Its draft at each speed, with the range of the table.")]
+    draft: Annotated[Series, Meta(description="Its draft at each speed; 9 in 10 lie from low to high.")]
 
 
 class DraftByToolAnswer(CurveAnswer, frozen=True, kw_only=True):
@@ -27,7 +27,7 @@ class DraftByToolAnswer(CurveAnswer, frozen=True, kw_only=True):
 
     speed: Annotated[Series, Meta(description="Ground speeds, rising; the match's is in the middle.")]
     tools: Annotated[list[ToolBars], Meta(description="Each kind of tool, in the order of the request.")]
-    total: Annotated[Series, Meta(description="Draft of all of them, with the range of the table.")]
+    total: Annotated[Series, Meta(description="Draft of all of them; 9 in 10 lie from low to high.")]
     about: AboutField
 
 

@@ -34,7 +34,7 @@ class PowerBySpeedAnswer(CurveAnswer, frozen=True, kw_only=True):
     """PTO power needed and usable, by speed."""
 
     speed: Annotated[Series, Meta(description="Ground speeds, rising.")]
-    needed: Annotated[Series, Meta(description="PTO power needed, with the range of the draft table.")]
+    needed: Annotated[Series, Meta(description="PTO power needed; 9 in 10 lie from low to high.")]
     holds: Annotated[
         list[bool],
         Meta(description="At each speed: whether every limit is kept as often as `limits.holds_from` asks."),

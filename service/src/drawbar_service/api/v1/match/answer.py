@@ -373,7 +373,7 @@ def _draft(worked: Worked, ledger: Ledger) -> DraftSummary | None:
         return None
     drafts, speed = worked.case.drafts, worked.speed
     total = worked.case.work.map(lambda work: work.draft.at(speed))
-    return draft_summary(Drafted(drafts, [tool.terms.at(speed) for tool in drafts], total, worked.case.width))
+    return draft_summary(Drafted(drafts, [tool.at(speed) for tool in drafts], total, worked.case.width))
 
 
 def _at_work(worked: Worked) -> AtWork:

@@ -28,13 +28,16 @@ class Spreads(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """How to reckon the odds. The draft is always uncertain, by the range of its table."""
+    """How to reckon the odds. The draft is always uncertain, by its range."""
 
     samples: Annotated[Samples, Meta(description="Number of scenarios.")] = 4096
     seed: Annotated[Seed, Meta(description="Seed of the scenarios; the same seed gives the same odds.")] = 0
     range_deviations: Annotated[
         Deviations | None,
-        Meta(description="How many standard deviations the range of a table stands for; 2 if left out."),
+        Meta(
+            description="How many standard deviations the range of a table stands for; 2 if left out. What lies "
+            "between a table and a field is a spread of its own."
+        ),
     ] = None
     spreads: Annotated[Spreads, Meta(description="What else is uncertain.")] = msgspec.field(default_factory=Spreads)
 

@@ -232,7 +232,7 @@ def _ranged(what: str, kind: type[Quantity], span: Span[Real], ledger: Ledger) -
     value, low, high = span
     note = ""
     if low is not None and high is not None and low != high:
-        note = f"{ledger.say(kind.of(low))} to {ledger.say(kind.of(high))} by the draft table's range"
+        note = f"{ledger.say(kind.of(low))} to {ledger.say(kind.of(high))} 9 times in 10"
     return SheetLine(what=what, value=ledger.say(kind.of(value)), note=note)
 
 
