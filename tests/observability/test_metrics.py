@@ -85,7 +85,7 @@ def test_no_caller_makes_up_series(ask: Ask) -> None:
 
 
 def test_matches_are_counted_by_verdict_and_limit(ask: Ask, value: Value) -> None:
-    holds = dict(MATCH.example)
+    holds = dict(MATCH.example) | {"speed": "7 km/h"}
     too_much = msgspec.json.decode(msgspec.json.encode(holds))
     too_much["implement"]["draft_multiplier"] = 3
     for body in (holds, holds, holds | {"speed": "9 km/h"}, too_much):

@@ -127,7 +127,7 @@ def test_what_does_not_fit_says_how_far_back_to_go(client: Any) -> None:
 
 
 def test_nobody_is_told_to_start_with_what_fails(client: Any) -> None:
-    assert ">Start with<" in html(client, BODY).text
+    assert ">Start with<" in html(client, BODY | {"speed": "7 km/h"}).text
     close = html(client, BODY | {"speed": "9 km/h"}).text
     assert sheet(client, BODY | {"speed": "9 km/h"})["word"] == "close"
     assert ">Start with<" not in close
@@ -145,7 +145,7 @@ def test_where_nothing_carries_the_pull_no_load_is_told(client: Any) -> None:
 
 
 def test_cautions_come_before_the_settings(client: Any) -> None:
-    page = html(client, BODY).text
+    page = html(client, BODY | {"speed": "7 km/h"}).text
     assert page.index(">Before all else<") < page.index(">Start with<")
 
 
