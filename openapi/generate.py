@@ -3,8 +3,8 @@
 The contract is openapi/drawbar-v1.json, and without its blanks the file that the service serves; the SDK's types,
 sdk/src/drawbar/models.py, and its methods that calculate are made from it. The SDK's sync client is made from its async
 one, and its reader and writer of Arrow streams are copies of the service's. Equations are typeset here, so that the
-service can show them without a typesetter. The words for limits go from the service to the SDK and the page, and the
-table of paths to the README.
+service can show them without a typesetter. The words for limits and verdicts go from the service to the SDK and the
+page, and the table of paths to the README.
 """
 
 import sys
@@ -21,7 +21,7 @@ from sdk_models import models
 from sdk_operations import methods, operations
 
 from drawbar_service.api.openapi import document
-from drawbar_service.api.words import LIMIT_WORDS
+from drawbar_service.api.words import LIMIT_WORDS, VERDICT_WORDS
 from drawbar_service.reference.methods import METHODS
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -43,8 +43,8 @@ def generated() -> dict[str, str]:
         "service/src/drawbar_service/docs/equations.json": typeset(METHODS),
         f"{_SDK}/_calculations.py": operations(contract),
         f"{_SDK}/_async_calculations.py": calculations,
-        f"{_SDK}/_limits.py": for_sdk(LIMIT_WORDS),
-        "service/src/drawbar_service/workbench/limits.js": for_page(LIMIT_WORDS),
+        f"{_SDK}/_limits.py": for_sdk(LIMIT_WORDS, VERDICT_WORDS),
+        "service/src/drawbar_service/workbench/limits.js": for_page(LIMIT_WORDS, VERDICT_WORDS),
         **{
             f"{_SDK}/{name}": sync_source(made.get(source) or _text(f"{_SDK}/{source}"), source)
             for name, source in SYNC.items()

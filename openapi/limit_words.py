@@ -1,17 +1,18 @@
-"""The words for limits, for those who cannot read the service's: the SDK and the page."""
+"""The words for limits and verdicts, for those who cannot read the service's: the SDK and the page."""
 
 from collections.abc import Mapping
 
 import msgspec
 
-from drawbar_service.api.words import LimitWords
+from drawbar_service.api.words import LimitWords, VerdictWords
+from drawbar_service.model.chance import Word
 from drawbar_service.model.limits import LimitName
 
 
-def for_sdk(limits: Mapping[LimitName, LimitWords]) -> str:
+def for_sdk(limits: Mapping[LimitName, LimitWords], verdicts: Mapping[Word, VerdictWords]) -> str:
     """Return a module of the SDK."""
     lines = [
-        '"""What limits of a match are called. Generated from the service: run `python openapi/generate.py`."""',
+        '"""Names of limits and verdicts of a match. Generated from the service: run `python openapi/generate.py`."""',
         "",
         "from collections.abc import Mapping",
         "from typing import Final",
@@ -24,13 +25,16 @@ def for_sdk(limits: Mapping[LimitName, LimitWords]) -> str:
         lines.append(f"{name}: Final[Mapping[str, str]] = {{")
         lines += [f'    "{limit}": "{getattr(words, part)}",' for limit, words in limits.items()]
         lines += ["}", f'"""{meaning}"""']
+    lines.append("VERDICTS: Final[Mapping[str, str]] = {")
+    lines += [f'    "{verdict}": "{words.short}",' for verdict, words in verdicts.items()]
+    lines += ["}", '"""What a verdict is called where it stands alone."""']
     return "\n".join(lines) + "\n"
 
 
-def for_page(limits: Mapping[LimitName, LimitWords]) -> str:
+def for_page(limits: Mapping[LimitName, LimitWords], verdicts: Mapping[Word, VerdictWords]) -> str:
     """Return a module of the page."""
-    names = {limit: words.name for limit, words in limits.items()}
-    text = msgspec.json.format(msgspec.json.encode(names), indent=2).decode()
-    return (
-        f"// Generated from the service's words: run `python openapi/generate.py`.\n\nexport const LIMITS = {text};\n"
-    )
+    lines = ["// Generated from the service's words: run `python openapi/generate.py`."]
+    for name, words in (("LIMITS", limits), ("VERDICTS", verdicts)):
+        names = {key: one.name for key, one in words.items()}
+        lines += ["", f"export const {name} = {msgspec.json.format(msgspec.json.encode(names), indent=2).decode()};"]
+    return "\n".join(lines) + "\n"

@@ -49,7 +49,7 @@ def sides(rows: int) -> dict[str, np.ndarray]:
 
 
 def sweep(rows: int) -> tuple[dict[str, np.ndarray], np.ndarray]:
-    """Return the sides of the map and, by depth and speed, the share of soils in which the work fits."""
+    """Return the sides of the map and, by depth and speed, the share of soils in which every limit is kept."""
     given = sides(rows)
     with Client.in_process() as client:
         result = client.batch(

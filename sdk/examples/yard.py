@@ -6,6 +6,7 @@ It keeps what a farm knows of its machines (here farm.toml beside it), asks draw
 answers into a line for the board in the yard. Needs: pip install ./sdk ./service
 """
 
+import math
 import sys
 import tomllib
 from pathlib import Path
@@ -24,13 +25,13 @@ class Choice(NamedTuple):
 
     @property
     def fuel(self) -> Reading:
-        """Fuel on an area; whatever fits has the power, and so a fuel."""
+        """Fuel on an area; whatever holds has the power, and so a fuel."""
         assert self.answer.fuel is not None
         return self.answer.fuel.per_area
 
 
 def choices(client: Client, job: dict[str, str]) -> list[Choice]:
-    """Return the tractors that can do a job, the thriftiest first; each as fast as its limits let it."""
+    """Return the tractors that can do a job, the thriftiest first; each as fast as holds 9 times in 10."""
     field = dict(FARM["fields"][job["field"]])
     soil = field.pop("soil")
     found = []
@@ -42,7 +43,7 @@ def choices(client: Client, job: dict[str, str]) -> list[Choice]:
             "field": field,
         }
         answer = client.match(request)
-        if answer.verdict.fits:
+        if answer.verdict.word == "holds":
             found.append(Choice(name, answer))
     return sorted(found, key=lambda choice: choice.fuel.value)
 
@@ -60,7 +61,7 @@ def board(client: Client, name: str) -> str:
         return f"{what} - no tractor of ours; hire one, or work shallower or narrower"
     first, *others = found
     work = first.answer.at_work
-    line = f"{what} - {first.tractor}, {plain(work.speed)}, {plain(first.fuel)}"
+    line = f"{what} - {first.tractor}, {at_most(work.speed)}, {plain(first.fuel)}"
     line += f", held by {first.answer.verdict.binding}"
     if others:
         line += f" (or {', '.join(other.tractor for other in others)})"
@@ -70,6 +71,11 @@ def board(client: Client, name: str) -> str:
 def plain(reading: Reading) -> str:
     """Write a reading without its range: a board is no place for it."""
     return str(reading.quantity) if reading.value == round(reading.value) else f"{reading.value:.1f} {reading.unit}"
+
+
+def at_most(reading: Reading) -> str:
+    """Write the greatest speed: rounded up, it would not hold."""
+    return f"{math.floor(10 * reading.value) / 10:g} {reading.unit}"
 
 
 def main(jobs: list[str]) -> None:

@@ -237,7 +237,7 @@ def test_what_nothing_fits_is_named_with_the_nearest_miss_and_the_rest_is_planne
     first, second = answer.relax
     assert (first.constraint, first.name) == ("pairing", "stubble")
     assert "chisel behind wren" in first.detail
-    assert "To fit" in first.detail
+    assert "To hold" in first.detail
     assert (second.constraint, second.name) == ("order", "seedbed")
     assert {row.work for row in answer.plan} == {"level"}
     assert not answer.verdict.in_time

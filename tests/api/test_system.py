@@ -231,7 +231,7 @@ def test_a_pass_that_does_not_fit_is_counted_and_warned_of():
     assert made.fuel is None
     assert not answer.systems[0].totals.fits
     assert ("not-carried", "/systems/0/passes/0/match") in warned(answer)
-    assert "Not every pass fits in one" in answer.verdict.summary
+    assert "A pass of one breaks a limit by the central figures" in answer.verdict.summary
 
 
 def test_wheels_on_firm_soil_after_deep_tillage_are_questioned():

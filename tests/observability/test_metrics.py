@@ -85,16 +85,17 @@ def test_no_caller_makes_up_series(ask: Ask) -> None:
 
 
 def test_matches_are_counted_by_verdict_and_limit(ask: Ask, value: Value) -> None:
-    fits = dict(MATCH.example)
-    too_much = msgspec.json.decode(msgspec.json.encode(fits))
+    holds = dict(MATCH.example) | {"speed": "7 km/h"}
+    too_much = msgspec.json.decode(msgspec.json.encode(holds))
     too_much["implement"]["draft_multiplier"] = 3
-    for body in (fits, fits, too_much):
+    for body in (holds, holds, holds | {"speed": "9 km/h"}, too_much):
         reply = ask("POST", "/v1/match", msgspec.json.encode(body), [AS_JSON])
     verdict = reply.json()["verdict"]
-    assert not verdict["fits"]
-    assert value("drawbar_matches_total", fits="no", limit=verdict["binding"]) == 1
-    assert value("drawbar_matches_total", fits="yes", limit="power") == 2
-    assert value("drawbar_matches_total", fits="yes", limit="slip") == 0
+    assert verdict["word"] == "fails"
+    assert value("drawbar_matches_total", word="fails", limit=verdict["binding"]) == 1
+    assert value("drawbar_matches_total", word="close", limit="power") == 1
+    assert value("drawbar_matches_total", word="holds", limit="power") == 2
+    assert value("drawbar_matches_total", word="holds", limit="slip") == 0
 
 
 def test_warnings_are_counted_by_code(ask: Ask, value: Value) -> None:

@@ -80,7 +80,7 @@ def test_everything_on(collector: Collector, match_body: bytes) -> None:
         assert send(port, "GET", "/metrics")[0] == 404
         with urllib.request.urlopen(f"http://127.0.0.1:{apart}/metrics", timeout=PATIENCE) as reply:
             found = values(reply.read().decode())
-        assert found["drawbar_matches_total", frozenset({("fits", "yes"), ("limit", "power")})] == 1
+        assert found["drawbar_matches_total", frozenset({("word", "close"), ("limit", "power")})] == 1
         process.terminate()
         _, errors = process.communicate(timeout=PATIENCE)
     finally:

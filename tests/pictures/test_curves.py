@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from tests.api.strategies import bodies, consistent_bodies, sensible_bodies
 from tests.searching import one_in
 
-from drawbar_service.api.answers import Ledger
+from drawbar_service.api.answers import MODEL_VERSION, Ledger
 from drawbar_service.api.calculations import CURVES, SHOWN
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.ballast import BALLAST
@@ -58,11 +58,16 @@ def test_the_match_is_on_the_power_curve(units: str, changed: dict[str, Any]) ->
     point = curve["operating"]
     assert point["speed"] == match["at_work"]["speed"]
     assert point["power"] == match["at_work"]["pto_power"]
-    assert point["fits"] == match["verdict"]["fits"]
+    for name in ("word", "chance", "fits"):
+        assert point[name] == match["verdict"][name]
     place = curve["speed"]["values"].index(pytest.approx(point["speed"]["value"], rel=1e-12))
     for end, of_point in (("values", "value"), ("low", "low"), ("high", "high")):
-        assert curve["needed"][end][place] == pytest.approx(point["power"][of_point], rel=1e-9)
+        if point["power"] is None:
+            assert curve["needed"][end][place] is None
+        elif curve["needed"][end][place] is not None:
+            assert curve["needed"][end][place] == pytest.approx(point["power"][of_point], rel=1e-9)
     assert curve["fits"][place] == point["fits"]
+    assert curve["holds"][place] == (point["word"] == "holds")
 
 
 @EVERY
@@ -82,15 +87,18 @@ def test_power_needed_grows_with_speed(multiplier: float, slope: float) -> None:
     curve = answer(POWER_BY_SPEED, matches(implement=implement, field={"slope": slope}))
     assert all(first < second for first, second in itertools.pairwise(curve["speed"]["values"]))
     for end in ("values", "low", "high"):
-        assert all(first < second for first, second in itertools.pairwise(curve["needed"][end]))
+        needed = [power for power in curve["needed"][end] if power is not None]
+        assert all(first < second for first, second in itertools.pairwise(needed))
 
 
 def test_limits_are_kept_up_to_the_greatest_speed_and_no_farther() -> None:
     curve = answer(POWER_BY_SPEED)
-    fastest = answer(MATCH, matches(find=["speed"]))["greatest"]["speed"]["value"]["value"]
+    found = answer(MATCH, matches(find=["speed"]))["greatest"]["speed"]
     slowest = curve["tool_speeds"][0]["value"]
-    for speed, fits in zip(curve["speed"]["values"], curve["fits"], strict=True):
-        assert fits == (slowest * (1 - 1e-6) <= speed <= fastest * (1 + 1e-6)), speed
+    for kept, end in (("fits", "value"), ("holds", "holds")):
+        fastest = found[end]["value"]
+        for speed, so in zip(curve["speed"]["values"], curve[kept], strict=True):
+            assert so == (slowest * (1 - 1e-6) <= speed <= fastest * (1 + 1e-6)), (kept, speed)
 
 
 TRACKS: dict[str, Any] = {"drive": "rubber-track", "power": {"rated_pto": "180 kW"}, "mass": "12 t"}
@@ -135,6 +143,7 @@ def test_slip_rises_with_pull_as_traction_says() -> None:
 def test_a_pull_that_nothing_carries_is_beyond_the_slip_curve() -> None:
     curve = answer(SLIP_BY_PULL, matches(**UNCARRIED))
     assert not curve["operating"]["carried"]
+    assert curve["operating"]["slip"] is curve["operating"]["tractive_efficiency"] is None
     assert curve["operating"]["pull"]["value"] > curve["pull"]["values"][-1]
     assert "which no slip carries" in curve["summary"]
 
@@ -145,6 +154,8 @@ def test_the_map_says_of_the_match_what_the_match_says(changed: dict[str, Any]) 
     row = curve["width"]["values"].index(pytest.approx(match["capacity"]["width"]["value"], rel=1e-12))
     column = curve["speed"]["values"].index(pytest.approx(match["at_work"]["speed"]["value"], rel=1e-12))
     assert curve["fits"][row][column] == match["verdict"]["fits"] == curve["operating"]["fits"]
+    assert curve["operating"]["word"] == match["verdict"]["word"]
+    assert curve["holds"][row][column] == (match["verdict"]["word"] == "holds")
     assert curve["binding"][row][column] == match["verdict"]["binding"] == curve["operating"]["binding"]
     tools = [one["margin"]["value"] for one in match["limits"] if not one["name"].startswith("tool-")]
     tools += [one["margin"]["value"] for one in match["limits"] if one["name"].startswith("tool-") and not one["kept"]]
@@ -154,14 +165,20 @@ def test_the_map_says_of_the_match_what_the_match_says(changed: dict[str, Any]) 
 def test_the_map_is_whole_and_wider_never_fits_better() -> None:
     curve = answer(FIT_MAP)
     shape = (len(curve["width"]["values"]), len(curve["speed"]["values"]))
-    for name in ("fits", "binding"):
+    for name in ("holds", "fits", "binding"):
         assert np.array(curve[name]).shape == shape
+    holds = np.array(curve["holds"])
+    assert holds.any()
+    assert (holds[1:] <= holds[:-1]).all()
     fits, margins = np.array(curve["fits"]), np.array(curve["margin"]["rows"])
     assert margins.shape == shape
     assert fits.any()
     assert not fits.all()
     assert (fits[1:] <= fits[:-1]).all()
     assert ((margins >= -1e-4) == fits).all()
+    # What holds is less than what fits, which is but a coin toss at its edge.
+    assert (holds <= fits).all()
+    assert holds.sum() < fits.sum()
 
 
 def test_a_width_on_an_outline_just_meets_its_limit() -> None:
@@ -287,4 +304,4 @@ def test_every_curve_has_words_for_those_who_do_not_see_it() -> None:
         told = answer(curve)
         assert len(told["summary"]) > 60
         assert told["summary"].endswith(".")
-        assert "drawbar, model 1" in told["source"]
+        assert f"drawbar, model {MODEL_VERSION}" in told["source"]

@@ -17,7 +17,7 @@ def test_python_example_runs(capsys):
     code = "".join(re.findall(r"```python\n(.*?)```", README, re.DOTALL))
     exec(compile(code, "README.md", "exec"), {})
     told = capsys.readouterr().out
-    assert told.startswith("Fits at 8 km/h")
+    assert told.startswith("Holds at 7.5 km/h: every limit is kept in 91 of 100 cases")
     assert "RowFault(row=3, pointer='/speed'" in told
 
 

@@ -63,7 +63,7 @@ def test_the_trial_changes_the_match(module, capsys):
     pulls = [float(pull) for pull in re.findall(r"^    pull ([\d.]+) kN", told, re.MULTILINE)]
     assert len(pulls) == 2
     assert pulls[1] / pulls[0] == pytest.approx(1.25, abs=0.01)
-    assert "By the tables: Fits" in told
+    assert "By the tables: Close" in told
 
 
 @pytest.mark.parametrize(

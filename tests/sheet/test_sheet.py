@@ -94,7 +94,8 @@ def test_it_says_what_the_match_says(client: Any) -> None:
     match = client.post("/v1/match", json={**BODY, "find": ["speed", "width", "depth"]}).json()
     told = sheet(client, BODY)
     assert told["summary"] == match["verdict"]["summary"]
-    assert told["fits"] == match["verdict"]["fits"]
+    for name in ("word", "chance", "fits"):
+        assert told[name] == match["verdict"][name]
     assert told["binds"]["limit"] == match["verdict"]["binding"]
     by_name = {line["what"]: line["value"] for line in told["start_with"] + told["watch"]}
     assert by_name["Ground speed"] == "8 km/h"
@@ -116,22 +117,35 @@ def test_oil_and_the_best_gear_are_among_the_settings(client: Any) -> None:
 
 
 def test_what_does_not_fit_says_how_far_back_to_go(client: Any) -> None:
-    told = sheet(client, BODY | {"speed": "10.4 km/h"})
+    asked = BODY | {"speed": "10.4 km/h"}
+    told, wide = sheet(client, asked), client.post("/v1/match", json=asked).json()["greatest"]["width"]
     assert not told["fits"]
     assert not told["binds"]["kept"]
     assert any("no deeper than" in line for line in told["if_it_lugs"])
-    assert any("no more than 10 tools" in line for line in told["if_it_lugs"])
+    assert wide["holds_count"] < wide["count"]
+    assert any(f"no more than {wide['holds_count']} tools holds" in line for line in told["if_it_lugs"])
 
 
-def test_nobody_is_told_to_start_with_what_does_not_fit(client: Any) -> None:
-    assert ">Start with<" in html(client, BODY).text
-    misfit = html(client, BODY | {"speed": "10.4 km/h"}).text
-    assert ">Start with<" not in misfit
-    assert "it does not fit, do not start with it" in misfit
+def test_nobody_is_told_to_start_with_what_fails(client: Any) -> None:
+    assert ">Start with<" in html(client, BODY | {"speed": "7 km/h"}).text
+    close = html(client, BODY | {"speed": "9 km/h"}).text
+    assert sheet(client, BODY | {"speed": "9 km/h"})["word"] == "close"
+    assert ">Start with<" not in close
+    assert ">Start with, ready to stop: it is close<" in close
+    fails = html(client, BODY | {"speed": "10.4 km/h"}).text
+    assert "Start with" not in fails
+    assert ">As asked: it fails, do not start with it<" in fails
+
+
+def test_where_nothing_carries_the_pull_no_load_is_told(client: Any) -> None:
+    body = BODY | {"tractor": BODY["tractor"] | {"mass": "2.1 t"}}
+    by_name = {line["what"]: line["value"] for line in sheet(client, body)["watch"]}
+    assert by_name["Engine load"] == "none"
+    assert "Fuel in an hour" not in by_name
 
 
 def test_cautions_come_before_the_settings(client: Any) -> None:
-    page = html(client, BODY).text
+    page = html(client, BODY | {"speed": "7 km/h"}).text
     assert page.index(">Before all else<") < page.index(">Start with<")
 
 

@@ -382,7 +382,7 @@ class AsyncCalculations(AsyncCore):
     async def curve_fit_map(
         self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
     ) -> FitMapAnswer:
-        """Ask `/v1/curves/fit-map`: which widths fit at which speeds.
+        """Ask `/v1/curves/fit-map`: which widths hold at which speeds.
 
         Parameters
         ----------

@@ -1,4 +1,4 @@
-"""What limits of a match are called. Generated from the service: run `python openapi/generate.py`."""
+"""Names of limits and verdicts of a match. Generated from the service: run `python openapi/generate.py`."""
 
 from collections.abc import Mapping
 from typing import Final
@@ -29,3 +29,10 @@ SHORT: Final[Mapping[str, str]] = {
     "front-raised": "front raised",
 }
 """What it is called beside a number."""
+VERDICTS: Final[Mapping[str, str]] = {
+    "holds": "holds",
+    "close": "close",
+    "fails": "fails",
+    "cannot-tell": "cannot tell",
+}
+"""What a verdict is called where it stands alone."""

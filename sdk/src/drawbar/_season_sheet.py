@@ -83,7 +83,7 @@ def season_sheet(answer: SeasonAnswer, place: Callable[[str], str], width: int) 
     )
     lines += ["", "Odds and cost", *columns(_odds(answer.odds) + _cost(answer.cost), width, indent=_INDENT)]
     lines += _table(
-        "Left out, because it does not fit",
+        "Left out, because a limit is broken by the central figures",
         ("work", "pair", "on", "why"),
         (
             (one.work, f"{one.implement} behind {one.tractor}", ", ".join(one.fields), _first_sentence(one.why))
@@ -142,7 +142,7 @@ def _money(amount: Reading) -> str:
 
 
 def _first_sentence(text: str) -> str:
-    return text.partition(" To fit")[0].partition(". ")[0].rstrip(".")
+    return text.partition(" To hold")[0].partition(". ")[0].rstrip(".")
 
 
 def _search(answer: SeasonAnswer) -> str:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import groupby
 from typing import Any, Final, TypeAlias, cast
 
 import msgspec
 
-from drawbar._limits import SHORT, STOPS
+from drawbar._limits import SHORT, STOPS, VERDICTS
 from drawbar._text import columns, wrapped
 from drawbar.models import (
     About,
     Assumption,
+    DownhillAnswer,
     FieldPlan,
     GearChoice,
     GreatestAnswer,
@@ -55,6 +57,18 @@ def limit_word(name: str) -> str:
     return SHORT.get(name, name)
 
 
+def _in_hundred(chance: Reading) -> str:
+    """Write a chance in words."""
+    return f"{_count(chance)} in 100".replace(">", "over ").replace("<", "under ")
+
+
+def _count(chance: Reading) -> str:
+    """Write a chance as cases of 100; never more than it is, and never as certain."""
+    if chance.value > 99.0:
+        return ">99"
+    return "<1" if chance.value < 1.0 else str(math.floor(chance.value + 1e-3))
+
+
 def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> list[str]:
     """Tell a match in full, the verdict first.
 
@@ -75,13 +89,15 @@ def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> li
     rows.append(("Pull", f"{work.pull} at the hitch" + (f"; draft {short(per_width)} of width" if per_width else "")))
     if answer.draft is not None and len(answer.draft.tools) > 1:
         rows += [("", f"{tool.draft} for {tool.tool} ({100 * tool.share:.0f} %)") for tool in answer.draft.tools]
+    if work.forbidden_by is not None:
+        rows.append(("Slip, power", f"none: {STOPS.get(work.forbidden_by, work.forbidden_by)}"))
     if work.slip is not None:
         rows.append(("Slip", f"{work.slip}; works best at {_span(work.slip_band)}"))
-    if work.pto_power is not None and work.load_fraction is not None:
+    if work.pto_power is not None:
         rows.append(("Power", f"{work.pto_power} at the PTO, {short(work.load_fraction)} of rated"))
         rows.append(("", f"{short(work.drawbar_power)} arrives at the drawbar{_others(work.other_power)}"))
-    else:
-        rows.append(("Power", "-, because the soil does not carry this pull"))
+    if work.downhill is not None:
+        rows.append(("Downhill", _downhill(work.downhill)))
     if fuel is not None and _falls_short(work.load_fraction):
         rows.append(("", "Where the soil pulls as hard as the upper end, power falls short."))
     if fuel is not None:
@@ -112,7 +128,7 @@ def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> li
     lines += _headed("Odds", _odds(answer.odds, width), width)
     lines += _headed("Limits", columns(_limits(answer), width, indent=_INDENT), width)
     lines += _headed(
-        "What would still fit, one thing changed at a time", _greatest(answer.greatest, place, width), width
+        "How far it would hold, one thing changed at a time", _greatest(answer.greatest, place, width), width
     )
     lines += _headed("Gears", _gears(answer.gear, width), width)
     return lines + about_lines(answer.about, place, width)
@@ -137,7 +153,8 @@ def jobs_table(answers: Mapping[str, tuple[Mapping[str, str], MatchAnswer]], wid
             "job": name,
             "tractor": parts["tractor"],
             "implement": parts["implement"],
-            "fits": "yes" if answer.verdict.fits else "NO",
+            "verdict": VERDICTS.get(answer.verdict.word, answer.verdict.word),
+            "in 100": _count(answer.verdict.chance) if answer.verdict.chance is not None else "-",
             "speed": short(answer.at_work.speed),
             "slip": short(answer.at_work.slip),
             "load": short(answer.at_work.load_fraction),
@@ -151,25 +168,29 @@ def jobs_table(answers: Mapping[str, tuple[Mapping[str, str], MatchAnswer]], wid
     if width < _WIDE:
         header = [name for name in header if name not in ("tractor", "implement", "slip")]
     if width < _NARROW:
-        header.remove("load")
+        header = [name for name in header if name not in ("load", "area")]
     lines = columns([[row[name] for name in header] for row in rows], width, header=header)
-    hint = "`--job NAME` tells one in full. Load: of the rated PTO power. Limit: broken, or nearest to it."
+    hint = (
+        "`--job NAME` tells one in full. In 100: in how many cases every limit is kept. Load: of the rated PTO power. "
+        "Limit: broken, or nearest to it."
+    )
     return [*lines, "", *wrapped(hint, width)]
 
 
 def speed_cell(answer: MatchAnswer) -> str:
-    """Tell the greatest speed of a pair and what stops it there.
+    """Tell the greatest speed of a pair that holds, the verdict there and what stops it.
+
+    Where none holds, the verdict is at the speed of the answer.
 
     Parameters
     ----------
     answer
         Answer to a request without a speed.
     """
-    found = answer.greatest.speed
-    if found is None or found.value is None:
-        return f"no: {limit_word(found.limited_by if found is not None else answer.verdict.binding)}"
-    stop = limit_word(found.limited_by)
-    return f"{short(found.value)}, {stop}" if answer.verdict.fits else f"no: {short(found.value)} at most, {stop}"
+    verdict = answer.verdict
+    word = VERDICTS.get(verdict.word, verdict.word)
+    count = f" {_count(verdict.chance)}" if verdict.chance is not None else ""
+    return f"{_not_above(answer.at_work.speed)} {word}{count}, {limit_word(verdict.binding)}"
 
 
 def sheet(answer: msgspec.Struct, place: Place, width: int) -> list[str]:
@@ -371,7 +392,7 @@ def _odds(odds: OddsAnswer | None, width: int) -> list[str]:
     if odds is None:
         return []
     rows = [
-        ("every limit kept", f"{odds.holds_speed.value.value:.0f} in 100 at this speed"),
+        ("every limit kept", f"{_in_hundred(odds.holds_speed.value)} at this speed"),
         (
             "slip at its best",
             f"{odds.slip_in_band.value.value:.0f} in 100; less slip in {odds.slip_below_band.value.value:.0f}",
@@ -385,17 +406,16 @@ def _odds(odds: OddsAnswer | None, width: int) -> list[str]:
 
 def _greatest(greatest: GreatestAnswer, place: Place, width: int) -> list[str]:
     rows: list[tuple[str, str]] = []
-    if greatest.speed is not None:
-        slow = "" if greatest.speed.value is None or greatest.speed.within_tool_range else ": too slow for the tool"
-        rows.append(("speed", _up_to(greatest.speed.value, greatest.speed.limited_by) + slow))
-    if greatest.width is not None:
-        count = f" ({greatest.width.count} tools)" if greatest.width.count is not None else ""
-        rows.append(
-            ("width", _up_to(greatest.width.value, greatest.width.limited_by, f"{count}{_at(greatest.width.at_speed)}"))
-        )
-    if greatest.depth is not None:
-        more = f" for {place(greatest.depth.pointer)}{_at(greatest.depth.at_speed)}"
-        rows.append(("depth", _up_to(greatest.depth.value, greatest.depth.limited_by, more)))
+    speed, wide, depth = greatest.speed, greatest.width, greatest.depth
+    if speed is not None:
+        slow = "" if speed.value is None or speed.within_tool_range else ": too slow for the tool"
+        rows.append(("speed", _up_to(_most(speed.holds), _most(speed.value), "", speed.limited_by) + slow))
+    if wide is not None:
+        holds, central = _most(wide.holds, wide.holds_count), _most(wide.value, wide.count)
+        rows.append(("width", _up_to(holds, central, _at(wide.at_speed), wide.limited_by)))
+    if depth is not None:
+        more = f" for {place(depth.pointer)}{_at(depth.at_speed)}"
+        rows.append(("depth", _up_to(_most(depth.holds), _most(depth.value), more, depth.limited_by)))
     return columns(rows, width, indent=_INDENT)
 
 
@@ -403,9 +423,28 @@ def _at(speed: Reading) -> str:
     return f" at {short(speed)}"
 
 
-def _up_to(value: Reading | None, limit: str, more: str = "") -> str:
+def _most(value: Reading | None, count: int | None = None) -> str:
+    """Write the greatest of something, and how many tools that is; empty where there is none."""
+    if value is None:
+        return ""
+    return _not_above(value) + (f" ({count} tools)" if count is not None else "")
+
+
+def _not_above(value: Reading) -> str:
+    """Write a reading in three digits, never rounded up: what is greatest holds no more."""
+    digits = 2 - math.floor(math.log10(abs(value.value))) if value.value else 0
+    return short(Reading(math.floor(value.value * 10.0**digits + 1e-6) / 10.0**digits, value.unit))
+
+
+def _up_to(holds: str, central: str, more: str, limit: str) -> str:
     stop = STOPS.get(limit, limit)
-    return f"none: {stop}" if value is None else f"up to {short(value)}{more}, where {stop}"
+    kept = f"up to {holds} holds" if holds else "none holds"
+    return f"{kept}{more}; " + (f"by the central figures {central}, where {stop}" if central else stop)
+
+
+def _downhill(down: DownhillAnswer) -> str:
+    braking = f", the wheels hold back {short(down.braking)}" if down.braking is not None and down.braking.value else ""
+    return f"pull {short(down.pull)}{braking}"
 
 
 def _gears(choice: GearChoice | None, width: int) -> list[str]:

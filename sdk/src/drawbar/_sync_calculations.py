@@ -376,7 +376,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.CURVE_FINISH_BY_DATE, request, units)
 
     def curve_fit_map(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> FitMapAnswer:
-        """Ask `/v1/curves/fit-map`: which widths fit at which speeds.
+        """Ask `/v1/curves/fit-map`: which widths hold at which speeds.
 
         Parameters
         ----------

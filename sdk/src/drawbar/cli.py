@@ -37,8 +37,8 @@ from drawbar.errors import (
 )
 from drawbar.models import MatchAnswer, SeasonAnswer, WholeTableAnswer
 
-FITS: Final = 0
-MISFIT: Final = 1
+ANSWERED: Final = 0
+FALLS_SHORT: Final = 1
 REFUSED: Final = 2
 UNREACHABLE: Final = 3
 SERVICE_FAULT: Final = 4
@@ -48,8 +48,8 @@ T = TypeVar("T")
 
 _EXIT_CODES: Final = """\
 exit code:
-  0  answered; a match fits, a season is done in time
-  1  answered; a match does not fit, a season is not done in time
+  0  answered; a match holds, a season is done in time
+  1  answered; a match is close, fails or cannot be told, a season is not done in time
   2  wrong use, or the request was refused; each fault names its place in the file
   3  no service reached, or one too old for this command
   4  the service failed
@@ -106,7 +106,7 @@ def main(arguments: list[str] | None = None) -> int:
     except BrokenPipeError:
         # Whoever read our output has seen enough. Python would complain once more when it flushes at the end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return FITS
+        return ANSWERED
     except DrawbarError as fault:
         print(f"drawbar: {fault}", file=sys.stderr)
         if isinstance(fault, Unauthorized):
@@ -145,7 +145,9 @@ def _parser() -> argparse.ArgumentParser:
         help="will this tractor pull this implement, how fast, and what stops it",
         description=(
             "FILE is a farm file, with [tractors.NAME], [implements.NAME], [fields.NAME] and [jobs.NAME],\n"
-            "or a single request. A farm file alone: one line for each job."
+            "or a single request. A farm file alone: one line for each job.\n"
+            "A match holds if every limit is kept in 90 of 100 cases, fails below 50, and is close between them,\n"
+            "unless limits.holds_from and limits.fails_below say otherwise. --all only lists: its exit code is 0."
         ),
         epilog=_EXIT_CODES,
         formatter_class=layout,
@@ -156,7 +158,11 @@ def _parser() -> argparse.ArgumentParser:
     match.add_argument("--field", help="name of a field, in place of the job's")
     match.add_argument("--speed", help='ground speed, such as "8 km/h", in place of the file\'s')
     match.add_argument("--odds", action="store_true", help="the odds too, as soils and machines differ")
-    match.add_argument("--all", action="store_true", help="every tractor on every implement, on one field")
+    match.add_argument(
+        "--all",
+        action="store_true",
+        help="every tractor on every implement, on one field: the speed that holds, the chance, what stops it",
+    )
     match.set_defaults(run=_match)
     season = commands.add_parser(
         "season",
@@ -272,7 +278,11 @@ def _match_one(options: argparse.Namespace, case: Case) -> int:
         _give(content)
     else:
         _say(sheets.match_sheet(answer, _title(case), case.place, line_width()))
-    return FITS if answer.verdict.fits else MISFIT
+    return _code(answer)
+
+
+def _code(answer: MatchAnswer) -> int:
+    return ANSWERED if answer.verdict.word == "holds" else FALLS_SHORT
 
 
 def _match_jobs(options: argparse.Namespace, farm: Farm) -> int:
@@ -288,7 +298,7 @@ def _match_jobs(options: argparse.Namespace, farm: Farm) -> int:
         _say(sheets.jobs_table({job: (cases[job].parts, answer) for job, answer in answers.items()}, line_width()))
     if refused:
         return _refuse_all(refused)
-    return FITS if all(answer.verdict.fits for answer in answers.values()) else MISFIT
+    return max(map(_code, answers.values()))
 
 
 def _match_all(options: argparse.Namespace, farm: Farm) -> int:
@@ -309,9 +319,9 @@ def _match_all(options: argparse.Namespace, farm: Farm) -> int:
             [each, *(cells.get(f"{each} behind {tractor}", "refused") for tractor in tractors)] for each in implements
         ]
         field = next(iter(cases.values())).parts["field"] if cases else ""
-        _say([f"Greatest speed on {field}, and what stops it there", ""])
+        _say([f"Greatest speed on {field} that holds: verdict, in how many of 100 cases, what stops it", ""])
         _say(columns(rows, line_width(), header=["", *tractors]))
-    return _refuse_all(refused) if refused else FITS
+    return _refuse_all(refused) if refused else ANSWERED
 
 
 def _all_answers(
@@ -386,7 +396,7 @@ def _season(options: argparse.Namespace) -> int:
         _give(given)
     else:
         _say(season_sheet(answer, case.place, line_width()))
-    return FITS if answer.verdict.in_time else MISFIT
+    return ANSWERED if answer.verdict.in_time else FALLS_SHORT
 
 
 def _calculate(options: argparse.Namespace) -> int:
@@ -403,7 +413,7 @@ def _calculate(options: argparse.Namespace) -> int:
         _give(given)
     else:
         _say(sheets.sheet(_decoded(given, operation.result), case.place, line_width()))
-    return FITS
+    return ANSWERED
 
 
 def _show(options: argparse.Namespace) -> int:
@@ -431,7 +441,7 @@ def _show(options: argparse.Namespace) -> int:
         Path(options.output).write_bytes(given)
     except OSError as fault:
         raise BadFile(options.output, Fault("", f"cannot be written: {fault.strerror}")) from fault
-    return FITS
+    return ANSWERED
 
 
 def _tables(options: argparse.Namespace) -> int:
@@ -443,18 +453,18 @@ def _tables(options: argparse.Namespace) -> int:
             return _table(options, client.reference_table(options.id))
         else:
             _say(sheets.tables_list(client.reference_tables(), line_width()))
-    return FITS
+    return ANSWERED
 
 
 def _table(options: argparse.Namespace, table: WholeTableAnswer) -> int:
     if options.verbose:
         _say(sheets.whole_table(table, line_width()))
-        return FITS
+        return ANSWERED
     try:
         _say(sheets.table_rows(table, line_width(), (options.columns or "").replace(",", " ").split()))
     except ValueError as fault:
         return _refuse("--columns", [str(fault)])
-    return FITS
+    return ANSWERED
 
 
 def _sources(options: argparse.Namespace) -> int:
@@ -463,7 +473,7 @@ def _sources(options: argparse.Namespace) -> int:
             _give(client.ask(operations.SOURCES))
         else:
             _say(sheets.sources_list(client.sources(), line_width()))
-    return FITS
+    return ANSWERED
 
 
 def _serve(options: argparse.Namespace) -> int:
@@ -473,7 +483,7 @@ def _serve(options: argparse.Namespace) -> int:
     given = [(f"--{name}", getattr(options, name)) for name in ("host", "port")]
     sys.argv = ["drawbar_service", *(word for pair in given if pair[1] is not None for word in pair)]
     runpy.run_module("drawbar_service", run_name="__main__")
-    return FITS
+    return ANSWERED
 
 
 def _version(options: argparse.Namespace) -> int:
@@ -482,7 +492,7 @@ def _version(options: argparse.Namespace) -> int:
         answer = client.version()
         print(f"service {answer.service}, paths {answer.api}, model {answer.model}", flush=True)
         client.connect()
-    return FITS
+    return ANSWERED
 
 
 if __name__ == "__main__":

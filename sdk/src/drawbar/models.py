@@ -3644,8 +3644,14 @@ class MapPoint(msgspec.Struct, frozen=True, kw_only=True):
     width: Reading
     """Working width of the match. [m or ft]"""
 
+    word: Word
+    """The verdict: holds, close, fails or cannot-tell."""
+
+    chance: Reading | None = None
+    """Chance that every limit is kept. [%]"""
+
     fits: bool
-    """Whether every limit is kept."""
+    """Whether every limit is kept by the central figures."""
 
     binding: ForbiddenBy
     """The limit exceeded most, or nearest to being met."""
@@ -3679,8 +3685,14 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     speed: Series
     """Ground speeds, rising."""
 
+    holds: list[list[bool]]
+    """By width, then speed: whether every limit is kept as often as `limits.holds_from` asks."""
+
     fits: list[list[bool]]
-    """By width, then speed: whether every limit is kept."""
+    """By width, then speed: whether every limit is kept by the central figures."""
+
+    holding_margin: Grid
+    """By width, then speed: the least margin with the draft that it has to bear to hold."""
 
     margin: Grid
     """By width, then speed: the least margin, negative beyond a limit; the tool's own ranges count only where they are
@@ -4805,11 +4817,17 @@ class PowerPoint(msgspec.Struct, frozen=True, kw_only=True):
     speed: Reading
     """Speed of the match. [km/h or mph]"""
 
-    power: Reading
-    """PTO power needed there, with its range. [kW or hp]"""
+    power: Reading | None = None
+    """PTO power needed there, with its range; null where nothing carries the pull. [kW or hp]"""
+
+    word: Word
+    """The verdict there: holds, close, fails or cannot-tell."""
+
+    chance: Reading | None = None
+    """Chance that every limit is kept there. [%]"""
 
     fits: bool
-    """Whether every limit is kept there."""
+    """Whether every limit is kept there by the central figures."""
 
 
 class PowerBySpeedAnswer(Answer, frozen=True, kw_only=True):
@@ -4830,8 +4848,11 @@ class PowerBySpeedAnswer(Answer, frozen=True, kw_only=True):
     needed: Series
     """PTO power needed; 9 in 10 lie from low to high."""
 
+    holds: list[bool]
+    """At each speed: whether every limit is kept as often as `limits.holds_from` asks."""
+
     fits: list[bool]
-    """At each speed: whether every limit is kept."""
+    """At each speed: whether every limit is kept by the central figures."""
 
     usable: Reading
     """PTO power usable: rated, less the reserve. [kW or hp]"""
@@ -4925,11 +4946,11 @@ class PullPoint(msgspec.Struct, frozen=True, kw_only=True):
     pull: Reading
     """Pull of the match, with its range. [kN or lbf]"""
 
-    slip: Reading
-    """Slip there; of the greatest pull where this one is not carried. [%]"""
+    slip: Reading | None = None
+    """Slip there; null where no slip carries the pull. [%]"""
 
-    tractive_efficiency: Reading
-    """Drawbar power over axle power there. [%]"""
+    tractive_efficiency: Reading | None = None
+    """Tractive efficiency there; null where the wheels do not pull it. [%]"""
 
     carried: bool
     """Whether any slip carries the pull."""
@@ -5428,7 +5449,7 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     """The match in words."""
 
     start_with: list[SheetLine]
-    """Settings to start with, if it fits; else as asked."""
+    """Settings to start with, if it holds or is close; else as asked."""
 
     binds: SheetBinding
     """What stops it first."""

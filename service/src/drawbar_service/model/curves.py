@@ -6,10 +6,17 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from drawbar_service.engine.arrays import FloatArray, Mask, Real
+from drawbar_service.engine.arrays import FloatArray, Mask, Real, both
 from drawbar_service.engine.match import Work, operate, operate_at_slip
 from drawbar_service.engine.reach import by_width, greatest_amount, greatest_speed
-from drawbar_service.model.greatest import MOST_TIMES_WIDER, SLOWEST, sound_speed, speed_ends
+from drawbar_service.model.greatest import (
+    MOST_TIMES_WIDER,
+    SLOWEST,
+    heavy_case,
+    light_case,
+    sound_speed,
+    speed_ends,
+)
 from drawbar_service.model.implement import ToolDraft, draft_span, main_tool
 from drawbar_service.model.limits import OF_THE_TOOL, ROUNDING, LimitName, Margins, all_kept, binding
 from drawbar_service.model.match import Worked, margins_at
@@ -48,6 +55,30 @@ def judged(worked: Worked, work: Work, speed: Real) -> Judged:
     return Judged(margins_at(case, work, point, speed, worked.depth), point.carried)
 
 
+class Holding(NamedTuple):
+    """How a match holds at other speeds and widths."""
+
+    holds: Mask
+    """Whether every limit is kept as often as asked."""
+    margin: Real
+    """The least margin [1] with the draft that it has to bear for that."""
+
+
+def holding(worked: Worked, times: Real, speed: Real) -> Holding:
+    """Return how a match holds with `times` its draft [1] at some `speed` [m/s].
+
+    It has to bear the draft that is exceeded as rarely as asked and, on the way downhill, as little as there hardly
+    ever is.
+    """
+    holds: Mask = True
+    least: Real = np.inf
+    for case in (heavy_case(worked.case), worked.case, light_case(worked.case)):
+        work = case.work.value
+        left = judged(worked._replace(case=case), work._replace(draft=work.draft.times(times)), speed).left
+        holds, least = both(holds, all_kept(left)), np.minimum(least, spare(left))
+    return Holding(holds, least)
+
+
 def spare(left: Margins) -> Real:
     """Return the least of the margins [1]; a tool's own range counts only where it is left, as for what binds."""
     whole = np.broadcast_arrays(*left.values())
@@ -81,17 +112,23 @@ class PowerCurve(NamedTuple):
     speeds: FloatArray
     """[m/s]"""
     needed: Span[FloatArray]
-    """[W]"""
+    """[W]; NaN where nothing carries the pull."""
+    holds: npt.NDArray[np.bool_]
     fits: npt.NDArray[np.bool_]
 
 
 def power_by_speed(worked: Worked) -> PowerCurve:
-    """Return the PTO power that a match needs at each speed, and where every limit is kept."""
+    """Return the PTO power that a match needs at each speed, where it holds and where every limit is kept."""
     case, speeds = worked.case, speeds_to_show(worked)
     kept = all_kept(judged(worked, case.work.value, speeds).left)
+
+    def needed(work: Work) -> FloatArray:
+        return np.where(judged(worked, work, speeds).carried, case.pto_power(work, speeds), np.nan)
+
     return PowerCurve(
         speeds,
-        pto_range(case.work.map(lambda work: case.pto_power(work, speeds)), case.work).map(np.asarray),
+        pto_range(case.work.map(needed), case.work).map(np.asarray),
+        np.broadcast_to(holding(worked, 1.0, speeds).holds, speeds.shape),
         np.broadcast_to(kept, speeds.shape),
     )
 
@@ -136,7 +173,12 @@ class FitMap(NamedTuple):
     """Rising, shape (widths,) [m]"""
     speeds: FloatArray
     """Rising, shape (speeds,) [m/s]"""
+    holds: npt.NDArray[np.bool_]
+    """Whether every limit is kept as often as asked."""
+    holding_margin: FloatArray
+    """The least margin [1] with the draft that it has to bear for that."""
     fits: npt.NDArray[np.bool_]
+    """Whether every limit is kept by the central figures."""
     margin: FloatArray
     """The least margin [1]"""
     binds: FloatArray
@@ -146,7 +188,7 @@ class FitMap(NamedTuple):
 
 
 def fit_map(worked: Worked) -> FitMap:
-    """Return which widths of a match with ground tools fit at which speeds, all tools in proportion."""
+    """Return which widths of a match with ground tools hold and fit at which speeds, all tools in proportion."""
     case = worked.case
     # A hair beyond the tool's range the map changes from one shade to another.
     edges = [end * side for end, side in zip(case.speeds or (), _BESIDE, strict=False)]
@@ -154,7 +196,8 @@ def fit_map(worked: Worked) -> FitMap:
     widths = _widths(worked)
     across, along = (part.ravel() for part in np.meshgrid(widths, speeds, indexing="ij"))
     work = case.work.value
-    held = judged(worked, work._replace(draft=work.draft.times(across / case.width)), along)
+    times = across / case.width
+    held, bears = judged(worked, work._replace(draft=work.draft.times(times)), along), holding(worked, times, along)
     shape = (len(widths), len(speeds))
 
     def on_map(values: Real | Mask) -> FloatArray:
@@ -163,6 +206,8 @@ def fit_map(worked: Worked) -> FitMap:
     return FitMap(
         widths=widths,
         speeds=speeds,
+        holds=on_map(bears.holds).astype(np.bool_),
+        holding_margin=on_map(bears.margin),
         fits=on_map(all_kept(held.left)).astype(np.bool_),
         margin=on_map(spare(held.left)),
         binds=on_map(binding(held.left, held.carried)),

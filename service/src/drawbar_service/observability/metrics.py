@@ -33,6 +33,7 @@ from drawbar_service.api.words import WarningCode
 from drawbar_service.batch.plan import Plan
 from drawbar_service.batch.run import Evaluate, Watch
 from drawbar_service.batch.table import Block
+from drawbar_service.model.chance import VERDICTS
 from drawbar_service.model.limits import LimitName
 from drawbar_service.observability.witness import Asked, Compute, Served, Witness
 from drawbar_service.selfcheck import self_check
@@ -85,10 +86,10 @@ class Metrics(Witness):
         problems = Counter("drawbar_problems_total", "Failures by kind", ["kind"], registry=registry)
         self._problems = {status: problems.labels(kind.name) for status, kind in KINDS.items()}
         self._other_problem = problems.labels("other")
-        matches = Counter("drawbar_matches_total", "Matches by verdict", ["fits", "limit"], registry=registry)
+        matches = Counter("drawbar_matches_total", "Matches by verdict", ["word", "limit"], registry=registry)
         self._matches = {
-            (fits, limit): matches.labels("yes" if fits else "no", limit)
-            for fits in (True, False)
+            (word, limit): matches.labels(word, limit)
+            for word in VERDICTS
             for limit in cast("tuple[str, ...]", get_args(LimitName))
         }
         warnings = Counter("drawbar_warnings_total", "Warnings in answers by code", ["code"], registry=registry)
@@ -131,7 +132,7 @@ class Metrics(Witness):
         def counted(request: Any, ledger: Any) -> Any:
             answer = compute(request, ledger)
             if isinstance(answer, MatchAnswer):
-                self._matches[answer.verdict.fits, answer.verdict.binding].inc()
+                self._matches[answer.verdict.word, answer.verdict.binding].inc()
             about: About = answer.about
             for notice in about.warnings:
                 self._warnings[notice.code].inc()

@@ -1,16 +1,18 @@
-"""Pictures that start from a match: power by speed, slip by pull, what fits, draft by tool."""
+"""Pictures that start from a match: power by speed, slip by pull, what holds, draft by tool."""
 
+from math import floor
 from typing import Any
 
 import numpy as np
 
 from drawbar_service.api.shared.curve import Series
 from drawbar_service.api.v1.curves.draft_by_tool import DraftByToolAnswer
-from drawbar_service.api.v1.curves.fit_map import FitMapAnswer
-from drawbar_service.api.v1.curves.power_by_speed import PowerBySpeedAnswer
+from drawbar_service.api.v1.curves.fit_map import FitMapAnswer, MapPoint
+from drawbar_service.api.v1.curves.power_by_speed import PowerBySpeedAnswer, PowerPoint
 from drawbar_service.api.v1.curves.slip_by_pull import SlipByPullAnswer
-from drawbar_service.api.words import LIMIT_WORDS
+from drawbar_service.api.words import LIMIT_WORDS, VERDICT_WORDS
 from drawbar_service.engine.arrays import FloatArray
+from drawbar_service.model.chance import Word
 from drawbar_service.model.limits import LimitName
 from drawbar_service.pictures.canvas import (
     BLUE,
@@ -61,9 +63,21 @@ def shown(quantity: Quantity, units: UnitSystem) -> float:
     return float(quantity) / type(quantity).shown(units)[1]
 
 
-def _marked(axes: Any, x: float, y: float, fits: bool, label: str) -> None:
-    """Mark the match: filled where it fits, hollow where it does not."""
-    axes.plot([x], [y], **_POINT, color=INK, markerfacecolor=INK if fits else "white", label=label)
+_FILLS: dict[Word, Any] = {"holds": "full", "close": "left", "fails": "none", "cannot-tell": "none"}
+
+
+def _marked(axes: Any, x: float, y: float, word: Word, label: str) -> None:
+    """Mark the match: full where it holds, half full where it is close, hollow where it fails."""
+    axes.plot(
+        [x],
+        [y],
+        **_POINT,
+        color=INK,
+        fillstyle=_FILLS[word],
+        markerfacecoloralt="white",
+        markerfacecolor=INK,
+        label=label,
+    )
 
 
 def _ends(quantity: Quantity, units: UnitSystem) -> list[list[float]]:
@@ -77,7 +91,8 @@ def power_by_speed(figure: Any, answer: PowerBySpeedAnswer, units: UnitSystem) -
     """Draw power needed and usable by speed."""
     axes = figure.add_subplot()
     speed, needed = array(answer.speed), array(answer.needed)
-    top = 1.18 * max(shown(answer.rated, units), shown(answer.operating.power, units))
+    here = answer.operating.power
+    top = 1.18 * max(shown(answer.rated, units), shown(here, units) if here is not None else 0.0)
     axes.set(xlabel=labelled(answer.speed), ylabel=f"PTO power [{answer.needed.unit}]")
     axes.set_xlim(speed[0], speed[-1])
     axes.set_ylim(0.0, top)
@@ -96,20 +111,38 @@ def power_by_speed(figure: Any, answer: PowerBySpeedAnswer, units: UnitSystem) -
     low_end, high_end = array(answer.needed, "low"), array(answer.needed, "high")
     axes.fill_between(speed, low_end, high_end, color=RUST, alpha=0.16, linewidth=0, label="range of the draft table")
     axes.plot(speed, needed, color=RUST, label="needed")
-    fits = np.array(answer.fits)
-    if fits.any():
-        axes.plot(speed, np.where(fits, needed, np.nan), color=RUST, linewidth=4.2, label="needed, all limits kept")
+    for kept, width, label in (
+        (np.array(answer.fits), 2.8, "kept by central figures"),
+        (np.array(answer.holds), 5.0, "holds"),
+    ):
+        if kept.any():
+            axes.plot(speed, np.where(kept, needed, np.nan), color=RUST, linewidth=width, label=label)
     usable, rated = shown(answer.usable, units), shown(answer.rated, units)
     axes.axhline(usable, color=BLUE, linestyle=(0, (6, 2)), label="usable")
     if rated > usable * 1.001:
         axes.axhline(rated, color=BLUE, linestyle=(0, (1, 1.5)), linewidth=1.2, label="rated")
     point = answer.operating
-    _marked(axes, shown(point.speed, units), shown(point.power, units), point.fits, _this(point.fits))
+    across = shown(point.speed, units)
+    if point.power is None:
+        axes.axvline(across, color=INK, linewidth=1.3, linestyle=(0, (3, 1.5)))
+        _marked(axes, across, 0.0, point.word, "this match: no power carries it")
+    else:
+        _marked(axes, across, shown(point.power, units), point.word, _this(point))
     return Key(columns=2)
 
 
-def _this(fits: bool) -> str:
-    return "this match: fits" if fits else "this match: does not fit"
+_NEARLY_ALL = 99.0
+
+
+def _this(point: PowerPoint | MapPoint) -> str:
+    """Return what the verdict on the match is, with its chance; never more than it is."""
+    word = f"this match: {VERDICT_WORDS[point.word].short}"
+    if point.chance is None:
+        return word
+    percent = 100.0 * float(point.chance)
+    if percent > _NEARLY_ALL:
+        return f"{word}, over 99 in 100"
+    return f"{word}, under 1 in 100" if percent < 1.0 else f"{word}, {floor(percent + 1e-3)} in 100"
 
 
 def slip_by_pull(figure: Any, answer: SlipByPullAnswer, units: UnitSystem) -> Key:
@@ -131,16 +164,17 @@ def slip_by_pull(figure: Any, answer: SlipByPullAnswer, units: UnitSystem) -> Ke
     axes.plot(pull, slip, color=RUST, label="slip")
     if not pull.size:
         axes.text(0.5, 0.5, "no pull at any slip", transform=axes.transAxes, horizontalalignment="center")
-    where = [shown(point.slip, units)] if point.carried else [0.0]
+    where = [shown(point.slip, units)] if point.slip is not None else [0.0]
     axes.errorbar(
         [here], where, xerr=ends, color=INK, linewidth=1.3, capsize=3.5, linestyle="none", zorder=5, clip_on=False
     )
     if point.carried:
-        _marked(axes, here, where[0], True, "this match, range of its pull")
-        axes.plot([here], [shown(point.tractive_efficiency, units)], **_POINT | {"markersize": 5}, color=INK)
+        _marked(axes, here, where[0], "holds", "this match, range of its pull")
+        if point.tractive_efficiency is not None:
+            axes.plot([here], [shown(point.tractive_efficiency, units)], **_POINT | {"markersize": 5}, color=INK)
     else:
         axes.axvline(here, color=INK, linewidth=1.3, linestyle=(0, (3, 1.5)))
-        _marked(axes, here, where[0], False, "this match: no slip carries it")
+        _marked(axes, here, where[0], "fails", "this match: no slip carries it")
     return Key(columns=2)
 
 
@@ -157,7 +191,7 @@ _MARGIN_WORDS = (
 
 
 def fit_map(figure: Any, answer: FitMapAnswer, units: UnitSystem) -> Key:
-    """Draw what fits by width and speed."""
+    """Draw what holds by width and speed, over the margins by the central figures."""
     axes = figure.add_subplot()
     axes.grid(visible=False)
     speed, width = array(answer.speed), array(answer.width)
@@ -175,6 +209,10 @@ def fit_map(figure: Any, answer: FitMapAnswer, units: UnitSystem) -> Key:
         )
         if ((margin >= low) & (margin < high)).any()
     ]
+    bears = np.array([array(row) for row in answer.holding_margin.rows])
+    if (bears >= 0.0).any() and (bears < 0.0).any():
+        axes.contour(speed, width, np.clip(bears, -1e6, 1e6), levels=[0.0], colors=INK, linewidths=2.6)
+        handles += axes.plot([], [], color=INK, linewidth=2.6, label="holds within this line")
     for one in answer.outlines:
         met = array(one.width)
         if np.isfinite(met).sum() > 1:
@@ -189,7 +227,7 @@ def fit_map(figure: Any, answer: FitMapAnswer, units: UnitSystem) -> Key:
         axes.axvline(shown(low, units), **dashes)
         handles.append(axes.axvline(shown(high, units), **dashes, label="limit: tool's speed range"))
     point = answer.operating
-    _marked(axes, shown(point.speed, units), shown(point.width, units), point.fits, _this(point.fits))
+    _marked(axes, shown(point.speed, units), shown(point.width, units), point.word, _this(point))
     handles.append(axes.lines[-1])
     return Key(2, handles)
 

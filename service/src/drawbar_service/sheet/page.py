@@ -7,6 +7,7 @@ from functools import cache
 from importlib.resources import files
 
 from drawbar_service.api.v1.sheet.answer import SheetAnswer, SheetLine, TrialColumn
+from drawbar_service.api.words import LIMIT_WORDS, VERDICT_WORDS
 from drawbar_service.docs.markup import Child, Markup, element
 
 MOST_LINES = 8
@@ -56,7 +57,7 @@ def page(answer: SheetAnswer) -> bytes:
             element("h1", "Field sheet"),
             element("p", title, class_="what"),
         ),
-        element("p", answer.summary, class_="verdict" if answer.fits else "verdict misfit"),
+        element("p", answer.summary, class_=f"verdict {answer.word}"),
         element("h2", "Before all else"),
         element("ul", *(element("li", caution) for caution in answer.cautions)),
         element(
@@ -78,7 +79,12 @@ def page(answer: SheetAnswer) -> bytes:
 
 
 def _heading(answer: SheetAnswer) -> str:
-    return "Start with" if answer.fits else "As asked: it does not fit, do not start with it"
+    if answer.word == "holds":
+        return "Start with"
+    if answer.word == "close":
+        return "Start with, ready to stop: it is close"
+    word = VERDICT_WORDS[answer.word].short
+    return f"As asked: {'it fails' if answer.word == 'fails' else word}, do not start with it"
 
 
 def _short(text: str, most: int = MOST_LETTERS) -> str:
@@ -110,7 +116,7 @@ def _binds(answer: SheetAnswer) -> list[Markup]:
     word = "Nearest limit" if answer.binds.kept else "Limit exceeded"
     return [
         element("h2", "What binds"),
-        element("p", f"{word}: ", element("b", answer.binds.limit), f", {answer.binds.detail}."),
+        element("p", f"{word}: ", element("b", LIMIT_WORDS[answer.binds.limit].name), f", {answer.binds.detail}."),
     ]
 
 

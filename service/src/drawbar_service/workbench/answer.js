@@ -2,41 +2,86 @@
 
 import { byId, drawn, fill, make } from "./dom.js";
 import { chosen, inWords, labelOf, toolsInShort } from "./form.js";
-import { called, range, rounded, words } from "./units.js";
-import { inHundred, LEVERS, LIMITS } from "./words.js";
+import { called, notAbove, range, rounded, words } from "./units.js";
+import { inCases, inHundred, LEVERS, LIMITS, VERDICTS } from "./words.js";
 
 const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "kind", "rotary"].map((part) => `match/implement/${part}`);
 
 // ---- the job
 
+const SIGNS = {
+  holds: ["M2 2h20v20H2z", "M6 12.5l4.2 4.2L18 8"],
+  close: ["M2 2h20v20H2z", "M2 22L22 2v20z"],
+  fails: ["M2 2h20v20H2z", "M7 7l10 10M17 7L7 17"],
+  "cannot-tell": ["M2 2h20v20H2z", "M8.5 9a3.5 3.5 0 1 1 5 3.2c-1 .5-1.5 1-1.5 2.3M12 17.5v1"],
+};
+
+// Full for what holds, half full for what is close, empty and crossed for what fails: told apart in grey, too.
+function sign(word) {
+  const svg = drawn("svg", { viewBox: "0 0 24 24", class: "sign", "aria-hidden": "true" });
+  const [box, mark] = SIGNS[word];
+  svg.append(drawn("path", { d: box, class: "box" }), drawn("path", { d: mark, class: "mark" }));
+  return svg;
+}
+
+// Without a wanted speed, the one that is shown is the greatest that holds: a digit more, and it does not.
+function pace(match, wanted) {
+  return wanted ? words(match.at_work.speed) : notAbove(match.at_work.speed);
+}
+
 function headline(match, wanted) {
-  const speed = words(match.at_work.speed);
-  if (match.verdict.fits) return wanted ? `Yes, at ${speed}.` : `Yes, up to ${speed}.`;
-  const least = match.greatest.speed?.value ? ` It goes no faster than ${words(match.greatest.speed.value)}.` : "";
-  return `Not at ${speed}.${least}`;
+  const upTo = !wanted && match.verdict.word === "holds" ? "up to" : "at";
+  return `${VERDICTS[match.verdict.word]} ${upTo} ${pace(match, wanted)}.`;
+}
+
+function chanceInWords({ chance, binding }) {
+  if (chance === null) return `A limit could not be checked, so the chance is not known: ${LIMITS[binding]}.`;
+  return `Every limit is kept in ${inCases(chance)}.`;
 }
 
 export function showMatch(match, wanted) {
   const { verdict } = match;
   const head = headline(match, wanted);
-  byId("answer").classList.toggle("fits", verdict.fits);
-  byId("answer").classList.toggle("fails", !verdict.fits);
-  const odds = match.odds
-    ? make("p", { class: "odds" }, make("strong", {}, inHundred(match.odds.holds_speed.value)), " that every limit is kept at this speed, with draft as uncertain as the table says.")
-    : null;
+  const nearest = verdict.fits ? "Nearest limit" : "Stopped by";
+  judge(verdict.word);
   fill(
     byId("verdict"),
-    make("h3", { class: "verdict" }, head),
-    make("p", { class: "binds" }, verdict.fits ? "First to stop it: " : "Stopped by: ", make("strong", {}, LIMITS[verdict.binding])),
-    verdict.fits ? null : make("p", {}, verdict.summary),
-    odds,
+    make("h3", { class: "verdict" }, sign(verdict.word), head),
+    make("p", { class: "chance" }, chanceInWords(verdict)),
+    verdict.word === "close" ? make("p", {}, "It may go and it may not: do not count on it.") : null,
+    make("p", { class: "binds" }, `${nearest}: `, make("strong", {}, LIMITS[verdict.binding])),
   );
-  const more = verdict.fits && match.fuel ? [match.capacity.effective, match.fuel.per_area].map((one) => words(one)) : [LIMITS[verdict.binding]];
-  brief([`${verdict.fits ? "Yes" : "Not"} at ${words(match.at_work.speed)}`, ...more]);
-  fill(byId("figures"), ...figures(match));
+  const chance = verdict.chance === null ? [] : [inHundred(verdict.chance)];
+  const more = able(match) ? [match.capacity.effective, match.fuel.per_area].map((one) => words(one)) : [LIMITS[verdict.binding]];
+  brief([`${VERDICTS[verdict.word]} at ${pace(match, wanted)}`, ...chance, ...more]);
+  fill(byId("figures"), ...figures(match, wanted));
   fill(byId("limits-kept"), limits(match));
   fill(byId("further"), ...further(match));
-  return `${head} ${verdict.fits ? "First to stop it" : "Stopped by"}: ${LIMITS[verdict.binding]}.`;
+  return `${head} ${chanceInWords(verdict)} ${nearest}: ${LIMITS[verdict.binding]}.`;
+}
+
+// Whether what follows from the match, hours, fuel and cost, is of any use.
+export function able({ verdict, fuel }) {
+  return (verdict.word === "holds" || verdict.word === "close") && fuel !== null;
+}
+
+function judge(word) {
+  for (const place of [byId("answer"), document.querySelector(".brief")]) {
+    for (const one of Object.keys(VERDICTS)) place.classList.toggle(one, one === word);
+  }
+  byId("open-sheet").disabled = word === null;
+}
+
+// There is no answer to what is entered now, so the one before goes: its verdict, its figures and all that follows.
+export function showNoAnswer(reason) {
+  judge(null);
+  fill(byId("verdict"), make("h3", { class: "verdict" }, reason));
+  brief([reason.replace(/\.$/, "")]);
+  for (const id of ["figures", "limits-kept", "further", "setup"]) fill(byId(id));
+  for (const id of ["completion-answer", "cost-answer"]) showNot(id, "Not answered: the job above comes first.");
+  const cautions = byId("beware").querySelector(".cautions");
+  fill(byId("beware"), cautions);
+  byId("pictures").hidden = true;
 }
 
 // The answer in a line, which stays in sight on a small screen while something is changed.
@@ -51,19 +96,33 @@ function figure(name, main, ...notes) {
   return make("div", {}, make("dt", {}, name), make("dd", {}, make("b", {}, main), ...small));
 }
 
-function figures({ verdict, at_work: work, capacity, fuel }) {
-  const band = work.slip_band.map((end) => rounded(end.value));
+const DASH = "\u2013";
+
+function figures(match, wanted) {
+  const { at_work: work, capacity, fuel } = match;
+  const band = `best ${work.slip_band.map((end) => rounded(end.value)).join(" to ")} %`;
   const spread = (quantity) => (range(quantity) ? range(quantity) : "");
+  const forbidden = work.forbidden_by === null ? "" : `none: ${LIMITS[work.forbidden_by]} forbids it`;
+  const known = (name, quantity, ...notes) => {
+    if (quantity !== null) return figure(name, words(quantity), ...notes, spread(quantity));
+    return forbidden ? figure(name, DASH, forbidden) : null;
+  };
   return [
-    figure("Speed", words(work.speed)),
-    verdict.fits ? figure("Area an hour", words(capacity.effective), spread(capacity.effective)) : null,
-    verdict.fits && fuel ? figure("Fuel by area", words(fuel.per_area), spread(fuel.per_area)) : null,
-    verdict.fits && fuel ? figure("Fuel by the hour", words(fuel.mean_rate), `${words(fuel.rate)} at work`, spread(fuel.mean_rate)) : null,
-    work.slip ? figure("Slip", words(work.slip), `best ${band.join(" to ")} %`, spread(work.slip)) : null,
-    figure("Power used", words(work.load_fraction), "of rated, at the PTO", spread(work.load_fraction)),
-    figure("Pull", words(work.pull), spread(work.pull)),
-    verdict.fits && capacity.time ? figure("This field", words(capacity.time), capacity.days ? `${rounded(capacity.days)} days` : "") : null,
+    figure("Speed", pace(match, wanted)),
+    able(match) ? known("Area an hour", capacity.effective) : null,
+    able(match) ? known("Fuel by area", fuel.per_area) : null,
+    able(match) ? known("Fuel by the hour", fuel.mean_rate, `${words(fuel.rate)} at work`) : null,
+    known("Slip", work.slip, band),
+    known("Power used", work.load_fraction, "of rated, at the PTO"),
+    known(work.downhill ? "Pull uphill" : "Pull", work.pull),
+    work.downhill ? figure("Pull downhill", words(work.downhill.pull), braked(work.downhill)) : null,
+    able(match) && capacity.time ? figure("This field", words(capacity.time), capacity.days ? `${rounded(capacity.days)} days` : "") : null,
   ].filter((one) => one !== null);
+}
+
+function braked({ pull, braking }) {
+  if (braking !== null && braking.value > 0) return `the wheels hold back ${words(braking)}`;
+  return pull.value < 0 ? "the machine pushes" : "";
 }
 
 function limits(match) {
@@ -101,23 +160,30 @@ function table(caption, columns, rows, class_ = "") {
   );
 }
 
-function further({ verdict, greatest, odds }) {
+function further({ verdict, greatest }) {
   const found = [
-    ["speed", verdict.fits ? "Faster" : "Speed", greatest.speed],
-    ["width", verdict.fits ? "Wider" : "Width", greatest.width],
-    ["depth", verdict.fits ? "Deeper" : "Depth", greatest.depth],
-  ].filter(([, , one]) => one !== null);
+    ["Speed", greatest.speed],
+    ["Width", greatest.width],
+    ["Depth", greatest.depth],
+  ].filter(([, one]) => one !== null);
   if (found.length === 0) return [];
-  const lines = found.map(([what, title, one]) => {
-    const limit = LIMITS[one.limited_by];
-    if (one.value === null) return make("li", {}, make("b", {}, title), `: not at all; ${limit} stops it`);
-    const many = one.count ? ` (${one.count} tools)` : "";
+  const lines = found.map(([title, one]) => {
     const pace = one.at_speed ? ` at ${words(one.at_speed)}` : "";
-    const spread = odds && odds.greatest[what] ? range(odds.greatest[what]) : "";
-    const poor = one.within_tool_range === false ? "; slower than the tool works well" : "";
-    return make("li", {}, make("b", {}, `${title}: up to ${words(one.value)}`), `${many}${pace}${spread ? ` (9 times in 10: ${spread})` : ""}; then ${limit}${poor}`);
+    const poor = one.within_tool_range === false && one.value !== null ? "; slower than the tool works well" : "";
+    const rest = one.value === null ? `${LIMITS[one.limited_by]} stops it` : `${central(one)}, then ${LIMITS[one.limited_by]}${poor}`;
+    if (one.holds === null) return make("li", {}, make("b", {}, `${title}: none holds`), `${pace}; ${rest}`);
+    return make("li", {}, make("b", {}, `${title}: ${notAbove(one.holds)} holds`), `${tools(one.holds_count)}${pace}; ${rest}`);
   });
-  return [make("h4", {}, "One thing changed, what would still fit"), make("ul", { class: "further" }, ...lines)];
+  const head = verdict.word === "holds" ? "One thing changed, how far it still holds" : "To hold, change one thing";
+  return [make("h4", {}, head), make("ul", { class: "further" }, ...lines)];
+}
+
+function central(one) {
+  return `by the central figures ${notAbove(one.value)}${tools(one.count)}`;
+}
+
+function tools(count) {
+  return count ? ` (${count} tools)` : "";
 }
 
 // ---- done in time

@@ -59,7 +59,7 @@ export function showCode(questions) {
   const question = questions[byId("code-of").value];
   const form = byId("code-as").value;
   for (const button of document.querySelectorAll("[data-done]")) delete button.dataset.done;
-  byId("code-text").textContent = question ? FORMS[form](question) : "Asked once the tractor can pull the tool.";
+  byId("code-text").textContent = question ? FORMS[form](question) : "Asked once the job holds or is close.";
 }
 
 export async function copy(text, button, otherwise) {

@@ -19,6 +19,7 @@ from drawbar_service.quantities import (
     Mass,
     Multiplier,
     Overlap,
+    Probability,
     Pull,
     Quantity,
     RatedPower,
@@ -54,6 +55,8 @@ class Control(NamedTuple):
     """Choices under headings, in place of `choices`."""
     form: Form = "text"
     hint: str = ""
+    asks: str = ""
+    """What a choice says before anything is chosen; empty where the first choice is taken."""
     instead: str = ""
     """Name of the control that this one takes the place of: whatever is filled in clears the other."""
 
@@ -102,11 +105,12 @@ _TRACTORS_SOLD, _TOOLS_SOLD = (
 )
 
 GROUPS: dict[str, tuple[Control, ...]] = {
-    "speed": (Control("match/speed", "Ground speed", Speed, hint="Leave empty for the greatest that fits."),),
+    "speed": (Control("match/speed", "Ground speed", Speed, hint="Leave empty for the greatest that holds."),),
     "tractor": (
         Control(
             "match/tractor/drive",
             "Drive",
+            asks="say which",
             choices=(
                 ("two-wheel", "Two-wheel drive"),
                 ("front-wheel-assist", "Front-wheel assist"),
@@ -137,6 +141,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control(
             "match/implement/hitch",
             "Hitched by",
+            asks="say how",
             choices=(("drawbar", "Drawbar"), ("semi-mounted", "Semi-mounted"), ("three-point", "Three-point hitch")),
         ),
         Control("match/implement/mass", "Mass of the tool", Mass, hint="Counts on hitch, slope and what only rolls."),
@@ -174,6 +179,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control(
             "match/soil/texture",
             "Soil",
+            asks="say which",
             choices=(
                 ("fine", "Fine: clay, clay loam"),
                 ("medium", "Medium: loam, silt"),
@@ -183,6 +189,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control(
             "match/soil/surface",
             "Under the wheels",
+            asks="say which",
             choices=(
                 ("hard", "Hard: dry, untouched"),
                 ("firm", "Firm: stubble"),
@@ -191,7 +198,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
             ),
         ),
         Control("match/soil/cone_index", "Cone index, if measured", ConeIndex),
-        Control("match/field/slope", "Slope along the passes", Slope, hint="Uphill is positive."),
+        Control("match/field/slope", "Slope along the passes", Slope, hint="Worked both ways, uphill and down."),
         Control("match/field/area", "Area of this field", Area),
         Control(
             "match/field/efficiency",
@@ -208,6 +215,8 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("match/limits/slip", "Most slip", SlipLimit),
         Control("match/limits/power_reserve", "Power kept in hand", Reserve),
         Control("match/limits/front_share", "Least weight on the front axle", Efficiency),
+        Control("match/limits/holds_from", "Holds from a chance of", Probability),
+        Control("match/limits/fails_below", "Fails below a chance of", Probability),
     ),
     "completion": (
         Control("completion/area", "Land to work", Area),
@@ -286,7 +295,8 @@ def _control(control: Control) -> Markup:
 
 
 def _options(control: Control) -> list[Markup]:
-    plain = [element("option", words, value=value) for value, words in control.choices]
+    asked = [("", control.asks)] if control.asks else []
+    plain = [element("option", words, value=value) for value, words in (*asked, *control.choices)]
     headed = [
         element("optgroup", *(element("option", words, value=value) for value, words in choices), label=heading)
         for heading, choices in control.groups

@@ -1,6 +1,7 @@
 // The controls: their values, their units, what shows when, and faults beside them.
 
 import { byId, fill, make } from "./dom.js";
+import { OWN } from "./state.js";
 import { called, inShownUnit, lists, setSystem, unitOf, withUnit } from "./units.js";
 
 const KINDS = ["tractor", "implement", "field"];
@@ -9,6 +10,7 @@ const PARTS = {
   implement: ["match/implement/", "cost/machines/1/"],
   field: ["match/soil/", "match/field/"],
 };
+const CHANGED = "changed";
 const MOST_TOOLS = 16;
 const MOST_TOLD = 4;
 
@@ -30,7 +32,8 @@ function given(entry) {
 function give(entry, text) {
   entry.dataset.given = text;
   entry.value = entry.dataset.kind ? inShownUnit(text, entry.dataset.kind) : text;
-  if (entry.tagName === "SELECT" && entry.value !== text) entry.selectedIndex = 0;
+  // A count that nobody gives is the first one; every other choice is left open, to be asked for.
+  if (entry.tagName === "SELECT" && (entry.value !== text || (text === "" && entry.dataset.form === "whole"))) entry.selectedIndex = 0;
 }
 
 // What is asked with: what stands in the control, which is what the person sees.
@@ -92,16 +95,30 @@ function partOf(name) {
   return KINDS.find((kind) => PARTS[kind].some((start) => name.startsWith(start)));
 }
 
+// What is chosen by name; empty for one's own and for one that was changed.
 export function chosen() {
-  return Object.fromEntries(KINDS.map((kind) => [kind, byId(`pick-${kind}`).value]));
+  return Object.fromEntries(KINDS.map((kind) => [kind, Object.hasOwn(lists.presets[kind], pick(kind).value) ? pick(kind).value : ""]));
+}
+
+function pick(kind) {
+  return byId(`pick-${kind}`);
 }
 
 function bring(kind, name) {
-  byId(`pick-${kind}`).value = name;
-  const preset = lists.presets[kind][name];
-  if (preset === undefined) return;
+  for (const option of pick(kind).querySelectorAll("[data-changed]")) option.remove();
+  pick(kind).value = name;
+  // One's own starts from nothing: figures of an example must not answer for it.
+  const preset = lists.presets[kind][name] ?? {};
   if (kind === "implement") setTools(preset);
   for (const entry of controls().filter((one) => partOf(one.name) === kind)) give(entry, preset[entry.name] ?? "");
+}
+
+// A machine or field with a name is no longer it once a figure is changed, and says so.
+function change(kind) {
+  const name = pick(kind).value;
+  if (!Object.hasOwn(lists.presets[kind], name)) return;
+  pick(kind).append(make("option", { value: CHANGED, "data-changed": "" }, `${name}, changed`));
+  pick(kind).value = CHANGED;
 }
 
 // Values that no choice by name explains: what a link must hold.
@@ -122,8 +139,8 @@ export function restore(link) {
   for (const kind of KINDS) {
     const own = Object.fromEntries([...link].filter(([name]) => partOf(name) === kind));
     if (Object.hasOwn(lists.presets[kind], link.get(kind))) bring(kind, link.get(kind));
-    else if (Object.keys(own).length > 0) {
-      byId(`pick-${kind}`).value = "";
+    else if (Object.keys(own).length > 0 || link.get(kind) === OWN) {
+      bring(kind, "");
       if (kind === "implement") setTools(own);
       for (const entry of controls().filter((one) => partOf(one.name) === kind)) give(entry, own[entry.name] ?? "");
     }
@@ -166,14 +183,14 @@ function numberRows() {
 
 export function addTool() {
   addRow();
-  byId("pick-implement").value = "";
+  change("implement");
   arrange();
   rows().at(-1).querySelector("select").focus();
 }
 
 export function removeTool(row) {
   row.remove();
-  byId("pick-implement").value = "";
+  change("implement");
   numberRows();
   arrange();
   byId("add-tool").focus();
@@ -221,12 +238,13 @@ export function changeUnits(chosenSystem, remember) {
 // A person has typed or chosen.
 export function edited(entry) {
   if (entry.dataset.pick !== undefined) {
-    if (entry.value) bring(entry.dataset.pick, entry.value);
+    bring(entry.dataset.pick, entry.value);
+    if (entry.value === "") document.querySelector(`details[data-set="${entry.dataset.pick}"]`).open = true;
   } else if (entry.name) {
     entry.dataset.given = value(entry);
     if (entry.dataset.instead && entry.value.trim()) give(control(entry.dataset.instead), "");
     const kind = partOf(entry.name);
-    if (kind !== undefined) byId(`pick-${kind}`).value = "";
+    if (kind !== undefined) change(kind);
   }
   arrange();
 }
@@ -298,5 +316,5 @@ export function listFaults(placed) {
     return make("li", {}, make("a", { href: `#${entry.id}`, "data-goto": entry.id }, label), `: ${detail}`);
   });
   const many = placed.length > 1 ? `${placed.length} things` : "One thing";
-  return fill(trouble, make("p", {}, `${many} to put right; what stands below is the answer before:`), make("ul", {}, ...items));
+  return fill(trouble, make("p", {}, `${many} to put right:`), make("ul", {}, ...items));
 }

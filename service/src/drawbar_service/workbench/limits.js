@@ -12,3 +12,10 @@ export const LIMITS = {
   "braking": "braking downhill",
   "front-raised": "the front axle with the machine raised"
 };
+
+export const VERDICTS = {
+  "holds": "Holds",
+  "close": "Close",
+  "fails": "Fails",
+  "cannot-tell": "Cannot tell"
+};

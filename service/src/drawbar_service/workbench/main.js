@@ -1,6 +1,6 @@
 // The page at work: what is set goes to the service, and what comes back is shown.
 
-import { showBeware, showCompletion, showCost, showMatch, showNot, showSetup } from "./answer.js";
+import { able, showBeware, showCompletion, showCost, showMatch, showNoAnswer, showNot, showSetup } from "./answer.js";
 import { ask, drop, hasKey, Trouble, useKey } from "./ask.js";
 import { copy, selectCode, showCode } from "./code.js";
 import { byId, fill, make, say } from "./dom.js";
@@ -12,7 +12,7 @@ import * as state from "./state.js";
 import { firstSystem, system } from "./units.js";
 
 const PAUSE = 250;
-const WAITING = "Reckoned once the tractor can pull the tool within its limits.";
+const WAITING = "Calculated once the tractor holds the job, or comes close.";
 
 let turn = 0;
 let soon = null;
@@ -35,7 +35,6 @@ async function reckon() {
   const stale = () => mine !== turn;
   keepLink();
   byId("answer").setAttribute("aria-busy", "true");
-  byId("answer").classList.remove("before");
   const match = matchQuestion();
   questions = { match };
   showCode(questions);
@@ -58,8 +57,6 @@ async function reckon() {
   } catch (error) {
     if (stale()) return;
     byId("answer").setAttribute("aria-busy", "false");
-    byId("answer").classList.add("before");
-    document.querySelector(".brief").hidden = true;
     tell(error, match);
     document.body.dataset.turn = String(mine);
   }
@@ -72,11 +69,10 @@ async function reckonRest(match, stale) {
     completion: (answer) => showCompletion(answer, number("completion/suitable/mean"), number("page/bad_year")),
     cost: showCost,
   };
-  const able = match.verdict.fits && match.fuel !== null;
   const answered = [];
   const faults = [];
   for (const name of Object.keys(makers)) {
-    if (!able) {
+    if (!able(match)) {
       drop(name);
       form.showFaults(name, [], () => "");
       showNot(`${name}-answer`, WAITING);
@@ -94,7 +90,7 @@ async function reckonRest(match, stale) {
     } catch (error) {
       if (stale()) return null;
       if (!(error instanceof Trouble) || error.kind !== "faults") throw error;
-      showNot(`${name}-answer`, "Not reckoned: something is to be put right first.");
+      showNot(`${name}-answer`, "Not answered: mend the marked entry first.");
       faults.push(...form.showFaults(name, error.faults, (pointer) => question.nameOf(pointer)));
     }
   }
@@ -105,13 +101,27 @@ function number(name) {
   return Number.parseFloat(form.control(name).value);
 }
 
+// The job has no answer: say why, and take the one before away.
 function tell(error, question) {
   if (!(error instanceof Trouble)) throw error;
-  if (byId("figures").childElementCount === 0) fill(byId("verdict"), make("h3", { class: "verdict" }, "No answer yet."));
+  for (const name of ["completion", "cost"]) {
+    drop(name);
+    form.showFaults(name, [], () => "");
+  }
+  for (const name of ["match", "completion", "cost"]) form.showTaken(name, []);
   if (error.kind === "faults") {
-    form.listFaults(form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer)));
+    const placed = form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer));
+    form.listFaults(placed);
+    const how = placed.every(({ detail }) => detail.startsWith("required")) ? "fill in" : "mend";
+    showNoAnswer(`Not answered: ${how} the marked ${placed.length > 1 ? "entries" : "entry"}.`);
     return;
   }
+  showNoAnswer("Not answered yet.");
+  complain(error);
+}
+
+function complain(error) {
+  if (!(error instanceof Trouble)) throw error;
   const trouble = byId("trouble");
   if (error.kind === "key") {
     byId("key").hidden = false;
@@ -177,7 +187,7 @@ function start() {
   }
   byId("open-sheet").addEventListener("click", () => {
     const { match } = questions;
-    openSheet(match, form.chosen()).catch((error) => tell(error, match));
+    openSheet(match, form.chosen()).catch(complain);
   });
   for (const id of ["code-of", "code-as"]) byId(id).addEventListener("change", () => showCode(questions));
   byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, event.target, selectCode));

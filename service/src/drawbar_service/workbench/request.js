@@ -61,7 +61,8 @@ export function matchQuestion() {
   }
   // In the order a person would tell it.
   const { tractor, implement, soil, field, ...rest } = question.body;
-  question.body = { tractor, implement, soil, field, ...rest };
+  const told = Object.entries({ tractor, implement, soil, field }).filter(([, part]) => part !== undefined);
+  question.body = { ...Object.fromEntries(told), ...rest };
   question.body.find = ["speed", "width", "depth"];
   question.body.odds = { samples: SAMPLES };
   return question;

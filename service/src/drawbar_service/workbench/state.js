@@ -1,9 +1,12 @@
 // What is set on the page, in its address, so that a link brings it back. Nothing else is kept.
 
+// What a link says of a machine or field that is one's own.
+export const OWN = "own";
+
 // A link holds what is chosen by name, and the value of each control that no such choice explains.
 export function written(chosen, values, system) {
   const parts = [
-    ...Object.entries(chosen).filter(([, name]) => name),
+    ...Object.entries(chosen).map(([kind, name]) => [kind, name || OWN]),
     ...Object.entries(values),
     ["units", system],
   ];

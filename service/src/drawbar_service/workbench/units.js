@@ -67,6 +67,12 @@ export function rounded(value, digits = 3) {
   return Math.abs(near) < 1e-6 ? "0" : near.toLocaleString("en", { useGrouping: false, maximumFractionDigits: 6 });
 }
 
+// A quantity in words, never rounded up: for the greatest that is allowed.
+export function notAbove(quantity, digits = 3) {
+  const step = 10 ** (Math.floor(Math.log10(Math.abs(quantity.value) || 1)) + 1 - digits);
+  return words({ ...quantity, value: Math.floor(quantity.value / step + 1e-6) * step }, digits);
+}
+
 // A quantity of an answer in words.
 export function words(quantity, digits = 3) {
   const unit = called(quantity.unit);

@@ -1,4 +1,4 @@
-"""POST /v1/curves/fit-map: which widths fit at which speeds, with how much to spare, and what binds elsewhere."""
+"""POST /v1/curves/fit-map: which widths hold and fit at which speeds, with how much to spare, and what binds."""
 
 from typing import Annotated
 
@@ -18,11 +18,13 @@ from drawbar_service.api.shared.curve import (
 )
 from drawbar_service.api.v1.curves import words
 from drawbar_service.api.v1.match import MATCH
+from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.engine.arrays import truth
+from drawbar_service.model.chance import Word
 from drawbar_service.model.curves import fit_map
 from drawbar_service.model.limits import LIMITS, LimitName, name_of
-from drawbar_service.quantities import Ratio, Speed, Width
+from drawbar_service.quantities import Ratio, Share, Speed, Width
 
 
 class Grid(msgspec.Struct, frozen=True, kw_only=True):
@@ -47,7 +49,9 @@ class MapPoint(msgspec.Struct, frozen=True, kw_only=True):
 
     speed: Annotated[Speed, Meta(description="Speed of the match.")]
     width: Annotated[Width, Meta(description="Working width of the match.")]
-    fits: Annotated[bool, Meta(description="Whether every limit is kept.")]
+    word: Annotated[Word, Meta(description="The verdict: holds, close, fails or cannot-tell.")]
+    chance: Annotated[Share | None, Meta(description="Chance that every limit is kept.")]
+    fits: Annotated[bool, Meta(description="Whether every limit is kept by the central figures.")]
     binding: Annotated[LimitName, Meta(description="The limit exceeded most, or nearest to being met.")]
 
 
@@ -56,7 +60,18 @@ class FitMapAnswer(CurveAnswer, frozen=True, kw_only=True):
 
     width: Annotated[Series, Meta(description="Working widths, rising; all tools in proportion, whole or not.")]
     speed: Annotated[Series, Meta(description="Ground speeds, rising.")]
-    fits: Annotated[list[list[bool]], Meta(description="By width, then speed: whether every limit is kept.")]
+    holds: Annotated[
+        list[list[bool]],
+        Meta(description="By width, then speed: whether every limit is kept as often as `limits.holds_from` asks."),
+    ]
+    fits: Annotated[
+        list[list[bool]],
+        Meta(description="By width, then speed: whether every limit is kept by the central figures."),
+    ]
+    holding_margin: Annotated[
+        Grid,
+        Meta(description="By width, then speed: the least margin with the draft that it has to bear to hold."),
+    ]
     margin: Annotated[
         Grid,
         Meta(
@@ -85,12 +100,16 @@ def compute(request: MatchRequest, ledger: Ledger) -> FitMapAnswer:
     drawn = fit_map(worked)
     unit, factor = Ratio.shown(ledger.units)
     return FitMapAnswer(
-        title="What fits, by width and speed",
+        title="What holds, by width and speed",
         summary=ledger.sentence(lambda: words.fit_map(match, drawn, ledger)),
         source=AFTER_MATCH,
         width=series("Working width", Width, ledger.units, drawn.widths),
         speed=series("Ground speed", Speed, ledger.units, drawn.speeds),
+        holds=drawn.holds.tolist(),
         fits=drawn.fits.tolist(),
+        holding_margin=Grid(
+            name="Least margin where it holds", unit=unit, rows=[numbers(row, factor) for row in drawn.holding_margin]
+        ),
         margin=Grid(name="Least margin", unit=unit, rows=[numbers(row, factor) for row in drawn.margin]),
         binding=[[LIMITS[int(place)] for place in row] for row in drawn.binds.tolist()],
         outlines=[
@@ -101,6 +120,8 @@ def compute(request: MatchRequest, ledger: Ledger) -> FitMapAnswer:
         operating=MapPoint(
             speed=Speed.of(worked.speed),
             width=Width.of(case.width),
+            word=match_words.word_of(match.chance),
+            chance=Share.of(match.chance.value) if match.chance is not None else None,
             fits=truth(worked.fits),
             binding=name_of(match.binds),
         ),
@@ -113,11 +134,11 @@ FIT_MAP = Curve(
     request=MatchRequest,
     answer=FitMapAnswer,
     compute=compute,
-    summary="Which widths fit at which speeds",
+    summary="Which widths hold at which speeds",
     description=(
-        "The request is that of `/v1/match`, with ground tools. Over widths and speeds around the match: whether every "
-        "limit is kept, with how much to spare, and which limit binds. All tools grow and shrink in proportion, whole "
-        "or not."
+        "The request is that of `/v1/match`, with ground tools. Over widths and speeds around the match: what holds as "
+        "often as `limits.holds_from` asks, and by the central figures whether every limit is kept, with how much to "
+        "spare, and which limit binds. All tools grow and shrink in proportion, whole or not."
     ),
     example=MATCH.example,
     shown_as=PICTURES,

@@ -11,7 +11,7 @@ from drawbar_service.api.v1.curves import words
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.answer import slip_of
 from drawbar_service.api.v1.match.request import MatchRequest
-from drawbar_service.engine.arrays import truth
+from drawbar_service.engine.arrays import both, truth
 from drawbar_service.model.curves import slip_by_pull
 from drawbar_service.model.limits import is_kept
 from drawbar_service.model.span import ordered
@@ -22,8 +22,10 @@ class PullPoint(msgspec.Struct, frozen=True, kw_only=True):
     """The match itself on the curve."""
 
     pull: Annotated[Force, Meta(description="Pull of the match, with its range.")]
-    slip: Annotated[Share, Meta(description="Slip there; of the greatest pull where this one is not carried.")]
-    tractive_efficiency: Annotated[Ratio, Meta(description="Drawbar power over axle power there.")]
+    slip: Annotated[Share | None, Meta(description="Slip there; null where no slip carries the pull.")]
+    tractive_efficiency: Annotated[
+        Ratio | None, Meta(description="Tractive efficiency there; null where the wheels do not pull it.")
+    ]
     carried: Annotated[bool, Meta(description="Whether any slip carries the pull.")]
 
 
@@ -55,8 +57,10 @@ def compute(request: MatchRequest, ledger: Ledger) -> SlipByPullAnswer:
         slip_limit=Share.of(match.case.limits.slip),
         operating=PullPoint(
             pull=Force.spanning(ordered(worked.pull)),
-            slip=Share.of(worked.point.value.slip) if slip is None else slip,
-            tractive_efficiency=Ratio.of(worked.point.value.tractive_efficiency),
+            slip=slip,
+            tractive_efficiency=Ratio.known(
+                both(worked.carried, worked.point.value.pulls), worked.point.value.tractive_efficiency
+            ),
             carried=truth(is_kept("pull", worked.left)),
         ),
         about=ledger.about(),

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.engine.arrays import Real
@@ -22,14 +24,20 @@ def power_by_speed(match: Matched, curve: PowerCurve, ledger: Ledger) -> str:
     """Return what the power curve of a match shows."""
     worked = match.worked
 
+    carried = np.flatnonzero(np.isfinite(curve.needed.value))
+
     def there(place: int) -> str:
-        power, speed = float(curve.needed.value[place]), float(curve.speeds[place])
+        power, speed = float(curve.needed.value[carried[place]]), float(curve.speeds[carried[place]])
         return f"{_say(Power, power, ledger)} at {_say(Speed, speed, ledger)}"
 
+    span = f"goes from {there(0)} to {there(-1)}" if carried.size else "is not known, for nothing carries the pull"
+    takes = (
+        f"takes {_say(Power, worked.power.value, ledger)}" if worked.carried else "asks for a pull that nothing carries"
+    )
     return (
-        f"The PTO power needed goes from {there(0)} to {there(-1)}; "
+        f"The PTO power needed {span}; "
         f"{_say(Power, match.case.limits.power, ledger)} is usable. "
-        f"The match, at {_say(Speed, worked.speed, ledger)}, takes {_say(Power, worked.power.value, ledger)}. "
+        f"The match, at {_say(Speed, worked.speed, ledger)}, {takes}. "
         f"{match_words.summary(match, ledger)}"
     )
 
@@ -39,8 +47,9 @@ def slip_by_pull(match: Matched, curve: SlipCurve, ledger: Ledger) -> str:
     worked = match.worked
     point = worked.point.value
     if is_kept("pull", worked.left):
-        slip, efficiency = _say(Share, point.slip, ledger), _say(Ratio, point.tractive_efficiency, ledger)
-        how = f" with {slip} slip and a tractive efficiency of {efficiency}"
+        how = f" with {_say(Share, point.slip, ledger)} slip"
+        if point.pulls:
+            how += f" and a tractive efficiency of {_say(Ratio, point.tractive_efficiency, ledger)}"
     else:
         how = ", which no slip carries"
     low, high = (_say(Share, end, ledger) for end in match.case.slip_band)
@@ -57,9 +66,10 @@ def fit_map(match: Matched, drawn: FitMap, ledger: Ledger) -> str:
     widths = " to ".join(_say(Width, float(drawn.widths[place]), ledger) for place in (0, -1))
     speeds = " to ".join(_say(Speed, float(drawn.speeds[place]), ledger) for place in (0, -1))
     return (
-        f"Of widths from {widths} at speeds from {speeds}, {_say(Ratio, float(drawn.fits.mean()), ledger)} of the map "
-        f"fits. The match, {here}, {'fits' if match.worked.fits else 'does not fit'}. "
-        f"{match_words.summary(match, ledger)}"
+        f"Of widths from {widths} at speeds from {speeds}, {_say(Ratio, float(drawn.holds.mean()), ledger)} of the map "
+        f"holds {match_words.cases(match.case.confidence.holds_from)}, "
+        f"{_say(Ratio, float(drawn.fits.mean()), ledger)} keeps every limit by the central figures. "
+        f"The match, {here}: {match_words.summary(match, ledger)}"
     )
 
 

@@ -24,8 +24,8 @@ MATCH = Calculation(
     description=(
         "From draft to slip to power to fuel to area an hour, with every limit and its margin: power, slip, what the "
         "soil carries, front-axle load, speed and depth range of the tool. Names the limit that binds, and finds the "
-        "greatest speed, width (in whole tools) or depth that would fit. A pull the tractor cannot make is an answer, "
-        "not an error."
+        "greatest speed, width (in whole tools) or depth that would fit, and that would hold. The verdict goes by the "
+        "chance that every limit is kept. A pull the tractor cannot make is an answer, not an error."
     ),
     example={
         "tractor": EXAMPLE_TRACTOR,

@@ -64,7 +64,10 @@ def summary(match: Matched, ledger: Ledger, chance: Chance | None = None) -> str
     worked, case = match.worked, match.case
     binding, word = name_of(match.binds), word_of(chance)
     stop, detail = LIMIT_WORDS[binding].name, limit(binding, worked, ledger)
-    text = f"{VERDICT_WORDS[word].name} at {ledger.say(Speed.of(worked.speed))}"
+    # A speed that was searched for is the greatest: rounded up, it would not hold.
+    searched = case.job.speed is None
+    speed = _at_most(Speed, worked.speed, ledger) if searched else ledger.say(Speed.of(worked.speed))
+    text = f"{VERDICT_WORDS[word].name} at {speed}"
     if worked.fits:
         margin = f"{100 * max(float(worked.left[binding]), 0.0):.0f} %"
         text += (

@@ -12,10 +12,10 @@ from drawbar_service.model.season_plan import Planned, PlannedSeason, Use
 from drawbar_service.model.season_relax import Obstacle, Relaxation
 from drawbar_service.quantities import Area, Ratio, Share
 
-NOTHING_CAN_BE_PLANNED = "No work can be planned: nothing in the fleet fits. See `relax`."
+NOTHING_CAN_BE_PLANNED = "No work can be planned: nothing in the fleet keeps every limit. See `relax`."
 _SAVES = " would take {saved:.0f} % off the lateness."
 _OBSTACLES: Mapping[Obstacle, str] = {
-    "nothing-fits": "Nothing fits {work!r} on {fields}. Nearest is {pair}: {verdict}",
+    "nothing-fits": "Nothing in the fleet keeps every limit at {work!r} on {fields}. Nearest is {pair}: {verdict}",
     "waits": "{work!r} on {field} waits for {before!r}, which cannot be planned there.",
     "longer-workday": "Workdays of {workday:Workday} for all" + _SAVES,
     "another-tractor": "Another tractor like {name}" + _SAVES,

@@ -93,7 +93,9 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     chance: Annotated[Share | None, Meta(description="Chance that every limit is kept.")]
     fits: Annotated[bool, Meta(description="Whether every limit is kept by the central figures.")]
     summary: Annotated[str, Meta(description="The match in words.")]
-    start_with: Annotated[list[SheetLine], Meta(description="Settings to start with, if it fits; else as asked.")]
+    start_with: Annotated[
+        list[SheetLine], Meta(description="Settings to start with, if it holds or is close; else as asked.")
+    ]
     binds: Annotated[SheetBinding, Meta(description="What stops it first.")]
     watch: Annotated[list[SheetLine], Meta(description="What to watch at work.")]
     if_it_lugs: Annotated[list[str], Meta(description="What to change when the engine lugs, the first thing first.")]
@@ -204,10 +206,11 @@ def _gear(match: Matched, ledger: Ledger) -> SheetLine:
 def _watch(match: Matched, ledger: Ledger) -> list[SheetLine]:
     worked, fuel = match.worked, match.fuel
     band, note = words.slip_to_watch(worked, worked.point.value.slip, ledger)
-    lines = [
-        SheetLine(what="Slip", value=band, note=note),
-        _ranged("Engine load", Ratio, ordered(worked.load), ledger),
-    ]
+    lines = [SheetLine(what="Slip", value=band, note=note)]
+    if worked.carried:
+        lines.append(_ranged("Engine load", Ratio, ordered(worked.load), ledger))
+    else:
+        lines.append(SheetLine(what="Engine load", value="none", note="no power carries this pull"))
     if fuel.enough:
         lines += [
             _ranged("Fuel in an hour", FuelRate, fuel.rate, ledger),

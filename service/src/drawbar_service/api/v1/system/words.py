@@ -45,7 +45,7 @@ def _summary(compared: Comparison, ledger: Ledger) -> str:
         )
     unfit = [name for name, fits in zip(names, compared.fits, strict=True) if not fits]
     if unfit:
-        parts.append(f"Not every pass fits in {' and '.join(unfit)}: see the limits of each.")
+        parts.append(f"A pass of {' and of '.join(unfit)} breaks a limit by the central figures: see its match.")
     return " ".join(parts)
 
 
