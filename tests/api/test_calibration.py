@@ -1,5 +1,5 @@
 import copy
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
@@ -10,12 +10,17 @@ from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.calibration import CALIBRATION
 from drawbar_service.api.v1.calibration.answer import CalibrationAnswer
 from drawbar_service.api.v1.match import MATCH
+from drawbar_service.engine.fuel import fuel_at_part_speed
+from drawbar_service.engine.match import operate
 from drawbar_service.engine.odds import END_SCORE
 from drawbar_service.model.implement import draft_sigma
+from drawbar_service.model.match import resolve
 from drawbar_service.quantities import decode_quantity, encode_metric, encode_us
 from drawbar_service.reference import draft_row
 
 BASE: dict[str, Any] = {name: CALIBRATION.example[name] for name in ("tractor", "implement", "soil")}
+MASS = "2 t"
+"""Of the implement, which counts on a slope."""
 
 
 def calibrate(body: dict[str, Any], units="metric") -> CalibrationAnswer:
@@ -24,7 +29,9 @@ def calibrate(body: dict[str, Any], units="metric") -> CalibrationAnswer:
 
 
 def with_runs(*runs: dict[str, Any], **changes: Any) -> dict[str, Any]:
-    return copy.deepcopy(BASE) | {"runs": list(runs)} | changes
+    body = copy.deepcopy(BASE) | {"runs": list(runs)} | changes
+    body["implement"].setdefault("mass", MASS)
+    return body
 
 
 def faults(body: dict[str, Any]) -> dict[str, str]:
@@ -33,8 +40,17 @@ def faults(body: dict[str, Any]) -> dict[str, str]:
     return {fault.pointer: fault.detail for fault in refusal.value.faults}
 
 
+class Pulling(NamedTuple):
+    """A tractor at work in a made world, in SI units."""
+
+    pull: float
+    slip: float
+    load: float
+    fuel: float
+
+
 def matched(speed, multiplier=1.0, cone_index=None, slope=0.0, depth=None, **tractor):
-    """What /v1/match says of the same machine in other soil: the truth of a made world."""
+    """What the match says of the same machine in other soil, up or down the slope: the truth of a made world."""
     body = copy.deepcopy(BASE) | {"speed": f"{speed} km/h", "field": {"slope": slope}}
     body["tractor"] |= tractor
     body["implement"]["draft_multiplier"] = multiplier
@@ -42,9 +58,14 @@ def matched(speed, multiplier=1.0, cone_index=None, slope=0.0, depth=None, **tra
         body["implement"]["tools"][0]["depth"] = f"{depth} cm"
     if cone_index is not None:
         body["soil"]["cone_index"] = f"{cone_index} kPa"
-    answer = MATCH.compute(msgspec.convert(body, MATCH.request, dec_hook=decode_quantity), Ledger("metric"))
-    assert answer.fuel is not None
-    return answer.at_work, float(answer.fuel.rate)
+    body["implement"]["mass"] = MASS
+    request = msgspec.convert(body, MATCH.request, dec_hook=decode_quantity)
+    case = resolve(request, Ledger("metric"))
+    work, there = case.work.value, float(request.speed)
+    point = operate(case.tractor.engine, work, there) if slope >= 0.0 else case.way_down.point(work, there)
+    load = point.pto_power / case.rated
+    fuel = fuel_at_part_speed(load, case.rated, tractor.get("engine_speed", 1.0))
+    return Pulling(point.pull, point.slip, load, fuel)
 
 
 def runs_of_a_world(multiplier, cone_index, noise=0.0, seed=0, **tractor) -> list[dict[str, Any]]:
@@ -57,8 +78,7 @@ def runs_of_a_world(multiplier, cone_index, noise=0.0, seed=0, **tractor) -> lis
         (7.6, 0.0, 15.0),
         (6.6, 0.0, 20.0),
     ):
-        work, fuel = matched(speed, multiplier, cone_index, slope, depth, **tractor)
-        assert work.slip is not None
+        work = matched(speed, multiplier, cone_index, slope, depth, **tractor)
         off = 1.0 + noise * rng.standard_normal(4)
         runs.append(
             {
@@ -67,8 +87,8 @@ def runs_of_a_world(multiplier, cone_index, noise=0.0, seed=0, **tractor) -> lis
                 "depth": f"{depth} cm",
                 "pull": {"value": float(work.pull) * off[0], "unit": "N"},
                 "slip": float(work.slip) * off[1],
-                "fuel_rate": {"value": fuel * off[2], "unit": "m3/s"},
-                "engine_load": float(work.load_fraction) * off[3],
+                "fuel_rate": {"value": work.fuel * off[2], "unit": "m3/s"},
+                "engine_load": work.load * off[3],
             }
         )
     return runs

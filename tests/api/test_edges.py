@@ -67,7 +67,10 @@ def test_a_plow_far_too_wide_is_answered_in_numbers():
         "hitch": "three-point",
         "tools": [{"tool": "moldboard-plow", "width": "50 m", "depth": "1.5 m"}],
     }
-    assert math.isfinite(match(body).at_work.pto_power)
+    answer = match(body)
+    assert answer.at_work.forbidden_by == "pull"
+    assert math.isfinite(answer.at_work.drawbar_power)
+    assert all(math.isfinite(limit.margin) for limit in answer.limits)
 
 
 def test_a_range_is_in_order_where_the_pull_is_not_carried():
@@ -75,8 +78,9 @@ def test_a_range_is_in_order_where_the_pull_is_not_carried():
         with_values(EXAMPLE, tractor__mass="2 t", soil__surface="soft", soil__cone_index="200 kPa")
         | {"speed": "2 km/h"}
     ).at_work
-    for quantity in (work.axle_power, work.pto_power, work.load_fraction):
-        assert quantity.low is None or quantity.low <= quantity <= quantity.high
+    assert work.forbidden_by == "pull"
+    for quantity in (work.pull, work.drawbar_power):
+        assert quantity.low <= quantity <= quantity.high
 
 
 def test_an_assumption_on_gears_points_at_what_is_absent():

@@ -1,6 +1,7 @@
 """Moisture of the soil: nothing moves but what widens, and too wet or frozen ground is cautioned of."""
 
 import copy
+import math
 from typing import Any
 
 import msgspec
@@ -43,8 +44,10 @@ def ends(quantity: Any) -> tuple[float, float, float]:
 def test_the_middle_stays_and_the_range_never_narrows(calculation, state):
     plain, told = (answer(calculation, **soil) for soil in ({}, {"moisture": state}))
     one, other = (found.at_work if calculation is MATCH else found.as_it_stands for found in (plain, told))
-    # The high draft of the ballast example is not carried, and slip has no range then.
-    for name in ("pto_power", "load_fraction", *(["slip"] if calculation is MATCH else [])):
+    # Where the high draft is not carried, slip has no range.
+    slips = ["slip"] if getattr(one, "slip").low is not None and getattr(other, "slip").low is not None else []
+    assert slips or state in ("wet", "plastic") or calculation is BALLAST
+    for name in ("pto_power", "load_fraction", *slips):
         before, after = ends(getattr(one, name)), ends(getattr(other, name))
         assert after[1] == before[1]
         assert after[0] <= before[0]
@@ -65,16 +68,16 @@ def test_moist_soil_is_what_is_taken_where_nobody_says():
 
 def test_the_range_of_the_draft_is_wider_by_the_square_root_of_two():
     plain, dry = answer(DRAFT).draft.tools[0].draft, answer(DRAFT, moisture="dry").draft.tools[0].draft
-    assert dry.high - dry == pytest.approx(2.0**0.5 * (plain.high - plain))
-    assert dry - dry.low == pytest.approx(2.0**0.5 * (plain - plain.low))
+    assert math.log(dry.high / dry) == pytest.approx(2.0**0.5 * math.log(plain.high / plain))
+    assert math.log(dry / dry.low) == pytest.approx(2.0**0.5 * math.log(plain / plain.low))
     assert dry.low > 0.0
 
 
 def test_wet_ground_may_carry_as_little_as_soft_soil_does():
     wet = answer(MATCH, moisture="wet")
     soft = answer(MATCH, moisture="dry", cone_index="450 kPa")
-    assert wet.at_work.slip.high == pytest.approx(soft.at_work.slip.high)
-    assert wet.at_work.pto_power.high == pytest.approx(soft.at_work.pto_power.high)
+    # The spread from tractor to tractor is put on a range that begins at another middle.
+    assert wet.at_work.pto_power.high == pytest.approx(soft.at_work.pto_power.high, rel=1e-3)
     details = " ".join(warning.detail for warning in wet.about.warnings)
     assert "450 kPa" in details
 

@@ -147,7 +147,11 @@ OFFERS: Mapping[str, Offers] = {
         [{"/efficiency": GONE}, {"/shape": GONE}],
     ),
     "pull-or-slip": Offers("traction", {"/pull": GONE}, [{"/pull": "38 kN"}, {"/slip": "10 %"}]),
-    "no-traction-on-tracks": Offers("traction", ON_TRACKS, [("power", {}), ("match", ON_TRACKS)]),
+    "unit-draft-once": Offers(
+        "draft",
+        {"/implement/tools/0/draft_per_width": "8 kN/m", "/implement/tools/0/draft_per_tool": "3 kN"},
+        [{"/implement/tools/0/draft_per_width": GONE}, {"/implement/tools/0/draft_per_tool": GONE}],
+    ),
     "no-drawbar-ratio": Offers(
         "power",
         {"/pulling": {"pull": "32 kN", "speed": "7.5 km/h"}},
@@ -278,7 +282,6 @@ OFFERS: Mapping[str, Offers] = {
         {"/implement/tools": [], "/implement/mass": "3 t", "/implement/width": "4 m"},
         [{"/implement/tools": [PLOW]}],
     ),
-    "no-slip-on-tracks": Offers("slip-by-pull", ON_TRACKS, [("power-by-speed", ON_TRACKS)]),
     # ---- field capacity
     "no-room-for-a-lap": Offers(
         "field-capacity",
@@ -419,6 +422,7 @@ NOTHING_OFFERED = frozenset(
     [
         "unknown-reference",
         "needed-on-wheels",
+        "needed-on-four-tracks",
         "draft-needs-width",
         "draft-needs-count",
         "draft-needs-depth",
@@ -462,7 +466,6 @@ NOTHING_OFFERED = frozenset(
         "named-twice",
         "no-field-shared",
         "circle-of-works",
-        "nothing-varies-on-tracks",
         "reading-above-zero",
         "slip-on-the-spot",
         "reading-error-too-large",

@@ -37,7 +37,7 @@ def stands_on_both(tractor, pull):
 def test_the_pull_at_a_slip_is_the_net_traction_of_all_that_stands_on_the_tracks(grip, stance, slip):
     tractor, angle = on_tracks(grip, stance), stand(stance)[1]
     net = grip.greatest * (1.0 - math.exp(-grip.slip_rate * slip))
-    on_the_tracks = stance["weight"] * math.cos(angle) + stance["vertical_load"]
+    on_the_tracks = (stance["weight"] + stance["vertical_load"]) * math.cos(angle)
     by_hand = (net * on_the_tracks - stance["weight"] * math.sin(angle)) / (1.0 - net * stance["vertical_per_pull"])
     assume(stands_on_both(tractor, by_hand))
     assert pull_at_slip(tractor, slip) == pytest.approx(by_hand, rel=1e-9, abs=1e-6 * stance["weight"])
