@@ -127,4 +127,4 @@ def test_a_sentence_can_be_a_column_of_a_single_row() -> None:
     given = {"/speed": Given([8.0], "km/h")}
     plan = make_plan(MATCH, dict(MATCH.example), given, "zip", ["/verdict/summary"], "metric", 10)
     ((text,),), _ = cells(plan)
-    assert text.startswith("Holds at 8 km/h:")
+    assert text.startswith("Close at 8 km/h:")

@@ -153,7 +153,7 @@ def test_a_sentence_of_few_rows_is_made(rows: int) -> None:
     vary = {"/speed": Given(np.linspace(7.0, 9.0, rows), "km/h")}
     plan = make_plan(MATCH, scenario(), vary, "zip", ["/verdict/summary", "/verdict/fits"], "metric", 10)
     (summaries, _) = joined(list(run(plan))).columns
-    words = ["Holds", "Holds", "Close"] if rows == 3 else ["Holds", "Close"]
+    words = ["Holds", "Close", "Close"] if rows == 3 else ["Holds", "Close"]
     assert [str(text).partition(" km/h")[0] for text in summaries.values] == [
         f"{word} at {speed:.3g}" for word, speed in zip(words[:rows], np.linspace(7.0, 9.0, rows), strict=True)
     ]

@@ -161,10 +161,12 @@ def test_a_single_request(run, tmp_path, name):
     file = tmp_path / "request.json"
     file.write_text(json.dumps(EXAMPLES[name]), "utf-8")
     code, told, errors = run(name, file)
-    assert (code, errors) == (0, "")
+    # The worked match is close: it does not hold 9 times in 10.
+    ends_with = 1 if name == "match" else 0
+    assert (code, errors) == (ends_with, "")
     assert "\nSources: " in told
     code, raw, _ = run(name, file, "--json")
-    assert code == 0
+    assert code == ends_with
     assert json.loads(raw)["about"]["model"]
 
 
@@ -386,8 +388,8 @@ def test_tables_and_sources(run):
 
 def test_a_table_is_terse_unless_asked_otherwise(run):
     _, told, _ = run("tables", "draft")
-    assert "In every row: fine 1; basis memory; source asae-d497." in told
-    assert "Left out: " in told
+    assert "In every row: fine 1." in told
+    assert "Left out: group, implement, variant, " in told
     assert "one published" not in told
     whole = run("tables", "draft", "--verbose")[1]
     assert "\nchisel-plow.twisted-shovel-10cm\n  group major-tillage; implement Chisel plow;" in whole

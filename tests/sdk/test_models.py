@@ -177,6 +177,6 @@ def test_the_import_is_light():
 def test_the_example_script(capsys):
     runpy.run_path(str(ROOT / "sdk/examples/match.py"), run_name="__main__")
     first, second = capsys.readouterr().out.splitlines()
-    assert first.startswith("Fits at ")
+    assert first.startswith("Holds at ")
     assert "ac/h" in first + second
     assert "gal/ac" in second

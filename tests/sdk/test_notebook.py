@@ -88,7 +88,7 @@ def test_every_answer_shows_itself(client, calculation):
 def test_key_figures_come_with_their_range_and_unit(match):
     page = Tags(match._repr_html_())
     at = page.words.index("at work slip")
-    assert page.words[at + 1 : at + 5] == ["6.56", "3.12", "11.8", "%"]
+    assert page.words[at + 1 : at + 5] == ["6.56", "4.05", "12", "%"]
     assert page.words.index("at work slip") < page.words.index("at work axles front load")
 
 

@@ -252,6 +252,10 @@ def tables_list(answer: TablesAnswer, width: int) -> list[str]:
     return [*columns(rows, width, header=("id", "rows", "what it is")), "", "`drawbar tables ID` shows one whole."]
 
 
+_PROVENANCE = ("basis", "source")
+"""Columns that say where a figure comes from."""
+
+
 def table_rows(answer: WholeTableAnswer, width: int, wanted: Sequence[str] = ()) -> list[str]:
     """Show the rows of a reference table, without what is the same in all of them and what there is no room for.
 
@@ -281,11 +285,11 @@ def table_rows(answer: WholeTableAnswer, width: int, wanted: Sequence[str] = ())
         return max(map(len, (name, *cells[name])))
 
     while not wanted and sum(map(size, shown)) + 2 * (len(shown) - 1) > width:
-        # The id says in short what texts say at length, so these give way first.
+        # The id says in short what texts say at length, so these give way first; where a figure comes from before them.
         texts = [name for name in shown[1:] if any(isinstance(row.get(name), str | bool) for row in answer.rows)]
         if not texts:
             break
-        shown.remove(max(texts, key=size))
+        shown.remove(max(texts, key=lambda name: (name in _PROVENANCE, size(name))))
     lines = [answer.title, ""]
     if sum(map(size, shown)) + 2 * (len(shown) - 1) <= width:
         lines += columns(zip(*(cells[name] for name in shown), strict=True), width, header=shown)
