@@ -45,7 +45,7 @@ def test_the_middle_stays_and_the_range_never_narrows(calculation, state):
     plain, told = (answer(calculation, **soil) for soil in ({}, {"moisture": state}))
     one, other = (found.at_work if calculation is MATCH else found.as_it_stands for found in (plain, told))
     # Where the high draft is not carried, slip has no range.
-    slips = ["slip"] if getattr(one, "slip").low is not None and getattr(other, "slip").low is not None else []
+    slips = ["slip"] if one.slip.low is not None and other.slip.low is not None else []
     assert slips or state in ("wet", "plastic") or calculation is BALLAST
     for name in ("pto_power", "load_fraction", *slips):
         before, after = ends(getattr(one, name)), ends(getattr(other, name))
