@@ -44,8 +44,8 @@ CANNOT_TELL = float(VERDICTS.index("cannot-tell"))
 
 FARTHEST = 8.0
 """Score [1] at which the search ends; beyond it lies less than one in 10^15."""
-_SETTLED = 1e-10
-"""Excess [1] at which the search ends."""
+_SETTLED = 1e-6
+"""Tolerance of the search, in excess [1]: far below what a chance is known to."""
 _STEPS = 12
 _POWERS: tuple[LimitName, ...] = ("power", "pull", "slip", "front-axle")
 """Limits that more draft breaks."""
@@ -287,12 +287,13 @@ def _rising_root(excess: Callable[[Real], Real], now: Real, steepness: Real, mos
     for _ in range(_STEPS):
         found = excess(score)
         at_an_end = either(both(score >= most, found <= 0.0), both(score <= -FARTHEST, found >= 0.0))
-        settled = either(settled, either(abs(found) <= _SETTLED, at_an_end))
         step = score - before
         slope = larger((found - at_before) / choose(step == 0.0, 1.0, step), 1e-6)
-        ahead = smaller(_within(score - found / slope), most)
+        ahead = choose(at_an_end, score, smaller(_within(score - found / slope), most))
         before, at_before = choose(settled, before, score), choose(settled, at_before, found)
         score = choose(settled, score, ahead)
+        # The secant's next error is about the product of its last two.
+        settled = either(settled, either(abs(found * step) <= _SETTLED, at_an_end))
         if everywhere(settled):
             break
     return score
