@@ -46,7 +46,7 @@ def requests() -> Mapping[str, dict[str, Any]]:
     found["thin air, turning field"] = with_values(
         EXAMPLE,
         tractor__derating={"altitude": "1500 m", "aspiration": "naturally-aspirated"},
-        field={"shape": {"length": "600 m", "width": "300 m", "turn": {"radius": "7 m"}}},
+        field={"shape": {"length": "600 m", "width": "300 m", "turn": {"time": "25 s"}}},
     )
     return found
 

@@ -3248,7 +3248,7 @@ class Field(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The field and how it is worked."""
 
     slope: Slope | None = None
-    """Rise over run along the passes, positive uphill."""
+    """Rise over run along the passes; worked both ways, so its sign does not matter."""
 
     area: Area | None = None
     """Area to work; gives hours and days. For example "32 ha"."""

@@ -60,7 +60,7 @@ StoppedFuelShare = Annotated[
 class Field(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The field and how it is worked."""
 
-    slope: Annotated[Slope, Meta(description="Rise over run along the passes, positive uphill.")] = msgspec.field(
+    slope: Annotated[Slope, Meta(description="Rise over run along the passes; worked both ways, so its sign does not matter.")] = msgspec.field(
         default_factory=partial(Slope, 0.0)
     )
     area: Annotated[Area | None, Meta(description="Area to work; gives hours and days.", examples=["32 ha"])] = None
