@@ -160,8 +160,8 @@ of the operations. Figures are few and the score is flat near its least, so it i
 {100 * scoring.SLACK:g} % of the least score. Of each source the first operation is fitted on, the second held back, \
 and so on; power and fuel of one operation stay together. Nothing else here is fitted: no central value and no spread of
 tractor or engine. Widths, tools and kinds of tool were chosen with all figures in sight, so the half held back is held
-back from the fit of the spreads only. The rule of the widest and the spread of fuel were settled after the first scores had
-been seen: the coverage below is a little kinder than a wholly new source would be.
+back from the fit of the spreads only. The rule of the widest and the spread of fuel were settled after the first scores
+had been seen: the coverage below is a little kinder than a wholly new source would be.
 
 {spreads()}
 **Held back: {scoring.summary([one for one in figures if one.held_back])["inside"]} of \

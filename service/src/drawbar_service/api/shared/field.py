@@ -60,9 +60,9 @@ StoppedFuelShare = Annotated[
 class Field(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The field and how it is worked."""
 
-    slope: Annotated[Slope, Meta(description="Rise over run along the passes; worked both ways, so its sign does not matter.")] = msgspec.field(
-        default_factory=partial(Slope, 0.0)
-    )
+    slope: Annotated[
+        Slope, Meta(description="Rise over run along the passes; worked both ways, so its sign does not matter.")
+    ] = msgspec.field(default_factory=partial(Slope, 0.0))
     area: Annotated[Area | None, Meta(description="Area to work; gives hours and days.", examples=["32 ha"])] = None
     workday: Annotated[
         Workday | None, Meta(description="Hours of field work in a day; gives area a day.", examples=["10 h"])
