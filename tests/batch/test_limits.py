@@ -15,11 +15,15 @@ from typing import Any
 
 import polars as pl
 import pytest
+from litestar.testing import TestClient
 from tests.batch.test_formats import arrow
 
 import drawbar_service.batch.serve as serve
+from drawbar_service.api.calculations import CALCULATIONS
+from drawbar_service.api.costs import COSTS, in_words
 from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.api.wire import JSON
 from drawbar_service.app import create_app
 from drawbar_service.batch import answer as answering
@@ -50,6 +54,35 @@ def test_too_many_rows_for_an_answer_made_whole(small: Any) -> None:
     assert reply.json()["detail"].startswith("11 rows or more; an answer as application/json has at most 10;")
     assert small.post(PATH, json=asked(11), headers={"Accept": CSV}).status_code == 200
     assert small.post(PATH, json=asked(21), headers={"Accept": CSV}).status_code == 413
+
+
+def test_more_rows_than_a_processor_works_in_time_are_refused_with_what_they_would_take() -> None:
+    vary = {"/speed": {"unit": "km/h", "first": 5, "last": 9, "count": 100_000}}
+    scenario = {**SENSITIVITY.example, "odds": {"samples": 16384}}
+    with TestClient(create_app(Settings())) as client:
+        reply = client.post("/v1/batch/sensitivity", json={"scenario": scenario, "vary": vary})
+    assert reply.status_code == 413
+    each = COSTS["sensitivity"].row + 16384 * COSTS["sensitivity"].scenario
+    assert reply.json()["detail"] == (
+        f"100000 rows of sensitivity take about {100_000 * each / 3600:.3g} h of a processor; at most 15 min in one "
+        f"request: send it in parts of at most {int(900 / each)} rows"
+    )
+
+
+def test_a_batch_that_takes_longer_than_thought_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = iter([0.0, 0.5, 2.0])
+    monkeypatch.setattr(answering, "thread_time", lambda: next(clock))
+    batch = answering.Batch(FIELD_CAPACITY, CSV, CSV, "metric", 10**6, most_seconds=1.0)
+    monkeypatch.setattr("drawbar_service.batch.run.BLOCK_ROWS", 100)
+    with pytest.raises(answering.TooBig, match=r"took 1 s of a processor, the most there is; send it in parts"):
+        list(answering.answer(batch, [table(300).encode()], threading.Event()))
+
+
+def test_every_calculation_has_a_cost() -> None:
+    assert COSTS.keys() == {one.name for one in CALCULATIONS}
+    assert in_words(5.0) == "5 s"
+    assert in_words(600.0) == "10 min"
+    assert in_words(43_200.0) == "12 h"
 
 
 def test_too_many_rows_in_a_table(small: Any) -> None:

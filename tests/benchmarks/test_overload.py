@@ -120,7 +120,7 @@ def test_what_it_costs_to_count_and_to_know_the_caller(tmp_path: Path, capsys: p
     keys: Watched[Keys] = Watched(tmp_path / "keys.toml", read_keys)
     ways: dict[str, Callable[..., Any]] = {
         "bare": nothing,
-        "counted": counted(Places(PLACES, 0.5, "requests"))(nothing),
+        "counted": counted(Places(PLACES, 0.5, "requests"), frozenset())(nothing),
         "with a key": Access(keys, None, None, LocalLimits()).middleware(nothing),
         "with a key and a rate": Access(keys, None, Rate(10**8, 1), LocalLimits()).middleware(nothing),
     }

@@ -41,7 +41,8 @@ class Ask:
 
         async def receive() -> dict[str, Any]:
             if not parts:
-                return {"type": "http.disconnect"}
+                # Nothing more is heard of a caller who waits for his answer.
+                await asyncio.Event().wait()
             part = parts.pop(0)
             return {"type": "http.request", "body": part, "more_body": bool(parts)}
 

@@ -119,6 +119,15 @@ def answers_not_taken(link: socket.socket) -> None:
     link.sendall(b"GET /openapi/drawbar-v1.json HTTP/1.1\r\nHost: x\r\n\r\n" * 20)
 
 
+def test_bodies_that_never_come_hold_no_place(match_body: bytes) -> None:
+    with running(concurrency="4", queue_patience="0") as (port, _), ExitStack() as stack:
+        for _ in range(12):
+            link = stack.enter_context(socket.create_connection(("127.0.0.1", port), timeout=PATIENCE))
+            link.sendall(HEAD + b"Content-Length: 1000\r\n\r\n{")
+        statuses = {send(port, "POST", "/v1/match", match_body)[0] for _ in range(10)}
+        assert statuses == {200}
+
+
 SLOW: list[Callable[[socket.socket], None]] = [
     silent,
     slow_head,

@@ -6,9 +6,11 @@ import hashlib
 import logging
 import os
 import re
+from collections.abc import Awaitable
 from concurrent.futures import ThreadPoolExecutor
 from contextvars import copy_context
-from typing import Any, Literal, TypeAlias
+from threading import Event
+from typing import Any, Literal, TypeAlias, TypeVar
 from urllib.parse import parse_qs
 
 import msgspec
@@ -43,8 +45,9 @@ from drawbar_service.batch.route import BatchLimits, Busy, NoSuchCalculation, ba
 from drawbar_service.batch.serve import Stalled
 from drawbar_service.docs.pages import pages
 from drawbar_service.docs.site import site
+from drawbar_service.model.findings import Abandoned
 from drawbar_service.observability import observe
-from drawbar_service.quantities import decode_quantity
+from drawbar_service.quantities import UnitSystem, decode_quantity
 from drawbar_service.security.access import access_of
 from drawbar_service.security.cors import cors_of
 from drawbar_service.security.refusal import Refused
@@ -58,6 +61,7 @@ from drawbar_service.workbench.pages import workbench
 
 AnyRequest: TypeAlias = Request[Any, Any, Any]
 Bytes: TypeAlias = Response[bytes]
+T = TypeVar("T")
 
 log = logging.getLogger("drawbar_service")
 
@@ -144,7 +148,13 @@ async def _body(request: AnyRequest, patience: float) -> bytes:
         raise Stalled(f"the body did not come within {patience:g} s") from None
 
 
-def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: float, long: Places) -> HTTPRouteHandler:
+class _Gone(Exception):  # noqa: N818 - it names what happened
+    """The caller has left; nobody takes an answer."""
+
+
+def _calculate(
+    calculation: Calculation[Any, Any], most_bytes: int, patience: float, places: Places, long: Places
+) -> HTTPRouteHandler:
     reader = Reader(calculation.request)
     offered = {**OFFERED, **dict(zip(calculation.shown_as, calculation.shown_as, strict=True))}
 
@@ -158,8 +168,14 @@ def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: fl
         query = request.scope["query_string"]
         units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
         body = await _body(request, patience)
+        return await places.hold(answered, request, body, media_type, answer_type, units)
+
+    async def answered(
+        request: AnyRequest, body: bytes, media_type: str, answer_type: str, units: UnitSystem
+    ) -> ASGIApp:
         asked = reader.read(body, media_type)
-        ledger, lasting = Ledger(units), calculation.lasts(asked)
+        lasting, left = calculation.lasts(asked), Event()
+        ledger = Ledger(units, left=left)
         if lasting == "moment":
             answer = calculation.compute(asked, ledger)
         else:
@@ -169,7 +185,8 @@ def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: fl
             def compute() -> Any:
                 return context.run(calculation.compute, asked, ledger)
 
-            answer = await (in_thread(_WHILE, compute) if lasting == "while" else long.hold(in_thread, _LONG, compute))
+            work = in_thread(_WHILE, compute) if lasting == "while" else long.hold(in_thread, _LONG, compute)
+            answer = await _unless_gone(request, work, left)
         headers: dict[str, str] = {}
         if answer_type in MEDIA_TYPES:
             content = write(answer, answer_type, units)
@@ -183,6 +200,31 @@ def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: fl
         return Answered(content, answer_type, {"ETag": f'"{mark.hexdigest()}"', **headers})
 
     return handler
+
+
+async def _unless_gone(request: AnyRequest, work: Awaitable[T], left: Event) -> T:
+    """Return what some `work` comes to; let go of it, and set `left`, once the caller has gone.
+
+    Raises
+    ------
+    _Gone
+        If he has.
+    """
+    working, hearing = asyncio.ensure_future(work), asyncio.ensure_future(request.receive())
+    try:
+        # After the body, the next that is heard of a caller is that he has gone.
+        await asyncio.wait((working, hearing), return_when=asyncio.FIRST_COMPLETED)
+        if working.done():
+            return working.result()
+        left.set()
+        working.cancel()
+        raise _Gone
+    finally:
+        hearing.cancel()
+
+
+def _no_answer(request: AnyRequest, error: _Gone) -> Bytes:
+    return Response(b"", status_code=503)  # nobody takes it
 
 
 def _read(reading: Reading) -> HTTPRouteHandler:
@@ -312,7 +354,8 @@ def create_app(settings: Settings | None = None) -> Litestar:
     observer = observe(settings)
     access = access_of(settings)
     long = Places(settings.long_slots, settings.queue_patience, "long calculations", retry_after=5)
-    counting = counted(Places(settings.concurrency, settings.queue_patience, "requests"))
+    places = Places(settings.concurrency, settings.queue_patience, "requests")
+    counting = counted(places, frozenset(one.path for one in (*CALCULATIONS, *SHOWN)))
 
     @route("/openapi/drawbar-v1.json", http_method=_READ)
     async def openapi() -> Bytes:
@@ -321,7 +364,7 @@ def create_app(settings: Settings | None = None) -> Litestar:
     application = Litestar(
         route_handlers=[
             *(
-                _calculate(one, settings.body_bytes(one.name), settings.body_patience, long)
+                _calculate(one, settings.body_bytes(one.name), settings.body_patience, places, long)
                 for one in observer.watched((*CALCULATIONS, *SHOWN))
             ),
             batch_route(
@@ -330,6 +373,7 @@ def create_app(settings: Settings | None = None) -> Litestar:
                     stream_bytes=settings.batch_stream_bytes,
                     whole_rows=settings.batch_rows,
                     stream_rows=settings.batch_stream_rows,
+                    seconds=settings.batch_seconds,
                     slots=settings.batch_slots,
                     patience=settings.batch_patience,
                 ),
@@ -359,6 +403,8 @@ def create_app(settings: Settings | None = None) -> Litestar:
             Stalled: _too_slow,
             Busy: _busy,
             Refused: _refused,
+            _Gone: _no_answer,
+            Abandoned: _no_answer,
             HTTPException: _http,
             Exception: _failed,
         },

@@ -43,6 +43,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Most rows of an answer that is made whole: JSON and MessagePack."""
     batch_stream_rows: Count = 20_000_000
     """Most rows of an answer that is sent as it is made: NDJSON, CSV and Arrow."""
+    batch_seconds: Count = 900
+    """Most of a processor's time for one batch, by what its rows were measured to cost and by the clock [s]."""
     batch_slots: Count = 4
     """Batches at work at the same time."""
     batch_patience: Count = 60

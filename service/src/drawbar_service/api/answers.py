@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from functools import lru_cache
+from threading import Event
 from typing import Annotated, Any, TypeVar, cast
 
 import msgspec
@@ -118,10 +119,12 @@ class Ledger(Findings):
         Units to speak in.
     asked : Asked
         Which parts of the answer are read.
+    left : Event, optional
+        Set once nobody waits for the answer any more.
     """
 
-    def __init__(self, units: UnitSystem, asked: Asked = EVERYTHING) -> None:
-        super().__init__(asked)
+    def __init__(self, units: UnitSystem, asked: Asked = EVERYTHING, left: Event | None = None) -> None:
+        super().__init__(asked, left)
         self.units: UnitSystem = units
 
     def sentence(self, make: Callable[[], str]) -> str:

@@ -1,15 +1,19 @@
 """From the bytes of a batch to the bytes of its answer, a piece at a time."""
 
 from collections.abc import Iterable, Iterator
+from math import inf
 from threading import Event
+from time import thread_time
 from typing import Any, NamedTuple
 
 import msgspec
 
 from drawbar_service.api.answers import About, Ledger
 from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.costs import in_words, seconds_of_row
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.v1.batch.request import RowFault
+from drawbar_service.api.v1.match.request import OddsRequest
 from drawbar_service.api.wire import whole_numbers
 from drawbar_service.batch.as_columns import read as read_columns
 from drawbar_service.batch.formats import READ_TABLE, WHOLE, WRITE
@@ -23,6 +27,7 @@ from drawbar_service.quantities import UnitSystem, decode_quantity
 
 _ANY_NUMBER = 10**18
 _ROWS_FOR_ABOUT = 100
+_SPLIT = "send it in parts"
 
 
 class TooBig(Exception):  # noqa: N818 - it names the batch, not the service's failure
@@ -41,6 +46,8 @@ class Batch(NamedTuple):
     most_rows: int
     watch: Watch | None = None
     """Sees every block at work."""
+    most_seconds: float = inf
+    """Of a processor, for all rows."""
 
 
 def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[bytes]:
@@ -70,6 +77,7 @@ def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[
     else:
         first, parts = _planned(batch, chunks)
     _check_rows(batch, first[0].rows)
+    _check_seconds(batch, first[0], first[0].rows)
     columns = [heading(one, batch.units) for one in first[0].wanted]
     blocks = _blocks(batch, first, parts, cancelled)
     yield from WRITE[batch.wanted](blocks, columns, _about(first[0]))
@@ -104,9 +112,14 @@ def _blocks(
     batch: Batch, first: tuple[Plan, dict[int, str]], parts: Iterator[Part], cancelled: Event
 ) -> Iterator[Block]:
     plan, unreadable = first
-    before = 0
+    before, began = 0, thread_time()
     while True:
         for block in run(plan, cancelled=cancelled, watch=batch.watch):
+            # An estimate can be wrong; the clock is not.
+            if thread_time() - began > batch.most_seconds:
+                raise TooBig(
+                    f"the batch took {in_words(batch.most_seconds)} of a processor, the most there is; {_SPLIT}"
+                )
             yield _placed(block, before, unreadable)
         before += plan.rows
         part = next(parts, None)
@@ -114,6 +127,25 @@ def _blocks(
             return
         plan, unreadable = more_rows(plan, part.vary), part.unreadable
         _check_rows(batch, before + plan.rows)
+        _check_seconds(batch, plan, before + plan.rows)
+
+
+def _check_seconds(batch: Batch, plan: Plan, rows: int) -> None:
+    """Refuse more rows than a processor works in the time there is, by what a row was measured to cost."""
+    each = seconds_of_row(batch.calculation.name, _first_request(plan), OddsRequest().samples)
+    if rows * each > batch.most_seconds:
+        raise TooBig(
+            f"{rows} rows of {batch.calculation.name} take about {in_words(rows * each)} of a processor; at most "
+            f"{in_words(batch.most_seconds)} in one request: {_SPLIT} of at most {int(batch.most_seconds / each)} rows"
+        )
+
+
+def _first_request(plan: Plan) -> Any:
+    """Return the request of the first row; None where that row is at fault."""
+    try:
+        return msgspec.convert(plan.body(plan.indices(0, 1), 0), plan.calculation.request, dec_hook=decode_quantity)
+    except (msgspec.ValidationError, LookupError, ValueError):
+        return None
 
 
 def _check_rows(batch: Batch, rows: int) -> None:

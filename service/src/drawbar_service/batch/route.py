@@ -28,6 +28,8 @@ class BatchLimits(NamedTuple):
     """Of an answer in JSON or MessagePack."""
     stream_rows: int
     """Of any other answer."""
+    seconds: float
+    """Of a processor, for all rows of a batch."""
     slots: int
     """Batches at work at the same time."""
     patience: float
@@ -75,7 +77,7 @@ def batch_route(most: BatchLimits, watch: Callable[[str], Watch | None] = _unwat
         if at_work >= most.slots:
             raise Busy(f"{at_work} batches are at work, as many as may be; try again")
         most_rows = most.whole_rows if wanted in WHOLE else most.stream_rows
-        batch = Batch(by_name[name], sent, wanted, units, most_rows, watch(name))
+        batch = Batch(by_name[name], sent, wanted, units, most_rows, watch(name), most.seconds)
         limits = Limits(most.whole_bytes if sent in WHOLE else most.stream_bytes, most.patience)
         told = headers.get("content-length", "")
         response = BatchResponse(batch, limits, int(told) if told.isdecimal() else None, done)

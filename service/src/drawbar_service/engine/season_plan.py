@@ -1,5 +1,6 @@
 """The search for a season's plan; :mod:`drawbar_service.engine.season` says what is searched for."""
 
+from collections.abc import Callable
 from time import perf_counter
 from typing import Any, NamedTuple, cast
 
@@ -31,7 +32,11 @@ _LEAST_SECONDS = 0.3
 """For a search that another has left no time [s]."""
 
 
-def plan(season: Season, seconds: float) -> Plan:
+def _goes_on() -> None:
+    """Let the search go on."""
+
+
+def plan(season: Season, seconds: float, go_on: Callable[[], None] = _goes_on) -> Plan:
     """Return the plan of least lateness and, at that, of least cost.
 
     Parameters
@@ -40,6 +45,8 @@ def plan(season: Season, seconds: float) -> Plan:
         With a task, a choice, an operator and a period at least.
     seconds : float
         Time to search [s]. The search ends sooner after a fixed number of steps, so time rarely decides.
+    go_on : callable
+        Called before each step of the search; what it raises ends the search.
 
     Notes
     -----
@@ -50,16 +57,18 @@ def plan(season: Season, seconds: float) -> Plan:
     program = program_of(season)
     late, size = program.late / _largest(program.late[:-1]), _largest(program.cost)
     # Nothing done at all is a plan.
-    columns, bound = _improved(program, late, program.least, _FIRST * seconds, [], _GAP, first=True)
+    columns, bound = _improved(program, late, program.least, _FIRST * seconds, [], _GAP, go_on, first=True)
     least = float(late @ columns)
     lateness_gap = _gap(least, bound) if least > _NONE else 0.0
     held = [_Held(late, (1.0 + _HELD) * least + _NONE)]
     program = _finished(program, columns)
-    columns, bound = _improved(program, program.cost / size, columns, _SECOND * (end - perf_counter()), held, _COST_GAP)
+    columns, bound = _improved(
+        program, program.cost / size, columns, _SECOND * (end - perf_counter()), held, _COST_GAP, go_on
+    )
     cost = float(program.cost @ columns) / size
     cost_gap = _gap(cost, bound)
     held.append(_Held(program.cost / size, (1.0 + _HELD) * cost + _NONE))
-    columns, _ = _improved(program, program.early, columns, end - perf_counter(), held, _DAY_GAP)
+    columns, _ = _improved(program, program.early, columns, end - perf_counter(), held, _DAY_GAP, go_on)
     return _plan(season, program, columns, lateness_gap, cost_gap)
 
 
@@ -96,6 +105,7 @@ def _improved(
     seconds: float,
     held: list[_Held],
     gap: float,
+    go_on: Callable[[], None],
     *,
     first: bool = False,
 ) -> tuple[FloatArray, float]:
@@ -116,6 +126,7 @@ def _improved(
     def searched(trial: Program, part: float, *, bounds: bool = False, plans: bool = False) -> FloatArray | None:
         """Search; take over the bound, where it holds for every plan, and what was found, where it is a better plan."""
         nonlocal columns, bound
+        go_on()
         found = _search(trial, objective, part, held, gap)
         if found is None:
             return None

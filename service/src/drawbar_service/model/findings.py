@@ -5,6 +5,7 @@ true, or a mask over the rows of a block. ``api/words`` has one sentence for eac
 """
 
 from collections.abc import Mapping
+from threading import Event
 from types import MappingProxyType
 from typing import Any, NamedTuple, cast
 
@@ -69,15 +70,29 @@ class Findings:
     ----------
     asked : Asked
         Which parts of the answer are read.
+    left : Event, optional
+        Set once nobody waits for the answer any more.
     """
 
-    def __init__(self, asked: Asked = EVERYTHING) -> None:
+    def __init__(self, asked: Asked = EVERYTHING, left: Event | None = None) -> None:
         self.asked = asked
+        self._left = left
         self.assumed: list[Assumed] = []
         self.warned: list[Finding] = []
         self.refused: list[Finding] = []
         self.sources: dict[str, None] = {}
         self.cautions: dict[str, Mask] = {}
+
+    def go_on(self) -> None:
+        """Let work that takes long go on, between its steps.
+
+        Raises
+        ------
+        Abandoned
+            If nobody waits for the answer any more.
+        """
+        if self._left is not None and self._left.is_set():
+            raise Abandoned
 
     def use(self, *sources: str) -> None:
         """Note that these sources were used."""
@@ -149,6 +164,10 @@ class Findings:
         """
         if self.refused:
             raise Impossible(self.refused)
+
+
+class Abandoned(Exception):  # noqa: N818 - it names what happened
+    """Nobody waits for the answer any more."""
 
 
 class Impossible(Exception):  # noqa: N818 - it names the input, not the service's failure

@@ -146,6 +146,7 @@ def _matched(farm: Farm, wanted: dict[tuple[int, _Asked], list[int]], found: Fin
     done: dict[_Asked, tuple[Matched, Findings]] = {}
     told: set[object] = set()
     for (number, asked), places in wanted.items():
+        found.go_on()
         at = _Places(asked, number, places[0], farm.work[number].surface is not None)
         if asked not in done:
             part = Findings(found.asked)

@@ -97,8 +97,8 @@ class Planned(NamedTuple):
         return self.season.periods * self.season.step - 1
 
 
-def plan_of(tasks: list[Task], program: Program, window: Window) -> Planned:
-    """Plan within the window, and beyond it where that does not hold all work.
+def plan_of(tasks: list[Task], program: Program, window: Window, found: Findings) -> Planned:
+    """Plan within the window, and beyond it where that does not hold all work; `found` may end the search.
 
     Work left undone in the first plan counts as late as if done the day after, which is the least it can be. So
     where nothing is left undone no plan that reaches beyond the window is better, and the second is not needed.
@@ -106,10 +106,10 @@ def plan_of(tasks: list[Task], program: Program, window: Window) -> Planned:
     days = days_of(window)
     season = program.season
     bound = relaxed(season)
-    made = plan(season, SEARCH_SECONDS) if bound.undone <= 1e-6 else None
+    made = plan(season, SEARCH_SECONDS, found.go_on) if bound.undone <= 1e-6 else None
     if made is None or made.undone.any():
         season = longer(season, min(max(days, LEAST_TAIL), MOST_TAIL))
-        made = plan(season, SEARCH_SECONDS)
+        made = plan(season, SEARCH_SECONDS, found.go_on)
     ends = ends_of(season, made)
     worth = relaxed(season) if bool((ends.days_late > _LATE).any()) else None
     return Planned(tasks, program._replace(season=season), made, worth, ends, program.season.periods)
@@ -433,7 +433,7 @@ def plan_season(farm: Farm, tasks: list[Task], share: float, found: Findings) ->
     planned = None
     if possible:
         program = program_of(farm, possible, pairs, crew, share, found)
-        planned = plan_of(possible, program, farm.window)
+        planned = plan_of(possible, program, farm.window, found)
         warn_of_used(planned, pairs, farm, found)
     costs = costs_of(farm, planned, pairs, found)
     found.warn("expected-days", "/window/suitable")

@@ -9,6 +9,7 @@ import numpy as np
 from drawbar_service.engine.season import Crew, Machines, Relaxed, Season
 from drawbar_service.engine.season_plan import relaxed
 from drawbar_service.model.farm import Farm
+from drawbar_service.model.findings import Findings
 from drawbar_service.model.pairings import Pairing, nearest_miss
 from drawbar_service.model.season import Task, days_of
 from drawbar_service.model.season_plan import Planned
@@ -94,8 +95,10 @@ class _Trial(NamedTuple):
     season: Season
 
 
-def shortages(farm: Farm, planned: Planned) -> list[Relaxation]:
+def shortages(farm: Farm, planned: Planned, found_so_far: Findings) -> list[Relaxation]:
     """Return what would make less of the work late, each with what it brings; the best first.
+
+    The trials end where `found_so_far` says that nobody waits.
 
     Machines can be split within a day in what is compared here, before and after.
     """
@@ -105,6 +108,7 @@ def shortages(farm: Farm, planned: Planned) -> list[Relaxation]:
     found: list[Relaxation] = []
     end = perf_counter() + TRIAL_SECONDS
     for trial in _trials(farm, season, worth):
+        found_so_far.go_on()
         if perf_counter() > end:
             break
         left = relaxed(trial.season).lateness / worth.lateness

@@ -1,8 +1,9 @@
 """How many requests are at work at the same time, and how long the next ones wait.
 
-A place is taken before the body is read and given back when the answer is sent. Whoever finds none waits in line for
-a moment, so that a short burst is answered and only lasting overload is refused. The line is bounded by time here and
-in number by the connections that the server takes.
+A place is taken once the body of a calculation is in, so that bodies that never come hold none, and given back when
+the answer is made; other requests take theirs at once. Whoever finds none waits in line for a moment, so that a short
+burst is answered and only lasting overload is refused. The line is bounded by time here and in number by the
+connections that the server takes.
 """
 
 import asyncio
@@ -92,6 +93,9 @@ class Places:
         """
         await self.take()
         try:
+            # Whatever else has arrived by now is counted before this one is computed; calculations do not let go of
+            # the event loop, so without a pause no more than one would ever be seen at work.
+            await asyncio.sleep(0)
             return await work(*arguments)
         finally:
             self.give()
@@ -102,12 +106,20 @@ def _answer(turn: asyncio.Future[bool], value: bool) -> None:
         turn.set_result(value)
 
 
-def counted(places: Places) -> Callable[[ASGIApp], ASGIApp]:
-    """Return a middleware that lets a request in when there is a place for it."""
+def counted(places: Places, themselves: frozenset[str]) -> Callable[[ASGIApp], ASGIApp]:
+    """Return a middleware that lets a request in when there is a place for it.
+
+    Parameters
+    ----------
+    places : Places
+    themselves : frozenset of str
+        Paths whose handlers take a place themselves, with :meth:`Places.hold`.
+    """
 
     def middleware(app: ASGIApp) -> ASGIApp:
         async def let_in(scope: Scope, receive: Receive, send: Send) -> None:
-            if not scope["path_template"].startswith(GUARDED):
+            path = scope["path_template"]
+            if not path.startswith(GUARDED) or path in themselves:
                 await app(scope, receive, send)
                 return
             await places.take()

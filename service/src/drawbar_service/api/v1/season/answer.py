@@ -290,7 +290,7 @@ def _cost(costs: Costs) -> SeasonCost:
 def _relax(request: SeasonRequest, season: PlannedSeason, ledger: Ledger) -> list[Relaxation]:
     found = obstacles(request, season.tasks, season.lost, season.pairs)
     if season.planned is not None:
-        found += shortages(request, season.planned)
+        found += shortages(request, season.planned, ledger)
     return [
         Relaxation(
             constraint=one.constraint,
