@@ -142,6 +142,19 @@ def test_asked_to_stop_it_stops_with_code_0() -> None:
         send(port, "GET", "/readyz")
 
 
+@pytest.mark.parametrize(("host", "warned"), [("0.0.0.0", True), ("127.0.0.1", False)])
+def test_it_says_at_start_that_anybody_may_call(host: str, warned: bool) -> None:
+    port = free_port()
+    process = start(port=str(port), host=host)
+    try:
+        wait_for(port, process)
+        process.send_signal(signal.SIGTERM)
+        _, errors = process.communicate(timeout=PATIENCE)
+    finally:
+        process.kill()
+    assert ("without keys: whoever reaches it can call" in errors) == warned
+
+
 @pytest.mark.parametrize(
     "settings", [{"port": "0"}, {"port": "none"}, {"port": "65536"}, {"max_body_bytes": "-1"}, {"max_body_bytes": ""}]
 )

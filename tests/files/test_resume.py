@@ -1,5 +1,7 @@
 """Runs that stop, start again, share a folder, or lose their workers."""
 
+import errno
+import json
 import os
 import signal
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
@@ -10,6 +12,7 @@ import pytest
 from tests.files.conftest import COLUMNS, ROWS, SCENARIO, TABLE, read_parts, write_csv
 
 import drawbar
+import drawbar.cli
 from drawbar import files
 from drawbar.files import manifest
 
@@ -37,6 +40,60 @@ def test_a_second_run_does_what_is_missing_and_nothing_else(tmp_path, whole, par
     assert {name for name in after if after[name] != before[name]} == {lost.name}
     assert read_parts(out) == whole
     assert files.run(job).parts == 0
+
+
+def test_a_part_that_was_damaged_is_done_again(tmp_path, whole, parquet):
+    out = tmp_path / "out"
+    files.run(prepared(parquet, out))
+    cut, changed = out / "part-00002.parquet", out / "part-00005.parquet"
+    cut.write_bytes(cut.read_bytes()[:100])
+    content = bytearray(changed.read_bytes())
+    content[len(content) // 2] ^= 1
+    changed.write_bytes(content)
+    again = files.run(prepared(parquet, out))
+    assert (again.parts, again.skipped) == (2, 6)
+    assert read_parts(out) == whole
+
+
+def test_a_part_whose_digest_was_not_noted_whole_is_done_again(tmp_path, whole, parquet):
+    out = tmp_path / "out"
+    files.run(prepared(parquet, out))
+    noted = out / manifest.DIGESTS
+    noted.write_bytes(noted.read_bytes()[:-20])
+    assert files.run(prepared(parquet, out)).parts == 1
+    assert read_parts(out) == whole
+
+
+def test_a_second_run_on_the_same_share_is_told_who_is_at_work(tmp_path, parquet):
+    out = tmp_path / "out"
+    job = prepared(parquet, out)
+    found: list[str] = []
+
+    def meanwhile(done, total):
+        if not found:
+            with pytest.raises(files.BadJob) as refusal:
+                files.run(prepared(parquet, out))
+            found.append(str(refusal.value))
+            files.run(prepared(parquet, out), shard=(2, 2))
+
+    files.run(job, on_progress=meanwhile)
+    assert f"share 1/1 is at work in process {os.getpid()} on " in found[0]
+    assert not list(out.glob(".run-*"))
+
+
+def test_a_disk_that_fails_is_a_sentence(tmp_path, parquet, monkeypatch, capsys):
+    def full(*arguments):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), "part-00001.parquet")
+
+    monkeypatch.setattr(manifest, "_write_through", full)
+    scenario = tmp_path / "scenario.json"
+    scenario.write_text(json.dumps(SCENARIO), "utf-8")
+    words = ["batch", parquet, "--calculation", "field-capacity", "--scenario", scenario, "--keep", "id"]
+    words += ["-o", tmp_path / "out"]
+    assert drawbar.cli.main(list(map(str, words))) == 2
+    told = capsys.readouterr().err
+    assert "part-00001.parquet: No space left on device. What was finished stays" in told
+    assert "Traceback" not in told
 
 
 class Stop(Exception):  # noqa: N818

@@ -43,6 +43,7 @@ REFUSED: Final = 2
 UNREACHABLE: Final = 3
 SERVICE_FAULT: Final = 4
 _INTERRUPTED: Final = 130
+_FINISHED_STAYS: Final = "What was finished stays; the same call goes on from there."
 
 T = TypeVar("T")
 
@@ -107,6 +108,14 @@ def main(arguments: list[str] | None = None) -> int:
         # Whoever read our output has seen enough. Python would complain once more when it flushes at the end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return ANSWERED
+    except OSError as fault:
+        where = f"{fault.filename}: " if fault.filename else ""
+        print(f"drawbar: {where}{fault.strerror or fault}. {_FINISHED_STAYS}", file=sys.stderr)
+        return REFUSED
+    except MemoryError:
+        told = f"memory ran out; a batch takes less with a smaller --part-rows. {_FINISHED_STAYS}"
+        print(f"drawbar: {told}", file=sys.stderr)
+        return REFUSED
     except DrawbarError as fault:
         print(f"drawbar: {fault}", file=sys.stderr)
         if isinstance(fault, Unauthorized):

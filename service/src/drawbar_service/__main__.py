@@ -2,6 +2,8 @@
 
 import argparse
 import contextlib
+import ipaddress
+import logging
 import os
 import signal
 import sys
@@ -13,6 +15,8 @@ from drawbar_service.observability import check_extras, configure_logging
 from drawbar_service.security.access import access_of
 from drawbar_service.security.keys import command
 from drawbar_service.settings import BadSettings, Settings, read_settings
+
+log = logging.getLogger("drawbar_service")
 
 
 def main() -> int:
@@ -43,6 +47,12 @@ def main() -> int:
     # Once it has stopped, uvicorn raises the signal again; unhandled, that would be an exit code of -15.
     signal.signal(signal.SIGTERM, _stopped)
     configure_logging(settings)
+    if not (settings.api_keys or settings.jwks or _only_here(settings.host)):
+        log.warning(
+            "listening on %s without keys: whoever reaches it can call; set DRAWBAR_API_KEYS or DRAWBAR_JWKS, or keep "
+            "others away",
+            settings.host,
+        )
     # While a batch runs, the event loop asks for its turn; by default a thread gives it up after 5 ms.
     sys.setswitchinterval(0.001)
     server = Server(create_app(settings), settings, once_up=warm_up)
@@ -50,6 +60,14 @@ def main() -> int:
     with contextlib.suppress(KeyboardInterrupt):
         server.run()
     return 0
+
+
+def _only_here(host: str) -> bool:
+    """Return whether an address to listen on can be reached from this machine alone."""
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
 
 
 def _stopped(signum: int, frame: FrameType | None) -> None:

@@ -16,7 +16,7 @@ import msgspec
 from drawbar import _arrow_wire as wire
 from drawbar._options import Units
 from drawbar.client import Client
-from drawbar.files.manifest import BadJob, Format, Input, Manifest, is_done
+from drawbar.files.manifest import BadJob, Format, Input, Manifest, digests, is_done
 from drawbar.files.parts import FIRST_ROWS, ROW, Asked, Task, answers
 from drawbar.files.sources import open_source
 
@@ -54,15 +54,16 @@ class Job:
             start = (number - 1) * self.part_rows
             yield Task(self.asked, number, start, min(start + self.part_rows, self.rows))
 
-    def is_done(self, task: Task) -> bool:
-        """Say whether a part is there already.
+    def left(self, tasks: Iterable[Task]) -> list[Task]:
+        """Return those of some parts that are not there yet, or are not what they were when they were finished.
 
         Parameters
         ----------
-        task
+        tasks
             Which.
         """
-        return is_done(self.asked.folder, task.number, self.asked.format)
+        known = digests(self.asked.folder)
+        return [task for task in tasks if not is_done(self.asked.folder, task.number, self.asked.format, known)]
 
 
 @dataclass(frozen=True)
@@ -171,7 +172,7 @@ def estimate(job: Job, shard: tuple[int, int] = (1, 1)) -> Estimate:
     shard
         Which share, counted from 1, of how many.
     """
-    left = [task for task in job.tasks(shard) if not job.is_done(task)]
+    left = job.left(job.tasks(shard))
     total = len(list(job.tasks(shard)))
     most = min(job.part_rows, job.rows)
     count = min(most, FIRST_ROWS // 10)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
 import re
-from collections.abc import Generator
+import socket
+from collections.abc import Generator, Mapping
 from pathlib import Path
 from typing import IO, Any, Final, Literal, TypeAlias, cast
 from uuid import uuid4
@@ -14,10 +16,17 @@ import msgspec
 
 from drawbar.errors import BadSetting
 
+try:
+    import fcntl
+except ImportError:  # where the system has no such locks, a second run is not noticed
+    fcntl = None  # type: ignore[assignment]
+
 Told: TypeAlias = dict[str, object]
 Format: TypeAlias = Literal["parquet", "csv", "arrow"]
 
 NAME: Final = "manifest.json"
+DIGESTS: Final = "digests.jsonl"
+"""Length and digest of every part that was finished, a line each; of two lines for one part the last counts."""
 _OURS: Final = re.compile(r"(part|faults)-\d{5,}\.(parquet|csv|arrow)")
 _TEMPORARY: Final = re.compile(r"\.(part|faults)-(\d{5,})\.(parquet|csv|arrow)\.[0-9a-f]+\.tmp")
 
@@ -54,6 +63,14 @@ class Manifest(msgspec.Struct, frozen=True):
     """How this folder is laid out."""
 
 
+class Digest(msgspec.Struct, frozen=True):
+    """What a finished part has to be."""
+
+    name: str
+    bytes: int
+    sha256: str
+
+
 def settle(folder: Path, wanted: Manifest, *, overwrite: bool) -> None:
     """See to it that a folder holds parts of what is wanted, and of nothing else.
 
@@ -78,6 +95,7 @@ def settle(folder: Path, wanted: Manifest, *, overwrite: bool) -> None:
             if _OURS.fullmatch(path.name) or _TEMPORARY.fullmatch(path.name):
                 path.unlink()
         file.unlink(missing_ok=True)
+        (folder / DIGESTS).unlink(missing_ok=True)
     elif not file.exists() and any(_OURS.fullmatch(path.name) for path in folder.iterdir()):
         raise BadJob(f"{folder} holds parts but no {NAME} that says of what. Take another folder, or --overwrite them.")
     content = msgspec.json.format(msgspec.json.encode(wanted), indent=2) + b"\n"
@@ -155,15 +173,83 @@ def faults_name(number: int) -> str:
     return f"faults-{number:05}.csv"
 
 
-def is_done(folder: Path, number: int, format: Format) -> bool:
-    """Say whether a part is there. It takes its name last, so then it is whole.
+def digests(folder: Path) -> dict[str, Digest]:
+    """Read what the finished parts in a folder have to be, by their names.
+
+    Parameters
+    ----------
+    folder
+        Where they are.
+    """
+    found: dict[str, Digest] = {}
+    with contextlib.suppress(FileNotFoundError):
+        for line in (folder / DIGESTS).read_bytes().splitlines():
+            # A line that was cut off says nothing: its part is done again.
+            with contextlib.suppress(msgspec.DecodeError):
+                one = msgspec.json.decode(line, type=Digest)
+                found[one.name] = one
+    return found
+
+
+def is_done(folder: Path, number: int, format: Format, known: Mapping[str, Digest]) -> bool:
+    """Say whether a part is there and is what it was when it was finished.
 
     Parameters
     ----------
     folder, number, format
         Where it is, which it is, and how it is written.
+    known
+        What :func:`digests` says.
     """
-    return (folder / part_name(number, format)).exists()
+    name = part_name(number, format)
+    file, wanted = folder / name, known.get(name)
+    try:
+        return wanted is not None and file.stat().st_size == wanted.bytes and _sha256(file) == wanted.sha256
+    except FileNotFoundError:
+        return False
+
+
+def _sha256(file: Path) -> str:
+    with file.open("rb") as opened:
+        return hashlib.file_digest(opened, "sha256").hexdigest()
+
+
+@contextlib.contextmanager
+def locked(folder: Path, shard: tuple[int, int]) -> Generator[None]:
+    """Keep a share of a folder from a second run for as long as this one goes on.
+
+    Parameters
+    ----------
+    folder
+        Where the parts go; it exists.
+    shard
+        Which share of how many.
+
+    Raises
+    ------
+    BadJob
+        If another run is at work there.
+    """
+    if fcntl is None:
+        yield
+        return
+    file = folder / f".run-{shard[0]}-of-{shard[1]}.lock"
+    with file.open("a+b") as opened:
+        try:
+            fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            opened.seek(0)
+            owner = opened.read(200).decode("utf-8", "replace").strip() or "another process"
+            raise BadJob(
+                f"{folder}: share {shard[0]}/{shard[1]} is at work in {owner}. Wait for it, or take another folder."
+            ) from None
+        opened.truncate(0)
+        opened.write(f"process {os.getpid()} on {socket.gethostname()}".encode())
+        opened.flush()
+        try:
+            yield
+        finally:
+            file.unlink(missing_ok=True)
 
 
 def remove_unfinished(folder: Path, numbers: frozenset[int]) -> None:
@@ -184,7 +270,7 @@ def remove_unfinished(folder: Path, numbers: frozenset[int]) -> None:
 
 @contextlib.contextmanager
 def written(folder: Path, name: str) -> Generator[IO[bytes]]:
-    """Open a file that takes its name once it is whole and on the disk.
+    """Open a file that takes its name once it is whole, on the disk, and its digest is noted.
 
     Parameters
     ----------
@@ -196,6 +282,10 @@ def written(folder: Path, name: str) -> Generator[IO[bytes]]:
         with temporary.open("xb") as opened:
             yield opened
             _write_through(opened, b"")
+        noted = Digest(name, temporary.stat().st_size, _sha256(temporary))
+        # Several processes may write here: a short line appended at once stays whole.
+        with (folder / DIGESTS).open("ab", buffering=0) as digests_of_all:
+            digests_of_all.write(msgspec.json.encode(noted) + b"\n")
         temporary.replace(folder / name)
     finally:
         temporary.unlink(missing_ok=True)

@@ -24,7 +24,7 @@ from typing import Final
 from drawbar.batch import Progress
 from drawbar.errors import DrawbarError
 from drawbar.files.job import Job
-from drawbar.files.manifest import BadJob, remove_unfinished, settle
+from drawbar.files.manifest import BadJob, locked, remove_unfinished, settle
 from drawbar.files.parts import Done, Task, work
 
 _MOST_BREAKS: Final = 3
@@ -82,7 +82,7 @@ def run(
     Raises
     ------
     BadJob
-        If the folder holds parts of something else.
+        If the folder holds parts of something else, or another run is at work on that share of it.
     DrawbarError
         If the service fails, or workers die again and again.
     """
@@ -94,16 +94,24 @@ def run(
     if overwrite and of > 1:
         raise BadJob("--overwrite would remove what other shards write; empty the folder first.")
     begun = time.monotonic()
-    settle(job.asked.folder, job.manifest, overwrite=overwrite)
+    folder = job.asked.folder
+    folder.mkdir(parents=True, exist_ok=True)
+    most = in_flight or (2 * workers if executor is None else 16)
+    with locked(folder, shard):
+        settle(folder, job.manifest, overwrite=overwrite)
+        return _run(job, shard, _maker(executor, workers), most, begun, on_progress)
+
+
+def _run(
+    job: Job, shard: tuple[int, int], make: _Maker, most: int, begun: float, on_progress: Progress | None
+) -> Summary:
     tasks = list(job.tasks(shard))
-    left = [task for task in tasks if not job.is_done(task)]
+    left = job.left(tasks)
     ours = frozenset(task.number for task in left)
     remove_unfinished(job.asked.folder, ours)
-    make = _maker(executor, workers)
     done = _Told(sum(_rows(task) for task in tasks), on_progress)
     done.skip(sum(_rows(task) for task in tasks) - sum(_rows(task) for task in left))
     if left:
-        most = in_flight or (2 * workers if executor is None else 16)
         for one in _results(deque(left), make, most):
             done.add(one)
         # A worker that died while it wrote has left its half behind; all parts are whole now.
