@@ -3,13 +3,17 @@
 import asyncio
 import http.client
 import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import msgspec
 import pytest
-from tests.faults.processes import PATIENCE, free_port, start, wait_for
+from tests.faults.processes import PATIENCE, free_port, send, start, wait_for
 
 import drawbar_service.app
+from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.app import create_app
 from drawbar_service.security.refusal import Refused
 from drawbar_service.security.room import Places
@@ -56,6 +60,24 @@ class Caller:
         return start["status"], headers, b"".join(message["body"] for message in rest)
 
 
+@contextmanager
+def held(name: str) -> Iterator[tuple[bytes, str, threading.Event]]:
+    """A calculation that goes on until it is let go: a body and a path to ask it with, and what lets it go."""
+    calculation = next(one for one in drawbar_service.app.CALCULATIONS if one.name == name)
+    released, compute = threading.Event(), calculation.compute
+
+    def slow(request: Any, ledger: Any) -> Any:
+        assert released.wait(PATIENCE)
+        return compute(request, ledger)
+
+    object.__setattr__(calculation, "compute", slow)
+    try:
+        yield msgspec.json.encode(calculation.example), calculation.path, released
+    finally:
+        released.set()
+        object.__setattr__(calculation, "compute", compute)
+
+
 async def settle() -> None:
     """Let everything run that can."""
     for _ in range(20):
@@ -63,11 +85,14 @@ async def settle() -> None:
 
 
 def test_who_finds_no_place_in_time_is_refused_with_a_problem_and_the_rest_is_answered(match_body: bytes) -> None:
-    async def main() -> None:
+    async def main(slow: bytes, path: str, released: threading.Event) -> None:
         app = create_app(Settings(concurrency=2, queue_patience=0.05))
-        first = [Caller(app, match_body) for _ in range(2)]
+        first = [Caller(app, slow, path) for _ in range(2)]
+        for one in first:
+            one.go_on.set()
         await settle()
         late = Caller(app, match_body)
+        late.go_on.set()
         status, headers, body = await late.answer()
         assert status == 503
         assert headers["retry-after"] == "1"
@@ -78,32 +103,52 @@ def test_who_finds_no_place_in_time_is_refused_with_a_problem_and_the_rest_is_an
         assert problem["instance"] == headers["x-request-id"]
         assert "2 requests are at work" in problem["detail"]
         # Neither the service's health nor its documentation has to wait for a place.
-        for path in ("/livez", "/readyz", "/docs"):
-            assert (await Caller(app, b"", path, "GET").answer())[0] == 200
-        for one in first:
-            one.go_on.set()
+        for elsewhere in ("/livez", "/readyz", "/docs"):
+            assert (await Caller(app, b"", elsewhere, "GET").answer())[0] == 200
+        released.set()
         assert [(await one.answer())[0] for one in first] == [200, 200]
         again = Caller(app, match_body)
         again.go_on.set()
         assert (await again.answer())[0] == 200
 
+    with held("ballast") as (slow, path, released):
+        asyncio.run(main(slow, path, released))
+
+
+def test_bodies_that_have_not_come_hold_no_place(match_body: bytes) -> None:
+    async def main() -> None:
+        app = create_app(Settings(concurrency=1, queue_patience=0.0))
+        silent = [Caller(app, match_body) for _ in range(3)]
+        await settle()
+        quick = Caller(app, match_body)
+        quick.go_on.set()
+        assert (await quick.answer())[0] == 200
+        for one in silent:
+            one.go_on.set()
+            assert (await one.answer())[0] == 200
+
     asyncio.run(main())
 
 
 def test_who_waits_in_line_is_answered_in_turn(match_body: bytes) -> None:
-    async def main() -> None:
+    async def main(slow: bytes, path: str, released: threading.Event) -> None:
         app = create_app(Settings(concurrency=1, queue_patience=PATIENCE))
+        first = Caller(app, slow, path)
+        first.go_on.set()
+        await settle()
         callers = [Caller(app, match_body) for _ in range(5)]
         ended: list[int] = []
         for number, caller in enumerate(callers):
             caller.task.add_done_callback(lambda _, number=number: ended.append(number))
-        await settle()
-        for caller in reversed(callers):
+        for caller in callers:
             caller.go_on.set()
-        assert [(await caller.answer())[0] for caller in callers] == [200] * 5
+            await settle()
+        released.set()
+        assert [(await caller.answer())[0] for caller in (first, *callers)] == [200] * 6
         assert ended == [0, 1, 2, 3, 4]
 
-    asyncio.run(main())
+    with held("ballast") as (slow, path, released):
+        asyncio.run(main(slow, path, released))
 
 
 def test_a_burst_is_seen_as_such_though_each_is_computed_at_once(match_body: bytes) -> None:
@@ -160,37 +205,23 @@ def test_a_failure_gives_the_place_back(match_body: bytes) -> None:
     assert asyncio.run(main()) == [400, 422, 413, 200]
 
 
-def test_what_takes_long_has_places_of_its_own(match_body: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
-    released = threading.Event()
-    season = next(one for one in drawbar_service.app.CALCULATIONS if one.name == "season")
-    compute = season.compute
-
-    def slow(request: Any, ledger: Any) -> Any:
-        assert released.wait(PATIENCE)
-        return compute(request, ledger)
-
-    object.__setattr__(season, "compute", slow)
-    try:
-
-        async def main() -> None:
-            app = create_app(Settings(long_slots=1, queue_patience=0.05))
-            body = msgspec.json.encode(season.example)
-            callers = [Caller(app, body, season.path) for _ in range(2)]
-            for caller in callers:
-                caller.go_on.set()
-            status, headers, text = await callers[1].answer()
-            assert (status, headers["retry-after"]) == (503, "5")
-            assert b"1 long calculations are at work" in text
-            quick = Caller(app, match_body)
-            quick.go_on.set()
-            assert (await quick.answer())[0] == 200
-            released.set()
-            assert (await callers[0].answer())[0] == 200
-
-        asyncio.run(main())
-    finally:
+def test_what_takes_long_has_places_of_its_own(match_body: bytes) -> None:
+    async def main(slow: bytes, path: str, released: threading.Event) -> None:
+        app = create_app(Settings(long_slots=1, queue_patience=0.05))
+        callers = [Caller(app, slow, path) for _ in range(2)]
+        for caller in callers:
+            caller.go_on.set()
+        status, headers, text = await callers[1].answer()
+        assert (status, headers["retry-after"]) == (503, "5")
+        assert b"1 long calculations are at work" in text
+        quick = Caller(app, match_body)
+        quick.go_on.set()
+        assert (await quick.answer())[0] == 200
         released.set()
-        object.__setattr__(season, "compute", compute)
+        assert (await callers[0].answer())[0] == 200
+
+    with held("season") as (slow, path, released):
+        asyncio.run(main(slow, path, released))
 
 
 def test_each_kind_of_body_has_its_own_limit(match_body: bytes) -> None:
@@ -217,23 +248,31 @@ def test_after_a_refusal_the_connection_serves_on(match_body: bytes) -> None:
     process = start(port=str(port), concurrency="1", queue_patience="0")
     try:
         wait_for(port, process)
-        slow = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
-        slow.putrequest("POST", "/v1/match")
-        slow.putheader("Content-Length", str(len(match_body)))
-        slow.endheaders(match_body[:10])
-        # Its place is taken as soon as its head is read; whatever else comes is refused until then or after.
+        over = threading.Event()
+        body = msgspec.json.encode({**SENSITIVITY.example, "odds": {"samples": 16384, "spreads": {"depth": "8 %"}}})
+
+        def keep_busy() -> None:
+            while not over.is_set():
+                send(port, "POST", SENSITIVITY.path, body)
+
+        busy = threading.Thread(target=keep_busy)
+        busy.start()
         other = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
-        statuses = []
-        for _ in range(3):
-            other.request("POST", "/v1/match", match_body)
-            answer = other.getresponse()
-            statuses.append((answer.status, bool(answer.read())))
-        assert statuses == [(503, True)] * 3
-        slow.send(match_body[10:])
-        assert slow.getresponse().status == 200
+        refused = 0
+        try:
+            until = time.monotonic() + PATIENCE
+            while refused < 3 and time.monotonic() < until:
+                other.request("POST", "/v1/match", match_body)
+                answer = other.getresponse()
+                told = answer.read()
+                refused += answer.status == 503
+                assert told
+        finally:
+            over.set()
+            busy.join(PATIENCE)
+        assert refused == 3
         other.request("POST", "/v1/match", match_body)
         assert other.getresponse().status == 200
-        slow.close()
         other.close()
     finally:
         process.kill()

@@ -110,7 +110,7 @@ def _hours(time: Reading) -> str:
 
 
 def _chance(share: Reading) -> str:
-    return f"{share.value:.0f} in 100"
+    return f"{int(share.value + 1e-9)} in 100"
 
 
 def _odds(odds: FinishOdds | None) -> list[tuple[str, str]]:

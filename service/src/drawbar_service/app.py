@@ -9,6 +9,7 @@ import re
 from collections.abc import Awaitable
 from concurrent.futures import ThreadPoolExecutor
 from contextvars import copy_context
+from functools import partial
 from threading import Event
 from typing import Any, Literal, TypeAlias, TypeVar
 from urllib.parse import parse_qs
@@ -67,6 +68,9 @@ log = logging.getLogger("drawbar_service")
 
 _LONG = ThreadPoolExecutor(max_workers=os.cpu_count() or 1, thread_name_prefix="long")
 """Runs what takes long beside the event loop, as many at once as there are processors."""
+_QUICKLY_READ = 8_192
+"""Bytes of a body that are read in far less than a millisecond; larger ones are read in a thread."""
+_READER = ThreadPoolExecutor(max_workers=1, thread_name_prefix="reader")
 _WHILE = ThreadPoolExecutor(max_workers=1, thread_name_prefix="while")
 """Runs what takes a while, one after the other: two would only share the interpreter, and both end later."""
 
@@ -173,27 +177,28 @@ def _calculate(
     async def answered(
         request: AnyRequest, body: bytes, media_type: str, answer_type: str, units: UnitSystem
     ) -> ASGIApp:
-        asked = reader.read(body, media_type)
+        in_thread = asyncio.get_running_loop().run_in_executor
+        if len(body) > _QUICKLY_READ:
+            asked = await in_thread(_READER, reader.read, body, media_type)
+        else:
+            asked = reader.read(body, media_type)
         lasting, left = calculation.lasts(asked), Event()
-        ledger = Ledger(units, left=left)
-        if lasting == "moment":
+        ledger, written = Ledger(units, left=left), answer_type in MEDIA_TYPES
+
+        def compute() -> Any:
             answer = calculation.compute(asked, ledger)
+            return write(answer, answer_type, units) if written else answer
+
+        if lasting == "moment":
+            content = compute()
         else:
             # In the context of this request, which a thread of a pool would not know by itself.
-            context, in_thread = copy_context(), asyncio.get_running_loop().run_in_executor
-
-            def compute() -> Any:
-                return context.run(calculation.compute, asked, ledger)
-
-            work = in_thread(_WHILE, compute) if lasting == "while" else long.hold(in_thread, _LONG, compute)
-            answer = await _unless_gone(request, work, left)
+            inside = partial(copy_context().run, compute)
+            work = in_thread(_WHILE, inside) if lasting == "while" else long.hold(in_thread, _LONG, inside)
+            content = await _unless_gone(request, work, left)
         headers: dict[str, str] = {}
-        if answer_type in MEDIA_TYPES:
-            content = write(answer, answer_type, units)
-        else:
-            content, headers = await asyncio.get_running_loop().run_in_executor(
-                _LONG, show, calculation, answer, answer_type, units
-            )
+        if not written:
+            content, headers = await in_thread(_LONG, show, calculation, content, answer_type, units)
         mark = hashlib.blake2b(
             b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12
         )
@@ -338,14 +343,18 @@ def _failed(request: AnyRequest, error: Exception) -> Bytes:
 
 def warm_up() -> None:
     """Make what is made once, so that no first caller waits for it: the pages; SciPy's import, in the answers."""
-    site()  # first, because what it frees is then used by the rest
-    workbench_page()
-    for calculation in CALCULATIONS:
-        asked = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
-        calculation.compute(asked, Ledger("metric"))
-    # None of it is garbage: a full collection that looks through all of it would stop every caller for some 50 ms.
-    gc.collect()
-    gc.freeze()
+    # Next to none of it is garbage: a full collection that looks through all of it would stop callers for 100 ms.
+    gc.disable()
+    try:
+        site()  # first, because what it frees is then used by the rest
+        workbench_page()
+        for calculation in CALCULATIONS:
+            asked = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
+            calculation.compute(asked, Ledger("metric"))
+        gc.collect(0)
+        gc.freeze()
+    finally:
+        gc.enable()
 
 
 def create_app(settings: Settings | None = None) -> Litestar:
