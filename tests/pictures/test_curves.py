@@ -159,7 +159,9 @@ def test_the_map_says_of_the_match_what_the_match_says(changed: dict[str, Any]) 
     assert curve["binding"][row][column] == match["verdict"]["binding"] == curve["operating"]["binding"]
     tools = [one["margin"]["value"] for one in match["limits"] if not one["name"].startswith("tool-")]
     tools += [one["margin"]["value"] for one in match["limits"] if one["name"].startswith("tool-") and not one["kept"]]
-    assert curve["margin"]["rows"][row][column] == pytest.approx(min(tools), rel=1e-6)
+    carried = next(one["kept"] for one in match["limits"] if one["name"] == "pull")
+    expected = min(tools) if carried else min(*tools, -100.0)
+    assert curve["margin"]["rows"][row][column] == pytest.approx(expected, rel=1e-6)
 
 
 def test_the_map_is_whole_and_wider_never_fits_better() -> None:

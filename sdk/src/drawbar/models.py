@@ -3696,7 +3696,7 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
 
     margin: Grid
     """By width, then speed: the least margin, negative beyond a limit; the tool's own ranges count only where they are
-    left.
+    left. At most -100 % where nothing carries the pull.
     """
 
     binding: list[list[ForbiddenBy]]

@@ -80,14 +80,18 @@ def holding(worked: Worked, times: Real, speed: Real) -> Holding:
 
 
 def spare(left: Margins) -> Real:
-    """Return the least of the margins [1]; a tool's own range counts only where it is left, as for what binds."""
-    whole = np.broadcast_arrays(*left.values())
-    return np.minimum.reduce(
+    """Return the least of the margins [1]; a tool's own range counts only where it is left, as for what binds.
+
+    Where nothing carries the pull, no part of the work is done: there it is at most -1.
+    """
+    whole = dict(zip(left, np.broadcast_arrays(*left.values()), strict=True))
+    least = np.minimum.reduce(
         [
             np.where(margin >= -ROUNDING, np.inf, margin) if name in OF_THE_TOOL else margin
-            for name, margin in zip(left, whole, strict=True)
+            for name, margin in whole.items()
         ]
     )
+    return np.where(whole["pull"] < -ROUNDING, np.minimum(least, -1.0), least)
 
 
 def with_points(grid: FloatArray, *values: Real) -> FloatArray:

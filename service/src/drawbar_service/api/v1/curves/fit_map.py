@@ -77,7 +77,7 @@ class FitMapAnswer(CurveAnswer, frozen=True, kw_only=True):
         Grid,
         Meta(
             description="By width, then speed: the least margin, negative beyond a limit; the tool's own "
-            "ranges count only where they are left."
+            "ranges count only where they are left. At most -100 % where nothing carries the pull."
         ),
     ]
     binding: Annotated[
