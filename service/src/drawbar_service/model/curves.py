@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from drawbar_service.engine.arrays import FloatArray, Mask, Real, both
+from drawbar_service.engine.arrays import FloatArray, Mask, Real, both, choose, smaller
 from drawbar_service.engine.match import Work, operate, operate_at_slip
 from drawbar_service.engine.reach import by_width, greatest_amount, greatest_speed
 from drawbar_service.model.greatest import (
@@ -85,13 +85,13 @@ def spare(left: Margins) -> Real:
     Where nothing carries the pull, no part of the work is done: there it is at most -1.
     """
     whole = dict(zip(left, np.broadcast_arrays(*left.values()), strict=True))
-    least = np.minimum.reduce(
+    least: FloatArray = np.minimum.reduce(
         [
             np.where(margin >= -ROUNDING, np.inf, margin) if name in OF_THE_TOOL else margin
             for name, margin in whole.items()
         ]
     )
-    return np.where(whole["pull"] < -ROUNDING, np.minimum(least, -1.0), least)
+    return choose(whole["pull"] < -ROUNDING, smaller(least, -1.0), least)
 
 
 def with_points(grid: FloatArray, *values: Real) -> FloatArray:
