@@ -46,6 +46,8 @@ FARTHEST = 8.0
 """Score [1] at which the search ends; beyond it lies less than one in 10^15."""
 _SETTLED = 1e-6
 """Tolerance of the search, in excess [1]: far below what a chance is known to."""
+_ARRIVED = 1e-9
+"""Step [1] after which a score stays."""
 _STEPS = 12
 _POWERS: tuple[LimitName, ...] = ("power", "pull", "slip", "front-axle")
 """Limits that more draft breaks."""
@@ -254,13 +256,14 @@ def _steepness(load: _Load) -> Real:
 def _score_of_draft(load: _Load, draft: Real) -> Real:
     """Return the score [1] at which the draft is this `draft` [N], within the ends of the search.
 
-    Newton's method on the logarithm of the draft, which is convex and rises: exact at once for a single tool. The steps
-    are counted, so that a row never depends on its neighbours.
+    Newton's method on the logarithm of the draft, which is convex and rises: exact at once for a single tool. A row
+    that has arrived stays, so that it never depends on its neighbours.
     """
     if not load.tools:
         return choose(draft >= 0.0, FARTHEST, -FARTHEST)
     target = log(larger(draft, _LEAST))
     score: Real = 0.0
+    settled: Mask = False
     for _ in range(1 if len(load.tools) == 1 else _STEPS):
         whole: Real = 0.0
         rise: Real = 0.0
@@ -268,7 +271,12 @@ def _score_of_draft(load: _Load, draft: Real) -> Real:
             part = tool * exp(score * sigma)
             whole, rise = whole + part, rise + part * sigma
         slope = larger(rise / larger(whole, _LEAST), 1e-9)
-        score = _within(score + (target - log(larger(whole, _LEAST))) / slope)
+        ahead = _within(score + (target - log(larger(whole, _LEAST))) / slope)
+        step = choose(settled, 0.0, ahead - score)
+        score = choose(settled, score, ahead)
+        settled = abs(step) < _ARRIVED
+        if everywhere(settled):
+            break
     return choose(draft > 0.0, score, -FARTHEST)
 
 
