@@ -41,6 +41,7 @@ VERDICTS: Final[tuple[Word, ...]] = get_args(Word)
 """Every verdict; its place here stands for it in numbers."""
 
 CANNOT_TELL = float(VERDICTS.index("cannot-tell"))
+"""Number of the verdict where a limit could not be checked."""
 
 FARTHEST = 8.0
 """Score [1] at which the search ends; beyond it lies less than one in 10^15."""
@@ -49,12 +50,15 @@ _SETTLED = 1e-6
 _ARRIVED = 1e-9
 """Step [1] after which a score stays."""
 _STEPS = 12
+"""More than the searches take."""
 _POWERS: tuple[LimitName, ...] = ("power", "pull", "slip", "front-axle")
 """Limits that more draft breaks."""
 _DOWNHILL: tuple[LimitName, ...] = ("pushing", "braking")
 """Limits that less draft breaks."""
 _LEAST = 1e-300
+"""Least number that a logarithm is taken of."""
 _HALF = 0.5
+"""Chance [1] of what just keeps its limits by the central figures."""
 
 
 class Scatter(NamedTuple):

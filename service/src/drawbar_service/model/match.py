@@ -15,7 +15,6 @@ from drawbar_service.engine.arrays import (
     Real,
     both,
     choose,
-    known_where,
     larger,
     opposite,
     smaller,
@@ -561,8 +560,3 @@ def difference_of_methods(worked: Worked, found: Findings) -> Real:
     difference = choose(positive, quick / choose(positive, power, 1.0) - 1.0, 0.0)
     found.warn("methods-differ", "/soil/surface", where=abs(difference) > METHODS_DIFFER, quick=quick, power=power)
     return difference
-
-
-def known_fuel(fuel: Fuel, value: Real) -> Real | None:
-    """Return a `value` of the fuel where the power suffices."""
-    return known_where(fuel.enough, value)
