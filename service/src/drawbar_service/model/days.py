@@ -313,7 +313,9 @@ def years_of(
         Where the record stands in the request.
     """
     whole = record.windows(start, days)
-    known = ~np.isnan(whole).any(axis=-1)
+    # Where this year is told week by week, what the record has of it after that is what is asked about.
+    this = np.array([past is not None and year == start.isocalendar().year for year in record.years()])
+    known = ~np.isnan(whole).any(axis=-1) & ~this
     count = int(np.count_nonzero(known))
     if count < LEAST_YEARS:
         found.fault("record-not-of-window", pointer, years=count, least=LEAST_YEARS)
@@ -359,6 +361,9 @@ def _moved(plain: YearsOfDays, record: Record, past: Past, start: datetime.date,
             signs, figures = [*signs, moisture], [*figures, past.topsoil]
         else:
             found.warn("topsoil-not-recorded", "/so_far")
+    this = record.years().index(start.isocalendar().year) if start.isocalendar().year in record.years() else None
+    if this is not None:
+        totals[:, this] = np.nan
     compared = ~np.isnan(np.stack([*signs, totals[..., -1]])).any(axis=0)[NEIGHBOURS]
     if not signs or np.count_nonzero(compared) < LEAST_COMPARED:
         found.warn("so-far-not-compared", "/so_far", least=LEAST_COMPARED)
