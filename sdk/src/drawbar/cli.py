@@ -20,6 +20,7 @@ from drawbar import _calculations as calculations
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
+from drawbar._record import completion_case
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
 from drawbar._text import columns, line_width, make_output_safe
@@ -195,6 +196,8 @@ def _parser() -> argparse.ArgumentParser:
             description=f"{summary}. FILE is the request.",
         )
         command.set_defaults(run=_calculate, operation=operation)
+        if name == "completion":
+            _add_record(command)
     _add_shown(commands.add_parser)
     batch_command.add_to(commands, where)
     tables = commands.add_parser("tables", parents=[output], help="the tables behind the answers")
@@ -212,6 +215,19 @@ def _parser() -> argparse.ArgumentParser:
     version = commands.add_parser("version", parents=[where], help="versions of this command and of the service")
     version.set_defaults(run=_version)
     return parser
+
+
+def _add_record(completion: argparse.ArgumentParser) -> None:
+    completion.add_argument(
+        "--record",
+        metavar="FILE",
+        help="suitable days week by week, CSV or JSON, in place of the request's: year and week, or week_ending; days",
+    )
+    completion.add_argument("--so-far", metavar="FILE", help="the same of this year up to now")
+    completion.add_argument(
+        "--soil", metavar="FILE", help="topsoil by class of moisture for both: week_ending, class, percent"
+    )
+    completion.add_argument("--elsewhere", action="store_true", help="the record is not of the place the work is at")
 
 
 def _add_shown(add: Callable[..., argparse.ArgumentParser]) -> None:
@@ -413,6 +429,9 @@ def _calculate(options: argparse.Namespace) -> int:
     if isinstance(content, Farm):
         raise BadFile(options.file, Fault("", "is a farm file; only `drawbar match` and `drawbar season` take one"))
     case = plain_case(options.file, content)
+    if "record" in options:
+        own = False if options.elsewhere else None
+        case = completion_case(case, options.record, options.so_far, options.soil, own=own)
     operation: Operation[Any] = options.operation
     with _client(options) as client:
         given = _answered(client, case, options.file, operation)

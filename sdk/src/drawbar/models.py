@@ -75,6 +75,7 @@ __all__ = [
     "CylinderAnswer",
     "Cylinders",
     "CylindersAnswer",
+    "DaysRecord",
     "DecidedBy",
     "DelayCost",
     "Depth",
@@ -245,6 +246,7 @@ __all__ = [
     "Reading",
     "RearMounted",
     "Recorded",
+    "RecordedWeek",
     "RelativeSpread",
     "Relaxation",
     "RepairFactors",
@@ -355,6 +357,7 @@ __all__ = [
     "WearPart",
     "WearPartCost",
     "WearingPlace",
+    "WeekOfWindow",
     "WheelSlip",
     "WheelTracks",
     "WheelTurns",
@@ -368,6 +371,7 @@ __all__ = [
     "Work",
     "WorkSpan",
     "Workday",
+    "YearOfWindow",
     "YearsWork",
     "Yield",
 ]
@@ -2392,6 +2396,32 @@ class Recorded(msgspec.Struct, frozen=True, kw_only=True):
     """Number of years."""
 
 
+class WeekOfWindow(msgspec.Struct, frozen=True, kw_only=True):
+    """Some days of the window, a week at most."""
+
+    start: str
+    """First day."""
+
+    days: int
+    """Calendar days, 7 but for the last."""
+
+    suitable: Reading
+    """Mean share of its days that are suitable; 8 of 10 recorded years lie in the range. [%]"""
+
+
+class YearOfWindow(msgspec.Struct, frozen=True, kw_only=True):
+    """How the window turned out in a recorded year."""
+
+    year: int
+    """Year in which the window starts, by ISO 8601."""
+
+    days: float
+    """Suitable days it had; with `so_far`, those it would have from where this year stands."""
+
+    enough: bool
+    """Whether that is enough."""
+
+
 class CompletionAnswer(Answer, frozen=True, kw_only=True):
     """Will it all be done in time."""
 
@@ -2416,6 +2446,15 @@ class CompletionAnswer(Answer, frozen=True, kw_only=True):
     recorded: Recorded | None = None
     """What the record says, if it is of this window."""
 
+    smooth: Reading | None = None
+    """With a `record`: the chance by a beta distribution fitted to the window's years, alone. [%]"""
+
+    by_year: list[YearOfWindow]
+    """With a `record`: the window in each of its years."""
+
+    by_week: list[WeekOfWindow]
+    """With a `record`: the window week by week."""
+
     curve: list[CurvePoint]
     """Chance by date, to the end of the window."""
 
@@ -2430,6 +2469,47 @@ class CompletionAnswer(Answer, frozen=True, kw_only=True):
 
     about: About
     """What was assumed, what to beware of, and the sources."""
+
+
+class RecordedWeek(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A week: `year` and `week`, or its last day, and what was recorded in it."""
+
+    year: int | None = None
+    """Year of the week by ISO 8601. For example "2024"."""
+
+    week: int | None = None
+    """Its number by ISO 8601. For example "42"."""
+
+    week_ending: str | None = None
+    """Its last day, in place of `year` and `week`. For example "2024-10-20"."""
+
+    days: float | None = None
+    """Days of it that were suitable; leave out where not known. For example "4.5"."""
+
+    topsoil: float | None = None
+    """Moisture of the topsoil at its end as a mean class: 0 very short, 1 short, 2 adequate, 3 surplus.
+
+    Of shares of land: short + 2 adequate + 3 surplus. For example "1.8".
+    """
+
+
+class DaysRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Suitable days week by week over some years: your own `weeks`, or the `id` of a shipped record."""
+
+    id: str | None = None
+    """A `record` of `/v1/reference/suitable-weeks`. For example "iowa"."""
+
+    weeks: Sequence[RecordedWeek] | None = None
+    """Your own, in any order; weeks may be missing, and a year that lacks one is left out."""
+
+    place: str | None = None
+    """Where they were recorded."""
+
+    own: bool | None = None
+    """Whether that is where the work is.
+
+    Left out: yes for your own `weeks`, no for a shipped record; a record of another place is warned of.
+    """
 
 
 class SuitableDays(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2521,8 +2601,18 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     finish_by: str
     """Last day of the window. For example "2027-11-25"."""
 
-    suitable: SuitableDays
-    """How many days are fit for field work."""
+    suitable: SuitableDays | None = None
+    """How many days are fit for field work; give it or `record`."""
+
+    record: DaysRecord | None = None
+    """Suitable days week by week over some years, in place of `suitable`: the same window of each year is one way it
+    may turn out.
+    """
+
+    so_far: Sequence[RecordedWeek] | None = None
+    """Weeks of this year up to now, with a `record`: the answer is for what is left of the window after them, and its
+    years are moved by how far these weeks lie from theirs. State land worked as `done`.
+    """
 
     timeliness: Timeliness | None = None
     """What delay costs; leave out not to ask."""
