@@ -74,6 +74,8 @@ class Machines(NamedTuple):
     """First day there [d]"""
     last: IntArray
     """Last day there [d]"""
+    share: FloatArray
+    """Of the days between, spread evenly [1]: below 1 where a neighbour has it on the others"""
 
 
 class Crew(NamedTuple):
@@ -115,22 +117,6 @@ class Season(NamedTuple):
     def days(self) -> int:
         """Calendar days [d]."""
         return len(self.length)
-
-
-class Plan(NamedTuple):
-    """Who does what when."""
-
-    rank: FloatArray
-    """Place of each choice on the list of its tractor, infinite where it is not on it, shape (choices,)"""
-    diary: "Diary"
-    lateness: float
-    """Weight times area times days late [d]"""
-    lateness_gap: float
-    """How far the lateness may be above the least, over it [1]"""
-    cost: float
-    """[1]"""
-    cost_gap: float
-    """How far the cost may be above the least at this lateness, over it [1]"""
 
 
 class Diary(NamedTuple):
@@ -176,4 +162,7 @@ def days_late(season: Season) -> FloatArray:
 def there(machines: Machines, days: int) -> npt.NDArray[np.bool_]:
     """Return on which of so many `days` [d] each of the `machines` is there, shape (machines, days)."""
     day = np.arange(days)
-    return (day >= machines.first[:, np.newaxis]) & (day <= machines.last[:, np.newaxis])
+    here = np.floor((day + 1) * machines.share[:, np.newaxis] + 1e-9) > np.floor(
+        day * machines.share[:, np.newaxis] + 1e-9
+    )
+    return here & (day >= machines.first[:, np.newaxis]) & (day <= machines.last[:, np.newaxis])

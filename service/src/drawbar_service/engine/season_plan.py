@@ -11,13 +11,13 @@ from typing import NamedTuple
 import numpy as np
 
 from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.engine.season import IntArray, Plan, Relaxed, Season
+from drawbar_service.engine.season import Diary, IntArray, Relaxed, Season
 from drawbar_service.engine.season_days import Course, carry_out
 from drawbar_service.engine.season_program import cheapest
 
 _LANES = 40
 """Lists that are tried at the same time."""
-_EFFORT, _LEAST_ROUNDS, _MOST_ROUNDS = 15_000, 20, 200
+_EFFORT, _LEAST_ROUNDS, _MOST_ROUNDS = 12_000, 20, 200
 """Rounds of the search: effort over days times tractors, within these."""
 _PATIENCE = 30
 """Rounds without a better plan that end the search."""
@@ -37,6 +37,24 @@ def _goes_on() -> None:
     """Let the search go on."""
 
 
+class Plan(NamedTuple):
+    """Who does what when."""
+
+    rank: FloatArray
+    """Place of each choice on the list of its tractor, infinite where it is not on it, shape (choices,)"""
+    course: Course
+    """What comes of it on expected days, in one lane"""
+    diary: Diary
+    lateness: float
+    """Weight times area times days late [d]"""
+    lateness_gap: float
+    """How far the lateness may be above the least, over it [1]"""
+    cost: float
+    """[1]"""
+    cost_gap: float
+    """How far the cost may be above the least at this lateness, over it [1]"""
+
+
 class _Best(NamedTuple):
     """The best lists so far."""
 
@@ -49,7 +67,12 @@ class _Best(NamedTuple):
 
 
 def plan(
-    season: Season, bound: Relaxed, go_on: Callable[[], None] = _goes_on, start: FloatArray | None = None
+    season: Season,
+    bound: Relaxed,
+    go_on: Callable[[], None] = _goes_on,
+    *,
+    start: FloatArray | None = None,
+    effort: float = 1.0,
 ) -> Plan:
     """Return a plan of little lateness and, at that, of little cost, with how far off the least it may be.
 
@@ -63,6 +86,8 @@ def plan(
         Called before each step of the search; what it raises ends the search.
     start : array (choices,), optional
         Lists of a season much like it, tried beside the others.
+    effort : float
+        Rounds of the search over the usual [1].
     """
     go_on()
     least = cheapest(season, bound)
@@ -70,7 +95,8 @@ def plan(
     search = _Search(season, bound.lateness, least.cost)
     first = _starts(season, least.time, least.middle)
     search.try_out(np.vstack([*first, start]) if start is not None else np.array(first))
-    rounds = int(np.clip(_EFFORT / (season.days * len(season.tractors.first)), _LEAST_ROUNDS, _MOST_ROUNDS))
+    usual = np.clip(_EFFORT / (season.days * len(season.tractors.first)), _LEAST_ROUNDS, _MOST_ROUNDS)
+    rounds = int(effort * usual)
     random, idle, ways = np.random.default_rng(1), 0, _ways(season)
     for _ in range(rounds):
         if search.enough or idle >= _PATIENCE:
@@ -122,7 +148,7 @@ class _Search:
         course: Course = carry_out(self._season, self.best.rank[np.newaxis, :], self._time, write=True)
         assert course.diary is not None
         late, cost = self.gaps
-        return Plan(self.best.rank, course.diary, self.best.lateness, late, self.best.cost, cost)
+        return Plan(self.best.rank, course, course.diary, self.best.lateness, late, self.best.cost, cost)
 
 
 def _gap(value: float, bound: float) -> float:

@@ -76,7 +76,8 @@ class Findings:
 
     def __init__(self, asked: Asked = EVERYTHING, left: Event | None = None) -> None:
         self.asked = asked
-        self._left = left
+        self.left = left
+        """Set once nobody waits for the answer any more."""
         self.assumed: list[Assumed] = []
         self.warned: list[Finding] = []
         self.refused: list[Finding] = []
@@ -91,7 +92,7 @@ class Findings:
         Abandoned
             If nobody waits for the answer any more.
         """
-        if self._left is not None and self._left.is_set():
+        if self.left is not None and self.left.is_set():
             raise Abandoned
 
     def use(self, *sources: str) -> None:

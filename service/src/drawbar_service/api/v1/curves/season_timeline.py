@@ -45,9 +45,9 @@ class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
 
 def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
     """Answer with a timeline."""
-    season, weather = planned(request, ledger)
+    season, days = planned(request, ledger)
     spans = _spans(request, season.planned) if season.planned is not None else []
-    short = verdict(request, season, weather, ledger).summary
+    short = verdict(request, season, days, ledger).summary
     return SeasonTimelineAnswer(
         title="The season, tractor by tractor",
         summary=ledger.sentence(lambda: words.season_timeline(short, spans)),
