@@ -19,7 +19,8 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.engine.season import SAME_DAY, UNDONE, Diary, IntArray, Season, days_late, there
+from drawbar_service.engine.season import SAME_DAY, UNDONE, Diary, IntArray, Season, days_late
+from drawbar_service.engine.season import there as days_there
 
 _INSTANT = 1e-3
 """Time [s] that is rounding."""
@@ -91,12 +92,12 @@ class _Run:
         self._all, self._ranks = enlisted, rank
         self._choose(np.arange(len(enlisted)))
         self._late_days = days_late(season)
-        self._there = tuple(there(machines, season.days) for machines in (season.tractors, season.implements))
+        self._there = tuple(days_there(machines, season.days) for machines in (season.tractors, season.implements))
         count = (len(season.tractors.first), len(season.implements.first), len(crew.time), len(tasks.area))
         tractors, implements, operators, works = count
         self._every = np.arange(lanes)
         self._done = np.zeros((lanes, works))
-        self._past = [self._done]
+        self._past = [self._done.copy()]
         self._first = np.full((lanes, works), season.days)
         self._last = np.full((lanes, works), -1)
         self._late, self._days_late = np.zeros((lanes, works)), np.zeros((lanes, works))
@@ -142,8 +143,11 @@ class _Run:
                 self._ceiling[:, then] = np.minimum(self._ceiling[:, then], done)
         choices = season.choices
         tractor, implement, task = choices.tractor[self._all], choices.implement[self._all], choices.task[self._all]
-        can = self._there[0][tractor, day] & self._there[1][implement, day] & (season.tasks.opens[task] <= day)
-        self._choose(np.flatnonzero(can & (self._done < 1.0).any(axis=0)[task]))
+        there = self._there[0][tractor] & self._there[1][implement]
+        can = there[:, day] & (season.tasks.opens[task] <= day) & (self._done < 1.0).any(axis=0)[task]
+        some = np.flatnonzero(can)
+        self._choose(some)
+        self._tomorrow = there[some, day + 1] if day + 1 < season.days else np.zeros(len(some), dtype=np.bool_)
 
     def _choose(self, some: IntArray) -> None:
         """Let only some of the enlisted choices be looked at."""
@@ -163,27 +167,29 @@ class _Run:
             ceiling = ceiling.copy()
             for first, then in self._behind:
                 ceiling[:, then] = np.minimum(ceiling[:, then], self._done[:, first])
-        begins = np.maximum(self._clock[:, tractor], self._taken[:, implement])
+        free = np.maximum(self._clock[:, tractor], self._taken[:, implement])
         change = self._hitched[:, tractor] != implement
         moving = season.ways.travel[self._at[:, tractor], self._place]
         if not self._overnight:
             moving = moving + season.ways.hitch * change
-        starts = begins + moving
+        starts = free + moving
         if self._behind:
             for first, then in self._behind:
                 starts = np.where(task == then, np.maximum(starts, self._began[:, first, np.newaxis]), starts)
-        end = np.minimum(self._length[:, np.newaxis], begins + self._time.sum(axis=1)[:, np.newaxis])
+        room = np.minimum(self._length[:, np.newaxis] - starts, self._time.sum(axis=1)[:, np.newaxis] - moving)
         left = (1.0 - self._done)[:, task] * self._whole
         least = season.ways.least * self._length[:, np.newaxis]
-        allowed = (ceiling - self._done)[:, task]
-        possible = np.minimum(np.minimum(left, allowed * self._whole), end - starts)
+        allowed = np.minimum(left, (ceiling - self._done)[:, task] * self._whole)
+        possible = np.minimum(allowed, room)
         by = self._by[:, task]
-        mine = (by == tractor) | (by < 0) | ~self._there[0][by, self._day]
+        mine = (by == tractor) | (by < 0) | (season.tractors.last[by] < self._day)
         going = self._hand[:, tractor] == self._enlisted
         unfinished = going & (self._run[:, tractor] < least)
+        enough = np.minimum(least, left) - _INSTANT
+        begins = (possible >= enough) | (self._tomorrow & (allowed >= enough) & (possible >= _EVENING * least))
         can = (
             (possible > _INSTANT)
-            & (going | (possible >= np.minimum(_EVENING * least, left) - _INSTANT))
+            & (going | begins)
             & (mine | (left >= least - _INSTANT))
         )
         if self._overnight:
@@ -194,20 +200,20 @@ class _Run:
         at = np.flatnonzero(np.isfinite(rank[self._every, entry]))
         if not len(at):
             return False
-        self._work(at, entry[at], begins, starts, possible)
+        self._work(at, entry[at], moving, starts, possible)
         return True
 
     def _work(
-        self, at: IntArray, entry: IntArray, begins: FloatArray, starts: FloatArray, possible: FloatArray
+        self, at: IntArray, entry: IntArray, moving: FloatArray, starts: FloatArray, possible: FloatArray
     ) -> None:
         """Work an `entry` in each of the lanes `at`."""
         season, day = self._season, self._day
         task, tractor, implement = self._task[entry], self._tractor[entry], self._implement[entry]
-        begin, start, lasts = begins[at, entry], starts[at, entry], possible[at, entry]
+        away, start, lasts = moving[at, entry], starts[at, entry], possible[at, entry]
         if self._behind:
             for first, then in self._behind:
                 start = np.where(task == then, np.maximum(start, self._ended[at, first] - lasts), start)
-        end = start + lasts
+        begin, end = start - away, start + lasts
         share = lasts / self._whole[entry]
         before = self._done[at, task]
         now = before + share
@@ -221,10 +227,10 @@ class _Run:
         self._last[at, task] = day
         self._by[at, task] = tractor
         worked = lasts * season.tasks.fit[task]
-        # Whoever waits, or is on the road, is paid as well; time that is not fit for the work is not.
+        # The road is paid as well; time that is not fit for the work is not.
         self._cost[at] += worked * season.choices.cost[self._enlisted[entry]]
-        paid = (worked + (start - begin)) / np.maximum(end - begin, _INSTANT)
-        rest = end - begin
+        paid = (worked + away) / np.maximum(away + lasts, _INSTANT)
+        rest = away + lasts
         for operator in self._cheapest_first:
             part = np.minimum(self._time[at, operator], rest)
             self._time[at, operator] -= part
@@ -244,7 +250,7 @@ class _Run:
             self._ended[at, task] = np.maximum(self._ended[at, task], end)
         if self._write:
             self._blocks.append(
-                (at, np.full_like(at, day), self._enlisted[entry], begin, start - begin, lasts, worked, share)
+                (at, np.full_like(at, day), self._enlisted[entry], begin, away, lasts, worked, share)
             )
 
     def end(self) -> bool:
