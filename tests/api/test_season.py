@@ -12,7 +12,7 @@ from drawbar_service.api.faults import ImpossibleInput, find_faults
 from drawbar_service.api.v1.season import SEASON
 from drawbar_service.api.v1.season.answer import SeasonAnswer
 from drawbar_service.api.v1.season.request import SeasonRequest
-from drawbar_service.engine.season_plan import relaxed as engine_relaxed
+from drawbar_service.engine.season_program import relaxed as engine_relaxed
 from drawbar_service.model import season_relax
 from drawbar_service.model.findings import Asked
 from drawbar_service.quantities import decode_quantity

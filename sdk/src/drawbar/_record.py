@@ -87,6 +87,23 @@ def completion_case(
     return Case(case.name, body, places, case.parts)
 
 
+def season_with_record(case: Case, record: str) -> Case:
+    """Put weeks from a file into the request of a season, in place of its suitable days.
+
+    Parameters
+    ----------
+    case
+        The request.
+    record
+        File with the days of recorded weeks.
+    """
+    window = case.body.get("window")
+    if isinstance(window, dict):
+        kept = {name: value for name, value in cast("Table", window).items() if name != "suitable"}
+        case = Case(case.name, {**case.body, "window": kept}, case.places, case.parts)
+    return completion_case(case, record, None, None)
+
+
 def read_weeks(name: str) -> Weeks:
     """Read a CSV or JSON file of weeks: year and week or the last day, and how many days were suitable.
 

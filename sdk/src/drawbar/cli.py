@@ -20,7 +20,7 @@ from drawbar import _calculations as calculations
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
-from drawbar._record import completion_case
+from drawbar._record import completion_case, season_with_record
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
 from drawbar._text import columns, line_width, make_output_safe
@@ -184,6 +184,11 @@ def _parser() -> argparse.ArgumentParser:
         ),
         epilog=_EXIT_CODES,
         formatter_class=layout,
+    )
+    season.add_argument(
+        "--record",
+        metavar="FILE",
+        help="suitable days week by week, CSV or JSON, in place of `suitable`: the plan in every recorded year, too",
     )
     season.set_defaults(run=_season)
     for name, (operation, summary) in calculations.CALCULATIONS.items():
@@ -412,6 +417,8 @@ def _named(case: Case) -> Case:
 def _season(options: argparse.Namespace) -> int:
     content = read(options.file)
     case = season_case(content) if isinstance(content, Farm) else plain_case(options.file, content)
+    if options.record is not None:
+        case = season_with_record(case, options.record)
     with _client(options) as client:
         given = _answered(client, case, options.file, calculations.SEASON)
     if isinstance(given, _Refusal):

@@ -16,6 +16,7 @@ __all__ = [
     "About",
     "Advice",
     "Aim",
+    "AlternativeAnswer",
     "Altitude",
     "Angle",
     "AnnualUse",
@@ -45,6 +46,8 @@ __all__ = [
     "BatchRequest",
     "BestWidth",
     "BestWidthAnswer",
+    "CalendarDay",
+    "CalendarLine",
     "CalibrationAnswer",
     "CalibrationPrior",
     "CalibrationRequest",
@@ -75,6 +78,7 @@ __all__ = [
     "CylinderAnswer",
     "Cylinders",
     "CylindersAnswer",
+    "Daylight",
     "DaysRecord",
     "DecidedBy",
     "DelayCost",
@@ -82,6 +86,7 @@ __all__ = [
     "Derating",
     "Displacement",
     "DistanceRun",
+    "DoneBy",
     "DownhillAnswer",
     "DraftAnswer",
     "DraftByToolAnswer",
@@ -91,6 +96,7 @@ __all__ = [
     "DraftSummary",
     "DrawbarCategory",
     "Drive",
+    "Driving",
     "DutyAnswer",
     "Efficiency",
     "EfficiencyFrom",
@@ -110,6 +116,7 @@ __all__ = [
     "Findable",
     "FinishByDateAnswer",
     "FinishOdds",
+    "FirstLate",
     "FitMapAnswer",
     "Fleet",
     "FleetImplement",
@@ -166,6 +173,7 @@ __all__ = [
     "LearnedMultiplier",
     "Length",
     "Lever",
+    "LeverAnswer",
     "LeverName",
     "LikelyDates",
     "LimitAnswer",
@@ -219,6 +227,7 @@ __all__ = [
     "PlanLineType",
     "PlanProperties",
     "PlanRow",
+    "Position",
     "Power",
     "PowerAnswer",
     "PowerBySpeedAnswer",
@@ -264,12 +273,17 @@ __all__ = [
     "Samples",
     "Schedule",
     "Search",
+    "SeasonAlternative",
     "SeasonAnswer",
     "SeasonCost",
     "SeasonField",
+    "SeasonLever",
+    "SeasonOutcome",
     "SeasonRequest",
     "SeasonTimelineAnswer",
     "SeasonVerdict",
+    "SeasonYear",
+    "SeasonYears",
     "SecondOpinion",
     "SensitivityAnswer",
     "SensitivityRequest",
@@ -297,6 +311,7 @@ __all__ = [
     "SourcesAnswer",
     "Spacing",
     "Speed",
+    "Spot",
     "Spreads",
     "Standing",
     "StandingAnswer",
@@ -352,6 +367,7 @@ __all__ = [
     "VariedValues",
     "Verdict",
     "VersionAnswer",
+    "WaitTime",
     "WarningCode",
     "WearComparison",
     "WearPart",
@@ -609,6 +625,12 @@ PassFuel: TypeAlias = str | Quantity
 In range: at least 0 and at most 10000 L/ha. Units: L/ha, gal/ac, gal_imp/ac. For example "2000 L/ha".
 """
 
+Position: TypeAlias = str | Quantity
+"""How far east or north a place lies.
+
+In range: at least -100000 and at most 100000 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "-60000 m".
+"""
+
 Power: TypeAlias = str | Quantity
 """Power; not negative. In range: at least 0 and at most 2000 kW. Units: W, kW, hp, hp_metric. For example "400 kW"."""
 
@@ -716,6 +738,12 @@ TurningLength: TypeAlias = str | Quantity
 """A turning radius, or the length of a tongue.
 
 In range: at least 0.01 and at most 30 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "6.01 m".
+"""
+
+WaitTime: TypeAlias = str | Quantity
+"""Time on the road or to change an implement.
+
+In range: at least 0 and at most 240 min. Units: s, min, h, d. For example "48 min".
 """
 
 WheelSlip: TypeAlias = float | str | Quantity
@@ -847,6 +875,7 @@ if TYPE_CHECKING:
     PlanLineType: TypeAlias = Literal["LineString"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
     Resource: TypeAlias = Literal["implement", "operator", "tractor"] | str
+    SeasonLever: TypeAlias = Literal["another-driver", "hired-work", "longer-day", "second-shift", "shared"] | str
     SlipWay: TypeAlias = Literal["distances", "times", "turns"] | str
     SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
     Standing: TypeAlias = Literal["advised", "as-it-stands"] | str
@@ -879,6 +908,7 @@ else:
     PlanLineType = str
     PowerMethod = str
     Resource = str
+    SeasonLever = str
     SlipWay = str
     SourceBasis = str
     Standing = str
@@ -932,6 +962,47 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
 
     model: str
     """Version of the model: same request and version, same numbers."""
+
+
+class SeasonOutcome(msgspec.Struct, frozen=True, kw_only=True):
+    """What a plan comes to over the recorded years."""
+
+    in_time: Reading
+    """Share of years in which all is done when due. [%]"""
+
+    days_late: float
+    """Mean over all area and years."""
+
+    worst_days_late: float
+    """Mean over all area in the worst year."""
+
+    cost: Reading
+    """Fuel, machines and people in a mean year. [money]"""
+
+    lost: Reading
+    """Lost by lateness in a mean year. [money]"""
+
+    yearly_cost: Reading
+    """As given, beside hours and fuel. [money]"""
+
+    total: Reading
+    """All of it in a mean year. [money]"""
+
+    worst_total: Reading
+    """All of it in the dearest year. [money]"""
+
+
+class AlternativeAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The same work otherwise."""
+
+    name: str
+    """Its name."""
+
+    outcome: SeasonOutcome | None = None
+    """Over the recorded years; null if some work cannot be planned with it."""
+
+    detail: str
+    """How it compares with the plan, in good years and bad."""
 
 
 class TireAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -2008,6 +2079,53 @@ class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """
 
 
+class CalendarLine(msgspec.Struct, frozen=True, kw_only=True):
+    """What one tractor does on one day."""
+
+    tractor: str
+    """The tractor."""
+
+    drivers: list[str]
+    """Who drives, in turn."""
+
+    implements: list[str]
+    """What it pulls, in turn."""
+
+    works: list[str]
+    """Its works, in turn."""
+
+    fields: list[str]
+    """Fields it works, in turn."""
+
+    hours: Reading
+    """Expected time at work. [h]"""
+
+    moving: Reading
+    """Expected time on the road and changing implements. [h]"""
+
+    area: Reading
+    """Area done. [ha or ac]"""
+
+    finished: list[str]
+    """Fields whose work is finished that day."""
+
+
+class CalendarDay(msgspec.Struct, frozen=True, kw_only=True):
+    """What is done on one day."""
+
+    date: str
+    """The day."""
+
+    day: str
+    """The day as people write it. For example "Mon 6 Sep"."""
+
+    lines: list[CalendarLine]
+    """Each tractor that works, in the order of the request."""
+
+    beyond_window: bool
+    """Whether the day is after the window."""
+
+
 class MeasurementAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One measurement against its prediction."""
 
@@ -3074,6 +3192,16 @@ class CylindersAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """In the order of the request."""
 
 
+class Daylight(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What light a workday has."""
+
+    latitude: float
+    """Degrees north of the equator. For example "42.0"."""
+
+    lamps: WaitTime | None = None
+    """How long a day is worked by lamps. Left out: from sunrise to sunset only."""
+
+
 class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Distances covered in one number of wheel turns."""
 
@@ -3082,6 +3210,16 @@ class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
     unloaded: Length
     """Distance with the implement raised. For example "51 m"."""
+
+
+class DoneBy(msgspec.Struct, frozen=True, kw_only=True):
+    """The chance that all is done by a day."""
+
+    date: str
+    """The day."""
+
+    chance: Reading
+    """Share of the recorded years in which all is done by its end. [%]"""
 
 
 class ToolDraftAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -3203,6 +3341,46 @@ class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 
     slope: Slope | None = None
     """Rise over run, positive uphill; acts on the implement's mass."""
+
+
+class Spot(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A place, counted from any one point for all."""
+
+    east: Position
+    """How far east it lies. For example "1.2 km"."""
+
+    north: Position
+    """How far north it lies. For example "-300 m"."""
+
+
+class Driving(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What takes time beside the work, and how long a day can be."""
+
+    least_block: WaitTime | None = None
+    """Least work on a field before a tractor leaves it, in time of a suitable day; only the rest of a field may be
+    less. Left out: half a workday. For example "3 h".
+    """
+
+    hitch_change: WaitTime | None = None
+    """To put another implement on.
+
+    With it a tractor may change within a day; left out, only overnight, which takes no time. For example "30 min".
+    """
+
+    travel_times: Sequence[Sequence[WaitTime]] | None = None
+    """Time on the road from each field (rows) to each, in the order of `fields`."""
+
+    travel_speed: Speed | None = None
+    """Speed on the road, where fields have places. Left out: 25 km/h."""
+
+    detour: float | None = None
+    """Length of the road over the straight line. Left out: 1.3."""
+
+    yard: Spot | None = None
+    """Where tractors begin the season. Left out: at their field."""
+
+    daylight: Daylight | None = None
+    """Ends workdays with the light. Left out: they are as long all season."""
 
 
 class DutyAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -3712,6 +3890,22 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
     """Chance of that many: with every other wait taken away it could be no better. [%]"""
 
 
+class FirstLate(msgspec.Struct, frozen=True, kw_only=True):
+    """What is late first in years in which something is."""
+
+    work: str
+    """The work."""
+
+    field: str
+    """The field."""
+
+    tractor: str
+    """The tractor that does most of it."""
+
+    years: int
+    """In how many of the recorded years."""
+
+
 class Grid(msgspec.Struct, frozen=True, kw_only=True):
     """Numbers of one unit, by width and then by speed."""
 
@@ -3823,6 +4017,11 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     available_to: str | None = None
     """Last day it is there. Left out: throughout."""
 
+    here: Share | None = None
+    """Share of these days on which it is here and not with the neighbour it is shared with, spread evenly; 50 %: every
+    other day. Left out: all.
+    """
+
 
 class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor of the fleet."""
@@ -3841,6 +4040,11 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 
     available_to: str | None = None
     """Last day it is there. Left out: throughout."""
+
+    here: Share | None = None
+    """Share of these days on which it is here and not with the neighbour it is shared with, spread evenly; 50 %: every
+    other day. Left out: all.
+    """
 
 
 class Operator(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4484,6 +4688,28 @@ class InputShare(msgspec.Struct, frozen=True, kw_only=True):
     """Share it brings by itself and together with others (Sobol, total)."""
 
 
+class LeverAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One change, with a plan of its own."""
+
+    lever: SeasonLever
+    """Which."""
+
+    name: str
+    """Of the machines it is about; empty if of none."""
+
+    detail: str
+    """What is changed, and what it brings."""
+
+    outcome: SeasonOutcome
+    """Over the recorded years."""
+
+    gain: Reading
+    """Chance to be in time, above that of the plan. [%]"""
+
+    value: Reading
+    """Money it saves in a mean year, lateness and running costs, before what it costs to have. [money]"""
+
+
 class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One limit and how far it is from being met."""
 
@@ -4833,7 +5059,7 @@ class PlanRow(msgspec.Struct, frozen=True, kw_only=True):
     """The day; the first one where a row stands for several."""
 
     days: int
-    """Calendar days the row stands for: 1 unless the season is long."""
+    """Calendar days the row stands for: 1."""
 
     tractor: str
     """The tractor."""
@@ -4855,6 +5081,12 @@ class PlanRow(msgspec.Struct, frozen=True, kw_only=True):
 
     area: Reading
     """Area done in it. [ha or ac]"""
+
+    moving: Reading
+    """Expected time before it on the road and changing the implement, not in `hours`. [h]"""
+
+    beyond_window: bool
+    """Whether the day is after the window."""
 
 
 class PullingPower(msgspec.Struct, frozen=True, kw_only=True):
@@ -5019,6 +5251,9 @@ class Predecessor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     rest_days: int = 0
     """Whole days the land rests between the two; with 0 it goes on the next day."""
 
+    same_day: bool = False
+    """Whether it may follow on the same day, behind what is done. It then rests no day."""
+
 
 class Prices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What things cost."""
@@ -5114,11 +5349,36 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
     cost_gap: Reading
     """How far cost may be above the least at that lateness, over it. [%]"""
 
+    lateness_gap_days: float
+    """The same in days late, mean over all area."""
+
     period_days: int
-    """Calendar days in a period of the plan; more than 1 is coarser."""
+    """Calendar days in a period of the plan: 1."""
 
     choices: int
     """Ways to do a task that were weighed."""
+
+
+class SeasonAlternative(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The same work otherwise; what is left out stays as it is."""
+
+    name: str
+    """Yours to choose. For example "two smaller ones"."""
+
+    fleet: Fleet | None = None
+    """Other machines and people. Works find their implements by name in it."""
+
+    workday: Workday | None = None
+    """Another workday."""
+
+    prices: Prices | None = None
+    """Other prices and wages."""
+
+    days: Multiplier | None = None
+    """Suitable days over those of the record; 0.8: a fifth fewer."""
+
+    yearly_cost: Price | None = None
+    """What it costs a year beside hours and fuel: owning it, or a share of that. For example "18000 money"."""
 
 
 class SeasonCost(msgspec.Struct, frozen=True, kw_only=True):
@@ -5155,11 +5415,64 @@ class SeasonVerdict(msgspec.Struct, frozen=True, kw_only=True):
     days_late: float
     """Mean over all area worked."""
 
+    beyond_window: bool
+    """Whether some work that can be planned is done after the window, or left undone."""
+
     bottleneck: str
     """The tractor, implement or operator that decides; empty if none."""
 
     summary: str
     """The plan in words."""
+
+
+class SeasonYear(msgspec.Struct, frozen=True, kw_only=True):
+    """The plan in one recorded year."""
+
+    year: int
+    """The year."""
+
+    suitable: float
+    """Suitable days in the window."""
+
+    finishes: str | None = None
+    """Day of this season on which all would be done; null if not as far as known."""
+
+    late: Reading
+    """Area done after it was due, or not at all. [ha or ac]"""
+
+    days_late: float
+    """Mean over all area."""
+
+    cost: Reading
+    """Fuel, machines and people, as far as they are priced. [money]"""
+
+    lost: Reading
+    """Lost by lateness; 0 without `daily_loss`. [money]"""
+
+
+class SeasonYears(msgspec.Struct, frozen=True, kw_only=True):
+    """The plan in every recorded year."""
+
+    outcome: SeasonOutcome
+    """Over all of them."""
+
+    done_by: list[DoneBy]
+    """The chance that all is done, by date."""
+
+    first_late: list[FirstLate]
+    """What breaks first, the most frequent first."""
+
+    by_year: list[SeasonYear]
+    """Year by year, the worst first."""
+
+    levers: list[LeverAnswer]
+    """What would change the chance or the money."""
+
+    alternatives: list[AlternativeAnswer]
+    """Each alternative that was asked for."""
+
+    summary: str
+    """The years in words."""
 
 
 class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -5193,7 +5506,19 @@ class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Mean over its area; what is not done counts as done on the day after the plan's last."""
 
     odds: Reading | None = None
-    """Chance that it is done when due, the plan followed; null if it is not planned whole. [%]"""
+    """Chance that it is done when due, the plan followed: with a `record` the share of its years.
+
+    Null if it is not planned whole. [%]
+    """
+
+    even: str | None = None
+    """Day by which it is done in half of the recorded years; null without a record, or if never."""
+
+    likely: str | None = None
+    """Day by which it is done in 4 of 5 recorded years; null as `even`."""
+
+    beyond_window: bool
+    """Whether the plan does some of it after the window, or never."""
 
 
 class SeasonAnswer(Answer, frozen=True, kw_only=True):
@@ -5204,6 +5529,9 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
 
     plan: list[PlanRow]
     """Day by day; days on which nothing is done are left out."""
+
+    calendar: list[CalendarDay]
+    """The plan as a calendar: a day, and a line for each tractor."""
 
     tasks: list[TaskAnswer]
     """Each work on each field."""
@@ -5225,6 +5553,9 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
 
     search: Search
     """How good the plan is, as a plan."""
+
+    years: SeasonYears | None = None
+    """The plan in every recorded year; null without a `record` or a plan."""
 
     about: About
     """What was assumed, what to beware of, and the sources."""
@@ -5269,6 +5600,9 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     Give it for all fields or for none; without it every late hectare counts the same. For example "9 money/ha".
     """
 
+    at: Spot | None = None
+    """Where it lies, for the time on the road; give it for all fields or for none."""
+
 
 class Window(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The days there are."""
@@ -5282,8 +5616,11 @@ class Window(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     workday: Workday
     """Hours of field work in a suitable day. For example "10 h"."""
 
-    suitable: SuitableDays
-    """How many of the days are suitable."""
+    suitable: SuitableDays | None = None
+    """How many of the days are suitable; give it or `record`."""
+
+    freeze_up: str | None = None
+    """Day from which the ground is usually frozen: drawn in the timeline, counted nowhere."""
 
 
 class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5313,6 +5650,9 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     due: str | None = None
     """Last day that is not late, in place of the field's."""
 
+    fit_share: Efficiency | None = None
+    """Share of the suitable time that is fit for this work: less for what asks for drier land. Left out: all."""
+
 
 class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A fleet, fields, work and the days for it."""
@@ -5331,6 +5671,20 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
 
     prices: Prices | None = None
     """What things cost. Where nothing has a price, the plan that burns least is taken."""
+
+    driving: Driving | None = None
+    """What takes time beside the work, and how long a day can be."""
+
+    record: DaysRecord | None = None
+    """Suitable days week by week over some years, in place of `window.suitable`: the plan is made for their mean week
+    by week, and replayed over each of them.
+    """
+
+    alternatives: Sequence[SeasonAlternative] = ()
+    """The same work otherwise, each planned and replayed over the years of `record`."""
+
+    yearly_cost: Price | None = None
+    """What the fleet costs a year beside hours and fuel, to compare with the alternatives'."""
 
 
 class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):

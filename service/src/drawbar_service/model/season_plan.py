@@ -182,33 +182,62 @@ def shifts(planned: Planned) -> list[Shift]:
         blocks = np.flatnonzero(diary.day == day)
         lasts = diary.moving + diary.lasts
         left = _shared_out(season, day, float(lasts[blocks].sum()))
-        order = sorted(blocks.tolist(), key=lambda one: (int(choices.tractor[diary.choice[one]]), diary.begins[one]))
-        for one in order:
-            choice, time = int(diary.choice[one]), float(lasts[one])
-            tractor, task, done = int(choices.tractor[choice]), int(choices.task[choice]), 0.0
-            while time >= _SECOND:
-                who = _driver(left, time, before.get(tractor))
-                # What rounding leaves over stays with the last.
-                part = time if left[who] >= time - _SECOND or left[who] < _SECOND else left[who]
-                left[who] -= part
-                time -= part
-                before[tractor] = who
-                moving = min(max(float(diary.moving[one]) - done, 0.0), part)
-                share = (part - moving) / max(float(diary.lasts[one]), _SECOND)
-                done += part
-                worked = float(diary.worked[one]) * share
-                area = float(diary.share[one]) * float(season.tasks.area[task]) * share
-                found.append(Shift(day, tractor, int(choices.implement[choice]), who, task, moving, worked, area))
+        of_tractor: dict[int, list[int]] = {}
+        for one in sorted(blocks.tolist(), key=lambda one: float(diary.begins[one])):
+            of_tractor.setdefault(int(choices.tractor[diary.choice[one]]), []).append(one)
+        today: list[Shift] = []
+        # The longest day first: whoever comes last may have to share.
+        for tractor, mine in sorted(of_tractor.items(), key=lambda one: -float(lasts[one[1]].sum())):
+            driver = before.get(tractor)
+            if driver is None or left[driver] < float(lasts[mine].sum()) - _SECOND:
+                driver = _driver(left, float(lasts[mine].sum()), None)
+            for one in mine:
+                time, done = float(lasts[one]), 0.0
+                while time >= _SECOND:
+                    driver = _driver(left, time, driver)
+                    # What rounding leaves over stays with the last.
+                    part = time if left[driver] >= time - _SECOND or left[driver] < _SECOND else left[driver]
+                    left[driver] -= part
+                    time -= part
+                    moving = min(max(float(diary.moving[one]) - done, 0.0), part)
+                    share = (part - moving) / max(float(diary.lasts[one]), _SECOND)
+                    done += part
+                    today.append(_shift(planned, one, driver, moving, share))
+            before[tractor] = driver
+        found += sorted(today, key=lambda one: one.tractor)
     return found
 
 
+def _shift(planned: Planned, one: int, driver: int, moving: float, share: float) -> Shift:
+    """Return a share [1] of a block of the diary with its driver."""
+    season, diary, choices = planned.season, planned.plan.diary, planned.season.choices
+    choice = int(diary.choice[one])
+    task = int(choices.task[choice])
+    return Shift(
+        int(diary.day[one]),
+        int(choices.tractor[choice]),
+        int(choices.implement[choice]),
+        driver,
+        task,
+        moving,
+        float(diary.worked[one]) * share,
+        float(diary.share[one]) * float(season.tasks.area[task]) * share,
+    )
+
+
 def _shared_out(season: Season, day: int, time: float) -> list[float]:
-    """Return the time of each operator on a day [s] on which so much is worked: the cheapest work first."""
-    hours = season.crew.time * season.length[day]
+    """Return the time each operator has on a day [s] on which so much is worked: the dearer only what is left over."""
+    crew = season.crew
+    hours = np.minimum(crew.time, season.day_time) * season.length[day]
     left = [0.0] * len(hours)
-    for who in np.argsort(season.crew.cost, kind="stable").tolist():
-        left[who] = min(float(hours[who]), time)
-        time -= left[who]
+    for cost in np.unique(crew.cost):
+        alike = np.flatnonzero(crew.cost == cost)
+        whole = float(hours[alike].sum())
+        for who in alike.tolist():
+            left[who] = float(hours[who]) if len(alike) > 1 else min(float(hours[who]), time)
+        time -= min(whole, time)
+        if time <= 0.0:
+            break
     return left
 
 

@@ -209,8 +209,8 @@ def _trials(farm: Farm, season: Season, worth: Relaxed) -> list[_Trial]:
     trials = [_Trial("longer-workday", "workday", "", {"workday": longer}, stretched)]
     trials += [make(number) for _, make, number in rated[:MOST_TRIALS]]
     if worth.crew > 0.0:
-        another = Crew(np.append(crew.time, season.day_time), np.append(crew.cost, crew.cost.max()))
-        trials.append(_Trial("another-operator", "operator", "", {}, season._replace(crew=another)))
+        one_more = Crew(np.append(crew.time, season.day_time), np.append(crew.cost, crew.cost.max()))
+        trials.append(_Trial("another-operator", "operator", "", {}, season._replace(crew=one_more)))
     # One more of either alone helps little where both are at work all day.
     first, second = int(np.argmax(worth.tractors)), int(np.argmax(worth.implements))
     names = {"name": fleet.tractors[first].name, "implement": fleet.implements[second].name}

@@ -255,7 +255,7 @@ class Fleet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     )
 
 
-class Alternative(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class SeasonAlternative(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The same work otherwise; what is left out stays as it is."""
 
     name: Annotated[Name, Meta(description="Yours to choose.", examples=["two smaller ones"])]
@@ -273,7 +273,7 @@ class Alternative(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     ] = None
 
 
-AlternativeList = Annotated[list[Alternative], Meta(max_length=4)]
+AlternativeList = Annotated[list[SeasonAlternative], Meta(max_length=4)]
 FieldList = Annotated[list[SeasonField], Meta(min_length=1, max_length=40)]
 WorkList = Annotated[list[Work], Meta(min_length=1, max_length=20)]
 

@@ -15,7 +15,7 @@ from drawbar_service.model.season_years import Lever, LeverName
 from drawbar_service.quantities import Area, Ratio, Share
 
 if TYPE_CHECKING:
-    from drawbar_service.api.v1.season.years import FirstLate, Outcome
+    from drawbar_service.api.v1.season.years import FirstLate, SeasonOutcome
 
 NOTHING_CAN_BE_PLANNED = "No work can be planned: nothing in the fleet keeps every limit. See `relax`."
 _SAVES = " would take {saved:.0f} % off the lateness."
@@ -50,7 +50,7 @@ def written(date: dt.date) -> str:
     return f"{_DAYS[date.weekday()]} {date.day} {_MONTHS[date.month - 1]}"
 
 
-def years(base: "Outcome", late: "Sequence[FirstLate]", count: int, ledger: Ledger) -> str:
+def years(base: "SeasonOutcome", late: "Sequence[FirstLate]", count: int, ledger: Ledger) -> str:
     """Return what a plan comes to over recorded years, in words."""
     text = [
         f"Over {count} recorded years all is done when due in {ledger.say(base.in_time)} of them; "
@@ -64,13 +64,13 @@ def years(base: "Outcome", late: "Sequence[FirstLate]", count: int, ledger: Ledg
     return " ".join(text)
 
 
-def lever(one: "Lever", base: "Outcome", outcome: "Outcome", ledger: Ledger) -> str:
+def lever(one: "Lever", base: "SeasonOutcome", outcome: "SeasonOutcome", ledger: Ledger) -> str:
     """Return what a lever changes, and what it brings, in words."""
     change = say(_LEVERS[one.lever], {"figure": one.figure, "name": one.name}, ledger.units)
     return f"{change}: {_compared(base, outcome, ledger)}"
 
 
-def alternative(base: "Outcome", outcome: "Outcome | None", lost: int, ledger: Ledger) -> str:
+def alternative(base: "SeasonOutcome", outcome: "SeasonOutcome | None", lost: int, ledger: Ledger) -> str:
     """Return how an alternative compares with the plan, in words."""
     if outcome is None:
         return f"{lost} task{'' if lost == 1 else 's'} cannot be planned with it."
@@ -81,7 +81,7 @@ def alternative(base: "Outcome", outcome: "Outcome | None", lost: int, ledger: L
     )
 
 
-def _compared(base: "Outcome", outcome: "Outcome", ledger: Ledger) -> str:
+def _compared(base: "SeasonOutcome", outcome: "SeasonOutcome", ledger: Ledger) -> str:
     saved = float(base.total) - float(outcome.total)
     money = f"{abs(saved):,.0f} {'less' if saved >= 0.0 else 'more'} a year"
     return f"in {ledger.say(outcome.in_time)} of years instead of {ledger.say(base.in_time)}; {money}."

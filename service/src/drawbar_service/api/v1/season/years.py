@@ -51,7 +51,7 @@ class SeasonYear(msgspec.Struct, frozen=True, kw_only=True):
     lost: Annotated[Money, Meta(description="Lost by lateness; 0 without `daily_loss`.")]
 
 
-class Outcome(msgspec.Struct, frozen=True, kw_only=True):
+class SeasonOutcome(msgspec.Struct, frozen=True, kw_only=True):
     """What a plan comes to over the recorded years."""
 
     in_time: Annotated[Share, Meta(description="Share of years in which all is done when due.")]
@@ -70,7 +70,7 @@ class LeverAnswer(msgspec.Struct, frozen=True, kw_only=True):
     lever: Annotated[LeverName, Meta(description="Which.")]
     name: Annotated[str, Meta(description="Of the machines it is about; empty if of none.")]
     detail: Annotated[str, Meta(description="What is changed, and what it brings.")]
-    outcome: Annotated[Outcome, Meta(description="Over the recorded years.")]
+    outcome: Annotated[SeasonOutcome, Meta(description="Over the recorded years.")]
     gain: Annotated[Ratio, Meta(description="Chance to be in time, above that of the plan.")]
     value: Annotated[
         Money,
@@ -83,7 +83,7 @@ class AlternativeAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     name: Annotated[str, Meta(description="Its name.")]
     outcome: Annotated[
-        Outcome | None, Meta(description="Over the recorded years; null if some work cannot be planned with it.")
+        SeasonOutcome | None, Meta(description="Over the recorded years; null if some work cannot be planned with it.")
     ]
     detail: Annotated[str, Meta(description="How it compares with the plan, in good years and bad.")]
 
@@ -91,7 +91,7 @@ class AlternativeAnswer(msgspec.Struct, frozen=True, kw_only=True):
 class SeasonYears(msgspec.Struct, frozen=True, kw_only=True):
     """The plan in every recorded year."""
 
-    outcome: Annotated[Outcome, Meta(description="Over all of them.")]
+    outcome: Annotated[SeasonOutcome, Meta(description="Over all of them.")]
     done_by: Annotated[list[DoneBy], Meta(description="The chance that all is done, by date.")]
     first_late: Annotated[list[FirstLate], Meta(description="What breaks first, the most frequent first.")]
     by_year: Annotated[list[SeasonYear], Meta(description="Year by year, the worst first.")]
@@ -150,10 +150,10 @@ def years_of_plan(
     )
 
 
-def _outcome(replayed: Replay, yearly: float | None) -> Outcome:
+def _outcome(replayed: Replay, yearly: float | None) -> SeasonOutcome:
     fixed = 0.0 if yearly is None else float(yearly)
     each = replayed.cost + replayed.lost + fixed
-    return Outcome(
+    return SeasonOutcome(
         in_time=Share.of(replayed.chance),
         days_late=float(replayed.days_late.mean()),
         worst_days_late=float(replayed.days_late.max()),
@@ -166,7 +166,7 @@ def _outcome(replayed: Replay, yearly: float | None) -> Outcome:
 
 
 def _levers(
-    request: SeasonRequest, planned: Planned, days: SeasonDays, years: YearsOfDays, base: Outcome, ledger: Ledger
+    request: SeasonRequest, planned: Planned, days: SeasonDays, years: YearsOfDays, base: SeasonOutcome, ledger: Ledger
 ) -> list[LeverAnswer]:
     found: list[LeverAnswer] = []
     for one in levers(request, planned, days.weeks, years, ledger):
@@ -185,7 +185,7 @@ def _levers(
 
 
 def _alternatives(
-    request: SeasonRequest, season: PlannedSeason, years: YearsOfDays, base: Outcome, ledger: Ledger
+    request: SeasonRequest, season: PlannedSeason, years: YearsOfDays, base: SeasonOutcome, ledger: Ledger
 ) -> list[AlternativeAnswer]:
     found: list[AlternativeAnswer] = []
     for alternative in request.alternatives:
