@@ -124,27 +124,21 @@ def _tasks(tasks: Sequence[TaskAnswer], *, recorded: bool, width: int) -> list[s
             return f"{short(task.planned)} only"
         return written(task.finishes) + (" *" if task.beyond_window else "")
 
-    def years(task: TaskAnswer) -> tuple[str, ...]:
-        return (written(task.likely) if task.likely is not None else "-",) if recorded else ()
+    def row(task: TaskAnswer) -> tuple[str, ...]:
+        late = f"{rounded(task.days_late)} d" if task.days_late else "-"
+        chance = _chance(task.odds) if task.odds is not None else "-"
+        if not recorded:
+            return (task.work, task.field, short(task.area), done(task), written(task.due), late, chance)
+        likely = _in_short(task.likely) if task.likely is not None else "-"
+        return (task.work, task.field, done(task), _in_short(task.due), late, likely, chance)
 
-    return _table(
-        "Work, field by field",
-        ("work", "field", "area", "done", "due", "late", *(("4 of 5 years",) if recorded else ()), "in time"),
-        (
-            (
-                task.work,
-                task.field,
-                short(task.area),
-                done(task),
-                written(task.due),
-                f"{rounded(task.days_late)} d" if task.days_late else "-",
-                *years(task),
-                _chance(task.odds) if task.odds is not None else "-",
-            )
-            for task in tasks
-        ),
-        width,
-    )
+    header = ("area", "done", "due", "late", "in time") if not recorded else ("done", "due", "late", "4 in 5", "in time")
+    head = "Work, field by field" + ("; 4 in 5: done by then in 4 of 5 recorded years" if recorded else "")
+    return _table(head, ("work", "field", *header), (row(task) for task in tasks), width)
+
+
+def _in_short(day: str) -> str:
+    return written(day).partition(" ")[2]
 
 
 def _years(years: SeasonYears, width: int) -> list[str]:
@@ -157,7 +151,7 @@ def _years(years: SeasonYears, width: int) -> list[str]:
             (
                 str(year.year),
                 f"{year.suitable:.1f}",
-                written(year.finishes) if year.finishes is not None else "not in time known",
+                written(year.finishes) if year.finishes is not None else "not by then",
                 rounded(year.days_late) if year.days_late else "-",
                 _money(year.cost),
                 _money(year.lost),

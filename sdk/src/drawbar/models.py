@@ -3881,7 +3881,7 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
     """Suitable days that the plan takes from the first day to its last."""
 
     finish: Reading
-    """Chance of that many in the window. [%]"""
+    """Chance of that many in the window; with a `record`, share of its years in which all is done in it. [%]"""
 
     least_needed: float
     """Suitable days that the busiest machine or person is at work."""
@@ -5717,6 +5717,12 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     late: bool
     """Whether it ends after the work on that field is due."""
 
+    due: str
+    """Last day on which the work on that field is not late."""
+
+    drivers: list[str]
+    """Who drives, in turn."""
+
 
 class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
     """The plan of a season, tractor by tractor."""
@@ -5744,6 +5750,18 @@ class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
 
     end: str
     """Last day of the window."""
+
+    freeze_up: str | None = None
+    """Day from which the ground is usually frozen, as given."""
+
+    finishes: str | None = None
+    """Last day of the plan; null if some work is not in it."""
+
+    likely: str | None = None
+    """Day by which all is done in 4 of 5 recorded years: from the end of the plan to it is the margin for wet days.
+
+    Null without a `record`, or if it is not.
+    """
 
     about: About
     """What was assumed, what to beware of, and the sources."""

@@ -189,7 +189,8 @@ def _starts(season: Season, time: FloatArray, middle: FloatArray) -> list[FloatA
     value = hourly / choices.rate
     cheapest_of = np.full(len(tasks.area), np.inf)
     np.minimum.at(cheapest_of, choices.task, value)
-    dearer = value / cheapest_of[choices.task] - 1.0
+    least = cheapest_of[choices.task]
+    dearer = value / np.where(least > 0.0, least, 1.0) - (least > 0.0)
     planned = share >= _PART[1]
     for patience in _HELP:
         for helping in (near & (dearer <= _DEARER), near):

@@ -169,7 +169,8 @@ def program_of(season: Season) -> Program:
 
 def _largest(objective: FloatArray) -> float:
     """Return what to scale an objective by, so that its numbers are near 1 [1]."""
-    return max(float(np.abs(objective).max()), 1e-300)
+    largest = float(np.abs(objective).max())
+    return largest if largest > 0.0 else 1.0
 
 
 def _solved(program: Program, objective: FloatArray, held: FloatArray | None = None, most: float = 0.0) -> Any:
@@ -226,7 +227,7 @@ def _reference(season: Season) -> float:
     hourly = season.choices.cost + season.crew.cost.min()
     each = np.full(len(season.tasks.area), np.inf)
     np.minimum.at(each, season.choices.task, hourly * (season.tasks.area[season.choices.task] / season.choices.rate))
-    return max(float(each.sum()), 1e-9)
+    return float(each.sum()) or 1.0
 
 
 class Cheapest(NamedTuple):

@@ -265,6 +265,8 @@ class Stretch(NamedTuple):
     """[m^2]"""
     late: bool
     """Whether it ends after the work on that field is due."""
+    drivers: tuple[int, ...]
+    """In turn"""
 
 
 def stretches(planned: Planned) -> list[Stretch]:
@@ -277,11 +279,25 @@ def stretches(planned: Planned) -> list[Stretch]:
         if here and shift.day - here[-1].last <= 1:
             before = here[-1]
             here[-1] = before._replace(
-                last=last, time=shift.time + before.time, area=shift.area + before.area, late=late
+                last=last,
+                time=shift.time + before.time,
+                area=shift.area + before.area,
+                late=late,
+                drivers=tuple(dict.fromkeys((*before.drivers, shift.operator))),
             )
         else:
             here.append(
-                Stretch(shift.tractor, shift.implement, shift.task, shift.day, last, shift.time, shift.area, late)
+                Stretch(
+                    shift.tractor,
+                    shift.implement,
+                    shift.task,
+                    shift.day,
+                    last,
+                    shift.time,
+                    shift.area,
+                    late,
+                    (shift.operator,),
+                )
             )
     return [one for here in found.values() for one in here]
 

@@ -67,13 +67,22 @@ class Replay(NamedTuple):
 
     def day_of(self, task: int, share: float) -> int | None:
         """Return the day by which a task is done in this share of years [d]; None where it is not in so many."""
-        days = np.sort(np.where(self.whole[:, task], self.last[:, task], np.iinfo(np.intp).max))
-        day = int(days[min(int(np.ceil(share * len(days))), len(days)) - 1])
-        return day if day < np.iinfo(np.intp).max else None
+        return _day_of(self.whole[:, task], self.last[:, task], share)
+
+    def day_of_all(self, share: float) -> int | None:
+        """Return the same of all tasks together [d]."""
+        return _day_of(self.whole.all(axis=1), self.last.max(axis=1), share)
 
     def done_by(self, day: int) -> float:
         """Return the share of years in which everything is done by the end of a day [1]."""
         return float((self.whole & (self.last <= day)).all(axis=1).mean())
+
+
+def _day_of(whole: np.ndarray, last: IntArray, share: float) -> int | None:
+    never = np.iinfo(np.intp).max
+    days = np.sort(np.where(whole, last, never))
+    day = int(days[min(int(np.ceil(share * len(days))), len(days)) - 1])
+    return day if day < never else None
 
 
 def replay(farm: Farm, planned: Planned, years: YearsOfDays) -> Replay:

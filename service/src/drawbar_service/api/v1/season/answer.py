@@ -143,7 +143,7 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
 
     expected: Annotated[float, Meta(description="Suitable days expected in the window.")]
     needed: Annotated[float, Meta(description="Suitable days that the plan takes from the first day to its last.")]
-    finish: Annotated[Share, Meta(description="Chance of that many in the window.")]
+    finish: Annotated[Share, Meta(description="Chance of that many in the window; with a `record`, share of its years in which all is done in it.")]
     least_needed: Annotated[float, Meta(description="Suitable days that the busiest machine or person is at work.")]
     finish_at_best: Annotated[
         Share, Meta(description="Chance of that many: with every other wait taken away it could be no better.")
@@ -242,7 +242,7 @@ def answer_of(request: SeasonRequest, season: PlannedSeason, days: SeasonDays, l
         calendar=_calendar(request, rows, season) if ledger.asked("/calendar") else [],
         tasks=[_task(request, end, days, planned, replayed) for end in task_ends(season.tasks, planned, window)],
         resources=[_resource(request, use) for use in resources],
-        odds=_odds(season, days, days_of(window)),
+        odds=_odds(season, days, days_of(window), replayed),
         cost=_cost(season.costs),
         relax=_relax(request, season, ledger) if ledger.asked("/relax") else [],
         pairings=[_pairing(one, request, ledger) for one in season.pairs] if ledger.asked("/pairings") else [],
@@ -365,7 +365,9 @@ def _name_of(request: SeasonRequest, use: Use) -> str:
     return machines[use.number].name
 
 
-def _odds(season: PlannedSeason, expected: SeasonDays, days: int) -> FinishOdds | None:
+def _odds(
+    season: PlannedSeason, expected: SeasonDays, days: int, replayed: Replay | None = None
+) -> FinishOdds | None:
     weather, share = expected.weather, expected.weeks.share
     needed = days_needed(season.planned, share) if season.planned is not None and not season.lost else None
     if needed is None:
@@ -373,7 +375,11 @@ def _odds(season: PlannedSeason, expected: SeasonDays, days: int) -> FinishOdds 
     return FinishOdds(
         expected=share * days,
         needed=needed.by_plan,
-        finish=Share.spanning(weather.chance(needed.by_plan, days)),
+        finish=(
+            Share.spanning(weather.chance(needed.by_plan, days))
+            if replayed is None
+            else Share.of(replayed.done_by(days - 1))
+        ),
         least_needed=needed.at_least,
         finish_at_best=Share.spanning(weather.chance(needed.at_least, days)),
     )
@@ -455,10 +461,8 @@ def verdict(
     whole, last = not season.lost and not planned.ends.undone.any(), planned.ends.last_of_all
     finishes = words.day(request, last) if whole and last is not None else None
     tight = bottleneck(uses(planned, window))
-    name, odds = _name_of(request, tight), _odds(season, days, days_of(window))
+    name, odds = _name_of(request, tight), _odds(season, days, days_of(window), replayed)
     chance = odds.finish if odds is not None else None
-    if replayed is not None and odds is not None:
-        chance = Share.of(replayed.done_by(days_of(window) - 1))
     return SeasonVerdict(
         in_time=whole and not planned.late,
         finishes=finishes,

@@ -75,7 +75,7 @@ def alternative(base: "SeasonOutcome", outcome: "SeasonOutcome | None", lost: in
     if outcome is None:
         return f"{lost} task{'' if lost == 1 else 's'} cannot be planned with it."
     return (
-        f"In time {_compared(base, outcome, ledger)} In the worst year {outcome.worst_days_late:.2g} days late "
+        f"{_compared(base, outcome, ledger).capitalize()} In the worst year {outcome.worst_days_late:.2g} days late "
         f"instead of {base.worst_days_late:.2g}, and {float(outcome.worst_total):,.0f} in the dearest instead of "
         f"{float(base.worst_total):,.0f}."
     )
@@ -83,8 +83,11 @@ def alternative(base: "SeasonOutcome", outcome: "SeasonOutcome | None", lost: in
 
 def _compared(base: "SeasonOutcome", outcome: "SeasonOutcome", ledger: Ledger) -> str:
     saved = float(base.total) - float(outcome.total)
-    money = f"{abs(saved):,.0f} {'less' if saved >= 0.0 else 'more'} a year"
-    return f"in {ledger.say(outcome.in_time)} of years instead of {ledger.say(base.in_time)}; {money}."
+    now, then = ledger.say(base.in_time), ledger.say(outcome.in_time)
+    text = f"in time in {then} of years instead of {now}" if now != then else f"in time in {now} of years as before"
+    if abs(saved) >= 1.0:
+        text += f"; {abs(saved):,.0f} {'less' if saved >= 0.0 else 'more'} a year"
+    return f"{text}."
 
 
 def day(request: SeasonRequest, number: int) -> dt.date:
