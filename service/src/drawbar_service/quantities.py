@@ -546,7 +546,7 @@ class Time(Quantity, dimension="time", metric="h", us="h", least=0.0, most=3.2e7
     """A length of time."""
 
 
-class WaitTime(Time, metric="min", us="min", least=0.0, most=14_400.0):
+class WaitTime(Time, metric="min", us="min", least=0.0, most=86_400.0):
     """Time on the road or to change an implement."""
 
 
