@@ -3098,7 +3098,7 @@ class FreezeUp(msgspec.Struct, frozen=True, kw_only=True):
     """When the soil freezes at 10 cm, as dates of the last year."""
 
     middle: str | None = None
-    """In half of the years it was frozen by then."""
+    """In half of the years it was frozen by then; null where it was not by the end of January."""
 
     early: str | None = None
     """In 1 year of 10."""
