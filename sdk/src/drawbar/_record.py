@@ -27,6 +27,8 @@ _NAMES: Final[Mapping[str, str]] = {
     "topsoil": "topsoil",
 }
 """What a column may be called, and what it is."""
+_SO_FAR: Final = 8
+"""Weeks of a file of this year so far that are sent."""
 _EMPTY: Final = ("", "-", "na", "n/a", "nan", "null", "none")
 _CLASSES: Final = {"VERY SHORT": 0.0, "SHORT": 1.0, "ADEQUATE": 2.0, "SURPLUS": 3.0}
 
@@ -80,7 +82,7 @@ def completion_case(
     if own is not None and isinstance(body.get("record"), dict):
         body["record"] = body["record"] | {"own": own}
     if so_far is not None:
-        weeks = read_weeks(so_far)
+        weeks = _last_of(read_weeks(so_far))
         body["so_far"] = _with_topsoil(weeks.rows, moisture)
         places |= {f"/so_far/{at}": f"{weeks.file}, {place}" for at, place in enumerate(weeks.places)}
         places["/so_far"] = so_far
@@ -124,13 +126,13 @@ def read_weeks(name: str) -> Weeks:
     seen: dict[tuple[int, int], str] = {}
     named: dict[str, str] = {}
     for line in lines:
-        cells = _Cells(line, faults)
+        cells = Cells(line, faults)
         row = _week(cells)
         named.setdefault(str(line.cells.get("place") or "").strip(), line.place)
         if row is None:
             continue
         at = _number_of(row)
-        if at is not None and seen.setdefault(at, line.place) != line.place:
+        if seen.setdefault(at, line.place) != line.place:
             faults.append(Fault(line.place, f"week {at[1]} of {at[0]} stands in {seen[at]} too; give each week once"))
         rows.append(row)
         places.append(line.place)
@@ -144,7 +146,13 @@ def read_weeks(name: str) -> Weeks:
     return Weeks(name, rows, places, next(iter(named)) or None)
 
 
-def _week(cells: _Cells) -> Table | None:
+def _last_of(weeks: Weeks) -> Weeks:
+    """Return the last weeks of a file alone: older ones say nothing of this year."""
+    last = sorted(range(len(weeks.rows)), key=lambda at: _number_of(weeks.rows[at]))[-_SO_FAR:]
+    return Weeks(weeks.file, [weeks.rows[at] for at in last], [weeks.places[at] for at in last], weeks.place)
+
+
+def _week(cells: Cells) -> Table | None:
     """Return a week as a request takes it; None if nothing was recorded, or a fault was noted."""
     faults = len(cells.faults)
     row: Table = {}
@@ -173,7 +181,7 @@ def _week(cells: _Cells) -> Table | None:
     return row
 
 
-def _number_of(row: Table) -> tuple[int, int] | None:
+def _number_of(row: Table) -> tuple[int, int]:
     if "year" in row:
         return row["year"], row["week"]
     return datetime.date.fromisoformat(row["week_ending"]).isocalendar()[:2]
@@ -197,7 +205,7 @@ def read_topsoil(name: str) -> dict[tuple[int, int], float]:
     faults: list[Fault] = []
     shares: dict[tuple[int, int], dict[str, float]] = {}
     for line in lines_of(name, names, needed=[("week_ending",), ("class",), ("percent",)]):
-        cells = _Cells(line, faults)
+        cells = Cells(line, faults)
         layer, kind = (str(line.cells.get(one) or "").strip().upper() for one in ("layer", "class"))
         kind = kind.removeprefix("PCT ")
         if layer not in ("", "TOPSOIL") or kind not in _CLASSES:
@@ -215,7 +223,7 @@ def read_topsoil(name: str) -> dict[tuple[int, int], float]:
 
 
 def _with_topsoil(rows: list[Table], moisture: Mapping[tuple[int, int], float]) -> list[Table]:
-    found = [(row, moisture.get(number) if (number := _number_of(row)) else None) for row in rows]
+    found = [(row, moisture.get(_number_of(row))) for row in rows]
     return [row if topsoil is None else row | {"topsoil": topsoil} for row, topsoil in found]
 
 
@@ -260,9 +268,12 @@ def _objects(name: str, text: str) -> list[Line]:
     except json.JSONDecodeError as fault:
         raise BadFile(name, Fault("", f"is not valid JSON: {fault}")) from None
     if isinstance(content, dict):
-        content = cast("dict[str, object]", content).get("weeks")
+        whole = cast("dict[str, object]", content)
+        # The answer of days from weather has its weeks in a record.
+        record = whole.get("record", whole)
+        content = cast("dict[str, object]", record).get("weeks") if isinstance(record, dict) else record
     if not isinstance(content, list):
-        raise BadFile(name, Fault("", 'must hold a list of weeks, or an object with "weeks"'))
+        raise BadFile(name, Fault("", 'must hold a list, or an object with "weeks" or "record"'))
     rows = cast("list[object]", content)
     for at, row in enumerate(rows):
         if not isinstance(row, dict):
@@ -287,7 +298,7 @@ def _rows(name: str, text: str) -> list[Line]:
     return lines
 
 
-class _Cells:
+class Cells:
     """The cells of a line, read one by one; what is amiss goes to the faults."""
 
     def __init__(self, line: Line, faults: list[Fault]) -> None:
@@ -337,4 +348,3 @@ def _whole(text: str) -> int:
     if not value.is_integer():
         raise ValueError(text)
     return int(value)
-

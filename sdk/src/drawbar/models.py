@@ -79,7 +79,9 @@ __all__ = [
     "Cylinders",
     "CylindersAnswer",
     "Daylight",
+    "DaysAnswer",
     "DaysRecord",
+    "DaysRequest",
     "DecidedBy",
     "DelayCost",
     "Depth",
@@ -94,6 +96,7 @@ __all__ = [
     "DraftOfWidth",
     "DraftRequest",
     "DraftSummary",
+    "Drainage",
     "DrawbarCategory",
     "Drive",
     "Driving",
@@ -123,6 +126,8 @@ __all__ = [
     "FleetTractor",
     "Flow",
     "ForbiddenBy",
+    "FreezeUp",
+    "FreezeUpOfYear",
     "FrontLead",
     "FrontMounted",
     "FuelAnswer",
@@ -254,6 +259,8 @@ __all__ = [
     "RatedPower",
     "Reading",
     "RearMounted",
+    "RecordOfWeather",
+    "RecordWeekOfWeather",
     "Recorded",
     "RecordedWeek",
     "RelativeSpread",
@@ -373,6 +380,7 @@ __all__ = [
     "WearPart",
     "WearPartCost",
     "WearingPlace",
+    "WeekOfWeather",
     "WeekOfWindow",
     "WheelSlip",
     "WheelTracks",
@@ -387,6 +395,7 @@ __all__ = [
     "Work",
     "WorkSpan",
     "Workday",
+    "YearOfWeather",
     "YearOfWindow",
     "YearsWork",
     "Yield",
@@ -743,7 +752,7 @@ In range: at least 0.01 and at most 30 m. Units: mm, cm, m, km, in, ft, yd, mi. 
 WaitTime: TypeAlias = str | Quantity
 """Time on the road or to change an implement.
 
-In range: at least 0 and at most 240 min. Units: s, min, h, d. For example "48 min".
+In range: at least 0 and at most 1440 min. Units: s, min, h, d. For example "288 min".
 """
 
 WheelSlip: TypeAlias = float | str | Quantity
@@ -776,6 +785,7 @@ In range: at least 0.01 and at most 500 t/ha. Units: kg/m2, kg/ha, t/ha, lb/ac, 
 Aim: TypeAlias = Literal["high", "low", "middle"]
 Aspiration: TypeAlias = Literal["naturally-aspirated", "turbocharged"]
 BatchMode: TypeAlias = Literal["grid", "zip"]
+Drainage: TypeAlias = Literal["good", "moderate", "poor"]
 DrawbarCategory: TypeAlias = Literal["0", "1", "2", "3", "4", "5"]
 Drive: TypeAlias = Literal["four-track", "four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
 Findable: TypeAlias = Literal["depth", "speed", "width"]
@@ -3200,6 +3210,158 @@ class Daylight(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     lamps: WaitTime | None = None
     """How long a day is worked by lamps. Left out: from sunrise to sunset only."""
+
+
+class FreezeUpOfYear(msgspec.Struct, frozen=True, kw_only=True):
+    """When the soil froze in one year."""
+
+    year: int
+    """Year of the autumn."""
+
+    date: str | None = None
+    """First day of a week of frozen soil; null: not by the end of January."""
+
+
+class FreezeUp(msgspec.Struct, frozen=True, kw_only=True):
+    """When the soil freezes at 10 cm, as dates of the last year."""
+
+    middle: str | None = None
+    """In half of the years it was frozen by then; null where it was not by the end of January."""
+
+    early: str | None = None
+    """In 1 year of 10."""
+
+    late: str | None = None
+    """In 9 years of 10."""
+
+    spread: float | None = None
+    """Standard deviation from year to year, in days."""
+
+    by_year: list[FreezeUpOfYear]
+    """Year by year."""
+
+    why_null: str | None = None
+    """Why there are no dates; null if there are."""
+
+
+class RecordWeekOfWeather(msgspec.Struct, frozen=True, kw_only=True):
+    """A week as the record of a completion takes it."""
+
+    year: int
+    """Year of the week by ISO 8601."""
+
+    week: int
+    """Its number by ISO 8601."""
+
+    days: float
+    """Suitable days."""
+
+    topsoil: float
+    """Moisture of the topsoil at its end, from 0 dry to 3 full."""
+
+
+class RecordOfWeather(msgspec.Struct, frozen=True, kw_only=True):
+    """The weeks as a completion takes them."""
+
+    weeks: list[RecordWeekOfWeather]
+    """Week by week."""
+
+
+class WeekOfWeather(msgspec.Struct, frozen=True, kw_only=True):
+    """Suitable days of a week."""
+
+    year: int
+    """Year of the week by ISO 8601."""
+
+    week: int
+    """Its number by ISO 8601."""
+
+    week_ending: str
+    """Its last day."""
+
+    days: float
+    """Days of it that are suitable."""
+
+    low: float
+    """1 of 10 such weeks has fewer."""
+
+    high: float
+    """1 of 10 such weeks has more."""
+
+
+class YearOfWeather(msgspec.Struct, frozen=True, kw_only=True):
+    """Suitable days of the weeks that are added up, in one year."""
+
+    year: int
+    """The year."""
+
+    days: float
+    """Suitable days."""
+
+    low: float
+    """1 of 10 such years has fewer."""
+
+    high: float
+    """1 of 10 such years has more."""
+
+
+class DaysAnswer(Answer, frozen=True, kw_only=True):
+    """How many days the weather made fit for field work."""
+
+    summary: str
+    """The answer in words."""
+
+    years: list[YearOfWeather]
+    """The weeks asked for, added up, of each year that has all."""
+
+    freeze_up: FreezeUp
+    """When the soil freezes."""
+
+    weeks: list[WeekOfWeather]
+    """Week by week: weeks 13 to 48 of each year."""
+
+    record: RecordOfWeather
+    """The same as the `record` of a completion.
+
+    Its `topsoil` is that of this model, 3 where the topsoil is full; compare it with no other.
+    """
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Weather of one place, day by day without a gap; null where a day has no figure."""
+
+    first: str
+    """First day of the lists. For example "2024-07-01"."""
+
+    rain: Sequence[float | None]
+    """Rain and melted snow that fell on each day, in mm."""
+
+    high: Sequence[float | None]
+    """Highest air temperature of each day, in °C."""
+
+    low: Sequence[float | None]
+    """Lowest air temperature of each day, in °C."""
+
+    snow_depth: Sequence[float | None] | None = None
+    """Snow on the ground, in mm; left out: as rain and cold make it."""
+
+    latitude: float | None = None
+    """Degrees north, for the sun. For example "42.0"."""
+
+    drainage: Drainage = "moderate"
+    """How fast the soil drains, beside the drained fields of Iowa it was fitted to."""
+
+    averaged: bool = False
+    """Whether the figures are averages over a region, such as a state, not of one station."""
+
+    from_week: int = 36
+    """First week (ISO 8601) that is added up for each year."""
+
+    to_week: int = 47
+    """Last week that is added up."""
 
 
 class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

@@ -33,6 +33,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Largest body of a single calculation."""
     season_body_bytes: BodyLimit = 65_536
     """Largest body of a season."""
+    days_body_bytes: BodyLimit = 1_048_576
+    """Largest body of days from weather: many years, day by day."""
     long_slots: Count = 8
     """Calculations that take long, at work or in line for a processor at the same time."""
     batch_body_bytes: BodyLimit = 16_777_216
@@ -90,7 +92,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
     def body_bytes(self, calculation: str) -> int:
         """Return the largest body of a calculation that is read [bytes]."""
-        return self.season_body_bytes if calculation == "season" else self.max_body_bytes
+        apart = {"season": self.season_body_bytes, "days": self.days_body_bytes}
+        return apart.get(calculation, self.max_body_bytes)
 
 
 class BadSettings(ValueError):  # noqa: N818 - it names the settings

@@ -21,7 +21,7 @@ MODEL_YEARS = 6.0
 Leaving one year out of Iowa's 18, windows of 1 to 10 weeks: with more the mean Brier score falls, and the chance moves
 away from the recorded share; with 6 it stays within 0.05 of it in 99 of 100 windows.
 """
-NEIGHBOURS = 4
+NEIGHBOURS = 7
 """Weeks to either side whose years say, too, how the days of one window follow from the weeks before it [1]."""
 RIDGE = 0.1
 """How far slopes are drawn towards none, over what they explain [1]."""
@@ -46,7 +46,7 @@ class ChanceOfYears(NamedTuple):
     """By the beta distribution alone"""
 
 
-def chance_of_years(totals: FloatArray, needed: FloatArray, *, ends: bool = True) -> ChanceOfYears:
+def chance_of_years(totals: FloatArray, needed: FloatArray, *, moved: bool = False, ends: bool = True) -> ChanceOfYears:
     """Return the chances that at least so many of the first 1, 2 ... days are suitable.
 
     Parameters
@@ -55,6 +55,8 @@ def chance_of_years(totals: FloatArray, needed: FloatArray, *, ends: bool = True
         Suitable days up to the end of day 1, 2 ... (last axis) of each year (first axis) [1].
     needed : array
         Suitable days needed [1].
+    moved : bool
+        Whether the years are those of :func:`followed`: they are a model's already, and the smooth one alone counts.
     ends : bool
         Whether `low` and `high` are calculated; NaN otherwise.
 
@@ -83,7 +85,8 @@ def chance_of_years(totals: FloatArray, needed: FloatArray, *, ends: bool = True
     smooth = np.where(certain, np.mean(totals, axis=0) >= least - _ROUNDING, drawn)
     smooth = np.where(least <= 0.0, 1.0, np.where(least > length + _ROUNDING, 0.0, smooth))
     smooth = np.maximum.accumulate(smooth, axis=-1)
-    seen, weight = enough + MODEL_YEARS * smooth, years + MODEL_YEARS
+    counted, modelled = (0.0, float(years)) if moved else (1.0, MODEL_YEARS)
+    seen, weight = counted * enough + modelled * smooth, counted * years + modelled
     chance = np.clip(seen / weight, 0.0, 1.0)
     if ends:
         low = np.minimum(special.betaincinv(seen + 0.5, weight - seen + 0.5, 0.05), chance)

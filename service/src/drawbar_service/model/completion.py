@@ -310,7 +310,7 @@ def of_years(job: Job, weather: YearsOfDays, totals: FloatArray, *, ends: bool =
     """Return the means, over all likely capacities, of what recorded years say; `totals` [1] by year and day."""
     needs = job.likely_needs()
     _keep_bounded(needs.shape, totals.shape[-1])
-    found = chance_of_years(totals, needs, ends=ends)
+    found = chance_of_years(totals, needs, moved=weather.plain is not None, ends=ends)
     return ChanceOfYears(*(np.mean(np.ascontiguousarray(np.swapaxes(one, -1, -2)), axis=-1) for one in found))
 
 

@@ -26,6 +26,8 @@ LEAST_YEARS = 3
 """Recorded years below which a window has no chance [1]."""
 LEAST_COMPARED = 5
 """Recorded years below which this year's weeks are not compared with theirs [1]."""
+OLDER = 4
+"""Weeks before the last two whose mean says how wet the soil is, where its moisture is not known [1]."""
 _LATEST = 28
 """Days before a window within which a week still says something of it [1]."""
 
@@ -273,7 +275,7 @@ class Past(NamedTuple):
     end: int
     """Ordinal of the last day that is known"""
     days: tuple[float, ...]
-    """Suitable days of the last week, and of the one before where it is known [1]"""
+    """Suitable days of the last week, of the one before, and the mean of the :data:`OLDER` before them, as known [1]"""
     topsoil: float | None
     """At the end of the last week [1]"""
 
@@ -284,13 +286,22 @@ def past_of(weeks: Sequence[RecordedWeek], found: Findings, pointer: str) -> Pas
     if record is None:
         return None
     end = record.first + len(record.days) - 1
-    last, before = (float(record.totals(np.array(end - back), A_WEEK)) for back in (0, A_WEEK))
     moisture = float(record.topsoil_at(np.array(end)))
-    days = () if np.isnan(last) else (last,) if np.isnan(before) else (last, before)
+    figures = [float(one) for one in signs_at(record, np.array(end))]
+    days = tuple(figures[: next((at for at, one in enumerate(figures) if np.isnan(one)), len(figures))])
     if not days and np.isnan(moisture):
         found.fault("nothing-so-far", pointer)
         return None
     return Past(end, days, None if np.isnan(moisture) else moisture)
+
+
+def signs_at(record: Record, ends: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return the days of the weeks up to the `ends` (ordinals), of those before, and of the older ones by week [1]."""
+    last, before, *older = (record.totals(ends - back * A_WEEK, A_WEEK) for back in range(2 + OLDER))
+    weeks = np.stack(older)
+    known = np.count_nonzero(~np.isnan(weeks), axis=0)
+    mean = np.nansum(weeks, axis=0) / np.maximum(known, 1)
+    return last, before, np.where(2 * known >= OLDER, mean, np.nan)
 
 
 def years_of(
@@ -353,19 +364,20 @@ def _moved(plain: YearsOfDays, record: Record, past: Past, start: datetime.date,
     shifts = range(-NEIGHBOURS * A_WEEK, NEIGHBOURS * A_WEEK + 1, A_WEEK)
     totals = np.stack([np.cumsum(record.windows(start, plain.days, later=shift), axis=-1) for shift in shifts])
     ends = np.stack([record.starts(start) - gap + shift for shift in shifts])
-    signs = [record.totals(ends - back * A_WEEK, A_WEEK) for back in range(len(past.days))]
-    figures = list(past.days)
+    signs, figures = list(signs_at(record, ends)[: len(past.days)]), list(past.days)
     if past.topsoil is not None:
         moisture = record.topsoil_at(ends)
         if np.count_nonzero(~np.isnan(moisture[NEIGHBOURS])) >= LEAST_COMPARED:
-            signs, figures = [*signs, moisture], [*figures, past.topsoil]
+            # What the older weeks say is in the moisture of the soil.
+            signs, figures = [*signs[:2], moisture], [*figures[:2], past.topsoil]
         else:
             found.warn("topsoil-not-recorded", "/so_far")
     this = record.years().index(start.isocalendar().year) if start.isocalendar().year in record.years() else None
     if this is not None:
         totals[:, this] = np.nan
-    compared = ~np.isnan(np.stack([*signs, totals[..., -1]])).any(axis=0)[NEIGHBOURS]
-    if not signs or np.count_nonzero(compared) < LEAST_COMPARED:
+    while len(signs) > 1 and _compared(signs, totals) < LEAST_COMPARED:
+        signs, figures = signs[:-1], figures[:-1]
+    if not signs or _compared(signs, totals) < LEAST_COMPARED:
         found.warn("so-far-not-compared", "/so_far", least=LEAST_COMPARED)
         return plain
     moved = followed(np.array(figures), np.stack(signs, axis=-1), totals)
@@ -375,6 +387,11 @@ def _moved(plain: YearsOfDays, record: Record, past: Past, start: datetime.date,
         earlier=None,
         plain=plain.totals,
     )
+
+
+def _compared(signs: list[FloatArray], totals: FloatArray) -> int:
+    """Return how many years of the window itself have all `signs` and its days."""
+    return int(np.count_nonzero(~np.isnan(np.stack([*signs, totals[..., -1]])).any(axis=0)[NEIGHBOURS]))
 
 
 SHIPPED = tuple(dict.fromkeys(row.record for row in SUITABLE_WEEKS.rows.values()))

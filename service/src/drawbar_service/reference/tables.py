@@ -250,6 +250,26 @@ class SuitableWeekRow(Row, frozen=True, kw_only=True):
             raise ValueError(f"{self.week_ending} does not end week {self.week} of {self.year}")
 
 
+class SoilWaterRow(Row, frozen=True, kw_only=True):
+    """Coefficients of days from weather; see :class:`~drawbar_service.engine.soil_water.SoilWater`."""
+
+    topsoil: Positive
+    subsoil: Positive
+    topsoil_drains: Fraction
+    subsoil_drains: Fraction
+    evaporation: Positive
+    season: Fraction
+    level: float
+    by_topsoil: NotNegative
+    by_subsoil: NotNegative
+    by_rain: NotNegative
+    by_warmth: float
+    by_snow: NotNegative
+    spread: Positive
+    next_week: Fraction
+    same_year: Fraction
+
+
 class BreakdownRow(Row, frozen=True, kw_only=True):
     """Time lost to breakdowns of one kind of work."""
 
@@ -519,6 +539,7 @@ REMAINING_VALUE = _read_table("remaining-value", RemainingValueRow)
 WEAR = _read_table("wear", WearRow)
 SUITABLE_DAYS = _read_table("suitable-days", SuitableDaysRow)
 SUITABLE_WEEKS = _read_table("suitable-weeks", SuitableWeekRow)
+SOIL_WATER = _read_table("soil-water", SoilWaterRow)
 BREAKDOWN = _read_table("breakdown", BreakdownRow)
 TIMELINESS = _read_table("timeliness", TimelinessRow)
 THREE_POINT = _read_table("three-point", ThreePointRow)
@@ -543,6 +564,7 @@ _ALL: tuple[Table[Row], ...] = (
     WEAR,
     SUITABLE_DAYS,
     SUITABLE_WEEKS,
+    SOIL_WATER,
     BREAKDOWN,
     TIMELINESS,
     THREE_POINT,
@@ -567,6 +589,7 @@ wear_row = WEAR.row
 static_split = STATIC_SPLIT.row
 tracks_row = TRACKS.row
 suitable_days = SUITABLE_DAYS.row
+soil_water = SOIL_WATER.row
 breakdown = BREAKDOWN.row
 timeliness = TIMELINESS.row
 residue_row = RESIDUE_RETENTION.row
