@@ -545,7 +545,8 @@ def _mend_hitch(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
 
 def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     """Keep a season small, give everything a name of its own, and let names and dates go together."""
-    start = dt.date(2027, 3, draw(st.integers(1, 28)))
+    recorded = draw(st.integers(0, 3)) == 0
+    start = dt.date(2027, 4 if recorded else 3, draw(st.integers(5 if recorded else 1, 28)))
     days = draw(st.integers(1, 9))
 
     def some_day() -> str:
@@ -556,6 +557,21 @@ def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
         "end": str(start + dt.timedelta(days=days - 1)),
         "suitable": draw(st.sampled_from([{"row": "illinois-central.spring"}, {"history": [0.2, 0.6, 0.5, 1.0]}])),
     }
+    for name in ("record", "alternatives"):
+        body.pop(name, None)
+    if recorded:
+        del body["window"]["suitable"]
+        body["record"] = {"id": "iowa"}
+        body["alternatives"] = draw(st.sampled_from([[], [{"name": "wet", "days": 0.6}, {"name": "long", "workday": "15 h"}]]))
+    spots = st.fixed_dictionaries(dict.fromkeys(("east", "north"), st.floats(-9e3, 9e3).map(lambda value: f"{value} m")))
+    placed = draw(st.booleans())
+    for field in body["fields"]:
+        field.pop("at", None)
+        if placed:
+            field["at"] = draw(spots)
+    if "travel_times" in body.get("driving", {}):
+        count = min(len(body["fields"]), 2)
+        body["driving"]["travel_times"] = [["12 min"] * count] * count
     fleet = body["fleet"]
     named = {"t": fleet["tractors"], "i": fleet["implements"], "f": body["fields"], "w": body["work"]}
     names: dict[str, list[str]] = {}
@@ -579,7 +595,8 @@ def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
             work["due"] = some_day()
         first = body["work"][0]
         follows = number > 0 and set(work["fields"]) & set(first["fields"])
-        work["after"] = [{"work": "w0", "rest_days": draw(st.integers(0, 2))}] if follows else []
+        before = {"work": "w0", "rest_days": draw(st.integers(0, 2)), "same_day": draw(st.booleans())}
+        work["after"] = [before] if follows else []
 
 
 def _mend_timeliness(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
