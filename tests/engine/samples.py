@@ -347,6 +347,7 @@ WHOLE_MODULES = {
     "years": "looks through the windows of whole records",
     "calibration": "learns from whole sets of measured runs",
     "season": "counts days of whole seasons",
+    "season_days": "carries whole seasons out, in lanes",
     "season_plan": "plans whole seasons",
     "season_program": "states whole seasons",
 }

@@ -1,6 +1,7 @@
 """Plans against what can be found by hand, by another method, or by trying everything."""
 
 import itertools
+from importlib.resources import files
 
 import numpy as np
 import pytest
@@ -31,7 +32,7 @@ from drawbar_service.engine.season_plan import plan
 from drawbar_service.engine.season_program import cheapest, program_of, relaxed
 
 SEASONS = 40
-"""Random seasons that are checked here; `tests/long/seasons.py` checks 200."""
+"""Random seasons that are checked here; with those of the night there are 200."""
 
 
 @pytest.mark.parametrize("seed", range(SEASONS))
@@ -44,6 +45,13 @@ def test_a_plan_keeps_everything_there_is_to_keep(seed):
     assert made.lateness >= bound.lateness * (1.0 - 1e-6) - 1.0
     if made.lateness <= bound.lateness * (1.0 + 1e-9):
         assert made.cost >= cheapest(given_season, bound).cost * (1.0 - 1e-6)
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("seed", range(SEASONS, 200))
+def test_a_plan_of_the_whole_search_keeps_everything(seed):
+    given_season = any_season(seed)
+    check(given_season, planned(given_season))
 
 
 def test_hardly_a_block_is_shorter_than_the_least():
@@ -252,8 +260,6 @@ def test_a_plan_is_the_same_every_time():
 
 def test_no_clock_is_asked():
     """What decides the end of the search is the size of the season; nothing in the planner knows the time."""
-    from importlib.resources import files
-
     for module in ("season", "season_days", "season_plan", "season_program"):
         text = files("drawbar_service.engine").joinpath(f"{module}.py").read_text("utf-8")
         assert "perf_counter" not in text

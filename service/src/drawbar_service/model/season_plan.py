@@ -602,6 +602,8 @@ def plan_season(farm: Farm, tasks: list[Task], weeks: Weeks, found: Findings) ->
         If there are faults.
     """
     crew = crew_of(farm, weeks.share, found)
+    if farm.driving.daylight is not None:
+        found.use("fao-56")
     pairs = pairings(farm, found)
     lost = blocked(tasks, farm.work, pairs)
     possible = [task for number, task in enumerate(tasks) if number not in lost]
