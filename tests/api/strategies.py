@@ -562,8 +562,12 @@ def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     if recorded:
         del body["window"]["suitable"]
         body["record"] = {"id": "iowa"}
-        body["alternatives"] = draw(st.sampled_from([[], [{"name": "wet", "days": 0.6}, {"name": "long", "workday": "15 h"}]]))
-    spots = st.fixed_dictionaries(dict.fromkeys(("east", "north"), st.floats(-9e3, 9e3).map(lambda value: f"{value} m")))
+        body["alternatives"] = draw(
+            st.sampled_from([[], [{"name": "wet", "days": 0.6}, {"name": "long", "workday": "15 h"}]])
+        )
+    spots = st.fixed_dictionaries(
+        dict.fromkeys(("east", "north"), st.floats(-9e3, 9e3).map(lambda value: f"{value} m"))
+    )
     placed = draw(st.booleans())
     for field in body["fields"]:
         field.pop("at", None)

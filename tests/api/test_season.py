@@ -482,7 +482,9 @@ def test_roads_and_changes_of_implement_take_time():
     # 20 km by 1.5 at 20 km/h.
     assert sum(float(row.moving) for row in answer.plan) == pytest.approx(1.5 * 3600.0, rel=1e-6)
     times = {"travel_times": [["0 min", "45 min"], ["45 min", "0 min"]]}
-    answer = season(body(fields=[{k: v for k, v in one.items() if k != "at"} for one in fields], work=work) | {"driving": times})
+    answer = season(
+        body(fields=[{k: v for k, v in one.items() if k != "at"} for one in fields], work=work) | {"driving": times}
+    )
     assert sum(float(row.moving) for row in answer.plan) == pytest.approx(0.75 * 3600.0, rel=1e-6)
     assert list(faults(body() | {"driving": {"travel_times": [["1 min", "1 min"]]}})) == ["/driving/travel_times"]
     del fields[0]["at"]

@@ -1,4 +1,7 @@
-"""How long the plan of a big season takes, and how far it is from the least: `pytest tests/benchmarks/test_season.py -s`."""
+"""How long the plan of a big season takes, and how far it is from the least.
+
+python3 deploy/local.py bench tests/benchmarks/test_season.py -s
+"""
 
 import copy
 import time
@@ -22,16 +25,23 @@ def big_season(seed: int, workday: str):
     """6 tractors of 90 to 190 kW, 6 chisels and 6 disks, 40 fields of 8 to 30 ha that are worked twice in 30 days."""
     random = np.random.default_rng(seed)
     tractors, implements = [], []
-    for number, (power, mass) in enumerate(zip((90, 100, 120, 140, 160, 190), (7.0, 7.5, 8.5, 9.5, 10.5, 12.0), strict=True)):
+    for number, (power, mass) in enumerate(
+        zip((90, 100, 120, 140, 160, 190), (7.0, 7.5, 8.5, 9.5, 10.5, 12.0), strict=True)
+    ):
         tractor = copy.deepcopy(dict(EXAMPLE_TRACTOR)) | {"mass": f"{mass} t", "power": {"rated_pto": f"{power} kW"}}
-        tractors.append({"name": f"tractor {number}", "tractor": tractor, "hourly_cost": f"{20 + power / 4:.0f} money/h"})
+        tractors.append(
+            {"name": f"tractor {number}", "tractor": tractor, "hourly_cost": f"{20 + power / 4:.0f} money/h"}
+        )
         width = 0.24 * power / 10
         for kind, tool in (("chisel", None), ("disk", "disk-harrow.tandem-secondary")):
             implement = copy.deepcopy(dict(EXAMPLE_IMPLEMENT))
             if tool is None:
                 implement["tools"] = [{**implement["tools"][0], "width": f"{width:.2f} m"}]
             else:
-                implement = {"hitch": "drawbar", "tools": [{"tool": tool, "width": f"{2.2 * width:.2f} m", "depth": "7 cm"}]}
+                implement = {
+                    "hitch": "drawbar",
+                    "tools": [{"tool": tool, "width": f"{2.2 * width:.2f} m", "depth": "7 cm"}],
+                }
             implements.append({"name": f"{kind} {number}", "implement": implement})
     names = [f"field {number}" for number in range(40)]
     fields = [
@@ -55,7 +65,11 @@ def big_season(seed: int, workday: str):
         },
     ]
     return {
-        "fleet": {"tractors": tractors, "implements": implements, "operators": [{"name": f"driver {n}"} for n in range(5)]},
+        "fleet": {
+            "tractors": tractors,
+            "implements": implements,
+            "operators": [{"name": f"driver {n}"} for n in range(5)],
+        },
         "fields": fields,
         "work": work,
         "window": {
@@ -80,8 +94,9 @@ def test_a_big_season_takes_seconds_and_is_near_the_least(seed, workday, near):
     seconds, spent = time.perf_counter() - begun, time.process_time() - spent
     search = answer.search
     print(
-        f"\n{search.choices} choices, {workday}: {spent:.1f} s of a processor ({seconds:.1f} s), {answer.verdict.days_late:.3f} "
-        f"days late, at most {search.lateness_gap_days:.3f} from the least, cost within {float(search.cost_gap):.2%}"
+        f"\n{search.choices} choices, {workday}: {spent:.1f} s of a processor ({seconds:.1f} s), "
+        f"{answer.verdict.days_late:.3f} days late, at most {search.lateness_gap_days:.3f} from the "
+        f"least, cost within {float(search.cost_gap):.2%}"
     )
     assert spent <= SECONDS
     assert search.lateness_gap_days == 0.0

@@ -98,7 +98,13 @@ def farm(seed, *, tractors=4, implements=6, fields=12, days=25, pace=1.0, ways_o
         return pace * (15.0 * size[tractor] * random.uniform(0.95, 1.05) if alike else random.uniform(8.0, 22.0))
 
     choices = [
-        (task, tractor, implement, rate(tractor), 200.0 * size[tractor] ** 0.8 if alike else random.uniform(100.0, 300.0))
+        (
+            task,
+            tractor,
+            implement,
+            rate(tractor),
+            200.0 * size[tractor] ** 0.8 if alike else random.uniform(100.0, 300.0),
+        )
         for task in range(tasks)
         for implement in (range(half) if task < fields else range(half, implements))
         for tractor in range(tractors)
@@ -157,11 +163,16 @@ def any_season(seed):
         fit=random.choice([1.0, 1.0, 0.6], fields * works),
         ways_of=ways(fields, least=float(random.choice([0.0, 0.25, 0.5])), hitch=hitch, travel=travel),
     )
-    crew = Crew(made.crew.time * random.uniform(0.4, 1.0, len(made.crew.time)), random.uniform(0.0, 30.0, len(made.crew.time)) / DAY)
+    crew = Crew(
+        made.crew.time * random.uniform(0.4, 1.0, len(made.crew.time)),
+        random.uniform(0.0, 30.0, len(made.crew.time)) / DAY,
+    )
     return made._replace(
         crew=crew,
         length=random.uniform(0.3, 1.2, days),
-        tractors=machines(tractors, first=random.integers(0, 3, tractors), last=random.integers(days // 2, 2 * days, tractors)),
+        tractors=machines(
+            tractors, first=random.integers(0, 3, tractors), last=random.integers(days // 2, 2 * days, tractors)
+        ),
         implements=machines(implements, share=random.choice([1.0, 1.0, 0.5], implements)),
     )
 

@@ -20,7 +20,6 @@ from tests.engine.seasons import (
     season,
     short_runs,
     ways,
-    whole,
 )
 from tests.searching import one_in
 
@@ -204,11 +203,8 @@ def test_a_plan_is_near_the_best_way_to_send_pairs_out(given_season):
 def every_list(given_season):
     """Every list of work: each choice on it or not, in every order."""
     count = len(given_season.choices.task)
-    ranks = []
-    for order in itertools.permutations(range(count)):
-        for on in itertools.product((False, True), repeat=count):
-            ranks.append(np.where(on, order, np.inf))
-    return np.unique(np.array(ranks, dtype=float), axis=0)
+    orders, on = itertools.permutations(range(count)), list(itertools.product((False, True), repeat=count))
+    return np.unique([np.where(some, order, np.inf) for order in orders for some in on], axis=0)
 
 
 @given(st.integers(0, 10_000))

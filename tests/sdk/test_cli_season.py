@@ -50,7 +50,13 @@ def test_the_farm_gets_its_season_done(run):
     assert (code, errors) == (0, "")
     lines = told.splitlines()
     assert re.match(r"All done by \w{3} \d+ Sep, \d+ days before", lines[0])
-    for head in ("Calendar, in expected hours", "Work, field by field", "Machines and people in the window", "Odds and cost", "Beware"):
+    for head in (
+        "Calendar, in expected hours",
+        "Work, field by field",
+        "Machines and people in the window",
+        "Odds and cost",
+        "Beware",
+    ):
         assert head in lines
     assert re.search(r"^  Mon 6 Sep +\w+ \((first|second)\) +\d\.\d h +stubble: ", told, re.MULTILINE)
     assert re.search(r"^  chance to finish +\d+ in 100: the plan takes", told, re.MULTILINE)

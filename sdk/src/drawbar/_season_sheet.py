@@ -132,7 +132,9 @@ def _tasks(tasks: Sequence[TaskAnswer], *, recorded: bool, width: int) -> list[s
         likely = _in_short(task.likely) if task.likely is not None else "-"
         return (task.work, task.field, done(task), _in_short(task.due), late, likely, chance)
 
-    header = ("area", "done", "due", "late", "in time") if not recorded else ("done", "due", "late", "4 in 5", "in time")
+    header = (
+        ("area", "done", "due", "late", "in time") if not recorded else ("done", "due", "late", "4 in 5", "in time")
+    )
     head = "Work, field by field" + ("; 4 in 5: done by then in 4 of 5 recorded years" if recorded else "")
     return _table(head, ("work", "field", *header), (row(task) for task in tasks), width)
 

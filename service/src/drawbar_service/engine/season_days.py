@@ -1,8 +1,8 @@
 """A season's lists of work carried out day by day; :mod:`drawbar_service.engine.season` says what the lists are.
 
-Many runs go side by side, in lanes: other lists, or other years of weather. On every day, of all entries that can go on,
-the one that comes first in rank is worked, until its tractor, its operator or the day has no time left or its task is
-done; then the next. An entry can go on where
+Many runs go side by side, in lanes: other lists, or other years of weather. On every day, of all entries that can go
+on, the one that comes first in rank is worked, until its tractor, its operator or the day has no time left or its task
+is done; then the next. An entry can go on where
 
 - tractor, implement and operator are there and free, the implement on no other tractor that day (unless changing it is
   allowed a time), and the field is open;
@@ -118,9 +118,7 @@ class _Run:
         self._length = np.zeros(lanes)
         self._ceiling = np.ones((lanes, works))
         self._behind = [
-            (int(first), int(then))
-            for first, then, rest in zip(*season.orders, strict=True)
-            if rest == SAME_DAY
+            (int(first), int(then)) for first, then, rest in zip(*season.orders, strict=True) if rest == SAME_DAY
         ]
         self._day = 0
         self._cheapest_first = np.argsort(crew.cost, kind="stable").tolist()
@@ -187,11 +185,7 @@ class _Run:
         unfinished = going & (self._run[:, tractor] < least)
         enough = np.minimum(least, left) - _INSTANT
         begins = (possible >= enough) | (self._tomorrow & (allowed >= enough) & (possible >= _EVENING * least))
-        can = (
-            (possible > _INSTANT)
-            & (going | begins)
-            & (mine | (left >= least - _INSTANT))
-        )
+        can = (possible > _INSTANT) & (going | begins) & (mine | (left >= least - _INSTANT))
         if self._overnight:
             holder = self._with[:, implement]
             can &= ((holder < 0) | (holder == tractor)) & ~(change & (self._clock[:, tractor] > 0.0))
@@ -249,9 +243,7 @@ class _Run:
             self._began[at, task] = np.maximum(self._began[at, task], start)
             self._ended[at, task] = np.maximum(self._ended[at, task], end)
         if self._write:
-            self._blocks.append(
-                (at, np.full_like(at, day), self._enlisted[entry], begin, away, lasts, worked, share)
-            )
+            self._blocks.append((at, np.full_like(at, day), self._enlisted[entry], begin, away, lasts, worked, share))
 
     def end(self) -> bool:
         """End the day; return whether everything is done in all lanes."""

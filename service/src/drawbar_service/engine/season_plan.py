@@ -1,8 +1,8 @@
 """The search for a season's lists of work; :mod:`drawbar_service.engine.season` says what is searched for.
 
 It starts from the linear program that bounds it, and from simple rules, and goes on with small changes of the best
-lists: an entry earlier or later, a task to another pair, one pair more or fewer. Changes are drawn with a fixed seed and
-their number follows from the size of the season: no clock has a part in the answer.
+lists: an entry earlier or later, a task to another pair, one pair more or fewer. Changes are drawn with a fixed seed
+and their number follows from the size of the season: no clock has a part in the answer.
 """
 
 from collections.abc import Callable
@@ -182,9 +182,8 @@ def _starts(season: Season, time: FloatArray, middle: FloatArray) -> list[FloatA
     for part in _PART:
         on = (share >= part) | ((share >= most[choices.task] - 1e-9) & (most[choices.task] > 0.0))
         # What the program leaves undone may still fit in.
-        on |= (most[choices.task] <= 0.0)
-        for rank in (middle, of_task[choices.task], due[choices.task]):
-            found.append(np.where(on, rank + tie, np.inf))
+        on |= most[choices.task] <= 0.0
+        found += [np.where(on, rank + tie, np.inf) for rank in (middle, of_task[choices.task], due[choices.task])]
     # Others help out where they have nothing better to do, the cheaper the sooner.
     value = hourly / choices.rate
     cheapest_of = np.full(len(tasks.area), np.inf)

@@ -1,9 +1,8 @@
-"""The linear program that bounds a season's plan: machines and people can be split within a day, and nothing is lost
-between fields.
+"""The linear program that bounds a season's plan: machines and people can be split within a day.
 
-Time is cut into periods of equal length, a day each unless the season is long. With ``x`` the time of a choice (a task
-by one tractor on one implement) at work in a period, ``w`` the time of an operator and ``f`` the share of a task that is
-done by the end of it::
+Nothing is lost between fields. Time is cut into periods of equal length, a day each unless the season is long. With
+``x`` the time of a choice (a task by one tractor on one implement) at work in a period, ``w`` the time of an operator
+and ``f`` the share of a task that is done by the end of it::
 
     f[task, p] - f[task, p-1] = sum of rate x / area     over the choices of the task
     sum of x / fit <= h                                  over the choices of a tractor, and over those of an implement
@@ -125,7 +124,9 @@ def program_of(season: Season) -> Program:
         rows.entries(np.arange(int(some.sum())), f[then, some], 1.0)
         rows.entries(np.arange(int(some.sum())), f[first, np.minimum(before[index][some], periods - 1)], -1.0)
         rows.close(-np.inf, 0.0, int(some.sum()))
-    can = (day >= tasks.opens[choices.task][:, np.newaxis]) & present[0][choices.tractor] & present[1][choices.implement]
+    can = (
+        (day >= tasks.opens[choices.task][:, np.newaxis]) & present[0][choices.tractor] & present[1][choices.implement]
+    )
     # Where a choice is open all of a period the rows of its machines say as much, and no bound is quicker.
     longest = summed(can)
     most_x = np.where(longest >= summed(np.ones_like(can)) - 1e-9, np.inf, hours * longest / slow)

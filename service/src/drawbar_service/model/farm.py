@@ -107,12 +107,12 @@ class Spot(Protocol):
 
     @property
     def east(self) -> float:
-        """Of wherever all places are counted from [m]."""
+        """How far east of wherever all places are counted from [m]."""
         ...
 
     @property
     def north(self) -> float:
-        """[m]"""
+        """How far north [m]."""
         ...
 
 

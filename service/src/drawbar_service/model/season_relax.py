@@ -133,7 +133,9 @@ def _always_there(farm: Farm, season: Season) -> list[_Trial]:
         )
 
     def passing(machines: Machines) -> list[int]:
-        return [int(one) for one in np.flatnonzero((machines.first > 0) | (machines.last < end) | (machines.share < 1.0))]
+        return [
+            int(one) for one in np.flatnonzero((machines.first > 0) | (machines.last < end) | (machines.share < 1.0))
+        ]
 
     def trial(name: str, present: Season) -> _Trial:
         return _Trial("always-there", "availability", name, {"name": name}, present)
@@ -165,7 +167,9 @@ def another(season: Season, *, tractor: int | None = None, implement: int | None
     if implement is not None:
         new.append((old[choices.implement == implement], None, fresh_implement))
     if tractor is not None and implement is not None:
-        new.append((old[(choices.tractor == tractor) & (choices.implement == implement)], fresh_tractor, fresh_implement))
+        new.append(
+            (old[(choices.tractor == tractor) & (choices.implement == implement)], fresh_tractor, fresh_implement)
+        )
     for rows, first, second in new:
         added = [column[rows] for column in choices]
         if first is not None:

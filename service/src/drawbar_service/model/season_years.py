@@ -149,7 +149,9 @@ def breaks(planned: Planned, found: Replay) -> list[Break]:
     made: list[Break] = []
     for number, count in sorted(zip(numbers.tolist(), counts.tolist(), strict=True), key=lambda one: -one[1]):
         of_task = choices.task[diary.choice] == number
-        shares = np.bincount(choices.tractor[diary.choice[of_task]], diary.share[of_task], len(planned.season.tractors.first))
+        shares = np.bincount(
+            choices.tractor[diary.choice[of_task]], diary.share[of_task], len(planned.season.tractors.first)
+        )
         made.append(Break(planned.tasks[number], int(np.argmax(shares)), count))
     return made
 
@@ -169,7 +171,7 @@ class Alternative(Protocol):
 
     @property
     def workday(self) -> float | None:
-        """[s]"""
+        """Another workday [s]."""
         ...
 
     @property
@@ -217,9 +219,7 @@ class Outcome(NamedTuple):
     """Tasks that cannot be planned."""
 
 
-def otherwise(
-    farm: Farm, tasks: list[Task], alternative: Alternative, years: YearsOfDays, found: Findings
-) -> Outcome:
+def otherwise(farm: Farm, tasks: list[Task], alternative: Alternative, years: YearsOfDays, found: Findings) -> Outcome:
     """Return what comes of the plan of a farm with an alternative in place, over the years."""
     window = farm.window
     if alternative.workday is not None:
@@ -264,7 +264,9 @@ def levers(farm: Farm, planned: Planned, weeks: Weeks, years: YearsOfDays, found
     pulled = [one for one in uses(planned, farm.window) if one.kind == "implement"]
     diary, choices = planned.plan.diary, season.choices
     behind = np.bincount(
-        choices.implement[diary.choice], np.where(choices.tractor[diary.choice] == tractor, diary.lasts, 0.0), len(pulled)
+        choices.implement[diary.choice],
+        np.where(choices.tractor[diary.choice] == tractor, diary.lasts, 0.0),
+        len(pulled),
     )
     implement = int(np.argmax(behind))
     name = farm.fleet.tractors[tractor].name
@@ -281,7 +283,12 @@ def levers(farm: Farm, planned: Planned, weeks: Weeks, years: YearsOfDays, found
         program = Program(changed, [], start)
         again = plan_of(planned.tasks, program, weeks.length[planned.window_days :], found, effort=_LEVER_EFFORT)
         longer = Otherwise(
-            farm.fleet, farm.fields, farm.work, _Workday(farm.window.start, farm.window.end, day), farm.driving, farm.prices
+            farm.fleet,
+            farm.fields,
+            farm.work,
+            _Workday(farm.window.start, farm.window.end, day),
+            farm.driving,
+            farm.prices,
         )
         made.append(Lever(lever, name, figure, replay(longer, again, years)))
 
@@ -300,10 +307,11 @@ def levers(farm: Farm, planned: Planned, weeks: Weeks, years: YearsOfDays, found
     driver = Crew(np.append(hired.crew.time, season.day_time), np.append(hired.crew.cost, hired.crew.cost.max()))
     tried("hired-work", f"{name} with {farm.fleet.implements[implement].name}", 0.0, hired._replace(crew=driver))
     if len(season.crew.time) < len(season.tractors.first):
-        one_more = Crew(np.append(season.crew.time, season.day_time), np.append(season.crew.cost, season.crew.cost.max()))
+        one_more = Crew(
+            np.append(season.crew.time, season.day_time), np.append(season.crew.cost, season.crew.cost.max())
+        )
         tried("another-driver", "", 0.0, season._replace(crew=one_more))
     share = season.tractors.share.copy()
     share[tractor] *= 0.5
     tried("shared", name, float(share[tractor]), season._replace(tractors=season.tractors._replace(share=share)))
     return made
-

@@ -173,10 +173,14 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
     inches = _PANE * WIDTH
     for tractor, (lanes, count) in _lanes(answer).items():
         middles.append(above + 0.5 * (max(count, 1) - 1))
-        due = sorted({(span.due, span.field) for span in answer.spans if span.tractor == tractor and span.due < answer.end})
+        due = sorted(
+            {(span.due, span.field) for span in answer.spans if span.tractor == tractor and span.due < answer.end}
+        )
         for date in dict.fromkeys(date for date, _ in due):
             place = (date - first).days + 1
-            axes.plot([place, place], [above - 0.45, above + max(count, 1) - 0.55], color=RUST, linewidth=1.4, zorder=3.5)
+            axes.plot(
+                [place, place], [above - 0.45, above + max(count, 1) - 0.55], color=RUST, linewidth=1.4, zorder=3.5
+            )
             dues = True
         for span, lane in zip((span for span in answer.spans if span.tractor == tractor), lanes, strict=True):
             begins, lasts = float((span.first - first).days), (span.last - span.first).days + 1
@@ -217,9 +221,7 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
         handles.append(axes.plot([], [], color=RUST, linewidth=1.4, label="due")[0])
     if answer.finishes is not None and answer.likely is not None and answer.likely > answer.finishes:
         wet = [(one - first).days + 1 for one in (answer.finishes, answer.likely)]
-        handles.append(
-            axes.axvspan(*wet, color=MIST, zorder=0.5, label="margin for wet days, done in 4 of 5 years")
-        )
+        handles.append(axes.axvspan(*wet, color=MIST, zorder=0.5, label="margin for wet days, done in 4 of 5 years"))
     if answer.freeze_up is not None and 0 <= (answer.freeze_up - first).days <= days:
         frost = (answer.freeze_up - first).days
         handles.append(axes.axvline(frost, color=BLUE, linestyle=(0, (1, 1)), linewidth=2.0, label="usually frozen"))

@@ -51,8 +51,8 @@ class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
     likely: Annotated[
         dt.date | None,
         Meta(
-            description="Day by which all is done in 4 of 5 recorded years: from the end of the plan to it is the margin "
-            "for wet days. Null without a `record`, or if it is not."
+            description="Day by which all is done in 4 of 5 recorded years: days between the end of the plan and it are "
+            "the margin for wet days. Null without a `record`, or if it is not."
         ),
     ]
     about: AboutField

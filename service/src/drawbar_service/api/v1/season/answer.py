@@ -105,7 +105,9 @@ class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
         dt.date | None,
         Meta(description="Day by which it is done in half of the recorded years; null without a record, or if never."),
     ]
-    likely: Annotated[dt.date | None, Meta(description="Day by which it is done in 4 of 5 recorded years; null as `even`.")]
+    likely: Annotated[
+        dt.date | None, Meta(description="Day by which it is done in 4 of 5 recorded years; null as `even`.")
+    ]
     beyond_window: Annotated[bool, Meta(description="Whether the plan does some of it after the window, or never.")]
 
 
@@ -143,7 +145,13 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
 
     expected: Annotated[float, Meta(description="Suitable days expected in the window.")]
     needed: Annotated[float, Meta(description="Suitable days that the plan takes from the first day to its last.")]
-    finish: Annotated[Share, Meta(description="Chance of that many in the window; with a `record`, share of its years in which all is done in it.")]
+    finish: Annotated[
+        Share,
+        Meta(
+            description="Chance of that many in the window; with a `record`, share of its years in which all is done "
+            "in it."
+        ),
+    ]
     least_needed: Annotated[float, Meta(description="Suitable days that the busiest machine or person is at work.")]
     finish_at_best: Annotated[
         Share, Meta(description="Chance of that many: with every other wait taken away it could be no better.")
@@ -211,7 +219,9 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
 
     verdict: Annotated[SeasonVerdict, Meta(description="The plan in short.")]
     plan: Annotated[list[PlanRow], Meta(description="Day by day; days on which nothing is done are left out.")]
-    calendar: Annotated[list[CalendarDay], Meta(description="The plan as a calendar: a day, and a line for each tractor.")]
+    calendar: Annotated[
+        list[CalendarDay], Meta(description="The plan as a calendar: a day, and a line for each tractor.")
+    ]
     tasks: Annotated[list[TaskAnswer], Meta(description="Each work on each field.")]
     resources: Annotated[
         list[ResourceAnswer], Meta(description="Tractors, implements and operators, and what is spare.")
@@ -232,7 +242,9 @@ def answer_of(request: SeasonRequest, season: PlannedSeason, days: SeasonDays, l
     planned, window = season.planned, request.window
     resources = uses(planned, window) if planned is not None else []
     replayed = replay(request, planned, days.years) if planned is not None and days.years is not None else None
-    rows = _plan(request, planned) if planned is not None and (ledger.asked("/plan") or ledger.asked("/calendar")) else []
+    rows = (
+        _plan(request, planned) if planned is not None and (ledger.asked("/plan") or ledger.asked("/calendar")) else []
+    )
     years = None
     if planned is not None and days.years is not None and replayed is not None and ledger.asked("/years"):
         years = years_of_plan(request, season, planned, days, days.years, replayed, ledger)
@@ -365,9 +377,7 @@ def _name_of(request: SeasonRequest, use: Use) -> str:
     return machines[use.number].name
 
 
-def _odds(
-    season: PlannedSeason, expected: SeasonDays, days: int, replayed: Replay | None = None
-) -> FinishOdds | None:
+def _odds(season: PlannedSeason, expected: SeasonDays, days: int, replayed: Replay | None = None) -> FinishOdds | None:
     weather, share = expected.weather, expected.weeks.share
     needed = days_needed(season.planned, share) if season.planned is not None and not season.lost else None
     if needed is None:
@@ -432,7 +442,9 @@ def _pairing(pairing: Pairing, request: SeasonRequest, ledger: Ledger) -> Pairin
 
 def _search(planned: Planned | None) -> Search:
     if planned is None:
-        return Search(proven=True, lateness_gap=Ratio(0.0), lateness_gap_days=0.0, cost_gap=Ratio(0.0), period_days=1, choices=0)
+        return Search(
+            proven=True, lateness_gap=Ratio(0.0), lateness_gap_days=0.0, cost_gap=Ratio(0.0), period_days=1, choices=0
+        )
     made = planned.plan
     return Search(
         proven=planned.proven,

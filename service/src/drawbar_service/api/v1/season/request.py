@@ -33,7 +33,9 @@ Name = Annotated[str, Meta(min_length=1, max_length=80)]
 RestDays = Annotated[int, Meta(ge=0, le=60)]
 Latitude = Annotated[float, Meta(ge=-66.0, le=66.0)]
 Detour = Annotated[float, Meta(ge=1.0, le=5.0)]
-TravelTimes = Annotated[list[Annotated[list[WaitTime], Meta(min_length=1, max_length=40)]], Meta(min_length=1, max_length=40)]
+TravelTimes = Annotated[
+    list[Annotated[list[WaitTime], Meta(min_length=1, max_length=40)]], Meta(min_length=1, max_length=40)
+]
 
 LeaveOut = "Left out: throughout."
 
@@ -227,9 +229,9 @@ class Driving(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     travel_speed: Annotated[
         Speed | None, Meta(description="Speed on the road, where fields have places. Left out: 25 km/h.")
     ] = None
-    detour: Annotated[
-        Detour | None, Meta(description="Length of the road over the straight line. Left out: 1.3.")
-    ] = None
+    detour: Annotated[Detour | None, Meta(description="Length of the road over the straight line. Left out: 1.3.")] = (
+        None
+    )
     yard: Annotated[Spot | None, Meta(description="Where tractors begin the season. Left out: at their field.")] = None
     daylight: Annotated[
         Daylight | None,
@@ -269,7 +271,10 @@ class SeasonAlternative(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
     ] = None
     yearly_cost: Annotated[
         Price | None,
-        Meta(description="What it costs a year beside hours and fuel: owning it, or a share of that.", examples=["18000 money"]),
+        Meta(
+            description="What it costs a year beside hours and fuel: owning it, or a share of that.",
+            examples=["18000 money"],
+        ),
     ] = None
 
 
@@ -288,9 +293,9 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     prices: Annotated[
         Prices, Meta(description="What things cost. Where nothing has a price, the plan that burns least is taken.")
     ] = msgspec.field(default_factory=Prices)
-    driving: Annotated[
-        Driving, Meta(description="What takes time beside the work, and how long a day can be.")
-    ] = msgspec.field(default_factory=Driving)
+    driving: Annotated[Driving, Meta(description="What takes time beside the work, and how long a day can be.")] = (
+        msgspec.field(default_factory=Driving)
+    )
     record: Annotated[
         DaysRecord | None,
         Meta(

@@ -152,7 +152,9 @@ def summary(
         spare = (request.window.end - finishes).days
         text.append(f"All done by {written(finishes)}, {_before_end(spare)}.")
     elif finishes is not None:
-        text.append(f"All done by {written(finishes)}, {late} of it late; {planned.mean_days_late:.3g} days late in the mean.")
+        text.append(
+            f"All done by {written(finishes)}, {late} of it late; {planned.mean_days_late:.3g} days late in the mean."
+        )
     elif planned.late:
         text.append(f"{late} late or left undone by {written(day(request, planned.last_day))}.")
     else:

@@ -200,7 +200,9 @@ def _alternatives(
             AlternativeAnswer(
                 name=alternative.name,
                 outcome=outcome,
-                detail=ledger.sentence(lambda outcome=outcome, made=made: words.alternative(base, outcome, made.lost_tasks, ledger)),
+                detail=ledger.sentence(
+                    lambda outcome=outcome, made=made: words.alternative(base, outcome, made.lost_tasks, ledger)
+                ),
             )
         )
         ledger.sources |= part.sources
