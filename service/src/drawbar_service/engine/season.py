@@ -2,8 +2,8 @@
 
 A plan is a list of work for each tractor: the tasks it takes part in, each with an implement, in an order. What comes
 of the lists is worked out day by day, in :mod:`~drawbar_service.engine.season_days`: every tractor goes on with the
-first entry of its list that can be worked. :mod:`~drawbar_service.engine.season_plan` looks for the lists with the
-least lateness, the sum of weight x area x days late, and at that the least cost; a linear program whose machines can be split
+first entry of its list that can be worked. :mod:`~drawbar_service.engine.season_plan` looks for lists of the least
+lateness, the sum of weight x area x days late, and at that the least cost; a linear program whose machines can be split
 within a day, in :mod:`~drawbar_service.engine.season_program`, bounds both from below, and starts the search.
 
 A hectare counts as late by the days its own work is late, not by those of the field. Work that fits on no day is left

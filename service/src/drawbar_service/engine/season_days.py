@@ -97,7 +97,7 @@ class _Run:
         tractors, implements, operators, works = count
         self._every = np.arange(lanes)
         self._done = np.zeros((lanes, works))
-        self._past = [self._done.copy()]
+        self._past: list[FloatArray] = [self._done.copy()]
         self._first = np.full((lanes, works), season.days)
         self._last = np.full((lanes, works), -1)
         self._late, self._days_late = np.zeros((lanes, works)), np.zeros((lanes, works))
@@ -134,15 +134,14 @@ class _Run:
         share = length / season.day_time if season.day_time > 0.0 else np.zeros_like(length)
         self._time = np.minimum(season.crew.time * share[:, np.newaxis], length[:, np.newaxis])
         self._ceiling[:] = 1.0
-        for first, then, rest in zip(*season.orders, strict=True):
+        for first, then, rest in zip(*(column.tolist() for column in season.orders), strict=True):
             if rest != SAME_DAY:
-                before = day - rest
-                done = self._past[before][:, first] if before >= 0 else 0.0
-                self._ceiling[:, then] = np.minimum(self._ceiling[:, then], done)
+                done = self._past[day - rest][:, int(first)] if day >= rest else np.zeros(len(length))
+                self._ceiling[:, int(then)] = np.minimum(self._ceiling[:, int(then)], done)
         choices = season.choices
         tractor, implement, task = choices.tractor[self._all], choices.implement[self._all], choices.task[self._all]
         there = self._there[0][tractor] & self._there[1][implement]
-        can = there[:, day] & (season.tasks.opens[task] <= day) & (self._done < 1.0).any(axis=0)[task]
+        can = there[:, day] & (season.tasks.opens[task] <= day) & np.asarray((self._done < 1.0).any(axis=0))[task]
         some = np.flatnonzero(can)
         self._choose(some)
         self._tomorrow = there[some, day + 1] if day + 1 < season.days else np.zeros(len(some), dtype=np.bool_)

@@ -90,7 +90,7 @@ def program_of(season: Season) -> Program:
     starts = np.arange(periods) * step
     period = np.arange(periods)
 
-    def summed(by_day: FloatArray) -> FloatArray:
+    def summed(by_day: FloatArray | npt.NDArray[np.bool_]) -> FloatArray:
         return np.add.reduceat(by_day * season.length, starts, axis=1)
 
     counts = [len(choices.task), len(crew.time), len(tasks.area)]
@@ -142,7 +142,8 @@ def program_of(season: Season) -> Program:
     least[end] = 1.0
     # Of a period of several days the first counts: no day of it is less late.
     after = days_late(season)
-    late_rate = after[:, [*starts, season.days]] * (tasks.weight * tasks.area)[:, np.newaxis]
+    first = np.append(starts, season.days)
+    late_rate = after[:, first] * (tasks.weight * tasks.area)[:, np.newaxis]
     late, early, cost = (np.zeros(end + 1) for _ in range(3))
     late[f] = late_rate[:, :-1] - late_rate[:, 1:]
     late[end] = late_rate[:, -1].sum()

@@ -286,7 +286,7 @@ def length_of(farm: Farm, days: int) -> FloatArray:
     if light is None:
         return np.ones(days)
     first = window.start.timetuple().tm_yday
-    lit = daylight(np.radians(light.latitude), (first - 1 + np.arange(days)) % 365 + 1)
+    lit = daylight(np.radians(light.latitude), (first - 1.0 + np.arange(days, dtype=np.float64)) % 365.0 + 1.0)
     return np.minimum((lit + _price(light.lamps)) / float(window.workday), 1.0)
 
 

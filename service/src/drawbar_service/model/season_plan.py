@@ -428,8 +428,8 @@ def costs_of(farm: Farm, planned: Planned | None, pairs: Sequence[Pairing], foun
     fuel = machines = labour = lost = 0.0
     if planned is not None:
         season, diary = planned.season, planned.plan.diary
-        for choice, time in zip(diary.choice, diary.worked, strict=True):
-            pairing = pairs[planned.program.pairing_of[choice]]
+        for choice, time in zip(diary.choice.tolist(), diary.worked.tolist(), strict=True):
+            pairing = pairs[planned.program.pairing_of[int(choice)]]
             fuel += float(time) * pairing.fuel_rate
             machines += float(time) * hourly_cost(pairing, farm)
         labour = sum((one.time + one.moving) * float(season.crew.cost[one.operator]) for one in shifts(planned))
@@ -474,7 +474,7 @@ def days_needed(planned: Planned, share: float) -> DaysNeeded | None:
 def warn_of_used(planned: Planned, pairs: Sequence[Pairing], farm: Farm, found: Findings) -> None:
     """Pass on what to beware of in the pairings that the plan uses, once for each kind and place."""
     told: set[tuple[str, str]] = set()
-    busy = np.unique(planned.plan.diary.choice)
+    busy: list[int] = np.unique(planned.plan.diary.choice).tolist()
     for number in dict.fromkeys(planned.program.pairing_of[one] for one in busy):
         pairing = pairs[number]
         tractor, implement = farm.fleet.tractors[pairing.tractor], farm.fleet.implements[pairing.implement]

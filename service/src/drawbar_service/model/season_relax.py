@@ -5,7 +5,7 @@ from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
 
-from drawbar_service.engine.season import Choices, Crew, Machines, Relaxed, Season
+from drawbar_service.engine.season import Choices, Crew, IntArray, Machines, Relaxed, Season
 from drawbar_service.engine.season_program import relaxed
 from drawbar_service.model.farm import Farm
 from drawbar_service.model.findings import Findings
@@ -158,9 +158,9 @@ def another(season: Season, *, tractor: int | None = None, implement: int | None
 
     Choices of the season keep their places; those of the new machines follow.
     """
-    choices, columns = season.choices, list(season.choices)
+    choices = season.choices
     old = np.arange(len(choices.task))
-    new: list[tuple[np.ndarray, int | None, int | None]] = []
+    new: list[tuple[IntArray, int | None, int | None]] = []
     fresh_tractor, fresh_implement = len(season.tractors.first), len(season.implements.first)
     if tractor is not None:
         new.append((old[choices.tractor == tractor], fresh_tractor, None))
@@ -170,19 +170,24 @@ def another(season: Season, *, tractor: int | None = None, implement: int | None
         new.append(
             (old[(choices.tractor == tractor) & (choices.implement == implement)], fresh_tractor, fresh_implement)
         )
-    for rows, first, second in new:
-        added = [column[rows] for column in choices]
-        if first is not None:
-            added[1] = np.full_like(added[1], first)
-        if second is not None:
-            added[2] = np.full_like(added[2], second)
-        columns = [np.concatenate(pair) for pair in zip(columns, added, strict=True)]
+    rows = np.concatenate([old, *(one for one, _, _ in new)])
+    whose = [choices.tractor, *(choices.tractor[one] if k is None else np.full(len(one), k) for one, k, _ in new)]
+    which = [choices.implement, *(choices.implement[one] if i is None else np.full(len(one), i) for one, _, i in new)]
 
     def grown(machines: Machines, number: int | None) -> Machines:
-        return machines if number is None else Machines(*(np.append(column, column[number]) for column in machines))
+        if number is None:
+            return machines
+        first, last, share = machines
+        return Machines(np.append(first, first[number]), np.append(last, last[number]), np.append(share, share[number]))
 
     return season._replace(
-        choices=Choices(*columns),
+        choices=Choices(
+            choices.task[rows],
+            np.concatenate(whose),
+            np.concatenate(which),
+            choices.rate[rows],
+            choices.cost[rows],
+        ),
         tractors=grown(season.tractors, tractor),
         implements=grown(season.implements, implement),
     )

@@ -4,16 +4,18 @@ The lists of the plan are carried out on the suitable days of each year, all yea
 dry ground goes on with the next entry that can go on.
 """
 
+import datetime as dt
 from collections.abc import Sequence
 from typing import Literal, NamedTuple, Protocol, TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.season import Crew, IntArray, Season
 from drawbar_service.engine.season_days import Course, carry_out
 from drawbar_service.model.days import YearsOfDays
-from drawbar_service.model.farm import Farm, Fleet, Prices, Window
+from drawbar_service.model.farm import Driving, Farm, Fleet, Prices, SeasonField, Window, Work
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.season import Program, Task, length_of
 from drawbar_service.model.season_plan import (
@@ -27,6 +29,7 @@ from drawbar_service.model.season_plan import (
 )
 from drawbar_service.model.season_relax import another
 
+Flags: TypeAlias = npt.NDArray[np.bool_]
 LeverName: TypeAlias = Literal["longer-day", "second-shift", "hired-work", "another-driver", "shared"]
 
 MORE_HOURS = 2.0 * 3600.0
@@ -47,9 +50,9 @@ class Replay(NamedTuple):
     """Suitable days in the window [1]"""
     last: IntArray
     """Last day of each task [d], -1 where nothing is done, shape (years, tasks)"""
-    whole: np.ndarray
+    whole: Flags
     """Whether each task is done by the last day that is known, shape (years, tasks)"""
-    in_time: np.ndarray
+    in_time: Flags
     """Whether each task is done when due, shape (years, tasks)"""
     days_late: FloatArray
     """Mean days late over all area of each year [d]"""
@@ -71,14 +74,14 @@ class Replay(NamedTuple):
 
     def day_of_all(self, share: float) -> int | None:
         """Return the same of all tasks together [d]."""
-        return _day_of(self.whole.all(axis=1), self.last.max(axis=1), share)
+        return _day_of(np.asarray(self.whole.all(axis=1)), self.last.max(axis=1), share)
 
     def done_by(self, day: int) -> float:
         """Return the share of years in which everything is done by the end of a day [1]."""
         return float((self.whole & (self.last <= day)).all(axis=1).mean())
 
 
-def _day_of(whole: np.ndarray, last: IntArray, share: float) -> int | None:
+def _day_of(whole: Flags, last: IntArray, share: float) -> int | None:
     never = np.iinfo(np.intp).max
     days = np.sort(np.where(whole, last, never))
     day = int(days[min(int(np.ceil(share * len(days))), len(days)) - 1])
@@ -194,18 +197,18 @@ class Otherwise(NamedTuple):
     """A farm with an alternative in place; a :class:`~drawbar_service.model.farm.Farm`."""
 
     fleet: Fleet
-    fields: Sequence
-    work: Sequence
+    fields: Sequence[SeasonField]
+    work: Sequence[Work]
     window: Window
-    driving: object
+    driving: Driving
     prices: Prices
 
 
 class _Workday(NamedTuple):
     """A window with another workday."""
 
-    start: object
-    end: object
+    start: dt.date
+    end: dt.date
     workday: float
 
 

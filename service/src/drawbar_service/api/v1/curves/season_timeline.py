@@ -51,7 +51,7 @@ class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
     likely: Annotated[
         dt.date | None,
         Meta(
-            description="Day by which all is done in 4 of 5 recorded years: days between the end of the plan and it are "
+            description="Day by which all is done in 4 of 5 recorded years: the days from the plan's end to it are "
             "the margin for wet days. Null without a `record`, or if it is not."
         ),
     ]

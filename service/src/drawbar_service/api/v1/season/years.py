@@ -111,8 +111,8 @@ def years_of_plan(
 ) -> SeasonYears:
     """Return what a plan comes to over recorded years."""
     base = _outcome(replayed, request.yearly_cost)
-    order = np.lexsort((replayed.suitable, -replayed.days_late))
-    whole = replayed.whole.all(axis=1)
+    order: list[int] = np.lexsort((replayed.suitable, -replayed.days_late)).tolist()
+    whole = np.asarray(replayed.whole.all(axis=1))
     step = max(1, -(-planned.window_days // _MOST_DATES))
     firsts = breaks(planned, replayed)
     names = request.fleet.tractors
@@ -142,7 +142,7 @@ def years_of_plan(
                 cost=Money.of(float(replayed.cost[one])),
                 lost=Money.of(float(replayed.lost[one])),
             )
-            for one in order.tolist()
+            for one in order
         ],
         levers=_levers(request, planned, days, years, base, ledger) if ledger.asked("/years/levers") else [],
         alternatives=_alternatives(request, season, years, base, ledger),
