@@ -134,10 +134,11 @@ class _Run:
         share = length / season.day_time if season.day_time > 0.0 else np.zeros_like(length)
         self._time = np.minimum(season.crew.time * share[:, np.newaxis], length[:, np.newaxis])
         self._ceiling[:] = 1.0
-        for first, then, rest in zip(*(column.tolist() for column in season.orders), strict=True):
+        for number in range(len(season.orders.rest)):
+            first, then, rest = (int(column[number]) for column in season.orders)
             if rest != SAME_DAY:
-                done = self._past[day - rest][:, int(first)] if day >= rest else np.zeros(len(length))
-                self._ceiling[:, int(then)] = np.minimum(self._ceiling[:, int(then)], done)
+                done = self._past[day - rest][:, first] if day >= rest else np.zeros(len(length))
+                self._ceiling[:, then] = np.minimum(self._ceiling[:, then], done)
         choices = season.choices
         tractor, implement, task = choices.tractor[self._all], choices.implement[self._all], choices.task[self._all]
         there = self._there[0][tractor] & self._there[1][implement]

@@ -377,6 +377,40 @@ class WindowOfDays(Window, Protocol):
         ...
 
 
+class Alternative(Protocol):
+    """The same work otherwise: what is None stays as it is."""
+
+    @property
+    def name(self) -> str:
+        """No other alternative's."""
+        ...
+
+    @property
+    def fleet(self) -> Fleet | None:
+        """Other machines and people, under the names that works ask for."""
+        ...
+
+    @property
+    def workday(self) -> float | None:
+        """Another workday [s]."""
+        ...
+
+    @property
+    def prices(self) -> Prices | None:
+        """Other prices."""
+        ...
+
+    @property
+    def days(self) -> float | None:
+        """Suitable days over those of the record [1]."""
+        ...
+
+    @property
+    def yearly_cost(self) -> float | None:
+        """What it costs a year beside hours and fuel."""
+        ...
+
+
 class FarmAndDays(Farm, Protocol):
     """A farm, and what its days are like."""
 
@@ -391,6 +425,6 @@ class FarmAndDays(Farm, Protocol):
         ...
 
     @property
-    def alternatives(self) -> Sequence[object]:
+    def alternatives(self) -> Sequence[Alternative]:
         """The same work otherwise."""
         ...

@@ -9,7 +9,7 @@ import numpy as np
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.daylight import daylight
 from drawbar_service.engine.season import SAME_DAY, Choices, Crew, IntArray, Machines, Orders, Season, Tasks, Ways
-from drawbar_service.model.farm import Farm, Owned, SeasonField, Window, Work
+from drawbar_service.model.farm import Farm, FarmAndDays, Owned, SeasonField, Window, Work
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.pairings import Pairing
 
@@ -50,7 +50,7 @@ def days_of(window: Window) -> int:
     return (window.end - window.start).days + 1
 
 
-def tasks_of(farm: Farm, found: Findings) -> list[Task]:
+def tasks_of(farm: FarmAndDays, found: Findings) -> list[Task]:
     """Return every task of a season whose names and dates go together.
 
     Raises
@@ -66,6 +66,7 @@ def tasks_of(farm: Farm, found: Findings) -> list[Task]:
         "fields": _places(farm.fields, "/fields", found),
     }
     _places(fleet.operators or [], "/fleet/operators", found)
+    elsewhere = _names_elsewhere(farm, found)
     works = _places(farm.work, "/work", found)
     for place, field in enumerate(farm.fields):
         if field.efficiency is not None and field.shape is not None:
@@ -76,7 +77,12 @@ def tasks_of(farm: Farm, found: Findings) -> list[Task]:
         found.fault("loss-for-all-or-none", f"/fields/{lossless[0]}/daily_loss")
     for number, work in enumerate(farm.work):
         for member, names in known.items():
-            _check_references(getattr(work, member), names, f"/work/{number}/{member}", found)
+            others = elsewhere.get(member, {})
+            _check_references(getattr(work, member), {**names, **others}, f"/work/{number}/{member}", found)
+            # Of machines that only an alternative has, the plan itself needs one at least that is its own.
+            asked = getattr(work, member)
+            if asked and not set(asked) & set(names) and set(asked) & set(others):
+                found.fault("only-in-alternatives", f"/work/{number}/{member}", listed=", ".join(names)[:MOST_LISTED])
         _check_references([one.work for one in work.after], works, f"/work/{number}/after", found)
         _check_dates(None, work.due, window, f"/work/{number}", found)
     found.stop_at_faults()
@@ -91,6 +97,18 @@ def tasks_of(farm: Farm, found: Findings) -> list[Task]:
         found.fault("too-many-tasks", "/work", tasks=len(tasks), most=MOST_TASKS)
     found.stop_at_faults()
     return tasks
+
+
+def _names_elsewhere(farm: FarmAndDays, found: Findings) -> dict[str, dict[str, int]]:
+    """Return the names of machines that alternatives have."""
+    names: dict[str, dict[str, int]] = {"tractors": {}, "implements": {}}
+    for number, alternative in enumerate(farm.alternatives):
+        if alternative.fleet is not None:
+            at = f"/alternatives/{number}/fleet"
+            names["tractors"] |= _places(alternative.fleet.tractors, f"{at}/tractors", found)
+            names["implements"] |= _places(alternative.fleet.implements, f"{at}/implements", found)
+            _places(alternative.fleet.operators or [], f"{at}/operators", found)
+    return names
 
 
 def _places(things: Sequence[_Named], pointer: str, found: Findings) -> dict[str, int]:

@@ -6,7 +6,7 @@ dry ground goes on with the next entry that can go on.
 
 import datetime as dt
 from collections.abc import Sequence
-from typing import Literal, NamedTuple, Protocol, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
@@ -15,7 +15,7 @@ from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.season import Crew, IntArray, Season
 from drawbar_service.engine.season_days import Course, carry_out
 from drawbar_service.model.days import YearsOfDays
-from drawbar_service.model.farm import Driving, Farm, Fleet, Prices, SeasonField, Window, Work
+from drawbar_service.model.farm import Alternative, Driving, Farm, Fleet, Prices, SeasonField, Window, Work
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.season import Program, Task, length_of
 from drawbar_service.model.season_plan import (
@@ -157,40 +157,6 @@ def breaks(planned: Planned, found: Replay) -> list[Break]:
         )
         made.append(Break(planned.tasks[number], int(np.argmax(shares)), count))
     return made
-
-
-class Alternative(Protocol):
-    """The same work otherwise: what is None stays as it is."""
-
-    @property
-    def name(self) -> str:
-        """No other alternative's."""
-        ...
-
-    @property
-    def fleet(self) -> Fleet | None:
-        """Other machines and people, under the names that works ask for."""
-        ...
-
-    @property
-    def workday(self) -> float | None:
-        """Another workday [s]."""
-        ...
-
-    @property
-    def prices(self) -> Prices | None:
-        """Other prices."""
-        ...
-
-    @property
-    def days(self) -> float | None:
-        """Suitable days over those of the record [1]."""
-        ...
-
-    @property
-    def yearly_cost(self) -> float | None:
-        """What it costs a year beside hours and fuel."""
-        ...
 
 
 class Otherwise(NamedTuple):

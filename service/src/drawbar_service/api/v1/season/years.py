@@ -11,7 +11,7 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.season import words
 from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.model.days import YearsOfDays
-from drawbar_service.model.findings import Findings
+from drawbar_service.model.findings import Findings, Impossible
 from drawbar_service.model.season import days_of
 from drawbar_service.model.season_plan import Planned, PlannedSeason, SeasonDays
 from drawbar_service.model.season_years import LeverName, Replay, breaks, levers, otherwise
@@ -188,10 +188,15 @@ def _alternatives(
     request: SeasonRequest, season: PlannedSeason, years: YearsOfDays, base: SeasonOutcome, ledger: Ledger
 ) -> list[AlternativeAnswer]:
     found: list[AlternativeAnswer] = []
-    for alternative in request.alternatives:
+    for place, alternative in enumerate(request.alternatives):
         ledger.go_on()
         part = Findings(ledger.asked, ledger.left)
-        made = otherwise(request, season.tasks, alternative, years, part)
+        try:
+            made = otherwise(request, season.tasks, alternative, years, part)
+        except Impossible as error:
+            ledger.refused += [one._replace(pointer=f"/alternatives/{place}{one.pointer}") for one in error.faults]
+            ledger.stop_at_faults()
+            raise
         outcome = None
         if made.replay is not None and made.lost_tasks == 0:
             yearly = request.yearly_cost if alternative.yearly_cost is None else alternative.yearly_cost
