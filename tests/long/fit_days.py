@@ -1,8 +1,9 @@
 """Fit days from daily weather to recorded weeks: `python tests/long/fit_days.py`; some minutes.
 
-Writes the coefficients the service ships (`reference/data/soil_water.csv`), fitted to all years, and those fitted without
-each year in turn (`tests/published/data/soil_water_left_out.csv`), by which `tests/published/days.py` scores. Two rows:
-weather averaged over a region against the weeks of that region, and weather of one station against the same weeks.
+Writes the coefficients the service ships (`reference/data/soil_water.csv`), fitted to all years, and those fitted
+without each year in turn (`tests/published/data/soil_water_left_out.csv`), by which `tests/published/days.py` scores.
+Two rows: weather averaged over a region against the weeks of that region, and weather of one station against the same
+weeks.
 """
 
 import csv

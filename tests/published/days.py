@@ -6,6 +6,7 @@ Every year is answered from the record of the others. The record is the one that
 import csv
 import datetime
 import sys
+from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
 
@@ -243,9 +244,9 @@ def record_part(record: Record) -> str:
     beyond = float(np.mean(np.array(away) > 0.05))
     return f"""## 1. Chances from a record
 
-Windows of {", ".join(map(str, LENGTHS))} weeks that start in every second week from 14 on, and needs at each tenth of the
-recorded years: {len(away)} in all, each year answered from the others ({len(scores["binomial"].came)} answers). Mean
-Brier score, less is better:
+Windows of {", ".join(map(str, LENGTHS))} weeks that start in every second week from 14 on, and needs at each tenth of
+the recorded years: {len(away)} in all, each year answered from the others ({len(scores["binomial"].came)} answers).
+Mean Brier score, less is better:
 
 {table(["chance", "Brier"], rows)}
 From all years, the chance is more than 0.05 away from the recorded share in {100 * beyond:.1f} of 100 windows, and
@@ -273,11 +274,12 @@ last two weeks and of the four before them, or the topsoil's moisture in place o
 the others. Brier score of the record alone and given the weeks so far, and the skill, 1 less their ratio:
 
 {table(header, rows)}
-The goal was a skill of 0.15. It is met two weeks ahead with topsoil known, and four weeks ahead from week 18 on; not four weeks
-ahead over the whole season (in early spring the past says next to nothing) nor in fall alone, and not where only days are
-known. Four weeks of fall are {rows[5][3]} answers from 15 years, so that the skill itself is uncertain by some hundredths.
-Tried without gain, by the same score: moisture of the subsoil, modelled soil moisture of the whole state, rain of the last
-3 and 7 days, more weak or strong ridges, years weighted by how alike they were, neighbours of 4 to 10 weeks.
+The goal was a skill of 0.15. It is met two weeks ahead with topsoil known, and four weeks ahead from week 18 on; not
+four weeks ahead over the whole season (in early spring the past says next to nothing) nor in fall alone, and not where
+only days are known. Four weeks of fall are {rows[5][3]} answers from 15 years, so that the skill itself is uncertain by
+some hundredths. Tried without gain, by the same score: moisture of the subsoil, modelled soil moisture of the whole
+state, rain of the last 3 and 7 days, weaker and stronger ridges, years weighted by how alike they were, neighbours of 4
+to 10 weeks.
 
 Reliability: of answers alike, the mean chance and how often it came. Sharpness: how many answers are how sure.
 
@@ -287,7 +289,7 @@ Reliability: of answers alike, the mean chance and how often it came. Sharpness:
 def diagram(given: Scores, weeks: int) -> str:
     edges = np.array([0.0, 0.2, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0 + 1e-9])
     rows = []
-    for low, high in zip(edges, edges[1:], strict=False):
+    for low, high in pairwise(edges.tolist()):
         here = (given.chances >= low) & (given.chances < high)
         count = int(np.count_nonzero(here))
         means = [figure(float(np.mean(one[here])), 2) for one in (given.chances, given.came)] if count else ["", ""]
@@ -320,13 +322,13 @@ def weather_part() -> str:
     head = ["weather", "coefficients", "weeks", "R²", "% inside", "autumns", "RMSE [d]", "r", "% inside"]
     return f"""## 3. Days from weather
 
-Suitable days of weeks 13 to 48, and of weeks 36 to 47 added up, against those recorded; each year by coefficients fitted
-without it. Inside: within the range that is meant to hold 8 of 10, to the tenth of a day that is recorded. The goals were
-R² 0.75, an RMSE of 3.5 days and 75 to 85 % inside.
+Suitable days of weeks 13 to 48, and of weeks 36 to 47 added up, against those recorded; each year by coefficients
+fitted without it. Inside: within the range that is meant to hold 8 of 10, to the tenth of a day that is recorded. The
+goals were R² 0.75, an RMSE of 3.5 days and 75 to 85 % inside.
 
 {table(head, rows)}
-The record is an average of the state. One station sees the rain of one place, so its autumns miss the goal by some tenths of
-a day. `python tests/long/fit_days.py` fits and writes the coefficients. Freeze-up is not checked: no measured soil
+The record is an average of the state. One station sees the rain of one place, so its autumns miss the goal by some
+tenths of a day. `python tests/long/fit_days.py` fits and writes the coefficients. Freeze-up is not checked: no measured soil
 temperatures were at hand.
 """
 
@@ -336,8 +338,8 @@ def page() -> str:
     return f"""# How good the chances of days are
 
 Generated: do not edit. `python tests/published/days.py` writes this page, `--check` compares. Days suitable in Iowa,
-2007 to 2024 (`/v1/reference/suitable-weeks`). That the smooth model counts as six years, and that windows seven weeks to either
-side are looked at, was chosen by these scores; another state is the better judge of both.
+2007 to 2024 (`/v1/reference/suitable-weeks`). That the smooth model counts as six years, and that windows seven weeks
+to either side are looked at, was chosen by these scores; another state is the better judge of both.
 
 {record_part(record)}
 {so_far_part(record)}{weather_part()}"""

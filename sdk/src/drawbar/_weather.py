@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from itertools import pairwise
 from typing import Any, Final
 
 from drawbar._farm import BadFile, Case, Table
@@ -65,10 +66,11 @@ def weather_case(name: str, station: str | None, **members: Any) -> Case:
         stations.setdefault(of, line.place)
         if station is not None and of != station:
             continue
-        cells = Cells(line, faults)
+        cells, before = Cells(line, faults), len(faults)
         date = cells.date("date")
         if date is None:
-            cells.fault("date", "is missing or no date; each line is a day")
+            if len(faults) == before:
+                cells.fault("date", "is missing; each line is a day")
             continue
         if date in days and (station is not None or len(stations) == 1):
             faults.append(Fault(line.place, f"{date} stands in {days[date][1]} too; give each day once"))
@@ -101,7 +103,7 @@ def _figures(cells: Cells) -> Table:
 def _laid_out(name: str, days: dict[datetime.date, tuple[Table, str]], members: Table) -> Case:
     """Lay the days out one after the other, with unknown figures where a day has no line."""
     dates = sorted(days)
-    for before, after in zip(dates, dates[1:], strict=False):
+    for before, after in pairwise(dates):
         if (after - before).days > _LONGEST_GAP:
             told = f"no line for the days from {before} to {after}; give the weather of every day"
             raise BadFile(name, Fault(days[after][1], told))

@@ -5920,9 +5920,8 @@ class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
     """Last day of the plan; null if some work is not in it."""
 
     likely: str | None = None
-    """Day by which all is done in 4 of 5 recorded years: from the end of the plan to it is the margin for wet days.
-
-    Null without a `record`, or if it is not.
+    """Day by which all is done in 4 of 5 recorded years: the days from the plan's end to it are the margin for wet
+    days. Null without a `record`, or if it is not.
     """
 
     about: About

@@ -12,6 +12,7 @@ days are averages over a region, in parts of days, and differ less from year to 
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drawbar_service.engine.arrays import FloatArray
 
@@ -141,10 +142,11 @@ def followed(so_far: FloatArray, signs: FloatArray, totals: FloatArray) -> Follo
     from the line, at this year's signs instead of its own.
     """
     middle = len(signs) // 2
-    explained = signs - np.nanmean(signs, axis=1, keepdims=True)
-    spread = np.nanstd(totals, axis=1, keepdims=True)
-    deviation = (totals - np.nanmean(totals, axis=1, keepdims=True)) / np.where(spread > 0.0, spread, np.inf)
-    known = ~(np.isnan(explained).any(axis=-1) | np.isnan(deviation).any(axis=-1))
+    known = ~(np.isnan(signs).any(axis=-1) | np.isnan(totals).any(axis=-1))
+    explained = signs - _mean_of(signs, known)
+    deviation = totals - _mean_of(totals, known)
+    spread = np.sqrt(_mean_of(deviation * deviation, known))
+    deviation = deviation / np.where(spread > 0.0, spread, np.inf)
     x, t = explained[known], deviation[known]
     scale = np.std(x, axis=0)
     scale = np.where(scale > 0.0, scale, np.inf)
@@ -154,3 +156,9 @@ def followed(so_far: FloatArray, signs: FloatArray, totals: FloatArray) -> Follo
     away = (so_far - signs[middle, years]) @ slopes * spread[middle]
     moved = np.clip(totals[middle, years] + away, 0.0, np.arange(1.0, totals.shape[-1] + 1.0))
     return Followed(np.maximum.accumulate(moved, axis=-1), years)
+
+
+def _mean_of(figures: FloatArray, known: NDArray[np.bool_]) -> FloatArray:
+    """Return the means over the years (second axis) that are `known`; 0 where none is."""
+    years = np.count_nonzero(known, axis=1)[:, np.newaxis, np.newaxis]
+    return np.sum(np.where(known[..., np.newaxis], figures, 0.0), axis=1, keepdims=True) / np.maximum(years, 1)

@@ -12,8 +12,8 @@ def summary(request: DaysRequest, found: DaysOfWeather) -> str:
         days = [one.days for one in found.totals]
         worst, best = min(found.totals, key=lambda one: one.days), max(found.totals, key=lambda one: one.days)
         text += (
-            f" Weeks {request.from_week} to {request.to_week} had {sum(days) / len(days):.1f} suitable days in the mean "
-            f"of {len(days)} years, {worst.days:.1f} in {worst.year}, {best.days:.1f} in {best.year}."
+            f" Weeks {request.from_week} to {request.to_week} had {sum(days) / len(days):.1f} suitable days in the "
+            f"mean of {len(days)} years, {worst.days:.1f} in {worst.year}, {best.days:.1f} in {best.year}."
         )
     if (middle := found.frost.likely(0.5)) is not None:
         text += f" The soil freezes about {middle.day} {middle:%B}."
