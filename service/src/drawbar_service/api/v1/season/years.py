@@ -190,7 +190,7 @@ def _alternatives(
     found: list[AlternativeAnswer] = []
     for place, alternative in enumerate(request.alternatives):
         ledger.go_on()
-        part = Findings(ledger.asked, ledger.left)
+        part = Findings(ledger.asked, ledger.waiting)
         try:
             made = otherwise(request, season.tasks, alternative, years, part)
         except Impossible as error:
