@@ -9,7 +9,7 @@ from msgspec import Meta
 from drawbar_service.api.answers import AboutField, Ledger
 from drawbar_service.api.shared.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer
 from drawbar_service.api.v1.curves import words
-from drawbar_service.api.v1.season import SEASON, planned
+from drawbar_service.api.v1.season import SEASON, planned, searches
 from drawbar_service.api.v1.season.answer import operator_names, verdict
 from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.api.v1.season.words import day
@@ -110,6 +110,7 @@ SEASON_TIMELINE = Curve(
     request=SeasonRequest,
     answer=SeasonTimelineAnswer,
     compute=compute,
+    steps=searches,
     summary="The plan of a season as a timeline",
     description=(
         "The request is that of `/v1/season`. Which tractor works which field with which implement from when to when, "

@@ -28,11 +28,19 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:
     return answer_of(request, *planned(request, ledger), ledger)
 
 
+def searches(request: SeasonRequest) -> int:
+    """Return the tasks of all plans that a request asks for: what a search takes grows with them [1]."""
+    tasks = sum(len(work.fields) for work in request.work)
+    # The levers of a record have a fifth of a search each; what is late is planned twice.
+    return tasks * (2 + len(request.alternatives) + (request.record is not None))
+
+
 SEASON = Calculation(
     name="season",
     request=SeasonRequest,
     answer=SeasonAnswer,
     compute=compute,
+    steps=searches,
     summary="Which tractor on which implement on which field on which day, and whether it gets done",
     description=(
         "Matches every tractor with every implement that may do a work, leaves out the pairings that do not fit, and "
