@@ -362,6 +362,14 @@ OFFERS: Mapping[str, Offers] = {
         {"/fields/0/daily_loss": "9 money/ha"},
         [{"/fields/1/daily_loss": "9 money/ha"}, {"/fields/0/daily_loss": GONE}],
     ),
+    "places-for-all-or-none": Offers(
+        "season",
+        {"/fields/0/at": {"east": "1 km", "north": "0 km"}},
+        [{"/fields/1/at": {"east": "0 km", "north": "2 km"}}, {"/fields/0/at": GONE}],
+    ),
+    "season-suitable-or-record": Offers(
+        "season", {"/record": {"id": "iowa"}}, [{"/record": GONE}, {"/window/suitable": GONE}]
+    ),
     # ---- slip
     "one-slip-method": Offers(
         "slip",
@@ -466,6 +474,9 @@ NOTHING_OFFERED = frozenset(
         "named-twice",
         "no-field-shared",
         "circle-of-works",
+        "travel-times-shape",
+        "only-in-alternatives",
+        "alternatives-need-record",
         "reading-above-zero",
         "slip-on-the-spot",
         "reading-error-too-large",
