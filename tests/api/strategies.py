@@ -557,7 +557,7 @@ def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
         "end": str(start + dt.timedelta(days=days - 1)),
         "suitable": draw(st.sampled_from([{"row": "illinois-central.spring"}, {"history": [0.2, 0.6, 0.5, 1.0]}])),
     }
-    for name in ("record", "alternatives"):
+    for name in ("record", "alternatives", "so_far"):
         body.pop(name, None)
     if recorded:
         del body["window"]["suitable"]

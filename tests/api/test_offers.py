@@ -477,6 +477,7 @@ NOTHING_OFFERED = frozenset(
         "travel-times-shape",
         "only-in-alternatives",
         "alternatives-need-record",
+        "so-far-into-window",
         "reading-above-zero",
         "slip-on-the-spot",
         "reading-error-too-large",

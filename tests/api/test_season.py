@@ -445,6 +445,24 @@ def test_one_big_tractor_against_two_smaller_ones_with_cost():
     assert "cannot be planned" in small.detail
 
 
+def test_the_weeks_so_far_move_the_years():
+    request = recorded(fields=[{"name": "millrace", "area": "110 ha", "soil": SOIL}])
+    request["record"] = {"id": "iowa"}
+    plain = season(request).years
+    dry, wet = (
+        season(request | {"so_far": [{"year": 2027, "week": week, "days": days} for week in (34, 35)]}).years
+        for days in (7.0, 0.0)
+    )
+
+    def mean_suitable(years):
+        return sum(one.suitable for one in years.by_year) / len(years.by_year)
+
+    assert mean_suitable(wet) < mean_suitable(plain) < mean_suitable(dry)
+    into = [{"year": 2027, "week": 36, "days": 3.0}]
+    assert list(faults(request | {"so_far": into})) == ["/so_far"]
+    assert "/so_far" in faults(body() | {"so_far": into})
+
+
 def test_alternatives_need_a_record_and_days_are_given_once():
     assert list(faults(body() | {"alternatives": [{"name": "wet", "days": 0.5}]})) == ["/alternatives"]
     assert list(faults(body() | {"record": RECORD})) == ["/record"]

@@ -9,7 +9,7 @@ from drawbar._farm import BadFile, Case, Farm, Table, dotted, unknown
 from drawbar.errors import Fault
 
 _WINDOW: Final = ("start", "end", "workday", "suitable", "freeze_up")
-_WHOLE: Final = ("prices", "driving", "record", "alternatives", "yearly_cost")
+_WHOLE: Final = ("prices", "driving", "record", "so_far", "alternatives", "yearly_cost")
 """Members that are those of the request."""
 _FLEET: Final = ("operators", "limits")
 _NAMED: Final = ("tractors", "implements", "fields", "work")

@@ -5842,6 +5842,11 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     by week, and replayed over each of them.
     """
 
+    so_far: Sequence[RecordedWeek] | None = None
+    """Weeks of this year up to now, before the window, with a `record`: its years are moved by how far these weeks lie
+    from theirs.
+    """
+
     alternatives: Sequence[SeasonAlternative] = ()
     """The same work otherwise, each planned and replayed over the years of `record`."""
 

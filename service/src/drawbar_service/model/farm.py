@@ -7,7 +7,7 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import Protocol
 
-from drawbar_service.model.days import GivenRecord
+from drawbar_service.model.days import GivenRecord, RecordedWeek
 from drawbar_service.model.nouns import FieldShape, Implement, MatchLimits, Soil, Tractor
 from drawbar_service.model.suitable import SuitableDays
 
@@ -422,6 +422,11 @@ class FarmAndDays(Farm, Protocol):
     @property
     def record(self) -> GivenRecord | None:
         """Of suitable days week by week."""
+        ...
+
+    @property
+    def so_far(self) -> Sequence[RecordedWeek] | None:
+        """Weeks of this year before the window."""
         ...
 
     @property

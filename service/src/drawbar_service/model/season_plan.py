@@ -10,7 +10,7 @@ from drawbar_service.engine.season import HOUR, UNDONE, Machines, Relaxed, Seaso
 from drawbar_service.engine.season_days import Course
 from drawbar_service.engine.season_plan import Plan, plan
 from drawbar_service.engine.season_program import relaxed
-from drawbar_service.model.days import YearsOfDays, record_of, years_of
+from drawbar_service.model.days import YearsOfDays, past_of, record_of, years_of
 from drawbar_service.model.farm import Farm, FarmAndDays, Window
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.pairings import Pairing, pairings
@@ -564,6 +564,8 @@ def days_in(farm: FarmAndDays, found: Findings) -> SeasonDays:
     days = days_of(window)
     if (given is None) == (window.suitable is None):
         found.fault("season-suitable-or-record", "/record")
+    if farm.so_far is not None and given is None:
+        found.fault("so-far-without-record", "/so_far")
     if farm.alternatives and given is None:
         found.fault("alternatives-need-record", "/alternatives")
     found.stop_at_faults()
@@ -572,7 +574,12 @@ def days_in(farm: FarmAndDays, found: Findings) -> SeasonDays:
     if given is not None:
         pointer = "/record"
         record = record_of(given, found, pointer)
-        years = None if record is None else years_of(record, None, window.start, days, found, pointer)
+        past = None if farm.so_far is None else past_of(farm.so_far, found, "/so_far")
+        if past is not None and past.end >= window.start.toordinal():
+            found.fault("so-far-into-window", "/so_far", start=window.start)
+        found.stop_at_faults()
+        assert record is not None
+        years = years_of(record, past, window.start, days, found, pointer)
         found.stop_at_faults()
         assert years is not None
         suitable = _History(years.window.tolist())

@@ -8,7 +8,7 @@ from msgspec import Meta
 
 from drawbar_service.api.shared.field import FieldShape, StoppedFuelShare, TurningFuelShare
 from drawbar_service.api.shared.implement import Implement
-from drawbar_service.api.shared.record import DaysRecord
+from drawbar_service.api.shared.record import DaysRecord, PastWeeks
 from drawbar_service.api.shared.soil import Soil, Surface
 from drawbar_service.api.shared.suitable import SuitableDays
 from drawbar_service.api.shared.tractor import Tractor
@@ -301,6 +301,13 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
         Meta(
             description="Suitable days week by week over some years, in place of `window.suitable`: the plan is made "
             "for their mean week by week, and replayed over each of them."
+        ),
+    ] = None
+    so_far: Annotated[
+        PastWeeks | None,
+        Meta(
+            description="Weeks of this year up to now, before the window, with a `record`: its years are moved by how far "
+            "these weeks lie from theirs."
         ),
     ] = None
     alternatives: Annotated[
