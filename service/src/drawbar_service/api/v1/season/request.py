@@ -306,8 +306,8 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     so_far: Annotated[
         PastWeeks | None,
         Meta(
-            description="Weeks of this year up to now, before the window, with a `record`: its years are moved by how far "
-            "these weeks lie from theirs."
+            description="Weeks of this year up to now, before the window, with a `record`: its years are moved by how "
+            "far these weeks lie from theirs."
         ),
     ] = None
     alternatives: Annotated[
