@@ -74,17 +74,16 @@ def completion_case(
     if record is not None:
         weeks = read_weeks(record)
         body.pop("suitable", None)
-        body["record"] = {"weeks": _with_topsoil(weeks.rows, moisture)}
-        if weeks.place is not None:
-            body["record"]["place"] = weeks.place[:80]
-        places |= {f"/record/weeks/{at}": f"{weeks.file}, {place}" for at, place in enumerate(weeks.places)}
+        place = {} if weeks.place is None else {"place": weeks.place[:80]}
+        body["record"] = {"weeks": _with_topsoil(weeks.rows, moisture), **place}
+        places |= {f"/record/weeks/{at}": f"{weeks.file}, {line}" for at, line in enumerate(weeks.places)}
         places["/record"] = record
     if own is not None and isinstance(body.get("record"), dict):
         body["record"] = body["record"] | {"own": own}
     if so_far is not None:
         weeks = _last_of(read_weeks(so_far))
         body["so_far"] = _with_topsoil(weeks.rows, moisture)
-        places |= {f"/so_far/{at}": f"{weeks.file}, {place}" for at, place in enumerate(weeks.places)}
+        places |= {f"/so_far/{at}": f"{weeks.file}, {line}" for at, line in enumerate(weeks.places)}
         places["/so_far"] = so_far
     return Case(case.name, body, places, case.parts)
 

@@ -15,6 +15,8 @@ class Cost(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """[s]"""
     scenario: float = 0.0
     """Of each scenario of a row that is worked in scenarios [s]."""
+    recorded: float = 0.0
+    """More of a row with a record of days week by week [s]."""
 
 
 def _load() -> Mapping[str, Cost]:
@@ -44,7 +46,8 @@ def seconds_of_row(calculation: str, request: Any, samples: int) -> float:
     odds = getattr(request, "odds", None)
     scenarios = samples if odds is None else odds.samples
     worked = odds is not None or calculation == "sensitivity"
-    return cost.row + (cost.scenario * scenarios if worked else 0.0)
+    recorded = cost.recorded if getattr(request, "record", None) is not None else 0.0
+    return cost.row + recorded + (cost.scenario * scenarios if worked else 0.0)
 
 
 def in_words(seconds: float) -> str:
