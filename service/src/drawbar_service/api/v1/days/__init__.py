@@ -3,7 +3,7 @@
 import math
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.calculation import Calculation, a_while
+from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.days.answer import DaysAnswer, answer_of
 from drawbar_service.api.v1.days.request import DaysRequest
 from drawbar_service.model.weather import days_of_weather
@@ -36,7 +36,7 @@ DAYS = Calculation(
     request=DaysRequest,
     answer=DaysAnswer,
     compute=compute,
-    lasts=a_while,
+    steps=lambda request: len(request.rain),
     summary="Days fit for field work from daily weather, and freeze-up",
     description=(
         "Rain, high and low of each day of your own station make the suitable days of each week, weeks 13 to 48, with "
