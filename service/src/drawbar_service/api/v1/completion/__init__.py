@@ -21,7 +21,7 @@ def compute(request: CompletionRequest, ledger: Ledger) -> CompletionAnswer:
     return answer_of(request, window, job, weather, loss, ledger)
 
 
-_LEAST_STEPS = 250
+_LEAST_STEPS = 40
 """Of any request with a record: it is laid out by day first."""
 
 
