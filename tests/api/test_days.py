@@ -68,7 +68,8 @@ def test_a_wetter_day_never_gives_more_days(day, more):
 def test_soil_that_drains_better_has_more_days():
     poor, moderate, good = (days(drainage=one).years[0].days for one in ("poor", "moderate", "good"))
     assert poor < moderate < good
-    assert any(one.pointer == "/drainage" for one in days(drainage="good").about.assumptions)
+    assert any(one.pointer == "/drainage" for one in days(drainage="good").about.warnings)
+    assert not any(one.pointer == "/drainage" for one in days().about.warnings)
 
 
 def test_snow_on_the_ground_takes_days():

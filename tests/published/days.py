@@ -328,8 +328,8 @@ goals were R² 0.75, an RMSE of 3.5 days and 75 to 85 % inside.
 
 {table(head, rows)}
 The record is an average of the state. One station sees the rain of one place, so its autumns miss the goal by some
-tenths of a day. `python tests/long/fit_days.py` fits and writes the coefficients. Freeze-up is not checked: no measured soil
-temperatures were at hand.
+tenths of a day. `python tests/long/fit_days.py` fits and writes the coefficients. Freeze-up is not checked: no measured
+soil temperatures were at hand.
 """
 
 

@@ -144,8 +144,8 @@ def test_weeks_so_far_and_topsoil_come_from_files(run, file):
 
 def test_a_record_of_elsewhere_warns(run, file):
     arguments = ("completion", file("job.toml", REQUEST), "--record", file("weeks.csv", HEADER + lines()))
-    assert "Suitable days of XX" not in run(*arguments)[1]
-    assert "Suitable days of XX" in run(*arguments, "--elsewhere")[1]
+    assert "Suitable days of XX" not in run(*arguments, "--json")[1]
+    assert "Suitable days of XX" in run(*arguments, "--elsewhere", "--json")[1]
 
 
 def weather(start=150, days=120, station="home"):

@@ -89,8 +89,8 @@ def _pages() -> list[Page]:
         Page(
             "/docs/start",
             "Start in five minutes",
-            "Ways in: build it into farm software, ask it from a notebook, put its answers on a dashboard, or ask for the "
-            "days your weather gives you.",
+            "Ways in: build it into farm software, ask it from a notebook, put its answers on a dashboard, or ask how "
+            "many days your weather gives you.",
             [
                 Section("developer", "In farm software", written("start_developer")),
                 Section("researcher", "In a notebook", written("start_researcher")),

@@ -27,7 +27,8 @@ NEIGHBOURS = 7
 RIDGE = 0.1
 """How far slopes are drawn towards none, over what they explain [1]."""
 # A need within this of a recorded number of days is that number: quotients of round figures miss it by a rounding.
-_ROUNDING = 1e-9
+ROUNDING = 1e-9
+"""[1]"""
 _LEAST_SPREAD = 1e-6
 _MOST_SPREAD = 0.99
 
@@ -47,7 +48,9 @@ class ChanceOfYears(NamedTuple):
     """By the beta distribution alone"""
 
 
-def chance_of_years(totals: FloatArray, needed: FloatArray, *, moved: bool = False, ends: bool = True) -> ChanceOfYears:
+def chance_of_years(
+    totals: FloatArray, needed: FloatArray, *, moved: bool = False, ends: bool = True, only_last: bool = False
+) -> ChanceOfYears:
     """Return the chances that at least so many of the first 1, 2 ... days are suitable.
 
     Parameters
@@ -60,6 +63,8 @@ def chance_of_years(totals: FloatArray, needed: FloatArray, *, moved: bool = Fal
         Whether the years are those of :func:`followed`: they are a model's already, and the smooth one alone counts.
     ends : bool
         Whether `low` and `high` are calculated; NaN otherwise.
+    only_last : bool
+        Whether only the longest window is asked about; the axis of windows then has that one.
 
     Returns
     -------
@@ -77,15 +82,16 @@ def chance_of_years(totals: FloatArray, needed: FloatArray, *, moved: bool = Fal
 
     years, days = totals.shape
     least = np.asarray(needed, dtype=np.float64)[..., np.newaxis]
-    enough = np.zeros(np.broadcast_shapes(least.shape, (days,)))
-    for year in totals:
-        enough += year >= least - _ROUNDING
+    counted_totals = totals[:, -1:] if only_last else totals
+    enough = np.zeros(np.broadcast_shapes(least.shape, (counted_totals.shape[-1],)))
+    for year in counted_totals:
+        enough += year >= least - ROUNDING
     first, second, certain = _beta_of(totals)
     length = np.arange(1.0, days + 1.0)
-    drawn = special.betaincc(first, second, np.clip(least / length, 0.0, 1.0))
-    smooth = np.where(certain, np.mean(totals, axis=0) >= least - _ROUNDING, drawn)
-    smooth = np.where(least <= 0.0, 1.0, np.where(least > length + _ROUNDING, 0.0, smooth))
-    smooth = np.maximum.accumulate(smooth, axis=-1)
+    drawn: FloatArray = special.betaincc(first, second, np.clip(least / length, 0.0, 1.0))
+    smooth = np.where(certain, np.mean(totals, axis=0) >= least - ROUNDING, drawn)
+    smooth = np.where(least <= 0.0, 1.0, np.where(least > length + ROUNDING, 0.0, smooth))
+    smooth = np.max(smooth, axis=-1, keepdims=True) if only_last else np.maximum.accumulate(smooth, axis=-1)
     counted, modelled = (0.0, float(years)) if moved else (1.0, MODEL_YEARS)
     seen, weight = counted * enough + modelled * smooth, counted * years + modelled
     chance = np.clip(seen / weight, 0.0, 1.0)
@@ -117,7 +123,7 @@ class Followed(NamedTuple):
 
     totals: FloatArray
     """Suitable days up to the end of day 1, 2 ... (last axis) of each year (first axis) [1]"""
-    years: FloatArray
+    years: NDArray[np.intp]
     """Places of those years among the ones given; the others lack what this year is compared by"""
 
 
@@ -142,7 +148,7 @@ def followed(so_far: FloatArray, signs: FloatArray, totals: FloatArray) -> Follo
     from the line, at this year's signs instead of its own.
     """
     middle = len(signs) // 2
-    known = ~(np.isnan(signs).any(axis=-1) | np.isnan(totals).any(axis=-1))
+    known: NDArray[np.bool_] = np.asarray(~(np.isnan(signs).any(axis=-1) | np.isnan(totals).any(axis=-1)))
     explained = signs - _mean_of(signs, known)
     deviation = totals - _mean_of(totals, known)
     spread = np.sqrt(_mean_of(deviation * deviation, known))

@@ -298,7 +298,7 @@ def _pace(work: FieldWork, found: Findings) -> FloatArray:
 def chance(job: Job, weather: Weather | YearsOfDays, *, ends: bool = True) -> Span[Real]:
     """Return the chance to be done by the last day of the window [1], with its range where years are few."""
     if isinstance(weather, YearsOfDays):
-        found = of_years(job, weather, weather.window_totals(job.days), ends=ends)
+        found = of_years(job, weather, weather.window_totals(job.days), ends=ends, only_last=True)
         value, low, high = (real(one[..., -1]) for one in (found.chance, found.low, found.high))
         return Span(value, low, high) if ends else Span(value)
     return weather.shares(ends=ends).map(
@@ -306,11 +306,13 @@ def chance(job: Job, weather: Weather | YearsOfDays, *, ends: bool = True) -> Sp
     )
 
 
-def of_years(job: Job, weather: YearsOfDays, totals: FloatArray, *, ends: bool = False) -> ChanceOfYears:
+def of_years(
+    job: Job, weather: YearsOfDays, totals: FloatArray, *, ends: bool = False, only_last: bool = False
+) -> ChanceOfYears:
     """Return the means, over all likely capacities, of what recorded years say; `totals` [1] by year and day."""
     needs = job.likely_needs()
     _keep_bounded(needs.shape, totals.shape[-1])
-    found = chance_of_years(totals, needs, moved=weather.plain is not None, ends=ends)
+    found = chance_of_years(totals, needs, moved=weather.plain is not None, ends=ends, only_last=only_last)
     return ChanceOfYears(*(np.mean(np.ascontiguousarray(np.swapaxes(one, -1, -2)), axis=-1) for one in found))
 
 
@@ -379,7 +381,9 @@ def recorded_share(job: Job, weather: Weather | YearsOfDays) -> Interval | None:
     return Interval(real(found.share), real(found.low), real(found.high))
 
 
-def delay_of(timeliness: Timeliness | None, loss: Span[Real] | None, job: Job, weather: Weather) -> Delay | None:
+def delay_of(
+    timeliness: Timeliness | None, loss: Span[Real] | None, job: Job, weather: Weather | YearsOfDays
+) -> Delay | None:
     """Return what delay costs; None if nobody asked. `loss` is the share of the yield lost for each day [1/d]."""
     if timeliness is None or loss is None:
         return None

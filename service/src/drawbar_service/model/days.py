@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import NamedTuple, Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
 from drawbar_service.engine.arrays import FloatArray, Real
 from drawbar_service.engine.years import NEIGHBOURS, followed
@@ -348,10 +349,10 @@ def years_of(
     return plain if past is None else _moved(plain, record, past, start, found)
 
 
-def _as_far_as_all_know(record: Record, start: datetime.date, days: int, known: FloatArray) -> int:
+def _as_far_as_all_know(record: Record, start: datetime.date, days: int, known: NDArray[np.bool_]) -> int:
     """Return how many days from the `start` all years that know the window know."""
     further = record.windows(start, 366)[known]
-    unknown = np.isnan(further).any(axis=0)
+    unknown: NDArray[np.bool_] = np.asarray(np.isnan(further).any(axis=0))
     return max(int(np.argmax(unknown)) if unknown.any() else 366, days)
 
 
@@ -364,7 +365,8 @@ def _moved(plain: YearsOfDays, record: Record, past: Past, start: datetime.date,
     shifts = range(-NEIGHBOURS * A_WEEK, NEIGHBOURS * A_WEEK + 1, A_WEEK)
     totals = np.stack([np.cumsum(record.windows(start, plain.days, later=shift), axis=-1) for shift in shifts])
     ends = np.stack([record.starts(start) - gap + shift for shift in shifts])
-    signs, figures = list(signs_at(record, ends)[: len(past.days)]), list(past.days)
+    signs: list[FloatArray] = list(signs_at(record, ends)[: len(past.days)])
+    figures = list(past.days)
     if past.topsoil is not None:
         moisture = record.topsoil_at(ends)
         if np.count_nonzero(~np.isnan(moisture[NEIGHBOURS])) >= LEAST_COMPARED:
@@ -391,7 +393,8 @@ def _moved(plain: YearsOfDays, record: Record, past: Past, start: datetime.date,
 
 def _compared(signs: list[FloatArray], totals: FloatArray) -> int:
     """Return how many years of the window itself have all `signs` and its days."""
-    return int(np.count_nonzero(~np.isnan(np.stack([*signs, totals[..., -1]])).any(axis=0)[NEIGHBOURS]))
+    here = np.stack([one[NEIGHBOURS] for one in (*signs, totals[..., -1])])
+    return int(np.count_nonzero(~np.isnan(here).any(axis=0)))
 
 
 SHIPPED = tuple(dict.fromkeys(row.record for row in SUITABLE_WEEKS.rows.values()))

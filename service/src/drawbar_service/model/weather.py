@@ -17,7 +17,7 @@ from drawbar_service.engine.soil_water import (
     soil_of,
 )
 from drawbar_service.model.findings import Findings
-from drawbar_service.reference import SoilWaterRow, soil_water
+from drawbar_service.reference import SoilWaterRow, drainage, soil_water
 
 Drainage: TypeAlias = Literal["poor", "moderate", "good"]
 
@@ -169,11 +169,11 @@ def days_of_weather(given: DailyWeather, found: Findings) -> DaysOfWeather:
     if latitude is None:
         latitude = _LATITUDE
         found.assume("latitude-of-fit", "/latitude", latitude, row.source)
-    drainage = 1.0
-    if given.drainage != "moderate":
-        drainage = float(found.fallback_of("/drainage", "drainage.", given.drainage))
+    drains = drainage(given.drainage)
+    found.use(drains.source)
+    found.warn("drainage-class", "/drainage", where=given.drainage != "moderate", rate=drains.rate, note=drains.note)
     water = water_of(row)
-    soil = _soil(series, water, float(np.radians(latitude)), drainage)
+    soil = _soil(series, water, float(np.radians(latitude)), drains.rate)
     shares = fit_share(soil, series.rain, series.snow_depth, water)
     found.go_on()
     weeks = _weeks(series.first, shares, soil, row)
@@ -220,11 +220,11 @@ def _carried(values: FloatArray) -> FloatArray:
     return np.interp(np.arange(len(values)), known, values[known]) if len(known) else np.zeros(len(values))
 
 
-def _soil(series: _Series, water: SoilWater, latitude: float, drainage: float) -> Soil:
+def _soil(series: _Series, water: SoilWater, latitude: float, rate: float) -> Soil:
     dates = (series.first + datetime.timedelta(day) for day in range(len(series.rain)))
     day_of_year = np.array([date.timetuple().tm_yday for date in dates], dtype=np.float64)
     dries = reference_evapotranspiration(day_of_year, series.high, series.low, latitude)
-    return soil_of(series.rain, series.high, series.low, dries, water, drainage=drainage)
+    return soil_of(series.rain, series.high, series.low, dries, water, drainage=rate)
 
 
 def _weeks(first: datetime.date, shares: FloatArray, soil: Soil, row: SoilWaterRow) -> list[WeekOfDays]:

@@ -270,6 +270,12 @@ class SoilWaterRow(Row, frozen=True, kw_only=True):
     same_year: Fraction
 
 
+class DrainageRow(Row, frozen=True, kw_only=True):
+    """How fast a soil drains, over the soils that days from weather were fitted on."""
+
+    rate: Positive
+
+
 class BreakdownRow(Row, frozen=True, kw_only=True):
     """Time lost to breakdowns of one kind of work."""
 
@@ -540,6 +546,7 @@ WEAR = _read_table("wear", WearRow)
 SUITABLE_DAYS = _read_table("suitable-days", SuitableDaysRow)
 SUITABLE_WEEKS = _read_table("suitable-weeks", SuitableWeekRow)
 SOIL_WATER = _read_table("soil-water", SoilWaterRow)
+DRAINAGE = _read_table("drainage", DrainageRow)
 BREAKDOWN = _read_table("breakdown", BreakdownRow)
 TIMELINESS = _read_table("timeliness", TimelinessRow)
 THREE_POINT = _read_table("three-point", ThreePointRow)
@@ -565,6 +572,7 @@ _ALL: tuple[Table[Row], ...] = (
     SUITABLE_DAYS,
     SUITABLE_WEEKS,
     SOIL_WATER,
+    DRAINAGE,
     BREAKDOWN,
     TIMELINESS,
     THREE_POINT,
@@ -590,6 +598,7 @@ static_split = STATIC_SPLIT.row
 tracks_row = TRACKS.row
 suitable_days = SUITABLE_DAYS.row
 soil_water = SOIL_WATER.row
+drainage = DRAINAGE.row
 breakdown = BREAKDOWN.row
 timeliness = TIMELINESS.row
 residue_row = RESIDUE_RETENTION.row

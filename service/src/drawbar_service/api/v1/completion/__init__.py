@@ -4,7 +4,8 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.completion.answer import CompletionAnswer, answer_of
 from drawbar_service.api.v1.completion.request import CompletionRequest
-from drawbar_service.model.completion import days_of, job_of, window_of
+from drawbar_service.engine.completion import LIKELY_CAPACITIES
+from drawbar_service.model.completion import LONGEST_WINDOW, days_of, job_of, window_of
 from drawbar_service.model.timeliness import daily_loss
 
 
@@ -20,11 +21,24 @@ def compute(request: CompletionRequest, ledger: Ledger) -> CompletionAnswer:
     return answer_of(request, window, job, weather, loss, ledger)
 
 
+_LEAST_STEPS = 40
+"""Of any request with a record: it is laid out by day first."""
+
+
+def _steps(request: CompletionRequest) -> int:
+    """Return the days that a record's windows are looked at for, at each likely capacity."""
+    if request.record is None:
+        return 0
+    days = min(max((request.finish_by - request.start).days + 1, 1), LONGEST_WINDOW)
+    return _LEAST_STEPS + days * (1 if request.capacity_low is None else LIKELY_CAPACITIES)
+
+
 COMPLETION = Calculation(
     name="completion",
     request=CompletionRequest,
     answer=CompletionAnswer,
     compute=compute,
+    steps=_steps,
     summary="The chance to be done in time, and what would raise it",
     description=(
         "How many suitable days the work takes, and the chance that the window has them. Days of one year resemble "

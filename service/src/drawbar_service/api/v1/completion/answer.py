@@ -12,6 +12,7 @@ from drawbar_service.api.v1.completion import words
 from drawbar_service.api.v1.completion.request import CompletionRequest
 from drawbar_service.engine.arrays import FloatArray, Mask, Real, number, somewhere, truth
 from drawbar_service.engine.completion import finishing_day
+from drawbar_service.engine.years import ROUNDING
 from drawbar_service.model.completion import (
     LEVELS,
     Job,
@@ -167,15 +168,15 @@ def _recorded(job: Job, weather: Weather | YearsOfDays) -> Recorded | None:
 def _smooth(job: Job, weather: Weather | YearsOfDays, ledger: Ledger) -> Share | None:
     if not isinstance(weather, YearsOfDays) or not ledger.asked("/smooth"):
         return None
-    return Share.of(real(of_years(job, weather, weather.window_totals(job.days)).smooth[..., -1]))
+    return Share.of(real(of_years(job, weather, weather.window_totals(job.days), only_last=True).smooth[..., -1]))
 
 
 def _by_year(job: Job, weather: Weather | YearsOfDays) -> list[YearOfWindow]:
     if not isinstance(weather, YearsOfDays):
         return []
-    needed = job.needed()
+    least = job.needed() - ROUNDING
     return [
-        YearOfWindow(year=year, days=days, enough=truth(days >= needed))
+        YearOfWindow(year=year, days=days, enough=truth(days >= least))
         for year, days in zip(weather.years, weather.window.tolist(), strict=True)
     ]
 
@@ -185,8 +186,8 @@ def _by_week(start: datetime.date, weather: Weather | YearsOfDays) -> list[WeekO
         return []
     weeks: list[WeekOfWindow] = []
     for first in range(0, weather.days, A_WEEK):
-        shares = np.mean(weather.daily[:, first : first + A_WEEK], axis=-1)
-        low, high = np.quantile(shares, [0.1, 0.9]).tolist()
+        shares: FloatArray = np.mean(weather.daily[:, first : first + A_WEEK], axis=-1)
+        low, high = (float(np.quantile(shares, end)) for end in (0.1, 0.9))
         mean = float(np.mean(shares))
         weeks.append(
             WeekOfWindow(

@@ -36,6 +36,7 @@ DAYS = Calculation(
     request=DaysRequest,
     answer=DaysAnswer,
     compute=compute,
+    steps=lambda request: len(request.rain),
     summary="Days fit for field work from daily weather, and freeze-up",
     description=(
         "Rain, high and low of each day of your own station make the suitable days of each week, weeks 13 to 48, with "
