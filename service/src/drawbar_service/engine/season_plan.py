@@ -17,7 +17,7 @@ from drawbar_service.engine.season_program import cheapest
 
 _LANES = 40
 """Lists that are tried at the same time."""
-_EFFORT, _LEAST_ROUNDS, _MOST_ROUNDS = 10_000, 20, 200
+_EFFORT, _LEAST_ROUNDS, _MOST_ROUNDS = 8_000, 20, 200
 """Rounds of the search: effort over days times tractors, within these."""
 _PATIENCE = 30
 """Rounds without a better plan that end the search."""
