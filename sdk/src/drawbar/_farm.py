@@ -178,7 +178,7 @@ def read(name: str) -> Farm | Table:
     BadFile
         If it cannot be read, is neither TOML nor JSON, or is a farm file with something amiss.
     """
-    content = _parse(name, _text_of(name))
+    content = _parse(name, text_of(name))
     # A season request has fields too, but they stand in a list beside its fleet.
     if "fleet" in content or not any(member in content for member in _FARM_MEMBERS):
         return content
@@ -224,7 +224,19 @@ def plain_case(name: str, body: Table, speed: str | None = None) -> Case:
     return Case("", body | {"speed": speed}, {"/speed": "--speed"}, {})
 
 
-def _text_of(name: str) -> str:
+def text_of(name: str) -> str:
+    """Read a file as text.
+
+    Parameters
+    ----------
+    name
+        Path, or "-" for standard input.
+
+    Raises
+    ------
+    BadFile
+        If it cannot be read, or is not UTF-8.
+    """
     try:
         content = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
     except OSError as fault:
