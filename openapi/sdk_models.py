@@ -30,6 +30,8 @@ _KNOWN_AS = {
     "Way": "SlipWay",
 }
 """Names of sets of words that say more than the name of the field they were found in."""
+_WORDS = ("enum", "x-extensible-enum")
+"""Words of requests, a closed list, and those of answers and of tables, which may grow."""
 _SCALARS = {"string": "str", "integer": "int", "number": "float", "boolean": "bool", "null": "None"}
 _HEADER = '''\
 """Requests and answers of the service.
@@ -77,6 +79,25 @@ def _literal(words: tuple[Any, ...]) -> str:
     return ", ".join(f'"{word}"' if isinstance(word, str) else str(word) for word in words)
 
 
+def _alias(name: str, words: tuple[Any, ...], indent: str, suffix: str = "") -> str:
+    joined = _literal(words)
+    line = f"{indent}{name}: TypeAlias = Literal[{joined}]{suffix}\n"
+    if len(line) <= WIDTH + 1:
+        return line
+    deeper = f"{indent}    "
+    one_line = f"{deeper}Literal[{joined}]{suffix}\n"
+    if suffix and len(one_line) <= WIDTH + 1:
+        return f"{indent}{name}: TypeAlias = (\n{one_line}{indent})\n"
+    inner = deeper if not suffix else f"{deeper}    "
+    listed = f"{inner}{joined}\n"
+    if len(listed) > WIDTH + 1:
+        listed = "".join(f"{inner}{_literal((word,))},\n" for word in words)
+    if not suffix:
+        return f"{indent}{name}: TypeAlias = Literal[\n{listed}{indent}]\n"
+    literal = f"{deeper}Literal[\n{listed}{deeper}]\n"
+    return f"{indent}{name}: TypeAlias = (\n{literal}{deeper}{suffix.strip()}\n{indent})\n"
+
+
 class _Models:
     def __init__(self, contract: Mapping[str, Any]) -> None:
         self._schemas = cast("dict[str, Schema]", contract["components"]["schemas"])
@@ -90,7 +111,7 @@ class _Models:
                         answers += [media["schema"] for media in response.get("content", {}).values()]
         self._requests = self._reachable(bodies)
         self._answers = self._reachable(answers) - _OWN
-        both = {name for name in self._requests & self._answers if "x-quantity" not in self._schemas[name]}
+        both = {name for name in self._requests & self._answers if self._is_struct(name)}
         if both:
             # The two sides differ in what they tolerate, so one class cannot stand for both.
             raise ValueError(f"used in requests and in answers: {', '.join(sorted(both))}; give each side its own type")
@@ -114,7 +135,19 @@ class _Models:
 
     def _structs(self) -> list[str]:
         names = sorted(self._requests | self._answers)
-        return self._in_order([name for name in names if "x-quantity" not in self._schemas[name]])
+        return self._in_order([name for name in names if self._is_struct(name)])
+
+    def _is_struct(self, name: str) -> bool:
+        schema = self._schemas[name]
+        return schema.get("type") == "object" and "x-quantity" not in schema and "x-dimension" not in schema
+
+    def _rows(self) -> list[str]:
+        """Return the names of the ids of tables."""
+        return sorted(
+            name
+            for name in self._requests
+            if self._schemas[name].get("type") == "string" and _WORDS[1] in self._schemas[name]
+        )
 
     def _in_order(self, names: list[str]) -> list[str]:
         """Put each class after those it refers to, otherwise by name."""
@@ -135,13 +168,12 @@ class _Models:
 
     def _enums(self) -> Iterator[tuple[str, str, tuple[Any, ...]]]:
         def words(schema: Schema) -> Iterator[tuple[Any, ...]]:
-            if "enum" in schema:
-                yield tuple(schema["enum"])
+            yield from (tuple(schema[key]) for key in _WORDS if key in schema)
             for part in (*_list(schema.get("anyOf", [])), *_items(schema)):
                 yield from words(part)
 
         for name in sorted(self._requests | self._answers):
-            if "x-quantity" not in self._schemas[name]:
+            if self._is_struct(name):
                 for field, schema in self._schemas[name].get("properties", {}).items():
                     for found in words(schema):
                         yield name, field, found
@@ -165,7 +197,7 @@ class _Models:
     def source(self) -> str:
         """Return the module."""
         structs = self._structs()
-        exported = sorted({*structs, *self._quantities(), *self._words.values(), "Quantity", "Reading"})
+        exported = sorted({*structs, *self._quantities(), *self._rows(), *self._words.values(), "Quantity", "Reading"})
         listed = "\n".join(f'    "{name}",' for name in exported)
         parts = [f"{_HEADER}__all__ = [\n{listed}\n]\n"]
         parts.append("\n".join(self._quantity(name) for name in self._quantities()))
@@ -177,8 +209,7 @@ class _Models:
         schema = self._schemas[name]
         forms = _list(schema["anyOf"])
         bare = any(form.get("type") == "number" for form in forms)
-        units = next(form["properties"]["unit"]["enum"] for form in forms if form.get("type") == "object")
-        spoken = ", ".join(unit for unit in units if unit != "1")
+        spoken = ", ".join(unit for unit in self._schemas[f"{self._dimension(name)}Unit"]["enum"] if unit != "1")
         example = str(_list(schema["examples"])[0])
         text = f"{schema['description']} Units: {spoken}."
         if bare:
@@ -186,37 +217,26 @@ class _Models:
         text += f' For example "{example}".'
         return f"{name}: TypeAlias = {'float | ' if bare else ''}str | Quantity\n{_docstring(text, '')}"
 
+    def _dimension(self, quantity: str) -> str:
+        """Return the first part of the names that all quantities of a dimension share."""
+        targets = [_target(form) or "" for form in _list(self._schemas[quantity]["anyOf"])]
+        return next(name for name in targets if name.endswith("Value")).removesuffix("Value")
+
     def _all_words(self) -> list[str]:
         asked = {words for struct, _, words in self._enums() if struct in self._requests}
         given = {words for struct, _, words in self._enums() if struct in self._answers}
         order = sorted(self._words, key=self._words.__getitem__)
-        closed = "".join(self._alias(words, "") for words in order if words not in given)
+        closed = "".join(_alias(self._words[words], words, "") for words in order if words not in given)
         both = [self._words[words] for words in order if words in asked and words in given]
         if both:
             raise ValueError(f"words of requests and of answers: {', '.join(both)}; only the latter may grow")
         opened = [words for words in order if words in given]
-        typed = "".join(self._alias(words, "    ", " | str") for words in opened)
+        typed = "".join(_alias(self._words[words], words, "    ", " | str") for words in opened)
         plain = "".join(f"    {self._words[words]} = {type(words[0]).__name__}\n" for words in opened)
+        for name in self._rows():
+            typed += _alias(name, tuple(self._schemas[name][_WORDS[1]]), "    ")
+            plain += f"    {name} = str\n"
         return [closed, f"if TYPE_CHECKING:\n{typed}else:\n{plain}"]
-
-    def _alias(self, words: tuple[Any, ...], indent: str, suffix: str = "") -> str:
-        name = self._words[words]
-        joined = _literal(words)
-        line = f"{indent}{name}: TypeAlias = Literal[{joined}]{suffix}\n"
-        if len(line) <= WIDTH + 1:
-            return line
-        deeper = f"{indent}    "
-        one_line = f"{deeper}Literal[{joined}]{suffix}\n"
-        if suffix and len(one_line) <= WIDTH + 1:
-            return f"{indent}{name}: TypeAlias = (\n{one_line}{indent})\n"
-        inner = deeper if not suffix else f"{deeper}    "
-        listed = f"{inner}{joined}\n"
-        if len(listed) > WIDTH + 1:
-            listed = "".join(f"{inner}{_literal((word,))},\n" for word in words)
-        if not suffix:
-            return f"{indent}{name}: TypeAlias = Literal[\n{listed}{indent}]\n"
-        literal = f"{deeper}Literal[\n{listed}{deeper}]\n"
-        return f"{indent}{name}: TypeAlias = (\n{literal}{deeper}{suffix.strip()}\n{indent})\n"
 
     def _struct(self, name: str) -> str:
         schema = self._schemas[name]
@@ -239,7 +259,7 @@ class _Models:
         nullable = kind.endswith(" | None")
         if required and not nullable:
             return kind
-        default = member.get("default")
+        default = member.get("x-default")
         if default == []:
             return f"{kind} = ()"
         if default is not None:
@@ -252,11 +272,14 @@ class _Models:
             if "x-quantity" in self._schemas[name]:
                 return name if is_request else "Reading"
             return name
-        if "enum" in schema:
-            return self._words[tuple(schema["enum"])]
+        for key in _WORDS:
+            if key in schema:
+                return self._words[tuple(schema[key])]
         if "anyOf" in schema:
             kinds = [self._type(part, is_request) for part in _list(schema["anyOf"])]
             return " | ".join(sorted(kinds, key=lambda kind: kind == "None"))
+        if isinstance(schema["type"], list):
+            return " | ".join(self._type(schema | {"type": kind}, is_request) for kind in _list(schema["type"]))
         if schema["type"] == "array":
             return f"{'Sequence' if is_request else 'list'}[{self._type(schema['items'], is_request)}]"
         if schema["type"] == "object":

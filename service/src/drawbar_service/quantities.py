@@ -31,6 +31,7 @@ _MAX_TEXT = 64
 _MEANT = {"ton": ("t", "ton_short"), "tons": ("t", "ton_short"), "ps": ("hp_metric",), '"': ("in",), "'": ("ft",)}
 """Units that are not read, because they say too little or are no units of this list, and what they may stand for."""
 _NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
+_READING = ("value", "unit", "low", "high")
 _SEPARATED = re.compile(r" *[+-]?[0-9.]+ ?[, '/_] ?[0-9]")
 _TEXT = re.compile(rf"({_NUMBER})(?: *([^ 0-9.+-].*)| +(1/[A-Za-z].*))", re.DOTALL)
 
@@ -235,7 +236,12 @@ class Quantity(float):
         elif isinstance(given, dict):
             members = cast("dict[object, object]", given)
             value, unit = members.get("value"), members.get("unit")
-            if len(members) == 2 and _is_number(value) and isinstance(unit, str):
+            # What an answer gives has the ends of its range, too, of which a request takes no notice.
+            plain = len(members) == 2 or all(
+                name in _READING and (name == "unit" or member is None or _is_number(member))
+                for name, member in members.items()
+            )
+            if plain and _is_number(value) and isinstance(unit, str):
                 return float(cast("float", value)), unit[:_MAX_TEXT]
         elif cls.bare and _is_number(given):
             return float(cast("float", given)), "1"

@@ -124,6 +124,8 @@ def _struct(value: object, kind: type[msgspec.Struct], pointer: str) -> Iterator
     for key, member in members.items():
         name = str(key)
         if name in fields:
+            if member is None and not fields[name].required:
+                continue  # the same as left out
             yield from _walk(member, fields[name].type, f"{pointer}/{_escaped(name)}")
         else:
             close = difflib.get_close_matches(name[:_MAX_ECHO], fields, n=1)

@@ -13,11 +13,12 @@ import numpy.typing as npt
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
 from drawbar_service.api.v1.batch.request import MAX_COLUMNS
+from drawbar_service.api.wire import read_decoded
 from drawbar_service.batch.leaves import FLEETS, Leaf, NoSuchLeaf, leaf, put
 from drawbar_service.batch.varied import Given as Given
 from drawbar_service.batch.varied import Varied as Varied
 from drawbar_service.batch.varied import check_fleets, read
-from drawbar_service.quantities import UnitSystem, decode_quantity
+from drawbar_service.quantities import UnitSystem
 
 Mode: TypeAlias = Literal["zip", "grid"]
 Index: TypeAlias = npt.NDArray[np.intp]
@@ -197,8 +198,7 @@ def _check_scenario(plan: Plan, faults: _Faults) -> None:
 
 def takes_long(plan: Plan, body: object) -> bool:
     """Return whether a single row, such as this decoded `body`, takes long."""
-    request = msgspec.convert(body, plan.calculation.request, dec_hook=decode_quantity)
-    return plan.calculation.lasts(request) == "long"
+    return plan.calculation.lasts(read_decoded(body, plan.calculation.request)) == "long"
 
 
 def more_rows(plan: Plan, vary: Mapping[str, Given]) -> Plan:

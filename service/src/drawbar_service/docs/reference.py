@@ -76,7 +76,7 @@ def _operation(method: str, path: str, operation: Schema, components: Schema, li
     answer, example = _content(operation["responses"]["200"])
     parts.append(_struct_table(answer, "Answer", components, links))
     if example is not None:
-        parts.append(_example_of("Worked answer", example))
+        parts.append(_example_of("Worked answer", example, what=_summary_of(operation["responses"]["200"])))
     parts += _other_media(operation["responses"]["200"], "Answer", links)
     return element("section", *parts, id=operation["operationId"], class_="operation")
 
@@ -98,8 +98,13 @@ def _other_media(holder: Schema, title: str, links: Mapping[str, str]) -> Iterat
                 yield code(example["value"], class_="lines")
 
 
-def _example_of(title: str, value: Any, **attributes: str) -> Markup:
-    return element("details", element("summary", title), code(as_json(value), class_="json", **attributes))
+def _summary_of(holder: Schema) -> str:
+    return str(holder["content"]["application/json"]["examples"]["worked"].get("summary", ""))
+
+
+def _example_of(title: str, value: Any, what: str = "", **attributes: str) -> Markup:
+    summary = element("summary", f"{title}, {what[:1].lower()}{what[1:].rstrip('.')}" if what else title)
+    return element("details", summary, code(as_json(value), class_="json", **attributes))
 
 
 def _struct_table(name: str, title: str, components: Schema, links: Mapping[str, str]) -> Markup:
@@ -124,7 +129,7 @@ def _parts(operations: list[tuple[str, str, Schema]], components: Schema, links:
     given = _within(requests, components)
     parts: list[Child] = []
     for name, schema in components.items():
-        if "properties" not in schema or "x-quantity" in schema or name in requests | answers:
+        if "properties" not in schema or {"x-quantity", "x-dimension"} & set(schema) or name in requests | answers:
             continue
         parts.append(
             element(
