@@ -12,6 +12,7 @@ from typing import Annotated, Any, Literal, Union, cast, get_args, get_origin
 
 import msgspec
 
+from drawbar_service.api.nulls import without_nulls
 from drawbar_service.quantities import Quantity, decode_quantity
 
 MAX_FAULTS = 50
@@ -151,7 +152,7 @@ def _choice(value: object, choices: tuple[object, ...], pointer: str) -> Iterato
 
 def _leaf(value: object, kind: Any, pointer: str) -> Iterator[Fault]:
     try:
-        msgspec.convert(value, kind, dec_hook=decode_quantity)
+        msgspec.convert(without_nulls(value, kind), kind, dec_hook=decode_quantity)
     except msgspec.ValidationError as error:
         detail = _KIND.sub(lambda kind: _KINDS_IN_WORDS[kind[0]], _PLACE.sub("", str(error)).replace("`", ""))
         yield Fault(pointer, detail[:1].lower() + detail[1:])
