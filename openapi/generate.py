@@ -17,6 +17,7 @@ from mathml import typeset
 from readme_table import with_paths
 from sdk_arrow import COPIES, copied_source
 from sdk_client import SYNC, sync_source
+from sdk_dicts import dicts
 from sdk_models import models
 from sdk_operations import methods, operations
 
@@ -40,6 +41,7 @@ def generated() -> dict[str, str]:
         "openapi/drawbar-v1.json": msgspec.json.format(served, indent=2).decode() + "\n",
         "service/src/drawbar_service/api/contract.json": served.decode(),
         "sdk/src/drawbar/models.py": models(contract),
+        f"{_SDK}/dicts.py": dicts(contract),
         "service/src/drawbar_service/docs/equations.json": typeset(METHODS),
         f"{_SDK}/_calculations.py": operations(contract),
         f"{_SDK}/_async_calculations.py": calculations,

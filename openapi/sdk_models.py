@@ -55,7 +55,7 @@ _PICTURES = {"MatchAnswer": "MatchPicture"}
 
 def models(contract: Mapping[str, Any]) -> str:
     """Return the source of drawbar.models for a contract."""
-    return _Models(contract).source()
+    return Models(contract).source()
 
 
 def _target(schema: Schema) -> str | None:
@@ -98,9 +98,11 @@ def _alias(name: str, words: tuple[Any, ...], indent: str, suffix: str = "") -> 
     return f"{indent}{name}: TypeAlias = (\n{literal}{deeper}{suffix.strip()}\n{indent})\n"
 
 
-class _Models:
+class Models:
+    """A contract as types: what is asked, what is answered, and what to call it."""
+
     def __init__(self, contract: Mapping[str, Any]) -> None:
-        self._schemas = cast("dict[str, Schema]", contract["components"]["schemas"])
+        self.schemas = cast("dict[str, Schema]", contract["components"]["schemas"])
         bodies: list[Schema] = []
         answers: list[Schema] = []
         for item in contract["paths"].values():
@@ -109,9 +111,9 @@ class _Models:
                 for status, response in operation["responses"].items():
                     if status.startswith("2"):
                         answers += [media["schema"] for media in response.get("content", {}).values()]
-        self._requests = self._reachable(bodies)
-        self._answers = self._reachable(answers) - _OWN
-        both = {name for name in self._requests & self._answers if self._is_struct(name)}
+        self.requests = self._reachable(bodies)
+        self.answers = self._reachable(answers) - _OWN
+        both = {name for name in self.requests & self.answers if self.is_struct(name)}
         if both:
             # The two sides differ in what they tolerate, so one class cannot stand for both.
             raise ValueError(f"used in requests and in answers: {', '.join(sorted(both))}; give each side its own type")
@@ -127,26 +129,28 @@ class _Models:
                 name = _target(members)
                 if name is not None and name not in found:
                     found.add(name)
-                    waiting.append(self._schemas[name])
+                    waiting.append(self.schemas[name])
                 waiting += members.values()
             elif isinstance(item, list):
                 waiting += _list(item)
         return found
 
-    def _structs(self) -> list[str]:
-        names = sorted(self._requests | self._answers)
-        return self._in_order([name for name in names if self._is_struct(name)])
+    def structs(self) -> list[str]:
+        """Return the names of types with members, each after those it refers to."""
+        names = sorted(self.requests | self.answers)
+        return self._in_order([name for name in names if self.is_struct(name)])
 
-    def _is_struct(self, name: str) -> bool:
-        schema = self._schemas[name]
+    def is_struct(self, name: str) -> bool:
+        """Say whether a type has members of its own, and is no quantity."""
+        schema = self.schemas[name]
         return schema.get("type") == "object" and "x-quantity" not in schema and "x-dimension" not in schema
 
     def _rows(self) -> list[str]:
         """Return the names of the ids of tables."""
         return sorted(
             name
-            for name in self._requests
-            if self._schemas[name].get("type") == "string" and _WORDS[1] in self._schemas[name]
+            for name in self.requests
+            if self.schemas[name].get("type") == "string" and _WORDS[1] in self.schemas[name]
         )
 
     def _in_order(self, names: list[str]) -> list[str]:
@@ -155,7 +159,7 @@ class _Models:
 
         def place(name: str) -> None:
             if name not in ordered:
-                for other in sorted(self._reachable([self._schemas[name]]) & set(names) - {name}):
+                for other in sorted(self._reachable([self.schemas[name]]) & set(names) - {name}):
                     place(other)
                 ordered[name] = None
 
@@ -163,8 +167,9 @@ class _Models:
             place(name)
         return list(ordered)
 
-    def _quantities(self) -> list[str]:
-        return sorted(name for name in self._requests if "x-quantity" in self._schemas[name])
+    def quantities(self) -> list[str]:
+        """Return the names of kinds of quantities that are asked for."""
+        return sorted(name for name in self.requests if "x-quantity" in self.schemas[name])
 
     def _enums(self) -> Iterator[tuple[str, str, tuple[Any, ...]]]:
         def words(schema: Schema) -> Iterator[tuple[Any, ...]]:
@@ -172,9 +177,9 @@ class _Models:
             for part in (*_list(schema.get("anyOf", [])), *_items(schema)):
                 yield from words(part)
 
-        for name in sorted(self._requests | self._answers):
-            if self._is_struct(name):
-                for field, schema in self._schemas[name].get("properties", {}).items():
+        for name in sorted(self.requests | self.answers):
+            if self.is_struct(name):
+                for field, schema in self.schemas[name].get("properties", {}).items():
                     for found in words(schema):
                         yield name, field, found
 
@@ -188,7 +193,7 @@ class _Models:
         for words, (struct, field) in first.items():
             name = _capitalised(field)
             named[words] = _KNOWN_AS.get(name, name) if shared[field] == 1 else struct + name
-        taken = Counter([*named.values(), *self._schemas])
+        taken = Counter([*named.values(), *self.schemas])
         clashes = [name for name in named.values() if taken[name] > 1]
         if clashes:
             raise ValueError(f"names given twice: {', '.join(clashes)}; add a better one to _KNOWN_AS")
@@ -196,20 +201,20 @@ class _Models:
 
     def source(self) -> str:
         """Return the module."""
-        structs = self._structs()
-        exported = sorted({*structs, *self._quantities(), *self._rows(), *self._words.values(), "Quantity", "Reading"})
+        structs = self.structs()
+        exported = sorted({*structs, *self.quantities(), *self._rows(), *self._words.values(), "Quantity", "Reading"})
         listed = "\n".join(f'    "{name}",' for name in exported)
         parts = [f"{_HEADER}__all__ = [\n{listed}\n]\n"]
-        parts.append("\n".join(self._quantity(name) for name in self._quantities()))
+        parts.append("\n".join(self._quantity(name) for name in self.quantities()))
         parts += self._all_words()
         blocks = "\n".join(parts)
         return blocks + "".join(f"\n\n{self._struct(name)}" for name in structs)
 
     def _quantity(self, name: str) -> str:
-        schema = self._schemas[name]
+        schema = self.schemas[name]
         forms = _list(schema["anyOf"])
         bare = any(form.get("type") == "number" for form in forms)
-        spoken = ", ".join(unit for unit in self._schemas[f"{self._dimension(name)}Unit"]["enum"] if unit != "1")
+        spoken = ", ".join(unit for unit in self.schemas[f"{self.dimension(name)}Unit"]["enum"] if unit != "1")
         example = str(_list(schema["examples"])[0])
         text = f"{schema['description']} Units: {spoken}."
         if bare:
@@ -217,14 +222,14 @@ class _Models:
         text += f' For example "{example}".'
         return f"{name}: TypeAlias = {'float | ' if bare else ''}str | Quantity\n{_docstring(text, '')}"
 
-    def _dimension(self, quantity: str) -> str:
+    def dimension(self, quantity: str) -> str:
         """Return the first part of the names that all quantities of a dimension share."""
-        targets = [_target(form) or "" for form in _list(self._schemas[quantity]["anyOf"])]
+        targets = [_target(form) or "" for form in _list(self.schemas[quantity]["anyOf"])]
         return next(name for name in targets if name.endswith("Value")).removesuffix("Value")
 
     def _all_words(self) -> list[str]:
-        asked = {words for struct, _, words in self._enums() if struct in self._requests}
-        given = {words for struct, _, words in self._enums() if struct in self._answers}
+        asked = {words for struct, _, words in self._enums() if struct in self.requests}
+        given = {words for struct, _, words in self._enums() if struct in self.answers}
         order = sorted(self._words, key=self._words.__getitem__)
         closed = "".join(_alias(self._words[words], words, "") for words in order if words not in given)
         both = [self._words[words] for words in order if words in asked and words in given]
@@ -234,13 +239,13 @@ class _Models:
         typed = "".join(_alias(self._words[words], words, "    ", " | str") for words in opened)
         plain = "".join(f"    {self._words[words]} = {type(words[0]).__name__}\n" for words in opened)
         for name in self._rows():
-            typed += _alias(name, tuple(self._schemas[name][_WORDS[1]]), "    ")
+            typed += _alias(name, tuple(self.schemas[name][_WORDS[1]]), "    ")
             plain += f"    {name} = str\n"
         return [closed, f"if TYPE_CHECKING:\n{typed}else:\n{plain}"]
 
     def _struct(self, name: str) -> str:
-        schema = self._schemas[name]
-        is_request = name in self._requests
+        schema = self.schemas[name]
+        is_request = name in self.requests
         options = "frozen=True, kw_only=True" + (", omit_defaults=True" if is_request else "")
         base = "Answer" if not is_request and "about" in schema.get("properties", {}) else "msgspec.Struct"
         lines = [
@@ -255,7 +260,7 @@ class _Models:
         return "\n".join(lines) + "\n"
 
     def _annotation(self, member: Schema, required: bool, is_request: bool) -> str:
-        kind = self._type(member, is_request)
+        kind = self.type_of(member, is_request)
         nullable = kind.endswith(" | None")
         if required and not nullable:
             return kind
@@ -266,25 +271,32 @@ class _Models:
             return f"{kind} = {_literal((default,))}"
         return f"{kind if nullable else f'{kind} | None'} = None"
 
-    def _type(self, schema: Schema, is_request: bool) -> str:
+    def named(self, name: str, *, is_request: bool) -> str:
+        """Return the Python name of a type of the contract."""
+        return "Reading" if "x-quantity" in self.schemas[name] and not is_request else name
+
+    def words(self, words: tuple[Any, ...]) -> str:
+        """Return the Python name of a list of words."""
+        return self._words[words]
+
+    def type_of(self, schema: Schema, is_request: bool) -> str:
+        """Return the Python type of a schema."""
         name = _target(schema)
         if name is not None:
-            if "x-quantity" in self._schemas[name]:
-                return name if is_request else "Reading"
-            return name
+            return self.named(name, is_request=is_request)
         for key in _WORDS:
             if key in schema:
-                return self._words[tuple(schema[key])]
+                return self.words(tuple(schema[key]))
         if "anyOf" in schema:
-            kinds = [self._type(part, is_request) for part in _list(schema["anyOf"])]
+            kinds = [self.type_of(part, is_request) for part in _list(schema["anyOf"])]
             return " | ".join(sorted(kinds, key=lambda kind: kind == "None"))
         if isinstance(schema["type"], list):
-            return " | ".join(self._type(schema | {"type": kind}, is_request) for kind in _list(schema["type"]))
+            return " | ".join(self.type_of(schema | {"type": kind}, is_request) for kind in _list(schema["type"]))
         if schema["type"] == "array":
-            return f"{'Sequence' if is_request else 'list'}[{self._type(schema['items'], is_request)}]"
+            return f"{'Sequence' if is_request else 'list'}[{self.type_of(schema['items'], is_request)}]"
         if schema["type"] == "object":
             members = cast("Schema", schema.get("additionalProperties") or {})
-            kind = self._type(members, is_request) if members else "Any"
+            kind = self.type_of(members, is_request) if members else "Any"
             return f"{'Mapping' if is_request else 'dict'}[str, {kind}]"
         return _SCALARS[schema["type"]]
 
@@ -301,8 +313,8 @@ class _Models:
     def _units_of(self, member: Schema) -> str:
         for part in (member, *_list(member.get("anyOf", [])), *_items(member)):
             name = _target(part)
-            if name is not None and "x-quantity" in self._schemas[name]:
-                about = self._schemas[name]["x-quantity"]
+            if name is not None and "x-quantity" in self.schemas[name]:
+                about = self.schemas[name]["x-quantity"]
                 return " or ".join(dict.fromkeys((str(about["metric"]), str(about["us"]))))
         return ""
 

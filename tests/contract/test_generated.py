@@ -11,6 +11,7 @@ FILES = (
     "README.md",
     "openapi/drawbar-v1.json",
     "sdk/src/drawbar/models.py",
+    "sdk/src/drawbar/dicts.py",
     "sdk/src/drawbar/_calculations.py",
     "sdk/src/drawbar/_async_calculations.py",
     "sdk/src/drawbar/_limits.py",

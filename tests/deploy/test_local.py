@@ -228,7 +228,12 @@ def test_the_long_run_goes_through_all_its_steps_and_says_what_failed(
     assert local.main(["long"]) == 1
     steps = [line for line in commands.take() if "pytest" in line or ("tests/long/" in line and "pip" not in line)]
     assert ["nightly" in steps[0], "--hypothesis-profile long" in steps[1]] == [True, True]
-    assert [line.partition("tests/long/")[2].split()[0] for line in steps[2:]] == ["contract.py", "generators.py", "fuzz.py", "fuzz.py"]
+    assert [line.partition("tests/long/")[2].split()[0] for line in steps[2:]] == [
+        "contract.py",
+        "generators.py",
+        "fuzz.py",
+        "fuzz.py",
+    ]
     told = capsys.readouterr().err
     assert "nightly failed with exit code 1" in told
     assert "single-json -max_total_time=90 failed with exit code 77" in told

@@ -2,11 +2,14 @@
 
 Linters: Redocly and Spectral by their recommended rules, without an error or a warning. Generators: openapi-typescript,
 openapi-python-client and datamodel-code-generator. All worked requests are compiled with the types they make, and a
-match is asked of a live service by each. Needs node and npm; versions are those of tests/long/generators/, installed
-into a folder of their own. Exit code 1: something was not as it should be.
+match is asked of a live service by each. The same requests as plain dicts go through mypy and pyright. Needs node and
+npm; versions are those of tests/long/generators/, installed into a folder of their own. Exit code 1: something was not
+as it should be.
 """
 
 import json
+import os
+import re
 import subprocess
 import sys
 import tempfile
@@ -18,8 +21,10 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from tests.faults.processes import running
+from tests.sdk.typed_requests import source
 
 HERE = Path(__file__).resolve().parent / "generators"
+SDK = HERE.parents[2] / "sdk" / "src"
 CONTRACT = HERE.parents[2] / "openapi" / "drawbar-v1.json"
 
 
@@ -31,7 +36,7 @@ def main() -> int:
             (place / name).write_text((HERE / name).read_text("utf-8"), "utf-8")
         (place / "contract.json").write_text(CONTRACT.read_text("utf-8"), "utf-8")
         address = f"http://127.0.0.1:{port}"
-        for step in (install, lint, typescript, python_client, data_models):
+        for step in (install, lint, typescript, python_client, data_models, dicts):
             print(f"== {step.__name__}", flush=True)
             if not step(place, address):
                 failed.append(step.__name__)
@@ -101,6 +106,28 @@ def data_models(place: Path, address: str) -> bool:
         ]
         print(f"{text.count('class ')} classes, {len(numbered)} of them numbered: {' '.join(numbered[:5])}")
     return made and run(place, python(place), "models.py", address)
+
+
+def dicts(place: Path, address: str) -> bool:
+    """Let mypy and pyright read the worked requests as dicts, and those that are wrong."""
+    text, wrong = source(json.loads(CONTRACT.read_text("utf-8")))
+    (place / "requests").mkdir()
+    (place / "requests" / "requests.py").write_text(text, "utf-8")
+    settings = {"extraPaths": [str(SDK)], "pythonVersion": "3.11"}
+    (place / "requests" / "pyrightconfig.json").write_text(json.dumps(settings), "utf-8")
+    good = True
+    for command in (
+        (python(place), "-m", "mypy", "--no-error-summary", "--hide-error-context", "requests.py"),
+        (str(place / "node_modules" / ".bin" / "pyright"), "--pythonpath", sys.executable, "requests.py"),
+    ):
+        environment = os.environ | {"MYPYPATH": str(SDK), "MYPY_FORCE_COLOR": "0"}
+        said = subprocess.run(command, cwd=place / "requests", capture_output=True, text=True, env=environment).stdout
+        refused = {int(match[1]) for match in re.finditer(r"requests\.py:([0-9]+)(?::[0-9]+)?(?: -)?:? error", said)}
+        print(f"{'ok' if refused == set(wrong) else 'FAILED'}: {Path(command[0]).name}, lines {sorted(refused)}")
+        if refused != set(wrong):
+            print(said[-4000:])
+            good = False
+    return good
 
 
 def worked() -> Iterator[tuple[str, Any]]:
