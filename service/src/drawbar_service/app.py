@@ -23,6 +23,7 @@ from litestar.types import ASGIApp, Message, Receive, Scope, Send
 from drawbar_service.api.answers import MODEL_VERSION, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
+from drawbar_service.api.every_fault import further_faults
 from drawbar_service.api.farewell import farewell
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.openapi import contract
@@ -159,7 +160,7 @@ class _Gone(Exception):  # noqa: N818 - it names what happened
 def _calculate(
     calculation: Calculation[Any, Any], most_bytes: int, patience: float, places: Places, long: Places
 ) -> HTTPRouteHandler:
-    reader = Reader(calculation.request)
+    reader = Reader(calculation.request, further_faults(calculation))
     offered = {**OFFERED, **dict(zip(calculation.shown_as, calculation.shown_as, strict=True))}
 
     @post(calculation.path, name=calculation.name, status_code=200, request_max_body_size=most_bytes)

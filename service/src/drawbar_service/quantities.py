@@ -28,10 +28,24 @@ from drawbar_service.rows import as_rows
 UnitSystem: TypeAlias = Literal["metric", "us"]
 
 _MAX_TEXT = 64
-_MEANT = {"ton": ("t", "ton_short"), "tons": ("t", "ton_short"), "ps": ("hp_metric",), '"': ("in",), "'": ("ft",)}
+_MEANT = {
+    "ton": ("t", "ton_short"),
+    "tons": ("t", "ton_short"),
+    "ps": ("hp_metric",),
+    "cv": ("hp_metric",),
+    "bhp": ("hp",),
+    '"': ("in",),
+    "'": ("ft",),
+    **dict.fromkeys(("kmph", "km/hour", "kmhr", "kmp/h", "kms/h"), ("km/h",)),
+    **dict.fromkeys(("mile/h", "miles/h", "mp/h", "miles/hour"), ("mph",)),
+    **dict.fromkeys(("ha/hr", "ha/hour", "hectares/h"), ("ha/h",)),
+    **dict.fromkeys(("ac/hr", "ac/hour", "acre/h", "acres/h", "acres/hour"), ("ac/h",)),
+}
 """Units that are not read, because they say too little or are no units of this list, and what they may stand for."""
 _NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
 _READING = ("value", "unit", "low", "high")
+_CUSTOMARY = re.compile(r"(?:^|[*/])(?:in3?|ft2?|yd|mi|ac|degF|mph|lbf?|ton_short|hp|psi|gal|gal_imp)(?=$|[*/])")
+"""In the units of US customary measure; a suggestion never goes from these to the others, or back."""
 _SEPARATED = re.compile(r" *[+-]?[0-9.]+ ?[, '/_] ?[0-9]")
 _TEXT = re.compile(rf"({_NUMBER})(?: *([^ 0-9.+-].*)| +(1/[A-Za-z].*))", re.DOTALL)
 
@@ -260,10 +274,17 @@ class Quantity(float):
         folded = {spelling.casefold(): spelling for spelling in cls.dimension.spellings}
         close = [one for one in _MEANT.get(unit.casefold(), ()) if one in cls.dimension.spellings]
         close = close or ([folded[unit.casefold()]] if unit.casefold() in folded else [])
-        close = close or difflib.get_close_matches(unit, cls.dimension.spellings, n=1)
+        close = close or cls._close_units(unit)
         meant = " or ".join(repr(cls.dimension.spellings[one]) for one in close)
         hint = f"; did you mean {meant}?" if close else ""
         return f"unit {unit!r} is not {_with_article(cls.noun())} here; use {allowed}{hint}"
+
+    @classmethod
+    def _close_units(cls, unit: str) -> list[str]:
+        """Return the unit that a misspelt one comes closest to, none where those that come close are of two systems."""
+        close = difflib.get_close_matches(unit, cls.dimension.spellings, n=6)
+        systems = {_CUSTOMARY.search(cls.dimension.spellings[one]) is None for one in close}
+        return close[:1] if len(systems) == 1 else []
 
     def _check(self, value: float, symbol: str) -> None:
         too_low = self.least is not None and self < self.least

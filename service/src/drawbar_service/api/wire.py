@@ -1,7 +1,7 @@
 """Bytes to requests and answers to bytes: media types, decoding, encoding."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, Generic, NamedTuple, TypeVar, cast
 
 import msgspec
@@ -44,10 +44,18 @@ class NotAcceptable(Exception):  # noqa: N818
 
 
 class Reader(Generic[T]):
-    """Reads one kind of request, fast when it is right and in full when it is not."""
+    """Reads one kind of request, fast when it is right and in full when it is not.
 
-    def __init__(self, kind: type[T]) -> None:
+    Parameters
+    ----------
+    kind : type
+    further : callable, optional
+        From a decoded body and the faults it cannot be read for to the faults that would be found in it then.
+    """
+
+    def __init__(self, kind: type[T], further: Callable[[object, Sequence[Fault]], list[Fault]] | None = None) -> None:
         self._kind = kind
+        self._further = further
         self._json = msgspec.json.Decoder(kind, dec_hook=decode_quantity)
         self._msgpack = msgspec.msgpack.Decoder(kind, dec_hook=decode_quantity)
 
@@ -74,9 +82,13 @@ class Reader(Generic[T]):
     def _read_in_full(self, body: bytes, decode_any: Callable[[bytes], object], media_type: str) -> T:
         """Read again, with 11.0 for 11 and null for what is left out, as the contract has it; or find every fault."""
         try:
-            return read_decoded(whole_numbers(decode_any(body)), self._kind)
+            members = whole_numbers(decode_any(body))
+            return read_decoded(members, self._kind)
         except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
             raise _unreadable(error, media_type) from None
+        except ImpossibleInput as error:
+            further = [] if self._further is None else self._further(members, error.faults)
+            raise ImpossibleInput([*error.faults, *further][:MAX_FAULTS]) from None
 
 
 def read_decoded(body: object, kind: type[T]) -> T:
