@@ -7,6 +7,7 @@ keep a word they do not know as text. Exit code 0: nothing breaks. 1: something 
 import operator
 import sys
 from collections.abc import Iterator, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal, TypeAlias
 
@@ -68,8 +69,13 @@ class _Comparison:
             )
 
     def _parameters(self, old: Node, new: Node) -> Iterator[str]:
-        before = {(one["in"], one["name"]): one for one in old.get("parameters", ())}
-        after = {(one["in"], one["name"]): one for one in new.get("parameters", ())}
+        before, after = (
+            {(one["in"], one["name"]): one for given in operation.get("parameters", ()) for one in [followed(given)]}
+            for operation, followed in (
+                (old, partial(self._followed, self._old)),
+                (new, partial(self._followed, self._new)),
+            )
+        )
         for key, one in before.items():
             name = f"{key[0]} parameter {key[1]!r}"
             if key not in after:

@@ -56,7 +56,7 @@ def test_every_reference_leads_somewhere_and_every_schema_is_used(contract: Cont
     used = {node["$ref"] for _, node in nodes(contract) if "$ref" in node}
     for reference in used:
         resolved(contract, reference)
-    for part in ("schemas", "responses", "headers"):
+    for part in ("schemas", "responses", "headers", "parameters"):
         assert {f"#/components/{part}/{name}" for name in contract["components"][part]} <= used
 
 
@@ -68,7 +68,8 @@ def test_every_operation_says_what_it_is(contract: Contract) -> None:
         assert operation["summary"], name
         assert operation["description"].endswith("."), name
         assert set(operation["tags"]) <= tags, name
-        assert all(parameter["description"] for parameter in operation.get("parameters", [])), name
+        for parameter in operation.get("parameters", []):
+            assert (resolved(contract, parameter["$ref"]) if "$ref" in parameter else parameter)["description"], name
 
 
 def test_every_schema_and_every_property_has_a_description(contract: Contract) -> None:
@@ -162,7 +163,7 @@ def test_the_service_serves_this_document(client: Any, contract: Contract) -> No
 def test_every_link_leads_from_an_answer_to_an_answer(contract: Contract, client: Any) -> None:
     addresses = {operation["operationId"]: name.split() for name, operation in operations(contract)}
     wanted = {
-        operation["operationId"]: {one["name"] for one in operation.get("parameters", []) if one["in"] == "path"}
+        operation["operationId"]: {one["name"] for one in operation.get("parameters", []) if one.get("in") == "path"}
         for _, operation in operations(contract)
     }
     followed = 0

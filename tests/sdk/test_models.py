@@ -53,7 +53,7 @@ def test_every_operation_has_a_method_and_every_method_an_operation(kind):
 def test_each_operation_is_where_the_contract_says(name):
     method, path, operation = OPERATIONS[name]
     ours = getattr(calculations, name.upper(), None) or getattr(operations, name.upper())
-    takes_units = any(parameter["name"] == "units" for parameter in operation.get("parameters", ()))
+    takes_units = any(parameter.get("name") == "units" for parameter in operation.get("parameters", ()))
     assert (ours.method, ours.path, ours.takes_units) == (method, path, takes_units)
     if name != "readyz":
         answer = operation["responses"]["200"]["content"]["application/json"]["schema"]["$ref"]

@@ -28,6 +28,7 @@ from drawbar_service.api.farewell import farewell
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
+from drawbar_service.api.trimmed import WHOLE, Wanted, trimmed, wanted_of
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading
 from drawbar_service.api.wire import (
     JSON,
@@ -39,7 +40,6 @@ from drawbar_service.api.wire import (
     WrongMediaType,
     accepted,
     media_type_of,
-    units_of,
     write,
 )
 from drawbar_service.batch.answer import TooBig
@@ -49,7 +49,7 @@ from drawbar_service.docs.pages import pages
 from drawbar_service.docs.site import site
 from drawbar_service.model.findings import Abandoned
 from drawbar_service.observability import observe
-from drawbar_service.quantities import UnitSystem, decode_quantity
+from drawbar_service.quantities import decode_quantity
 from drawbar_service.security.access import access_of
 from drawbar_service.security.cors import cors_of
 from drawbar_service.security.refusal import Refused
@@ -171,24 +171,22 @@ def _calculate(
             header_of(request.scope, b"content-type"), header_of(request.scope, b"content-encoding")
         )
         query = request.scope["query_string"]
-        units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
+        wanted = wanted_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else WHOLE
         body = await _body(request, patience)
-        return await places.hold(answered, request, body, media_type, answer_type, units)
+        return await places.hold(answered, request, body, media_type, answer_type, wanted)
 
-    async def answered(
-        request: AnyRequest, body: bytes, media_type: str, answer_type: str, units: UnitSystem
-    ) -> ASGIApp:
+    async def answered(request: AnyRequest, body: bytes, media_type: str, answer_type: str, wanted: Wanted) -> ASGIApp:
         in_thread = asyncio.get_running_loop().run_in_executor
         if len(body) > _QUICKLY_READ:
             asked = await in_thread(_READER, reader.read, body, media_type)
         else:
             asked = reader.read(body, media_type)
         lasting, left = calculation.lasts(asked), Event()
-        ledger, written = Ledger(units, left=left), answer_type in MEDIA_TYPES
+        ledger, written = Ledger(wanted.units, left=left), answer_type in MEDIA_TYPES
 
         def compute() -> Any:
             answer = calculation.compute(asked, ledger)
-            return write(answer, answer_type, units) if written else answer
+            return write(trimmed(answer, wanted), answer_type, wanted.units) if written else answer
 
         if lasting == "moment":
             content = compute()
@@ -199,9 +197,9 @@ def _calculate(
             content = await _unless_gone(request, work, left)
         headers: dict[str, str] = {}
         if not written:
-            content, headers = await in_thread(_LONG, show, calculation, content, answer_type, units)
+            content, headers = await in_thread(_LONG, show, calculation, content, answer_type, wanted.units)
         mark = hashlib.blake2b(
-            b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12
+            b"\0".join((MODEL_VERSION.encode(), repr(wanted).encode(), answer_type.encode(), body)), digest_size=12
         )
         return Answered(content, answer_type, {"ETag": f'"{mark.hexdigest()}"', **headers})
 

@@ -73,7 +73,7 @@ _WHATEVER = frozenset(
 )
 """Kinds of faults that depend on no number."""
 _BY_WORD = frozenset(("needed-on-wheels", "needed-on-four-tracks", "mounted-has-no-tongue", "mounted-needs-lever"))
-"""Those that depend on a word beside them, which may be a stand-in: how a tractor is driven, or a machine is hitched."""
+"""Those that depend on a word beside them, which may be a stand-in: how a tractor is driven, how a machine hitched."""
 
 
 class _Begun(Exception):  # noqa: N818 - it names how far it got

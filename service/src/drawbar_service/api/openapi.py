@@ -19,6 +19,7 @@ from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
 from drawbar_service.api.quantity_schemas import quantity_components
 from drawbar_service.api.schemas import REF, Schema, asked, given, schemas, used
+from drawbar_service.api.trimmed import FEWEST_DIGITS, MOST_DIGITS, MOST_FIELDS
 from drawbar_service.api.v1.batch.request import PATH, BatchAnswer, BatchRequest
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading, TablesAnswer
 from drawbar_service.api.wire import JSON, MEDIA_TYPES
@@ -90,6 +91,7 @@ def document() -> Schema:
         "components": {
             "schemas": used({"paths": paths, "responses": failures}, parts),
             "responses": _answered_in(paths, failures),
+            "parameters": _TRIMS,
             "headers": {
                 name: {"description": told, "schema": {"type": "string"}, "required": True}
                 for name, told in _HEADERS.items()
@@ -114,6 +116,31 @@ _UNITS: Schema = {
     "schema": {"type": "string", "enum": ["metric", "us"], "default": "metric"},
 }
 
+_TRIMS: Schema = {
+    "about": {
+        "name": "about",
+        "in": "query",
+        "description": "`none` leaves out what the answer says about itself: assumptions, warnings, cautions, sources.",
+        "schema": {"type": "string", "enum": ["full", "none"], "default": "full"},
+    },
+    "digits": {
+        "name": "digits",
+        "in": "query",
+        "description": "Significant digits of the numbers; all there are if left out.",
+        "schema": {"type": "integer", "minimum": FEWEST_DIGITS, "maximum": MOST_DIGITS},
+    },
+    "fields": {
+        "name": "fields",
+        "in": "query",
+        "description": "JSON Pointers to the parts of the answer that are wanted, such as `/verdict,/fuel/per_area`. "
+        "The rest is left out, although its type requires it.",
+        "schema": {"type": "array", "items": {"type": "string", "maxLength": 200}, "maxItems": MOST_FIELDS},
+        "style": "form",
+        "explode": False,
+    },
+}
+"""Parameters that leave something of an answer out."""
+
 
 def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -> Schema:
     return {
@@ -121,7 +148,7 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -
         "tags": ["pictures" if calculation.shown_as else "calculations"],
         "summary": calculation.summary,
         "description": calculation.description,
-        "parameters": [_UNITS],
+        "parameters": [_UNITS, *({"$ref": f"#/components/parameters/{name}"} for name in _TRIMS)],
         "requestBody": {
             "required": True,
             "content": _both_ways(request, {"value": calculation.example}),

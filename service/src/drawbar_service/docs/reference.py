@@ -69,10 +69,11 @@ def _operation(method: str, path: str, operation: Schema, components: Schema, li
         parts.append(_example_of("Worked request", example, data_post=path.format_map(examples)))
         parts += _other_media(operation["requestBody"], "Request", links)
     for parameter in operation.get("parameters", []):
-        words = joined([element("code", word) for word in parameter["schema"]["enum"]], ", ")
+        words = joined([element("code", word) for word in parameter["schema"].get("enum", [])], ", ")
         where = "In the query" if parameter["in"] == "query" else "In the path"
-        name = element("code", parameter["name"])
-        parts.append(element("p", where, ": ", name, ". ", parameter["description"], " One of ", words, "."))
+        said: list[Child] = [where, ": ", element("code", parameter["name"]), ". "]
+        said.append(prose(parameter["description"], links))
+        parts.append(element("p", *said, *([" One of ", words, "."] if words else [])))
     answer, example = _content(operation["responses"]["200"])
     parts.append(_struct_table(answer, "Answer", components, links))
     if example is not None:

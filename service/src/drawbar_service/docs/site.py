@@ -65,8 +65,9 @@ def _linked(text: str, path: str, homes: Mapping[str, str]) -> str:
 def _pages() -> list[Page]:
     schema = msgspec.json.decode(contract(), type=Schema)
     components = schema["components"]["schemas"]
+    shared = schema["components"]["parameters"]
     operations = [
-        (method.upper(), path, operation)
+        (method.upper(), path, _with_parameters(operation, shared))
         for path, item in schema["paths"].items()
         for method, operation in item.items()
     ]
@@ -122,6 +123,14 @@ def _pages() -> list[Page]:
             "Promise",
         ),
     ]
+
+
+def _with_parameters(operation: Schema, shared: Schema) -> Schema:
+    """Return an operation with the parameters that it shares with others in place of where they stand."""
+    given = [
+        shared[one["$ref"].rpartition("/")[2]] if "$ref" in one else one for one in operation.get("parameters", [])
+    ]
+    return operation | {"parameters": given}
 
 
 def _cautions() -> Markup:
