@@ -20,9 +20,11 @@ from sdk_client import SYNC, sync_source
 from sdk_dicts import dicts
 from sdk_models import models
 from sdk_operations import methods, operations
+from sdk_units import units
 
 from drawbar_service.api.openapi import document
 from drawbar_service.api.words import LIMIT_WORDS, VERDICT_WORDS
+from drawbar_service.quantities import DIMENSIONS
 from drawbar_service.reference.methods import METHODS
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -42,6 +44,7 @@ def generated() -> dict[str, str]:
         "service/src/drawbar_service/api/contract.json": served.decode(),
         "sdk/src/drawbar/models.py": models(contract),
         f"{_SDK}/dicts.py": dicts(contract),
+        f"{_SDK}/_units.py": units(DIMENSIONS),
         "service/src/drawbar_service/docs/equations.json": typeset(METHODS),
         f"{_SDK}/_calculations.py": operations(contract),
         f"{_SDK}/_async_calculations.py": calculations,
