@@ -47,6 +47,7 @@ from drawbar_service.batch.route import BatchLimits, Busy, NoSuchCalculation, ba
 from drawbar_service.batch.serve import Stalled
 from drawbar_service.docs.pages import pages
 from drawbar_service.docs.site import site
+from drawbar_service.kept import pack, sent, worth_packing
 from drawbar_service.model.findings import Abandoned
 from drawbar_service.observability import observe
 from drawbar_service.quantities import decode_quantity
@@ -201,7 +202,11 @@ def _calculate(
         mark = hashlib.blake2b(
             b"\0".join((MODEL_VERSION.encode(), repr(wanted).encode(), answer_type.encode(), body)), digest_size=12
         )
-        return Answered(content, answer_type, {"ETag": f'"{mark.hexdigest()}"', **headers})
+        headers = {"ETag": f'"{mark.hexdigest()}"', **headers}
+        if worth_packing(request.scope, content, answer_type):
+            content = await in_thread(_LONG, pack, content)
+            headers |= {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}
+        return Answered(content, answer_type, headers)
 
     return handler
 
@@ -253,7 +258,10 @@ def _read(reading: Reading) -> HTTPRouteHandler:
 
 def _written(request: AnyRequest, answer: msgspec.Struct) -> Bytes:
     media_type = accepted(header_of(request.scope, b"accept"))
-    return Response(write(answer, media_type), media_type=media_type)
+    content = write(answer, media_type)
+    if not request.scope["path"].startswith(("/v1/", "/version")):
+        return Response(content, media_type=media_type)  # how the service is may change at any time
+    return sent(request, content, media_type)
 
 
 @route(READY.path, http_method=_READ, name=READY.name)
@@ -366,8 +374,8 @@ def create_app(settings: Settings | None = None) -> Litestar:
     counting = counted(places, frozenset(one.path for one in (*CALCULATIONS, *SHOWN)))
 
     @route("/openapi/drawbar-v1.json", http_method=_READ)
-    async def openapi() -> Bytes:
-        return Response(contract(), media_type=JSON)
+    async def openapi(request: AnyRequest) -> Bytes:
+        return sent(request, contract(), JSON)
 
     application = Litestar(
         route_handlers=[

@@ -65,6 +65,10 @@ def document() -> Schema:
                 operation["deprecated"] = True
     parts = quantity_components() | asked(request_components) | given(answer_components | problem_components)
     failures = {_named(kind): _problem(problems[0], kind) for kind in KINDS.values()}
+    failures["NotModified"] = {
+        "description": "Not modified. The caller has it already, by the `ETag` in the header `If-None-Match`.",
+        "headers": _headers("ETag"),
+    }
     return {
         "openapi": "3.1.0",
         "info": {
@@ -200,10 +204,11 @@ def _get(reading: Reading, answer: Schema) -> Schema:
         "responses": {
             "200": {
                 "description": "The answer.",
-                "headers": _headers(),
+                "headers": _headers(*(("ETag",) if _is_kept(reading) else ())),
                 "content": {media: {"schema": answer} for media in MEDIA_TYPES},
                 **({"links": _TABLE_LINK} if reading.answer is TablesAnswer else {}),
             },
+            **({} if not _is_kept(reading) else {"304": {"$ref": "#/components/responses/NotModified"}}),
             **_problems(*((404,) if reading.parameter else ()), 406, 500, *((503,) if reading is READY else ())),
         },
     }
@@ -219,6 +224,11 @@ def _get(reading: Reading, answer: Schema) -> Schema:
             }
         ]
     return operation
+
+
+def _is_kept(reading: Reading) -> bool:
+    """Say whether callers may keep what is read: all but how the service is."""
+    return reading.path.startswith(("/v1/", "/version"))
 
 
 _TABLE_LINK: Schema = {
@@ -244,7 +254,7 @@ _SECURITY: list[Schema] = [{}, {"bearer": []}]
 
 _HEADERS: dict[str, str] = {
     "X-Request-ID": "Id of this request; quote it when something is wrong.",
-    "ETag": "The same for the same request, units and model.",
+    "ETag": "The same for the same request, query and model; of a document, until it changes.",
     "Accept-Post": "Media types that are read.",
     "Retry-After": "Seconds to wait before asking again.",
     "WWW-Authenticate": "What is wanted in the header `Authorization`.",

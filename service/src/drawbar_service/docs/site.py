@@ -46,6 +46,7 @@ def site() -> Mapping[str, bytes]:
     return MappingProxyType({path: _linked(text, path, homes).encode() for path, text in whole.items()})
 
 
+@cache
 def style() -> bytes:
     """Return the stylesheet of all pages."""
     return file("style.css").encode()
