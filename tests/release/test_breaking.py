@@ -26,11 +26,11 @@ BREAKING = {
     "an operation goes": (lambda d: d["paths"].pop("/v1/match"), "POST /v1/match: removed"),
     "an operation is renamed": (lambda d: match(d).update(operationId="fit"), "operationId 'match' became 'fit'"),
     "a parameter word goes": (
-        lambda d: match(d)["parameters"][0]["schema"].update(enum=["metric"]),
+        lambda d: d["components"]["parameters"]["units"]["schema"].update(enum=["metric"]),
         "query parameter 'units': no longer takes 'us'",
     ),
     "a parameter becomes required": (
-        lambda d: match(d)["parameters"][0].update(required=True),
+        lambda d: d["components"]["parameters"]["units"].update(required=True),
         "query parameter 'units': now required",
     ),
     "a parameter is added and required": (

@@ -15,12 +15,13 @@ from typing import Any, Literal, TypeAlias, TypeVar
 from urllib.parse import parse_qs
 
 import msgspec
-from litestar import Litestar, Request, Response, post, route
+from litestar import Litestar, Request, Response, get, post, route
 from litestar.exceptions import HTTPException
 from litestar.handlers import HTTPRouteHandler
 from litestar.types import ASGIApp, Message, Receive, Scope, Send
 
 from drawbar_service.api.answers import MODEL_VERSION, Ledger
+from drawbar_service.api.by_address import body_of
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.every_fault import further_faults
@@ -28,6 +29,7 @@ from drawbar_service.api.farewell import farewell
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
+from drawbar_service.api.shared.curve import PNG
 from drawbar_service.api.trimmed import WHOLE, Wanted, trimmed, wanted_of
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading
 from drawbar_service.api.wire import (
@@ -47,7 +49,7 @@ from drawbar_service.batch.route import BatchLimits, Busy, NoSuchCalculation, ba
 from drawbar_service.batch.serve import Stalled
 from drawbar_service.docs.pages import pages
 from drawbar_service.docs.site import site
-from drawbar_service.kept import pack, sent, worth_packing
+from drawbar_service.kept import MayBeKept, NotModified, is_known, pack, sent, worth_packing
 from drawbar_service.model.findings import Abandoned
 from drawbar_service.observability import observe
 from drawbar_service.quantities import decode_quantity
@@ -160,7 +162,7 @@ class _Gone(Exception):  # noqa: N818 - it names what happened
 
 def _calculate(
     calculation: Calculation[Any, Any], most_bytes: int, patience: float, places: Places, long: Places
-) -> HTTPRouteHandler:
+) -> list[HTTPRouteHandler]:
     reader = Reader(calculation.request, further_faults(calculation))
     offered = {**OFFERED, **dict(zip(calculation.shown_as, calculation.shown_as, strict=True))}
 
@@ -199,16 +201,34 @@ def _calculate(
         headers: dict[str, str] = {}
         if not written:
             content, headers = await in_thread(_LONG, show, calculation, content, answer_type, wanted.units)
-        mark = hashlib.blake2b(
-            b"\0".join((MODEL_VERSION.encode(), repr(wanted).encode(), answer_type.encode(), body)), digest_size=12
-        )
-        headers = {"ETag": f'"{mark.hexdigest()}"', **headers}
+        headers = {"ETag": _mark(body, answer_type, wanted), **headers}
         if worth_packing(request.scope, content, answer_type):
             content = await in_thread(_LONG, pack, content)
             headers |= {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}
         return Answered(content, answer_type, headers)
 
-    return handler
+    @get(calculation.path, name=f"{calculation.name}-by-address")
+    async def by_address(request: AnyRequest) -> ASGIApp:
+        """Draw what the address asks for, unless the caller has it already."""
+        accept = header_of(request.scope, b"accept")
+        answer_type = accepted("*/*;q=1.0" if accept in (None, "", "*/*") else accept, drawn)
+        query = parse_qs(request.scope["query_string"].decode("latin-1"), keep_blank_values=True)
+        body = body_of(query, most_bytes)
+        wanted = wanted_of(query)
+        await _body(request, patience)  # there is none; but a caller who goes is heard of after it
+        if is_known(request.scope, _mark(body, answer_type, wanted)):
+            return NotModified(_mark(body, answer_type, wanted))
+        return MayBeKept(await places.hold(answered, request, body, JSON, answer_type, wanted))
+
+    drawn = {name: name for name in (*calculation.shown_as, *MEDIA_TYPES)}
+    return [handler, by_address] if PNG in calculation.shown_as else [handler]
+
+
+def _mark(body: bytes, answer_type: str, wanted: Wanted) -> str:
+    """Return the ``ETag`` of an answer: what it follows from."""
+    parts = (MODEL_VERSION.encode(), repr(wanted).encode(), answer_type.encode(), body)
+    mark = hashlib.blake2b(b"\0".join(parts), digest_size=12)
+    return f'"{mark.hexdigest()}"'
 
 
 async def _unless_gone(request: AnyRequest, work: Awaitable[T], left: Event) -> T:
@@ -380,8 +400,9 @@ def create_app(settings: Settings | None = None) -> Litestar:
     application = Litestar(
         route_handlers=[
             *(
-                _calculate(one, settings.body_bytes(one.name), settings.body_patience, places, long)
+                handler
                 for one in observer.watched((*CALCULATIONS, *SHOWN))
+                for handler in _calculate(one, settings.body_bytes(one.name), settings.body_patience, places, long)
             ),
             batch_route(
                 BatchLimits(

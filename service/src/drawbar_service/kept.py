@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
 from litestar import Request, Response
-from litestar.types import Scope
+from litestar.types import ASGIApp, Message, Receive, Scope, Send
 
 ASK_AGAIN: Final = "no-cache"
 """A copy may be kept, and is asked about before it is used."""
@@ -23,6 +23,7 @@ LARGE_ANSWER: Final = 16_384
 _TEXTS: Final = ("text/", "application/json", "application/msgpack", "image/svg+xml")
 _ANSWER_LEVEL: Final = 4
 _VARIES: Final = "Accept, Accept-Encoding"
+_KEPT: Final = ((b"cache-control", ASK_AGAIN.encode()), (b"vary", _VARIES.encode()))
 
 
 class _Document(NamedTuple):
@@ -55,12 +56,61 @@ def sent(
     packed = document.packed if takes_gzip(request.scope) else None
     mark = f'"{document.mark}{"-gzip" if packed is not None else ""}"'
     said = {**(headers or {}), "ETag": mark, "Cache-Control": cache, "Vary": _VARIES}
-    known = [one.strip().removeprefix("W/") for one in request.headers.get("if-none-match", "").split(",")]
-    if mark in known or "*" in known:
+    if is_known(request.scope, mark):
         return Response(b"", status_code=304, media_type=media_type, headers=said)
     if packed is not None:
         said["Content-Encoding"] = "gzip"
     return Response(body if packed is None else packed, media_type=media_type, headers=said)
+
+
+def is_known(scope: Scope, mark: str) -> bool:
+    """Return whether the caller has what this mark is of, by the header ``If-None-Match``."""
+    for name, value in scope["headers"]:
+        if name == b"if-none-match":
+            known = [one.strip().removeprefix("W/") for one in value.decode("latin-1").split(",")]
+            return mark in known or "*" in known
+    return False
+
+
+class NotModified:
+    """Says that the caller has an answer already.
+
+    Parameters
+    ----------
+    mark : str
+        Of the answer.
+    """
+
+    def __init__(self, mark: str) -> None:
+        self._headers = [(b"etag", mark.encode("latin-1")), *_KEPT]
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Send it."""
+        await send({"type": "http.response.start", "status": 304, "headers": self._headers})
+        await send({"type": "http.response.body", "body": b"", "more_body": False})
+
+
+class MayBeKept:
+    """An answer that a caller may keep, and asks about before it is used again.
+
+    Parameters
+    ----------
+    answer : ASGIApp
+    """
+
+    def __init__(self, answer: ASGIApp) -> None:
+        self._answer = answer
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Send it."""
+
+        async def said(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                others = [one for one in message["headers"] if one[0] != b"vary"]
+                message["headers"] = [*others, *_KEPT]
+            await send(message)
+
+        await self._answer(scope, receive, said)
 
 
 @lru_cache(maxsize=256)

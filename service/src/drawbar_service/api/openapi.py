@@ -13,12 +13,14 @@ import msgspec
 
 from drawbar_service import __version__
 from drawbar_service.api.answers import NOTHING_SAID, Ledger
+from drawbar_service.api.by_address import PARAMETER
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
 from drawbar_service.api.quantity_schemas import quantity_components
 from drawbar_service.api.schemas import REF, Schema, asked, given, schemas, used
+from drawbar_service.api.shared.curve import PNG
 from drawbar_service.api.trimmed import FEWEST_DIGITS, MOST_DIGITS, MOST_FIELDS
 from drawbar_service.api.v1.batch.request import PATH, BatchAnswer, BatchRequest
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading, TablesAnswer
@@ -48,8 +50,10 @@ def document() -> Schema:
     paths: Schema = {}
     for calculation, request, answer in zip(calculations, requests, answers, strict=False):
         paths[calculation.path] = {"post": _post(calculation, request, answer)}
+        if PNG in calculation.shown_as:
+            paths[calculation.path]["get"] = _by_address(calculation, answer)
     batch = _rounded(batch_operation(requests[-1], answers[len(calculations)]))
-    batch["parameters"].append(_UNITS)
+    batch["parameters"].append(_shared("units"))
     batch["responses"]["200"]["headers"] = _headers()
     batch["responses"] |= _problems(400, 404, 406, 408, 413, 415, 422, 500)
     paths[PATH] = {"post": batch}
@@ -95,7 +99,7 @@ def document() -> Schema:
         "components": {
             "schemas": used({"paths": paths, "responses": failures}, parts),
             "responses": _answered_in(paths, failures),
-            "parameters": _TRIMS,
+            "parameters": {"units": _UNITS, **_TRIMS, PARAMETER: _REQUEST},
             "headers": {
                 name: {"description": told, "schema": {"type": "string"}, "required": True}
                 for name, told in _HEADERS.items()
@@ -144,6 +148,13 @@ _TRIMS: Schema = {
     },
 }
 """Parameters that leave something of an answer out."""
+_REQUEST: Schema = {
+    "name": PARAMETER,
+    "in": "query",
+    "required": True,
+    "description": "The request as JSON in base64url, with or without padding.",
+    "schema": {"type": "string", "minLength": 2, "maxLength": 60_000, "pattern": "^[A-Za-z0-9_-]+=*$"},
+}
 
 
 def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -> Schema:
@@ -152,7 +163,7 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -
         "tags": ["pictures" if calculation.shown_as else "calculations"],
         "summary": calculation.summary,
         "description": calculation.description,
-        "parameters": [_UNITS, *({"$ref": f"#/components/parameters/{name}"} for name in _TRIMS)],
+        "parameters": [_shared(name) for name in ("units", *_TRIMS)],
         "requestBody": {
             "required": True,
             "content": _both_ways(request, {"value": calculation.example}),
@@ -172,6 +183,27 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -
                 **({} if calculation.shown_as else {"links": _links(calculation)}),
             },
             **_problems(400, 406, 408, 413, 415, 422, 500),
+        },
+    }
+
+
+def _by_address(calculation: Calculation[Any, Any], answer: Schema) -> Schema:
+    """Return the operation that draws what an address asks for."""
+    text: Schema = {"schema": {"type": "string"}}
+    return {
+        "operationId": f"{calculation.operation_id}_by_address",
+        "tags": ["pictures"],
+        "summary": f"{calculation.summary}, by address",
+        "description": "As the POST, for `<img src>`. SVG unless something else is asked for.",
+        "parameters": [_shared(PARAMETER), _shared("units")],
+        "responses": {
+            "200": {
+                "description": "The picture.",
+                "headers": _headers("ETag"),
+                "content": {**dict.fromkeys(calculation.shown_as, text), JSON: {"schema": answer}},
+            },
+            "304": {"$ref": "#/components/responses/NotModified"},
+            **_problems(400, 406, 422, 500),
         },
     }
 
@@ -268,6 +300,10 @@ _PROBLEM_HEADERS = {
     429: ("Retry-After", "RateLimit", "RateLimit-Policy"),
     503: ("Retry-After",),
 }
+
+
+def _shared(parameter: str) -> Schema:
+    return {"$ref": f"#/components/parameters/{parameter}"}
 
 
 def _headers(*more: str) -> Schema:

@@ -60,7 +60,7 @@ def _shared(kind: type[Quantity]) -> Schema:
         },
         part_of(dimension, "Value"): {
             "type": "object",
-            "description": "Number and unit, or a reading of an answer, of whose range only the value counts.",
+            "description": "Number and unit; of a reading the value counts.",
             "properties": {
                 "value": {"type": "number"},
                 "unit": _ref(kind, "Unit"),

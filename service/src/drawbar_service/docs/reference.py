@@ -57,9 +57,10 @@ def _operations(operations: list[tuple[str, str, Schema]], components: Schema, l
 
 def _operation(method: str, path: str, operation: Schema, components: Schema, links: Mapping[str, str]) -> Markup:
     address = element("code", f"{method} {path}")
+    complete = method == "GET" and "{" not in path and not any(one.get("required") for one in operation["parameters"])
     parts: list[Child] = [
         element("h3", operation["summary"]),
-        element("p", element("a", address, href=path) if method == "GET" and "{" not in path else address),
+        element("p", element("a", address, href=path) if complete else address),
         element("p", prose(operation["description"], links)),
     ]
     if "requestBody" in operation:
@@ -92,9 +93,8 @@ def _other_media(holder: Schema, title: str, links: Mapping[str, str]) -> Iterat
     """Yield what is to be said of media types that are texts to JSON Schema: lines of rows, say."""
     for name, media in holder["content"].items():
         if "$ref" not in media["schema"]:
-            yield element(
-                "p", f"{title} as ", element("code", name), ": ", prose(media["schema"]["description"], links)
-            )
+            said = prose(str(media["schema"].get("description", "")), links)
+            yield element("p", f"{title} as ", element("code", name), *((": ", said) if said else (".",)))
             for example in media.get("examples", {}).values():
                 yield code(example["value"], class_="lines")
 
