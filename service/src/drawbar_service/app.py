@@ -55,6 +55,7 @@ from drawbar_service.observability import observe
 from drawbar_service.quantities import decode_quantity
 from drawbar_service.security.access import access_of
 from drawbar_service.security.cors import cors_of
+from drawbar_service.security.embedding import embedding_of
 from drawbar_service.security.refusal import Refused
 from drawbar_service.security.room import Places, counted
 from drawbar_service.selfcheck import self_check
@@ -427,7 +428,7 @@ def create_app(settings: Settings | None = None) -> Litestar:
         request_max_body_size=settings.max_body_bytes,
         middleware=[counting] if access is None else [access.middleware, counting],
         cors_config=cors_of(settings),
-        before_send=[_add_headers],
+        before_send=[_add_headers, *embedding_of(settings)],
         on_startup=observer.on_startup,
         on_shutdown=[*observer.on_shutdown, *([] if access is None else [access.close])],
         exception_handlers={
