@@ -24,7 +24,7 @@ from sdk_units import units
 
 from drawbar_service.api.openapi import document
 from drawbar_service.api.words import LIMIT_WORDS, VERDICT_WORDS
-from drawbar_service.quantities import DIMENSIONS
+from drawbar_service.quantities import DIMENSIONS, factors_by_pint
 from drawbar_service.reference.methods import METHODS
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -37,6 +37,7 @@ def generated() -> dict[str, str]:
     served = msgspec.json.encode(document())
     contract = msgspec.json.decode(served, type=dict[str, Any])
     calculations = methods(contract)
+    factors = msgspec.json.format(msgspec.json.encode(factors_by_pint()), indent=2)
     made = {"_async_calculations.py": calculations}
     return {
         "README.md": with_paths(_text("README.md"), contract),
@@ -45,6 +46,7 @@ def generated() -> dict[str, str]:
         "sdk/src/drawbar/models.py": models(contract),
         f"{_SDK}/dicts.py": dicts(contract),
         f"{_SDK}/_units.py": units(DIMENSIONS),
+        "service/src/drawbar_service/reference/data/unit_factors.json": factors.decode() + "\n",
         "service/src/drawbar_service/docs/equations.json": typeset(METHODS),
         f"{_SDK}/_calculations.py": operations(contract),
         f"{_SDK}/_async_calculations.py": calculations,

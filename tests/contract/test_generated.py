@@ -19,6 +19,7 @@ FILES = (
     "service/src/drawbar_service/workbench/limits.js",
     "service/src/drawbar_service/api/contract.json",
     "service/src/drawbar_service/docs/equations.json",
+    "service/src/drawbar_service/reference/data/unit_factors.json",
     *(f"sdk/src/drawbar/_sync_{name}.py" for name in ("calculations", "client", "core", "run", "transport")),
     *(f"sdk/src/drawbar/{name}.py" for name in ("_flat_buffers", "_arrow_stream", "_arrow_out")),
 )

@@ -9,7 +9,7 @@ WRONG = (
     'client.match({"tractor": TRACTOR, "soil": SOIL})',
     'client.match({"tractor": TRACTOR, "implement": {"hitch": "towed"}, "soil": SOIL})',
     'client.draft({"implement": {"hitch": "drawbar", "tools": [{"tool": "plough"}]}, "soil": SOIL, "speed": "8 km/h"})',
-    'client.fuel({"rated_pto": "145 kW", "load": {"value": 95, "unit": "kmh"}})',
+    'client.fuel({"power": {"rated_pto": "145 kW"}, "load": {"value": 95, "unit": "kmh"}})',
     'client.traction({"tractor": TRACTOR, "soil": SOIL, "pull": 38})',
 )
 """Calls that a type checker has to refuse: a misspelt member, a missing one, words and units that are on no list, a

@@ -5,8 +5,8 @@ A quantity is a type. A field declared ``depth: Depth`` reads ``"8 in"`` or
 caller asks. The type carries dimension, display units and the range that makes physical sense.
 
 Text from a caller never reaches pint's parser, which evaluates it as an expression. Units are a
-closed list (``units.toml``); pint turns our own spellings into factors once, at import, and one
-multiplication converts.
+closed list (``units.toml``); pint has turned our own spellings into factors (``unit_factors.json``),
+and one multiplication converts.
 """
 
 import difflib
@@ -21,7 +21,6 @@ from typing import Any, ClassVar, Literal, NamedTuple, Protocol, Self, TypeAlias
 import msgspec
 import numpy as np
 import numpy.typing as npt
-import pint
 
 from drawbar_service.rows import as_rows
 
@@ -70,17 +69,40 @@ class _DimensionEntry(msgspec.Struct, forbid_unknown_fields=True):
     units: dict[str, _UnitEntry]
 
 
-def _load() -> Mapping[str, Dimension]:
+def _file(name: str) -> str:
+    return (files("drawbar_service.reference") / "data" / name).read_text(encoding="utf-8")
+
+
+def _entries() -> dict[str, _DimensionEntry]:
+    return msgspec.convert(tomllib.loads(_file("units.toml")), dict[str, _DimensionEntry])
+
+
+def factors_by_pint() -> dict[str, dict[str, float]]:
+    """Return the SI value of one of each unit of ``units.toml``, by dimension: what ``unit_factors.json`` is made of.
+
+    It takes a second, so it is done when the file is made, and no service or client waits for it.
+    """
+    import pint  # noqa: PLC0415
+
     registry = cast("Any", pint).UnitRegistry(cache_folder=None)
     registry.define("money = [money]")
-    text = (files("drawbar_service.reference") / "data" / "units.toml").read_text(encoding="utf-8")
-    entries = msgspec.convert(tomllib.loads(text), dict[str, _DimensionEntry])
-    dimensions: dict[str, Dimension] = {}
-    for name, entry in entries.items():
-        factors = {
+    return {
+        name: {
             symbol: float(registry.parse_expression(unit.expression).to(entry.si).magnitude)
             for symbol, unit in entry.units.items()
         }
+        for name, entry in _entries().items()
+    }
+
+
+def _load() -> Mapping[str, Dimension]:
+    known = msgspec.json.decode(_file("unit_factors.json"), type=dict[str, dict[str, float]])
+    entries = _entries()
+    if any(symbol not in known.get(name, {}) for name, entry in entries.items() for symbol in entry.units):
+        known = factors_by_pint()  # a unit has been added since the file was made
+    dimensions: dict[str, Dimension] = {}
+    for name, entry in entries.items():
+        factors = {symbol: known[name][symbol] for symbol in entry.units}
         spellings = {symbol: symbol for symbol in factors}
         for symbol, unit in entry.units.items():
             for other in unit.also:
