@@ -361,3 +361,13 @@ def test_text_is_escaped_and_markup_is_not() -> None:
     assert joined(["<", element("br"), "&"], " & ") == "&lt; &amp; <br> &amp; &amp;"
     linked = prose("see `a<b` and `/x`", {"/x": "#y"})
     assert linked == 'see <code>a&lt;b</code> and <a href="#y"><code>/x</code></a>'
+
+
+def test_what_language_models_read_leads_to_what_is_there(client: Any, contract: dict[str, Any]) -> None:
+    page = client.get("/llms.txt")
+    assert page.headers["content-type"] == "text/markdown; charset=utf-8"
+    for link in re.findall(r"\]\((/[^)]*)\)", page.text):
+        assert client.get(link).status_code == 200, link
+    assert {path for path, item in contract["paths"].items() if "post" in item} == set(
+        re.findall(r"`POST ([^`]*)`", page.text)
+    )

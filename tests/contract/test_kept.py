@@ -16,6 +16,7 @@ DOCUMENTS = (
     "/v1/sources",
     "/version",
     "/docs/style.css",
+    "/llms.txt",
     "/",
     *PATHS,
 )

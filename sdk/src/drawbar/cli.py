@@ -22,6 +22,7 @@ from drawbar import _sheets as sheets
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
+from drawbar._shells import SHELLS, Parser, script
 from drawbar._text import columns, line_width, make_output_safe
 from drawbar._version import __version__
 from drawbar._wire import Operation
@@ -133,7 +134,7 @@ def _code_of(fault: DrawbarError) -> int:
 
 def _parser() -> argparse.ArgumentParser:
     layout = argparse.RawDescriptionHelpFormatter
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="drawbar",
         description="Which tractor on which implement: draft, slip, power, fuel and area an hour.",
         epilog=_EXIT_CODES,
@@ -211,7 +212,21 @@ def _parser() -> argparse.ArgumentParser:
     serve.set_defaults(run=_serve)
     version = commands.add_parser("version", parents=[where], help="versions of this command and of the service")
     version.set_defaults(run=_version)
+    shells = commands.add_parser(
+        "shell-completion",
+        help="a script that completes this command in a shell",
+        description='bash: eval "$(drawbar shell-completion bash)" in ~/.bashrc; zsh the same in ~/.zshrc;\n'
+        "fish: drawbar shell-completion fish > ~/.config/fish/completions/drawbar.fish",
+        formatter_class=layout,
+    )
+    shells.add_argument("shell", choices=SHELLS)
+    shells.set_defaults(run=lambda options: _complete(options, parser))
     return parser
+
+
+def _complete(options: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
+    print(script(options.shell, parser), end="")
+    return ANSWERED
 
 
 def _add_shown(add: Callable[..., argparse.ArgumentParser]) -> None:

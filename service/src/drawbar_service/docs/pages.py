@@ -5,6 +5,7 @@ from typing import Any, Literal
 from litestar import Request, Response, route
 from litestar.handlers import HTTPRouteHandler
 
+from drawbar_service.docs.for_models import for_models
 from drawbar_service.docs.site import PATHS, site, style
 from drawbar_service.kept import sent
 
@@ -28,4 +29,8 @@ def pages() -> list[HTTPRouteHandler]:
     async def css(request: Request[Any, Any, Any]) -> Response[bytes]:
         return sent(request, style(), "text/css")
 
-    return [docs, css]
+    @route("/llms.txt", http_method=_READ)
+    async def llms(request: Request[Any, Any, Any]) -> Response[bytes]:
+        return sent(request, for_models(), "text/markdown")
+
+    return [docs, css, llms]
