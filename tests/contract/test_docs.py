@@ -181,13 +181,14 @@ def test_every_operation_object_unit_table_and_source_is_there(
     pages: dict[str, Page], contract: dict[str, Any]
 ) -> None:
     ids = {anchor for page in pages.values() for anchor in page.all("id")}
-    words = "\n".join(pages["/docs/reference"].words)
+    reference = [page for path, page in pages.items() if path.startswith("/docs/reference")]
+    words = "\n".join(word for page in reference for word in page.words)
     operations = [operation for item in contract["paths"].values() for operation in item.values()]
     assert {operation["operationId"] for operation in operations} <= ids
     assert {f"unit-{name}" for name in DIMENSIONS} <= ids
     assert {f"table-{name}" for name in TABLES} <= ids
     assert {f"source-{name}" for name in SOURCES.rows} <= ids
-    captions = {words.rpartition(": ")[2] for words in pages["/docs/reference"].words}
+    captions = {word.rpartition(": ")[2] for page in reference for word in page.words}
     for name, schema in contract["components"]["schemas"].items():
         if "properties" in schema and "x-quantity" not in schema and "x-dimension" not in schema:
             assert name in captions, name

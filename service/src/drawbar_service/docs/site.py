@@ -14,7 +14,8 @@ from drawbar_service.docs.figures import quantities, sources, tables
 from drawbar_service.docs.layout import Page, Section, file, framed, table, written
 from drawbar_service.docs.markup import Child, Markup, element, joined
 from drawbar_service.docs.problems import problems
-from drawbar_service.docs.reference import reference
+from drawbar_service.docs.reference import PARTS, operation_ids, reference
+from drawbar_service.docs.reference import PATH as REFERENCE
 from drawbar_service.docs.sheets import sheets
 from drawbar_service.reference import TABLES
 from drawbar_service.settings import Settings
@@ -22,7 +23,9 @@ from drawbar_service.settings import Settings
 PATHS = (
     "/docs",
     "/docs/start",
-    "/docs/reference",
+    REFERENCE,
+    *PARTS,
+    *(f"{REFERENCE}/{name}" for name in operation_ids()),
     "/docs/methods",
     *(f"/docs/methods/{name}" for name in USES),
     "/docs/tables",
@@ -31,7 +34,7 @@ PATHS = (
     "/docs/limits",
     "/docs/promise",
 )
-"""Path of every page, known before any is made: the contract, which answers every worked example, takes a second."""
+"""Path of every page, known before any is made."""
 _ID = re.compile(r' id="([^"]*)"')
 _INSIDE = re.compile(r' href="#([^"]*)"')
 
@@ -100,7 +103,7 @@ def _pages() -> list[Page]:
             ],
             "Start",
         ),
-        reference(operations, components, links),
+        *reference(operations, components, links),
         *sheets(operations, links),
         tables(links),
         sources(links),
