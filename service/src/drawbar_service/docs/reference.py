@@ -58,7 +58,7 @@ def reference(operations: list[tuple[str, str, Schema]], components: Schema, lin
             Page(
                 f"{PATH}/{one['operationId']}",
                 str(one["summary"]),
-                f"{method} {path}",
+                "What to send, what comes back, and a worked example.",
                 [Section(str(one["operationId"]), "", _operation(method, path, one, components, links))],
             )
             for method, path, one in operations
