@@ -6,7 +6,7 @@ import argparse
 import difflib
 import re
 from collections.abc import Iterator, Sequence
-from typing import Any, Final, NoReturn
+from typing import Any, Final, NoReturn, cast
 
 SHELLS: Final = ("bash", "zsh", "fish")
 _CHOICE: Final = re.compile(r"invalid choice: '([^']*)'")
@@ -42,10 +42,10 @@ def commands_of(parser: argparse.ArgumentParser) -> Iterator[tuple[str, argparse
     parser
         Of the whole command.
     """
-    for action in parser._actions:
-        if isinstance(action, argparse._SubParsersAction):
-            choices: dict[str, argparse.ArgumentParser] = action.choices
-            yield from choices.items()
+    for action in parser._actions:  # argparse has no other way to them
+        choices: Any = action.choices
+        if isinstance(choices, dict):
+            yield from cast("dict[str, argparse.ArgumentParser]", choices).items()
 
 
 def options_of(parser: argparse.ArgumentParser) -> list[str]:

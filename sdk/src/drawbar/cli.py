@@ -10,6 +10,7 @@ import runpy
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
@@ -132,7 +133,7 @@ def _code_of(fault: DrawbarError) -> int:
     return REFUSED if isinstance(fault, ApiError | BadSetting) else UNREACHABLE
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser() -> Parser:
     layout = argparse.RawDescriptionHelpFormatter
     parser = Parser(
         prog="drawbar",
@@ -140,11 +141,11 @@ def _parser() -> argparse.ArgumentParser:
         epilog=_EXIT_CODES,
         formatter_class=layout,
     )
-    where = argparse.ArgumentParser(add_help=False)
+    where = Parser(add_help=False)
     where.add_argument("--url", help="ask the service at this address; by default it runs inside this command")
-    output = argparse.ArgumentParser(add_help=False, parents=[where])
+    output = Parser(add_help=False, parents=[where])
     output.add_argument("--json", action="store_true", help="print the answer as the service gives it")
-    answers = argparse.ArgumentParser(add_help=False, parents=[output])
+    answers = Parser(add_help=False, parents=[output])
     answers.add_argument("file", metavar="FILE", help="TOML or JSON; - for standard input")
     answers.add_argument("--units", choices=("metric", "us"), help="units of the answer (default: metric)")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
@@ -220,16 +221,16 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=layout,
     )
     shells.add_argument("shell", choices=SHELLS)
-    shells.set_defaults(run=lambda options: _complete(options, parser))
+    shells.set_defaults(run=partial(_complete, parser=parser))
     return parser
 
 
-def _complete(options: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
+def _complete(options: argparse.Namespace, *, parser: Parser) -> int:
     print(script(options.shell, parser), end="")
     return ANSWERED
 
 
-def _add_shown(add: Callable[..., argparse.ArgumentParser]) -> None:
+def _add_shown(add: Callable[..., Parser]) -> None:
     picture = add("picture", help="a curve as a picture, SVG or PNG")
     picture.add_argument("curve", choices=_CURVES, metavar="CURVE", help=", ".join(_CURVES))
     sheet = add("sheet", help="a match as a page to print and carry")

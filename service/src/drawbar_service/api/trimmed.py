@@ -101,7 +101,7 @@ def _picked(members: dict[str, Any], pointers: tuple[str, ...]) -> dict[str, Any
                     names = f"; there are {', '.join(cast('dict[str, Any]', here))}" if isinstance(here, dict) else ""
                     faults.append(Fault("?fields", f"{pointer[:80]!r}: there is no {step[:40]!r} in the answer{names}"))
                 break
-            here = cast("dict[str, Any]", here)[step]
+            here = cast("dict[str, Any]", cast("object", here))[step]
             if step is last or here is None:
                 there.setdefault(step, here)
                 break

@@ -81,6 +81,7 @@ class Reader(Generic[T]):
 
     def _read_in_full(self, body: bytes, decode_any: Callable[[bytes], object], media_type: str) -> T:
         """Read again, with 11.0 for 11 and null for what is left out, as the contract has it; or find every fault."""
+        members: object = None
         try:
             members = whole_numbers(decode_any(body))
             return read_decoded(members, self._kind)
