@@ -3,6 +3,8 @@
 import base64
 import binascii
 
+import msgspec
+
 from drawbar_service.api.faults import Fault, ImpossibleInput
 
 PARAMETER = "request"
@@ -33,4 +35,8 @@ def body_of(query: dict[str, list[str]], most_bytes: int) -> bytes:
         raise ImpossibleInput([Fault(f"?{PARAMETER}", detail)]) from None
     if len(body) > most_bytes:
         raise ImpossibleInput([Fault(f"?{PARAMETER}", f"at most {most_bytes} bytes are read here")])
+    try:
+        msgspec.json.decode(body)
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+        raise ImpossibleInput([Fault(f"?{PARAMETER}", f"is not well-formed JSON: {str(error)[:200]}")]) from None
     return body

@@ -203,7 +203,7 @@ def _by_address(calculation: Calculation[Any, Any], answer: Schema) -> Schema:
                 "content": {**dict.fromkeys(calculation.shown_as, text), JSON: {"schema": answer}},
             },
             "304": {"$ref": "#/components/responses/NotModified"},
-            **_problems(400, 406, 422, 500),
+            **_problems(406, 422, 500),
         },
     }
 
