@@ -34,6 +34,7 @@ BUILD_LOCK = "deploy/requirements.lock"
 TEST_LOCK = "tests/requirements.lock"
 BENCH_LOCK = "tests/benchmarks/requirements.lock"
 LONG_LOCK = "tests/long/requirements.lock"
+GENERATORS_LOCK = "tests/long/generators/requirements.lock"
 EXTRAS = ("access", "arrow", "dask", "files", "metrics", "numpy", "pandas", "pictures", "plot", "polars", "traces")
 SERVICE_LOCK = "deploy/service.lock"  # for the container: the service with all its extras
 PYTHON = f"{sys.version_info.major}.{sys.version_info.minor}"
@@ -258,6 +259,7 @@ def long(arguments: list[str]) -> int:
         ("pytest", *everywhere, "-m", "nightly"),
         ("pytest", *everywhere, "-m", "hypothesis and not nightly", "--hypothesis-profile", "long"),
         ("python", "tests/long/contract.py"),
+        ("python", "tests/long/generators.py"),
         *(("python", "tests/long/fuzz.py", door, f"-max_total_time={FUZZ_SECONDS}") for door in doors),
     )
 
@@ -280,7 +282,8 @@ def lock(arguments: list[str]) -> int:
         *("--custom-compile-command", "python3 deploy/local.py lock", *arguments),
     )
     projects = tuple(f"{package}/pyproject.toml" for package in PACKAGES)
-    # Each lock is held to the versions of those before it, so that all of them fit in one environment.
+    # Each lock is held to the versions of those before it, so that all of them fit in one environment; generators of
+    # code have one of their own.
     inputs = {
         RUN_LOCK: (*projects, "--extra", "pictures"),
         BUILD_LOCK: ("--group", "build", "--constraints", RUN_LOCK),
@@ -293,6 +296,7 @@ def lock(arguments: list[str]) -> int:
         SERVICE_LOCK: (projects[0], "--all-extras", "--constraints", TEST_LOCK),
         BENCH_LOCK: ("--group", "benchmarks", "--constraints", TEST_LOCK),
         LONG_LOCK: ("--group", "long", "--constraints", TEST_LOCK),
+        GENERATORS_LOCK: ("--group", "generators"),
     }
     for name, sources in inputs.items():
         code = run(*compile_lock, *sources, "--output-file", name, cwd=ROOT)

@@ -7,6 +7,7 @@ keep a word they do not know as text. Exit code 0: nothing breaks. 1: something 
 import operator
 import sys
 from collections.abc import Iterator, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal, TypeAlias
 
@@ -68,8 +69,13 @@ class _Comparison:
             )
 
     def _parameters(self, old: Node, new: Node) -> Iterator[str]:
-        before = {(one["in"], one["name"]): one for one in old.get("parameters", ())}
-        after = {(one["in"], one["name"]): one for one in new.get("parameters", ())}
+        before, after = (
+            {(one["in"], one["name"]): one for given in operation.get("parameters", ()) for one in [followed(given)]}
+            for operation, followed in (
+                (old, partial(self._followed, self._old)),
+                (new, partial(self._followed, self._new)),
+            )
+        )
         for key, one in before.items():
             name = f"{key[0]} parameter {key[1]!r}"
             if key not in after:
@@ -100,6 +106,21 @@ class _Comparison:
             node = {**found, **{key: value for key, value in node.items() if key != "$ref"}}
         return node
 
+    def _forms(self, document: Node, node: Node) -> dict[str, Node]:
+        """Return the forms of `anyOf` by name: a type's own, else what it is; a list of types is a form for each.
+
+        The pattern of a quantity's text only repeats its list of units.
+        """
+        forms: dict[str, Node] = {}
+        for one in node.get("anyOf", ()):
+            form = self._followed(document, one)
+            if "x-quantity" in form or ("$ref" in one and "properties" in form and "x-dimension" not in form):
+                forms[str(one["$ref"]).rsplit("/", 1)[-1]] = one
+            else:
+                kept = {key: form[key] for key in form if key != "pattern" or "x-quantity" not in node}
+                forms |= {_form(kept | {"type": kind}): kept | {"type": kind} for kind in sorted(_types(form)) or [()]}
+        return forms
+
     def _schema(self, old: Node, new: Node, role: Role, where: str) -> Iterator[str]:
         if role == "request" and "anyOf" not in old:
             new = _not_null(new)
@@ -109,6 +130,9 @@ class _Comparison:
                 return
             self._seen.add(pair)
             where = old["$ref"].rsplit("/", 1)[-1]
+        if ("anyOf" in old) != ("anyOf" in new):
+            # One of them has forms: the other is its only one.
+            old, new = (one if "anyOf" in one else {"anyOf": [one]} for one in (old, new))
         old, new = self._followed(self._old, old), self._followed(self._new, new)
         yield from self._words(old, new, role, where)
         if role == "request":
@@ -150,10 +174,7 @@ class _Comparison:
 
     def _variants(self, old: Node, new: Node, role: Role, where: str) -> Iterator[str]:
         """Compare what stands in `anyOf`: a request may gain forms, an answer may not."""
-        before, after = _forms(old), _forms(new)
-        if not before and not after:
-            return
-        before, after = before or {_form(old): old}, after or {_form(new): new}
+        before, after = self._forms(self._old, old), self._forms(self._new, new)
         for form in before.keys() & after.keys():
             yield from self._schema(before[form], after[form], role, f"{where} as {form}")
         lost = before.keys() - after.keys() if role == "request" else after.keys() - before.keys()
@@ -183,7 +204,8 @@ def _not_null(node: Node) -> Node:
 
 
 def _types(node: Node) -> frozenset[str]:
-    given = node.get("type", ())
+    words = {"string" if isinstance(word, str) else "integer" for word in node.get("enum", ())}
+    given = node.get("type", words)
     return frozenset([given] if isinstance(given, str) else given)
 
 
@@ -196,17 +218,7 @@ def _named(types: frozenset[str]) -> str:
 
 
 def _form(node: Node) -> str:
-    if "$ref" in node:
-        return str(node["$ref"]).rsplit("/", 1)[-1]
     return " of ".join((_named(_types(node)), *filter(None, [", ".join(node.get("required", ()))])))
-
-
-def _forms(node: Node) -> dict[str, Node]:
-    """Return the forms of `anyOf` by name; the pattern of a quantity's text only repeats its list of units."""
-    forms: dict[str, Node] = {_form(one): one for one in node.get("anyOf", ())}
-    if "x-quantity" in node:
-        forms = {name: {key: form[key] for key in form if key != "pattern"} for name, form in forms.items()}
-    return forms
 
 
 def main(arguments: list[str]) -> int:

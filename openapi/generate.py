@@ -17,11 +17,14 @@ from mathml import typeset
 from readme_table import with_paths
 from sdk_arrow import COPIES, copied_source
 from sdk_client import SYNC, sync_source
+from sdk_dicts import dicts
 from sdk_models import models
 from sdk_operations import methods, operations
+from sdk_units import units
 
 from drawbar_service.api.openapi import document
 from drawbar_service.api.words import LIMIT_WORDS, VERDICT_WORDS
+from drawbar_service.quantities import DIMENSIONS, factors_by_pint
 from drawbar_service.reference.methods import METHODS
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -34,12 +37,16 @@ def generated() -> dict[str, str]:
     served = msgspec.json.encode(document())
     contract = msgspec.json.decode(served, type=dict[str, Any])
     calculations = methods(contract)
+    factors = msgspec.json.format(msgspec.json.encode(factors_by_pint()), indent=2)
     made = {"_async_calculations.py": calculations}
     return {
         "README.md": with_paths(_text("README.md"), contract),
         "openapi/drawbar-v1.json": msgspec.json.format(served, indent=2).decode() + "\n",
         "service/src/drawbar_service/api/contract.json": served.decode(),
         "sdk/src/drawbar/models.py": models(contract),
+        f"{_SDK}/dicts.py": dicts(contract),
+        f"{_SDK}/_units.py": units(DIMENSIONS),
+        "service/src/drawbar_service/reference/data/unit_factors.json": factors.decode() + "\n",
         "service/src/drawbar_service/docs/equations.json": typeset(METHODS),
         f"{_SDK}/_calculations.py": operations(contract),
         f"{_SDK}/_async_calculations.py": calculations,

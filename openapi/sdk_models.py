@@ -31,6 +31,8 @@ _KNOWN_AS = {
     "Way": "SlipWay",
 }
 """Names of sets of words that say more than the name of the field they were found in."""
+_WORDS = ("enum", "x-extensible-enum")
+"""Words of requests, a closed list, and those of answers and of tables, which may grow."""
 _SCALARS = {"string": "str", "integer": "int", "number": "float", "boolean": "bool", "null": "None"}
 _HEADER = '''\
 """Requests and answers of the service.
@@ -54,7 +56,7 @@ _PICTURES = {"MatchAnswer": "MatchPicture"}
 
 def models(contract: Mapping[str, Any]) -> str:
     """Return the source of drawbar.models for a contract."""
-    return _Models(contract).source()
+    return Models(contract).source()
 
 
 def _target(schema: Schema) -> str | None:
@@ -78,9 +80,30 @@ def _literal(words: tuple[Any, ...]) -> str:
     return ", ".join(f'"{word}"' if isinstance(word, str) else str(word) for word in words)
 
 
-class _Models:
+def _alias(name: str, words: tuple[Any, ...], indent: str, suffix: str = "") -> str:
+    joined = _literal(words)
+    line = f"{indent}{name}: TypeAlias = Literal[{joined}]{suffix}\n"
+    if len(line) <= WIDTH + 1:
+        return line
+    deeper = f"{indent}    "
+    one_line = f"{deeper}Literal[{joined}]{suffix}\n"
+    if suffix and len(one_line) <= WIDTH + 1:
+        return f"{indent}{name}: TypeAlias = (\n{one_line}{indent})\n"
+    inner = deeper if not suffix else f"{deeper}    "
+    listed = f"{inner}{joined}\n"
+    if len(listed) > WIDTH + 1:
+        listed = "".join(f"{inner}{_literal((word,))},\n" for word in words)
+    if not suffix:
+        return f"{indent}{name}: TypeAlias = Literal[\n{listed}{indent}]\n"
+    literal = f"{deeper}Literal[\n{listed}{deeper}]\n"
+    return f"{indent}{name}: TypeAlias = (\n{literal}{deeper}{suffix.strip()}\n{indent})\n"
+
+
+class Models:
+    """A contract as types: what is asked, what is answered, and what to call it."""
+
     def __init__(self, contract: Mapping[str, Any]) -> None:
-        self._schemas = cast("dict[str, Schema]", contract["components"]["schemas"])
+        self.schemas = cast("dict[str, Schema]", contract["components"]["schemas"])
         bodies: list[Schema] = []
         answers: list[Schema] = []
         for item in contract["paths"].values():
@@ -89,9 +112,9 @@ class _Models:
                 for status, response in operation["responses"].items():
                     if status.startswith("2"):
                         answers += [media["schema"] for media in response.get("content", {}).values()]
-        self._requests = self._reachable(bodies)
-        self._answers = self._reachable(answers) - _OWN
-        both = {name for name in self._requests & self._answers if "x-quantity" not in self._schemas[name]}
+        self.requests = self._reachable(bodies)
+        self.answers = self._reachable(answers) - _OWN
+        both = {name for name in self.requests & self.answers if self.is_struct(name)}
         if both:
             # The two sides differ in what they tolerate, so one class cannot stand for both.
             raise ValueError(f"used in requests and in answers: {', '.join(sorted(both))}; give each side its own type")
@@ -107,15 +130,29 @@ class _Models:
                 name = _target(members)
                 if name is not None and name not in found:
                     found.add(name)
-                    waiting.append(self._schemas[name])
+                    waiting.append(self.schemas[name])
                 waiting += members.values()
             elif isinstance(item, list):
                 waiting += _list(item)
         return found
 
-    def _structs(self) -> list[str]:
-        names = sorted(self._requests | self._answers)
-        return self._in_order([name for name in names if "x-quantity" not in self._schemas[name]])
+    def structs(self) -> list[str]:
+        """Return the names of types with members, each after those it refers to."""
+        names = sorted(self.requests | self.answers)
+        return self._in_order([name for name in names if self.is_struct(name)])
+
+    def is_struct(self, name: str) -> bool:
+        """Say whether a type has members of its own, and is no quantity."""
+        schema = self.schemas[name]
+        return schema.get("type") == "object" and "x-quantity" not in schema and "x-dimension" not in schema
+
+    def _rows(self) -> list[str]:
+        """Return the names of the ids of tables."""
+        return sorted(
+            name
+            for name in self.requests
+            if self.schemas[name].get("type") == "string" and _WORDS[1] in self.schemas[name]
+        )
 
     def _in_order(self, names: list[str]) -> list[str]:
         """Put each class after those it refers to, otherwise by name."""
@@ -123,7 +160,7 @@ class _Models:
 
         def place(name: str) -> None:
             if name not in ordered:
-                for other in sorted(self._reachable([self._schemas[name]]) & set(names) - {name}):
+                for other in sorted(self._reachable([self.schemas[name]]) & set(names) - {name}):
                     place(other)
                 ordered[name] = None
 
@@ -131,19 +168,19 @@ class _Models:
             place(name)
         return list(ordered)
 
-    def _quantities(self) -> list[str]:
-        return sorted(name for name in self._requests if "x-quantity" in self._schemas[name])
+    def quantities(self) -> list[str]:
+        """Return the names of kinds of quantities that are asked for."""
+        return sorted(name for name in self.requests if "x-quantity" in self.schemas[name])
 
     def _enums(self) -> Iterator[tuple[str, str, tuple[Any, ...]]]:
         def words(schema: Schema) -> Iterator[tuple[Any, ...]]:
-            if "enum" in schema:
-                yield tuple(schema["enum"])
+            yield from (tuple(schema[key]) for key in _WORDS if key in schema)
             for part in (*_list(schema.get("anyOf", [])), *_items(schema)):
                 yield from words(part)
 
-        for name in sorted(self._requests | self._answers):
-            if "x-quantity" not in self._schemas[name]:
-                for field, schema in self._schemas[name].get("properties", {}).items():
+        for name in sorted(self.requests | self.answers):
+            if self.is_struct(name):
+                for field, schema in self.schemas[name].get("properties", {}).items():
                     for found in words(schema):
                         yield name, field, found
 
@@ -157,7 +194,7 @@ class _Models:
         for words, (struct, field) in first.items():
             name = _capitalised(field)
             named[words] = _KNOWN_AS.get(name, name) if shared[field] == 1 else struct + name
-        taken = Counter([*named.values(), *self._schemas])
+        taken = Counter([*named.values(), *self.schemas])
         clashes = [name for name in named.values() if taken[name] > 1]
         if clashes:
             raise ValueError(f"names given twice: {', '.join(clashes)}; add a better one to _KNOWN_AS")
@@ -165,21 +202,20 @@ class _Models:
 
     def source(self) -> str:
         """Return the module."""
-        structs = self._structs()
-        exported = sorted({*structs, *self._quantities(), *self._words.values(), "Quantity", "Reading"})
+        structs = self.structs()
+        exported = sorted({*structs, *self.quantities(), *self._rows(), *self._words.values(), "Quantity", "Reading"})
         listed = "\n".join(f'    "{name}",' for name in exported)
         parts = [f"{_HEADER}__all__ = [\n{listed}\n]\n"]
-        parts.append("\n".join(self._quantity(name) for name in self._quantities()))
+        parts.append("\n".join(self._quantity(name) for name in self.quantities()))
         parts += self._all_words()
         blocks = "\n".join(parts)
         return blocks + "".join(f"\n\n{self._struct(name)}" for name in structs)
 
     def _quantity(self, name: str) -> str:
-        schema = self._schemas[name]
+        schema = self.schemas[name]
         forms = _list(schema["anyOf"])
         bare = any(form.get("type") == "number" for form in forms)
-        units = next(form["properties"]["unit"]["enum"] for form in forms if form.get("type") == "object")
-        spoken = ", ".join(unit for unit in units if unit != "1")
+        spoken = ", ".join(unit for unit in self.schemas[f"{self.dimension(name)}Unit"]["enum"] if unit != "1")
         example = str(_list(schema["examples"])[0])
         text = f"{schema['description']} Units: {spoken}."
         if bare:
@@ -187,41 +223,30 @@ class _Models:
         text += f' For example "{example}".'
         return f"{name}: TypeAlias = {'float | ' if bare else ''}str | Quantity\n{_docstring(text, '')}"
 
+    def dimension(self, quantity: str) -> str:
+        """Return the first part of the names that all quantities of a dimension share."""
+        targets = [_target(form) or "" for form in _list(self.schemas[quantity]["anyOf"])]
+        return next(name for name in targets if name.endswith("Value")).removesuffix("Value")
+
     def _all_words(self) -> list[str]:
-        asked = {words for struct, _, words in self._enums() if struct in self._requests}
-        given = {words for struct, _, words in self._enums() if struct in self._answers}
+        asked = {words for struct, _, words in self._enums() if struct in self.requests}
+        given = {words for struct, _, words in self._enums() if struct in self.answers}
         order = sorted(self._words, key=self._words.__getitem__)
-        closed = "".join(self._alias(words, "") for words in order if words not in given)
+        closed = "".join(_alias(self._words[words], words, "") for words in order if words not in given)
         both = [self._words[words] for words in order if words in asked and words in given]
         if both:
             raise ValueError(f"words of requests and of answers: {', '.join(both)}; only the latter may grow")
         opened = [words for words in order if words in given]
-        typed = "".join(self._alias(words, "    ", " | str") for words in opened)
+        typed = "".join(_alias(self._words[words], words, "    ", " | str") for words in opened)
         plain = "".join(f"    {self._words[words]} = {type(words[0]).__name__}\n" for words in opened)
+        for name in self._rows():
+            typed += _alias(name, tuple(self.schemas[name][_WORDS[1]]), "    ")
+            plain += f"    {name} = str\n"
         return [closed, f"if TYPE_CHECKING:\n{typed}else:\n{plain}"]
 
-    def _alias(self, words: tuple[Any, ...], indent: str, suffix: str = "") -> str:
-        name = self._words[words]
-        joined = _literal(words)
-        line = f"{indent}{name}: TypeAlias = Literal[{joined}]{suffix}\n"
-        if len(line) <= WIDTH + 1:
-            return line
-        deeper = f"{indent}    "
-        one_line = f"{deeper}Literal[{joined}]{suffix}\n"
-        if suffix and len(one_line) <= WIDTH + 1:
-            return f"{indent}{name}: TypeAlias = (\n{one_line}{indent})\n"
-        inner = deeper if not suffix else f"{deeper}    "
-        listed = f"{inner}{joined}\n"
-        if len(listed) > WIDTH + 1:
-            listed = "".join(f"{inner}{_literal((word,))},\n" for word in words)
-        if not suffix:
-            return f"{indent}{name}: TypeAlias = Literal[\n{listed}{indent}]\n"
-        literal = f"{deeper}Literal[\n{listed}{deeper}]\n"
-        return f"{indent}{name}: TypeAlias = (\n{literal}{deeper}{suffix.strip()}\n{indent})\n"
-
     def _struct(self, name: str) -> str:
-        schema = self._schemas[name]
-        is_request = name in self._requests
+        schema = self.schemas[name]
+        is_request = name in self.requests
         options = "frozen=True, kw_only=True" + (", omit_defaults=True" if is_request else "")
         base = "Answer" if not is_request and "about" in schema.get("properties", {}) else "msgspec.Struct"
         lines = [
@@ -236,33 +261,43 @@ class _Models:
         return "\n".join(lines) + "\n"
 
     def _annotation(self, member: Schema, required: bool, is_request: bool) -> str:
-        kind = self._type(member, is_request)
+        kind = self.type_of(member, is_request)
         nullable = kind.endswith(" | None")
         if required and not nullable:
             return kind
-        default = member.get("default")
+        default = member.get("x-default")
         if default == []:
             return f"{kind} = ()"
         if default is not None:
             return f"{kind} = {_literal((default,))}"
         return f"{kind if nullable else f'{kind} | None'} = None"
 
-    def _type(self, schema: Schema, is_request: bool) -> str:
+    def named(self, name: str, *, is_request: bool) -> str:
+        """Return the Python name of a type of the contract."""
+        return "Reading" if "x-quantity" in self.schemas[name] and not is_request else name
+
+    def words(self, words: tuple[Any, ...]) -> str:
+        """Return the Python name of a list of words."""
+        return self._words[words]
+
+    def type_of(self, schema: Schema, is_request: bool) -> str:
+        """Return the Python type of a schema."""
         name = _target(schema)
         if name is not None:
-            if "x-quantity" in self._schemas[name]:
-                return name if is_request else "Reading"
-            return name
-        if "enum" in schema:
-            return self._words[tuple(schema["enum"])]
+            return self.named(name, is_request=is_request)
+        for key in _WORDS:
+            if key in schema:
+                return self.words(tuple(schema[key]))
         if "anyOf" in schema:
-            kinds = [self._type(part, is_request) for part in _list(schema["anyOf"])]
+            kinds = [self.type_of(part, is_request) for part in _list(schema["anyOf"])]
             return " | ".join(sorted(kinds, key=lambda kind: kind == "None"))
+        if isinstance(schema["type"], list):
+            return " | ".join(self.type_of(schema | {"type": kind}, is_request) for kind in _list(schema["type"]))
         if schema["type"] == "array":
-            return f"{'Sequence' if is_request else 'list'}[{self._type(schema['items'], is_request)}]"
+            return f"{'Sequence' if is_request else 'list'}[{self.type_of(schema['items'], is_request)}]"
         if schema["type"] == "object":
             members = cast("Schema", schema.get("additionalProperties") or {})
-            kind = self._type(members, is_request) if members else "Any"
+            kind = self.type_of(members, is_request) if members else "Any"
             return f"{'Mapping' if is_request else 'dict'}[str, {kind}]"
         return _SCALARS[schema["type"]]
 
@@ -279,8 +314,8 @@ class _Models:
     def _units_of(self, member: Schema) -> str:
         for part in (member, *_list(member.get("anyOf", [])), *_items(member)):
             name = _target(part)
-            if name is not None and "x-quantity" in self._schemas[name]:
-                about = self._schemas[name]["x-quantity"]
+            if name is not None and "x-quantity" in self.schemas[name]:
+                about = self.schemas[name]["x-quantity"]
                 return " or ".join(dict.fromkeys((str(about["metric"]), str(about["us"]))))
         return ""
 

@@ -64,18 +64,21 @@ def methods(contract: Schema) -> str:
     """Return the module of the async client's methods that calculate."""
     every = list(_all_asked(contract))
     names = sorted({name for one in every for name in (one.request, one.answer)})
+    asked = sorted({one.request for one in every})
     lines = [
         '"""What an async client calculates. Generated from the contract: run `python openapi/generate.py`."""',
         "",
         "from __future__ import annotations",
         "",
-        "from collections.abc import Mapping",
-        "from typing import Any",
+        "from typing import TYPE_CHECKING",
         "",
         "from drawbar import _calculations as calculations",
         "from drawbar._async_core import AsyncCore",
         "from drawbar._options import Units",
         f"from drawbar.models import ({', '.join(names)},)",
+        "",
+        "if TYPE_CHECKING:",
+        f"    from drawbar.dicts import ({', '.join(f'{name}Dict' for name in asked)},)",
         "",
         "",
         "class AsyncCalculations(AsyncCore):",
@@ -85,7 +88,7 @@ def methods(contract: Schema) -> str:
         lines += [
             "",
             f"    async def {one.name}(",
-            f"        self, request: {one.request} | Mapping[str, Any], *, units: Units | None = None",
+            f"        self, request: {one.request} | {one.request}Dict, *, units: Units | None = None",
             f"    ) -> {one.answer}:",
             f'        """Ask `{one.path}`: {one.summary[:1].lower()}{one.summary[1:]}.',
             "",

@@ -24,7 +24,7 @@ def unbounded(contract: Any, schema: Any, place: str, seen: set[str]) -> list[st
     if (
         (kind == "array" and "maxItems" not in schema)
         or (kind == "string" and not {"maxLength", "enum", "format"} & set(schema))
-        or (kind in ("integer", "number") and not all(ends & set(schema) for ends in NUMBERS))
+        or (kind in ("integer", "number") and "enum" not in schema and not all(ends & set(schema) for ends in NUMBERS))
         or (kind == "object" and schema.get("additionalProperties") and "maxProperties" not in schema)
     ):
         found.append(place)

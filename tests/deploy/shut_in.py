@@ -120,6 +120,9 @@ def main(python: str, requests: Path) -> None:
         _, errors = process.communicate(timeout=PATIENCE)
         expect(process.returncode, 0, f"its exit code, with {errors}")
         expect("Traceback" in errors, False, f"a traceback in {errors}")
+    except SystemExit as told:
+        process.kill()
+        raise SystemExit(f"{told}; its log: {process.communicate()[1][-9000:]}") from None
     finally:
         process.kill()
 

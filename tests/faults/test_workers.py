@@ -127,3 +127,18 @@ def test_the_processes_end_with_the_service():
         started = family(process.pid)
         assert len(started) >= 2
     until(lambda: not any(map(alive, started)), "the end of its processes")
+
+
+def test_where_no_process_can_be_started_threads_do_the_work(monkeypatch, caplog):
+    ours = Workers()
+
+    def refuse() -> None:
+        raise FileNotFoundError("no usable temporary directory")
+
+    monkeypatch.setattr(ours, "_taken", refuse)
+    request = request_of(SEASON)
+    assert ours.compute("season", request, Ledger("metric")) == SEASON.compute(request, Ledger("metric"))
+    assert ours.compute("season", request, Ledger("metric")).about.model
+    assert [record.getMessage() for record in caplog.records] == [
+        "no process can be started here (no usable temporary directory): threads work out what takes long"
+    ]

@@ -215,7 +215,7 @@ HOSTILE = [
     {},
     {"value": 8},
     {"unit": "in"},
-    {"value": 8, "unit": "in", "low": 7},
+    {"value": 8, "unit": "in", "least": 7},
     {"value": "8", "unit": "in"},
     {"value": True, "unit": "in"},
     {"value": None, "unit": "in"},

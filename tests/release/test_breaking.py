@@ -26,11 +26,11 @@ BREAKING = {
     "an operation goes": (lambda d: d["paths"].pop("/v1/match"), "POST /v1/match: removed"),
     "an operation is renamed": (lambda d: match(d).update(operationId="fit"), "operationId 'match' became 'fit'"),
     "a parameter word goes": (
-        lambda d: match(d)["parameters"][0]["schema"].update(enum=["metric"]),
+        lambda d: d["components"]["parameters"]["units"]["schema"].update(enum=["metric"]),
         "query parameter 'units': no longer takes 'us'",
     ),
     "a parameter becomes required": (
-        lambda d: match(d)["parameters"][0].update(required=True),
+        lambda d: d["components"]["parameters"]["units"].update(required=True),
         "query parameter 'units': now required",
     ),
     "a parameter is added and required": (
@@ -52,11 +52,11 @@ BREAKING = {
         "Depth: maximum of the quantity",
     ),
     "a text may be less long": (
-        lambda d: schema(d, "Depth")["anyOf"][0].update(maxLength=8),
-        "Depth as string: maxLength 64 became 8",
+        lambda d: schema(d, "LengthText").update(maxLength=8),
+        "as string: maxLength 64 became 8",
     ),
     "a unit goes": (
-        lambda d: schema(d, "Depth")["anyOf"][1]["properties"]["unit"]["enum"].remove("in"),
+        lambda d: schema(d, "LengthUnit")["enum"].remove("in"),
         "no longer takes 'in'",
     ),
     "a quantity is no longer read as text": (lambda d: schema(d, "Depth")["anyOf"].pop(0), "no longer taken as string"),
@@ -68,6 +68,14 @@ BREAKING = {
     "an answer changes its type": (
         lambda d: schema(d, "Verdict")["properties"]["fits"].update(type="string"),
         "Verdict/fits: type boolean became string",
+    ),
+    "a request field may no longer be null": (
+        lambda d: schema(d, "Tractor")["properties"]["tires"]["anyOf"].remove({"type": "null"}),
+        "Tractor/tires: no longer taken as null",
+    ),
+    "a word of a request goes": (
+        lambda d: schema(d, "Soil")["properties"]["texture"]["enum"].remove("fine"),
+        "Soil/texture: no longer takes 'fine'",
     ),
     "an answer may be null": (
         lambda d: schema(d, "Verdict")["properties"].update(
@@ -85,11 +93,20 @@ HARMLESS = {
     "a request field becomes optional": lambda d: schema(d, "Tractor")["required"].remove("mass"),
     "a range of a request widens": lambda d: schema(d, "Depth")["x-quantity"]["maximum"].update(value=200.0),
     "a unit comes": lambda d: (
-        schema(d, "Depth")["anyOf"][1]["properties"]["unit"]["enum"].append("furlong"),
-        schema(d, "Depth")["anyOf"][0].update(pattern="^ *[0-9]+ *furlong$"),
+        schema(d, "LengthUnit")["enum"].append("furlong"),
+        schema(d, "LengthText").update(pattern="^ *[0-9]+ *furlong$"),
+    ),
+    "a default goes, and is said in words": lambda d: schema(d, "Tires")["properties"]["count"].pop("x-default"),
+    "a request field may be null": lambda d: schema(d, "Tractor")["properties"].update(
+        drive={"anyOf": [schema(d, "Tractor")["properties"]["drive"], {"type": "null"}]}
+    ),
+    "a text of an answer is no closed list": lambda d: schema(d, "LimitAnswer")["properties"]["name"].pop(
+        "x-extensible-enum"
     ),
     "an answer field comes": lambda d: schema(d, "Verdict")["properties"].update(why={"type": "string"}),
-    "a word of an answer comes": lambda d: schema(d, "Verdict")["properties"]["binding"].get("enum", []).append("mud"),
+    "a word of an answer comes": lambda d: schema(d, "LimitAnswer")["properties"]["name"]["x-extensible-enum"].append(
+        "mud"
+    ),
     "a failure is told more closely": lambda d: match(d)["responses"].update({"409": {"description": "Not now."}}),
 }
 

@@ -7,6 +7,7 @@ import pytest
 
 from drawbar_service.api.farewell import FAREWELLS, Farewell
 from drawbar_service.api.openapi import document
+from drawbar_service.settings import BadSettings
 
 ORIGIN = "https://farm.example"
 ALWAYS = {
@@ -102,5 +103,28 @@ def test_the_contract_says_that_a_key_may_be_wanted() -> None:
     for path, item in contract["paths"].items():
         for operation in item.values():
             guarded = path.startswith("/v1/")
-            assert operation.get("security") == ([{}, {"bearer": []}] if guarded else None)
+            security = operation.get("security", contract["security"])
+            assert security == ([{}, {"bearer": []}] if guarded else [])
             assert ({"401", "403", "429", "503"} <= set(operation["responses"])) == guarded
+
+
+def framing(answer):
+    policy = answer.headers["content-security-policy"]
+    return next(part.strip() for part in policy.split(";") if "frame-ancestors" in part)
+
+
+@pytest.mark.parametrize("path", ["/", "/docs", "/v1/reference", "/openapi/drawbar-v1.json", "/nowhere"])
+def test_only_pages_that_are_listed_may_frame_an_answer(serve, path):
+    shut = serve().get(path)
+    assert (framing(shut), shut.headers["x-frame-options"]) == ("frame-ancestors 'none'", "DENY")
+    assert shut.headers["cross-origin-resource-policy"] == "same-origin"
+    opened = serve(frame_ancestors=f"{ORIGIN}, http://localhost:5173", resource_policy="cross-origin").get(path)
+    assert framing(opened) == f"frame-ancestors 'self' {ORIGIN} http://localhost:5173"
+    assert "x-frame-options" not in opened.headers
+    assert opened.headers["cross-origin-resource-policy"] == "cross-origin"
+
+
+@pytest.mark.parametrize("listed", ["*", f"{ORIGIN}/", "farm.example", "https://a b", "'self'; script-src *"])
+def test_what_is_no_origin_frames_nothing(serve, listed):
+    with pytest.raises(BadSettings, match=r"DRAWBAR_FRAME_ANCESTORS: .* is no origin"):
+        serve(frame_ancestors=listed)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING
 
 from drawbar import _calculations as calculations
 from drawbar._async_core import AsyncCore
@@ -53,11 +52,32 @@ from drawbar.models import (
     TractionRequest,
 )
 
+if TYPE_CHECKING:
+    from drawbar.dicts import (
+        BallastRequestDict,
+        CalibrationRequestDict,
+        CompletionRequestDict,
+        CostRequestDict,
+        DaysRequestDict,
+        DraftRequestDict,
+        FieldCapacityRequestDict,
+        FuelRequestDict,
+        HitchRequestDict,
+        HydraulicsRequestDict,
+        MatchRequestDict,
+        PowerRequestDict,
+        SeasonRequestDict,
+        SensitivityRequestDict,
+        SlipRequestDict,
+        SystemRequestDict,
+        TractionRequestDict,
+    )
+
 
 class AsyncCalculations(AsyncCore):
     """The calculations of `drawbar.AsyncClient`."""
 
-    async def match(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> MatchAnswer:
+    async def match(self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None) -> MatchAnswer:
         """Ask `/v1/match`: will this tractor pull this implement, how fast, and what stops it.
 
         Parameters
@@ -75,7 +95,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.MATCH, request, units)
 
     async def ballast(
-        self, request: BallastRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: BallastRequest | BallastRequestDict, *, units: Units | None = None
     ) -> BallastAnswer:
         """Ask `/v1/ballast`: mass and split that bring slip into its band.
 
@@ -94,7 +114,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.BALLAST, request, units)
 
     async def calibration(
-        self, request: CalibrationRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: CalibrationRequest | CalibrationRequestDict, *, units: Units | None = None
     ) -> CalibrationAnswer:
         """Ask `/v1/calibration`: draft multiplier and cone index from runs in the field.
 
@@ -113,7 +133,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.CALIBRATION, request, units)
 
     async def completion(
-        self, request: CompletionRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: CompletionRequest | CompletionRequestDict, *, units: Units | None = None
     ) -> CompletionAnswer:
         """Ask `/v1/completion`: the chance to be done in time, and what would raise it.
 
@@ -131,7 +151,7 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.COMPLETION, request, units)
 
-    async def cost(self, request: CostRequest | Mapping[str, Any], *, units: Units | None = None) -> CostAnswer:
+    async def cost(self, request: CostRequest | CostRequestDict, *, units: Units | None = None) -> CostAnswer:
         """Ask `/v1/cost`: what work costs: own, hire, parts, width.
 
         Parameters
@@ -148,7 +168,7 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.COST, request, units)
 
-    async def days(self, request: DaysRequest | Mapping[str, Any], *, units: Units | None = None) -> DaysAnswer:
+    async def days(self, request: DaysRequest | DaysRequestDict, *, units: Units | None = None) -> DaysAnswer:
         """Ask `/v1/days`: days fit for field work from daily weather, and freeze-up.
 
         Parameters
@@ -165,7 +185,7 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.DAYS, request, units)
 
-    async def draft(self, request: DraftRequest | Mapping[str, Any], *, units: Units | None = None) -> DraftAnswer:
+    async def draft(self, request: DraftRequest | DraftRequestDict, *, units: Units | None = None) -> DraftAnswer:
         """Ask `/v1/draft`: draft of an implement, by tool, with its range.
 
         Parameters
@@ -183,7 +203,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.DRAFT, request, units)
 
     async def field_capacity(
-        self, request: FieldCapacityRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: FieldCapacityRequest | FieldCapacityRequestDict, *, units: Units | None = None
     ) -> FieldCapacityAnswer:
         """Ask `/v1/field-capacity`: area an hour, by efficiency, field shape or outline.
 
@@ -201,7 +221,7 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.FIELD_CAPACITY, request, units)
 
-    async def fuel(self, request: FuelRequest | Mapping[str, Any], *, units: Units | None = None) -> FuelAnswer:
+    async def fuel(self, request: FuelRequest | FuelRequestDict, *, units: Units | None = None) -> FuelAnswer:
         """Ask `/v1/fuel`: fuel for a load.
 
         Parameters
@@ -218,7 +238,7 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.FUEL, request, units)
 
-    async def hitch(self, request: HitchRequest | Mapping[str, Any], *, units: Units | None = None) -> HitchAnswer:
+    async def hitch(self, request: HitchRequest | HitchRequestDict, *, units: Units | None = None) -> HitchAnswer:
         """Ask `/v1/hitch`: hitch, drawbar, PTO, axle and tire loads, and the road.
 
         Parameters
@@ -236,7 +256,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.HITCH, request, units)
 
     async def hydraulics(
-        self, request: HydraulicsRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: HydraulicsRequest | HydraulicsRequestDict, *, units: Units | None = None
     ) -> HydraulicsAnswer:
         """Ask `/v1/hydraulics`: oil: flow, pressure and heat against pump and outlets.
 
@@ -254,7 +274,7 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.HYDRAULICS, request, units)
 
-    async def power(self, request: PowerRequest | Mapping[str, Any], *, units: Units | None = None) -> PowerAnswer:
+    async def power(self, request: PowerRequest | PowerRequestDict, *, units: Units | None = None) -> PowerAnswer:
         """Ask `/v1/power`: power needs, brought to the PTO.
 
         Parameters
@@ -271,7 +291,7 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.POWER, request, units)
 
-    async def season(self, request: SeasonRequest | Mapping[str, Any], *, units: Units | None = None) -> SeasonAnswer:
+    async def season(self, request: SeasonRequest | SeasonRequestDict, *, units: Units | None = None) -> SeasonAnswer:
         """Ask `/v1/season`: which tractor on which implement on which field on which day, and whether it gets done.
 
         Parameters
@@ -289,7 +309,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.SEASON, request, units)
 
     async def sensitivity(
-        self, request: SensitivityRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: SensitivityRequest | SensitivityRequestDict, *, units: Units | None = None
     ) -> SensitivityAnswer:
         """Ask `/v1/sensitivity`: which uncertain input matters most, and what to measure.
 
@@ -307,7 +327,7 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.SENSITIVITY, request, units)
 
-    async def slip(self, request: SlipRequest | Mapping[str, Any], *, units: Units | None = None) -> SlipAnswer:
+    async def slip(self, request: SlipRequest | SlipRequestDict, *, units: Units | None = None) -> SlipAnswer:
         """Ask `/v1/slip`: slip from wheel turns, times or distances.
 
         Parameters
@@ -324,7 +344,7 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.SLIP, request, units)
 
-    async def system(self, request: SystemRequest | Mapping[str, Any], *, units: Units | None = None) -> SystemAnswer:
+    async def system(self, request: SystemRequest | SystemRequestDict, *, units: Units | None = None) -> SystemAnswer:
         """Ask `/v1/system`: chains of passes on the same land, side by side.
 
         Parameters
@@ -342,7 +362,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.SYSTEM, request, units)
 
     async def traction(
-        self, request: TractionRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: TractionRequest | TractionRequestDict, *, units: Units | None = None
     ) -> TractionAnswer:
         """Ask `/v1/traction`: slip, axle loads and tractive efficiency under a pull.
 
@@ -361,7 +381,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.TRACTION, request, units)
 
     async def curve_draft_by_tool(
-        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
     ) -> DraftByToolAnswer:
         """Ask `/v1/curves/draft-by-tool`: draft by tool, at speeds around the match.
 
@@ -380,7 +400,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.CURVE_DRAFT_BY_TOOL, request, units)
 
     async def curve_finish_by_date(
-        self, request: CompletionRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: CompletionRequest | CompletionRequestDict, *, units: Units | None = None
     ) -> FinishByDateAnswer:
         """Ask `/v1/curves/finish-by-date`: the chance to be done, by date.
 
@@ -399,7 +419,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.CURVE_FINISH_BY_DATE, request, units)
 
     async def curve_fit_map(
-        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
     ) -> FitMapAnswer:
         """Ask `/v1/curves/fit-map`: which widths hold at which speeds.
 
@@ -418,7 +438,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.CURVE_FIT_MAP, request, units)
 
     async def curve_power_by_speed(
-        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
     ) -> PowerBySpeedAnswer:
         """Ask `/v1/curves/power-by-speed`: power needed and usable, by speed.
 
@@ -437,7 +457,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.CURVE_POWER_BY_SPEED, request, units)
 
     async def curve_season_timeline(
-        self, request: SeasonRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: SeasonRequest | SeasonRequestDict, *, units: Units | None = None
     ) -> SeasonTimelineAnswer:
         """Ask `/v1/curves/season-timeline`: the plan of a season as a timeline.
 
@@ -456,7 +476,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.CURVE_SEASON_TIMELINE, request, units)
 
     async def curve_slip_by_pull(
-        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
     ) -> SlipByPullAnswer:
         """Ask `/v1/curves/slip-by-pull`: slip and tractive efficiency, by pull.
 
@@ -475,7 +495,7 @@ class AsyncCalculations(AsyncCore):
         return await self._call(calculations.CURVE_SLIP_BY_PULL, request, units)
 
     async def curve_soil_stress_by_depth(
-        self, request: BallastRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: BallastRequest | BallastRequestDict, *, units: Units | None = None
     ) -> SoilStressByDepthAnswer:
         """Ask `/v1/curves/soil-stress-by-depth`: stress in the soil under the tires, by depth.
 
@@ -493,7 +513,7 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.CURVE_SOIL_STRESS_BY_DEPTH, request, units)
 
-    async def sheet(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> SheetAnswer:
+    async def sheet(self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None) -> SheetAnswer:
         """Ask `/v1/sheet`: a field sheet: what to set, to watch and to change, and room for a trial run.
 
         Parameters

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING
 
 from drawbar import _calculations as calculations
 from drawbar._options import Units
@@ -53,11 +52,32 @@ from drawbar.models import (
     TractionRequest,
 )
 
+if TYPE_CHECKING:
+    from drawbar.dicts import (
+        BallastRequestDict,
+        CalibrationRequestDict,
+        CompletionRequestDict,
+        CostRequestDict,
+        DaysRequestDict,
+        DraftRequestDict,
+        FieldCapacityRequestDict,
+        FuelRequestDict,
+        HitchRequestDict,
+        HydraulicsRequestDict,
+        MatchRequestDict,
+        PowerRequestDict,
+        SeasonRequestDict,
+        SensitivityRequestDict,
+        SlipRequestDict,
+        SystemRequestDict,
+        TractionRequestDict,
+    )
+
 
 class SyncCalculations(SyncCore):
     """The calculations of `drawbar.Client`."""
 
-    def match(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> MatchAnswer:
+    def match(self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None) -> MatchAnswer:
         """Ask `/v1/match`: will this tractor pull this implement, how fast, and what stops it.
 
         Parameters
@@ -74,7 +94,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.MATCH, request, units)
 
-    def ballast(self, request: BallastRequest | Mapping[str, Any], *, units: Units | None = None) -> BallastAnswer:
+    def ballast(self, request: BallastRequest | BallastRequestDict, *, units: Units | None = None) -> BallastAnswer:
         """Ask `/v1/ballast`: mass and split that bring slip into its band.
 
         Parameters
@@ -92,7 +112,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.BALLAST, request, units)
 
     def calibration(
-        self, request: CalibrationRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: CalibrationRequest | CalibrationRequestDict, *, units: Units | None = None
     ) -> CalibrationAnswer:
         """Ask `/v1/calibration`: draft multiplier and cone index from runs in the field.
 
@@ -111,7 +131,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.CALIBRATION, request, units)
 
     def completion(
-        self, request: CompletionRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: CompletionRequest | CompletionRequestDict, *, units: Units | None = None
     ) -> CompletionAnswer:
         """Ask `/v1/completion`: the chance to be done in time, and what would raise it.
 
@@ -129,7 +149,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.COMPLETION, request, units)
 
-    def cost(self, request: CostRequest | Mapping[str, Any], *, units: Units | None = None) -> CostAnswer:
+    def cost(self, request: CostRequest | CostRequestDict, *, units: Units | None = None) -> CostAnswer:
         """Ask `/v1/cost`: what work costs: own, hire, parts, width.
 
         Parameters
@@ -146,7 +166,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.COST, request, units)
 
-    def days(self, request: DaysRequest | Mapping[str, Any], *, units: Units | None = None) -> DaysAnswer:
+    def days(self, request: DaysRequest | DaysRequestDict, *, units: Units | None = None) -> DaysAnswer:
         """Ask `/v1/days`: days fit for field work from daily weather, and freeze-up.
 
         Parameters
@@ -163,7 +183,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.DAYS, request, units)
 
-    def draft(self, request: DraftRequest | Mapping[str, Any], *, units: Units | None = None) -> DraftAnswer:
+    def draft(self, request: DraftRequest | DraftRequestDict, *, units: Units | None = None) -> DraftAnswer:
         """Ask `/v1/draft`: draft of an implement, by tool, with its range.
 
         Parameters
@@ -181,7 +201,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.DRAFT, request, units)
 
     def field_capacity(
-        self, request: FieldCapacityRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: FieldCapacityRequest | FieldCapacityRequestDict, *, units: Units | None = None
     ) -> FieldCapacityAnswer:
         """Ask `/v1/field-capacity`: area an hour, by efficiency, field shape or outline.
 
@@ -199,7 +219,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.FIELD_CAPACITY, request, units)
 
-    def fuel(self, request: FuelRequest | Mapping[str, Any], *, units: Units | None = None) -> FuelAnswer:
+    def fuel(self, request: FuelRequest | FuelRequestDict, *, units: Units | None = None) -> FuelAnswer:
         """Ask `/v1/fuel`: fuel for a load.
 
         Parameters
@@ -216,7 +236,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.FUEL, request, units)
 
-    def hitch(self, request: HitchRequest | Mapping[str, Any], *, units: Units | None = None) -> HitchAnswer:
+    def hitch(self, request: HitchRequest | HitchRequestDict, *, units: Units | None = None) -> HitchAnswer:
         """Ask `/v1/hitch`: hitch, drawbar, PTO, axle and tire loads, and the road.
 
         Parameters
@@ -234,7 +254,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.HITCH, request, units)
 
     def hydraulics(
-        self, request: HydraulicsRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: HydraulicsRequest | HydraulicsRequestDict, *, units: Units | None = None
     ) -> HydraulicsAnswer:
         """Ask `/v1/hydraulics`: oil: flow, pressure and heat against pump and outlets.
 
@@ -252,7 +272,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.HYDRAULICS, request, units)
 
-    def power(self, request: PowerRequest | Mapping[str, Any], *, units: Units | None = None) -> PowerAnswer:
+    def power(self, request: PowerRequest | PowerRequestDict, *, units: Units | None = None) -> PowerAnswer:
         """Ask `/v1/power`: power needs, brought to the PTO.
 
         Parameters
@@ -269,7 +289,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.POWER, request, units)
 
-    def season(self, request: SeasonRequest | Mapping[str, Any], *, units: Units | None = None) -> SeasonAnswer:
+    def season(self, request: SeasonRequest | SeasonRequestDict, *, units: Units | None = None) -> SeasonAnswer:
         """Ask `/v1/season`: which tractor on which implement on which field on which day, and whether it gets done.
 
         Parameters
@@ -287,7 +307,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.SEASON, request, units)
 
     def sensitivity(
-        self, request: SensitivityRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: SensitivityRequest | SensitivityRequestDict, *, units: Units | None = None
     ) -> SensitivityAnswer:
         """Ask `/v1/sensitivity`: which uncertain input matters most, and what to measure.
 
@@ -305,7 +325,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.SENSITIVITY, request, units)
 
-    def slip(self, request: SlipRequest | Mapping[str, Any], *, units: Units | None = None) -> SlipAnswer:
+    def slip(self, request: SlipRequest | SlipRequestDict, *, units: Units | None = None) -> SlipAnswer:
         """Ask `/v1/slip`: slip from wheel turns, times or distances.
 
         Parameters
@@ -322,7 +342,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.SLIP, request, units)
 
-    def system(self, request: SystemRequest | Mapping[str, Any], *, units: Units | None = None) -> SystemAnswer:
+    def system(self, request: SystemRequest | SystemRequestDict, *, units: Units | None = None) -> SystemAnswer:
         """Ask `/v1/system`: chains of passes on the same land, side by side.
 
         Parameters
@@ -339,7 +359,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.SYSTEM, request, units)
 
-    def traction(self, request: TractionRequest | Mapping[str, Any], *, units: Units | None = None) -> TractionAnswer:
+    def traction(self, request: TractionRequest | TractionRequestDict, *, units: Units | None = None) -> TractionAnswer:
         """Ask `/v1/traction`: slip, axle loads and tractive efficiency under a pull.
 
         Parameters
@@ -357,7 +377,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.TRACTION, request, units)
 
     def curve_draft_by_tool(
-        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
     ) -> DraftByToolAnswer:
         """Ask `/v1/curves/draft-by-tool`: draft by tool, at speeds around the match.
 
@@ -376,7 +396,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.CURVE_DRAFT_BY_TOOL, request, units)
 
     def curve_finish_by_date(
-        self, request: CompletionRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: CompletionRequest | CompletionRequestDict, *, units: Units | None = None
     ) -> FinishByDateAnswer:
         """Ask `/v1/curves/finish-by-date`: the chance to be done, by date.
 
@@ -394,7 +414,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.CURVE_FINISH_BY_DATE, request, units)
 
-    def curve_fit_map(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> FitMapAnswer:
+    def curve_fit_map(self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None) -> FitMapAnswer:
         """Ask `/v1/curves/fit-map`: which widths hold at which speeds.
 
         Parameters
@@ -412,7 +432,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.CURVE_FIT_MAP, request, units)
 
     def curve_power_by_speed(
-        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
     ) -> PowerBySpeedAnswer:
         """Ask `/v1/curves/power-by-speed`: power needed and usable, by speed.
 
@@ -431,7 +451,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.CURVE_POWER_BY_SPEED, request, units)
 
     def curve_season_timeline(
-        self, request: SeasonRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: SeasonRequest | SeasonRequestDict, *, units: Units | None = None
     ) -> SeasonTimelineAnswer:
         """Ask `/v1/curves/season-timeline`: the plan of a season as a timeline.
 
@@ -450,7 +470,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.CURVE_SEASON_TIMELINE, request, units)
 
     def curve_slip_by_pull(
-        self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
     ) -> SlipByPullAnswer:
         """Ask `/v1/curves/slip-by-pull`: slip and tractive efficiency, by pull.
 
@@ -469,7 +489,7 @@ class SyncCalculations(SyncCore):
         return self._call(calculations.CURVE_SLIP_BY_PULL, request, units)
 
     def curve_soil_stress_by_depth(
-        self, request: BallastRequest | Mapping[str, Any], *, units: Units | None = None
+        self, request: BallastRequest | BallastRequestDict, *, units: Units | None = None
     ) -> SoilStressByDepthAnswer:
         """Ask `/v1/curves/soil-stress-by-depth`: stress in the soil under the tires, by depth.
 
@@ -487,7 +507,7 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.CURVE_SOIL_STRESS_BY_DEPTH, request, units)
 
-    def sheet(self, request: MatchRequest | Mapping[str, Any], *, units: Units | None = None) -> SheetAnswer:
+    def sheet(self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None) -> SheetAnswer:
         """Ask `/v1/sheet`: a field sheet: what to set, to watch and to change, and room for a trial run.
 
         Parameters

@@ -16,7 +16,17 @@ if TYPE_CHECKING:
 
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True):
-    """An answer of the service."""
+    """An answer of the service. `print` shows it as the command line does."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give the answer as plain dicts, lists, numbers and texts, as in JSON."""
+        return msgspec.to_builtins(self)
+
+    def __str__(self) -> str:
+        # What writes answers knows their types, which are made from this one.
+        from drawbar._written import written  # noqa: PLC0415
+
+        return written(self)
 
     def to_pandas(self, rows: str | None = None) -> pandas.DataFrame:
         """Give one of the lists of this answer as a pandas frame. Needs `pip install './sdk[pandas]'`.

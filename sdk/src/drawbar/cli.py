@@ -10,6 +10,7 @@ import runpy
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
@@ -23,6 +24,7 @@ from drawbar._farm import BadFile, Case, Farm, plain_case, read
 from drawbar._record import completion_case, season_with_record
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
+from drawbar._shells import SHELLS, Parser, script
 from drawbar._text import columns, line_width, make_output_safe
 from drawbar._version import __version__
 from drawbar._weather import weather_case
@@ -133,19 +135,19 @@ def _code_of(fault: DrawbarError) -> int:
     return REFUSED if isinstance(fault, ApiError | BadSetting) else UNREACHABLE
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser() -> Parser:
     layout = argparse.RawDescriptionHelpFormatter
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="drawbar",
         description="Which tractor on which implement: draft, slip, power, fuel and area an hour.",
         epilog=_EXIT_CODES,
         formatter_class=layout,
     )
-    where = argparse.ArgumentParser(add_help=False)
+    where = Parser(add_help=False)
     where.add_argument("--url", help="ask the service at this address; by default it runs inside this command")
-    output = argparse.ArgumentParser(add_help=False, parents=[where])
+    output = Parser(add_help=False, parents=[where])
     output.add_argument("--json", action="store_true", help="print the answer as the service gives it")
-    answers = argparse.ArgumentParser(add_help=False, parents=[output])
+    answers = Parser(add_help=False, parents=[output])
     answers.add_argument("file", metavar="FILE", help="TOML or JSON; - for standard input")
     answers.add_argument("--units", choices=("metric", "us"), help="units of the answer (default: metric)")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
@@ -221,6 +223,15 @@ def _parser() -> argparse.ArgumentParser:
     serve.set_defaults(run=_serve)
     version = commands.add_parser("version", parents=[where], help="versions of this command and of the service")
     version.set_defaults(run=_version)
+    shells = commands.add_parser(
+        "shell-completion",
+        help="a script that completes this command in a shell",
+        description='bash: eval "$(drawbar shell-completion bash)" in ~/.bashrc; zsh the same in ~/.zshrc;\n'
+        "fish: drawbar shell-completion fish > ~/.config/fish/completions/drawbar.fish",
+        formatter_class=layout,
+    )
+    shells.add_argument("shell", choices=SHELLS)
+    shells.set_defaults(run=partial(_complete, parser=parser))
     return parser
 
 
@@ -228,7 +239,7 @@ def _lowered(summary: str) -> str:
     return f"{summary[:1].lower()}{summary[1:]}"
 
 
-def _add_days(days: argparse.ArgumentParser) -> None:
+def _add_days(days: Parser) -> None:
     days.add_argument("file", metavar="FILE", nargs="?", help="a request, TOML or JSON; or --weather")
     days.add_argument(
         "--weather",
@@ -242,7 +253,7 @@ def _add_days(days: argparse.ArgumentParser) -> None:
     days.set_defaults(run=_days, units=None)
 
 
-def _add_record(completion: argparse.ArgumentParser) -> None:
+def _add_record(completion: Parser) -> None:
     completion.add_argument(
         "--record",
         metavar="FILE",
@@ -255,7 +266,12 @@ def _add_record(completion: argparse.ArgumentParser) -> None:
     completion.add_argument("--elsewhere", action="store_true", help="the record is not of the place the work is at")
 
 
-def _add_shown(add: Callable[..., argparse.ArgumentParser]) -> None:
+def _complete(options: argparse.Namespace, *, parser: Parser) -> int:
+    print(script(options.shell, parser), end="")
+    return ANSWERED
+
+
+def _add_shown(add: Callable[..., Parser]) -> None:
     picture = add("picture", help="a curve as a picture, SVG or PNG")
     picture.add_argument("curve", choices=_CURVES, metavar="CURVE", help=", ".join(_CURVES))
     sheet = add("sheet", help="a match as a page to print and carry")

@@ -46,6 +46,7 @@ __all__ = [
     "BatchRequest",
     "BestWidth",
     "BestWidthAnswer",
+    "BreakdownRow",
     "CalendarDay",
     "CalendarLine",
     "CalibrationAnswer",
@@ -95,6 +96,7 @@ __all__ = [
     "DraftOfTool",
     "DraftOfWidth",
     "DraftRequest",
+    "DraftRow",
     "DraftSummary",
     "Drainage",
     "DrawbarCategory",
@@ -240,6 +242,7 @@ __all__ = [
     "PowerPathsAnswer",
     "PowerPoint",
     "PowerRequest",
+    "PracticeRow",
     "Predecessor",
     "Pressure",
     "Price",
@@ -265,15 +268,18 @@ __all__ = [
     "RecordedWeek",
     "RelativeSpread",
     "Relaxation",
+    "RemainingValueRow",
     "RepairFactors",
     "Reserve",
     "Residue",
     "ResidueKind",
+    "ResidueRetentionRow",
     "Resource",
     "ResourceAnswer",
     "Road",
     "RoadAnswer",
     "RotaryNeed",
+    "RotaryRow",
     "Rotation",
     "RowFault",
     "RunPrediction",
@@ -326,6 +332,7 @@ __all__ = [
     "StressCurve",
     "StrokeTime",
     "SuitableDays",
+    "SuitableDaysRow",
     "SymbolAnswer",
     "SystemAnswer",
     "SystemCalendar",
@@ -345,6 +352,7 @@ __all__ = [
     "TimeLost",
     "TimeRun",
     "Timeliness",
+    "TimelinessRow",
     "TireAnswer",
     "TireCount",
     "TireLoads",
@@ -379,6 +387,7 @@ __all__ = [
     "WearComparison",
     "WearPart",
     "WearPartCost",
+    "WearRow",
     "WearingPlace",
     "WeekOfWeather",
     "WeekOfWindow",
@@ -896,6 +905,217 @@ if TYPE_CHECKING:
         | str
     )
     Word: TypeAlias = Literal["cannot-tell", "close", "fails", "holds"] | str
+    BreakdownRow: TypeAlias = Literal[
+        "tillage", "planting-corn", "planting-soybeans", "row-cultivation", "harvest-soybeans", "harvest-corn"
+    ]
+    DraftRow: TypeAlias = Literal[
+        "subsoiler.narrow-point",
+        "subsoiler.winged-point-30cm",
+        "moldboard-plow",
+        "disk-plow",
+        "chisel-plow.straight-point-5cm",
+        "chisel-plow.shovel-or-sweep",
+        "chisel-plow.twisted-shovel-10cm",
+        "sweep-plow.primary",
+        "sweep-plow.secondary",
+        "disk-harrow.tandem-primary",
+        "disk-harrow.tandem-secondary",
+        "disk-harrow.offset-primary",
+        "disk-harrow.offset-secondary",
+        "disk-gang.primary",
+        "disk-gang.secondary",
+        "coulter.smooth-or-ripple",
+        "coulter.bubble-or-flute",
+        "field-cultivator.primary",
+        "field-cultivator.secondary",
+        "row-crop-cultivator.s-tine",
+        "row-crop-cultivator.c-shank",
+        "row-crop-cultivator.no-till",
+        "rod-weeder",
+        "disk-bedder",
+        "rotary-hoe",
+        "coil-tine-harrow",
+        "spike-tooth-harrow",
+        "spring-tooth-harrow",
+        "roller-packer",
+        "roller-harrow",
+        "rolling-cultivator",
+        "knife-applicator",
+        "land-plane",
+        "row-crop-planter.mounted",
+        "row-crop-planter.drawn",
+        "row-crop-planter.drawn-with-fertilizer",
+        "row-crop-planter.no-till",
+        "row-crop-planter.zone-till",
+        "grain-drill.narrow",
+        "grain-drill.medium",
+        "grain-drill.wide",
+        "grain-drill.no-till",
+        "hoe-drill.primary",
+        "hoe-drill.secondary",
+        "pneumatic-drill",
+    ]
+    PracticeRow: TypeAlias = Literal[
+        "tractor.two-wheel",
+        "tractor.four-wheel",
+        "moldboard-plow",
+        "heavy-duty-disk",
+        "tandem-disk",
+        "chisel-plow",
+        "field-cultivator",
+        "spring-tooth-harrow",
+        "roller-packer",
+        "mulcher-packer",
+        "rotary-hoe",
+        "row-crop-cultivator",
+        "rotary-tiller",
+        "row-crop-planter",
+        "grain-drill",
+        "corn-picker-sheller",
+        "combine.pulled",
+        "combine.self-propelled",
+        "mower",
+        "rotary-mower",
+        "mower-conditioner",
+        "rotary-mower-conditioner",
+        "windrower",
+        "side-delivery-rake",
+        "rectangular-baler",
+        "large-rectangular-baler",
+        "large-round-baler",
+        "forage-harvester.pulled",
+        "forage-harvester.self-propelled",
+        "sugar-beet-harvester",
+        "potato-harvester",
+        "cotton-picker",
+        "fertilizer-spreader",
+        "boom-sprayer",
+        "air-carrier-sprayer",
+        "bean-puller-windrower",
+        "beet-topper",
+        "forage-blower",
+        "forage-wagon",
+        "wagon",
+    ]
+    RemainingValueRow: TypeAlias = Literal[
+        "tractor.under-60-kw",
+        "tractor.60-112-kw",
+        "tractor.over-112-kw",
+        "combine",
+        "mower",
+        "baler",
+        "other-harvest",
+        "plow",
+        "tillage",
+        "vehicle",
+        "planter",
+        "other",
+    ]
+    ResidueRetentionRow: TypeAlias = Literal[
+        "winter.after-fall-harvest",
+        "winter.after-summer-harvest",
+        "moldboard-plow",
+        "disk-plow",
+        "subsoiler.ripper",
+        "subsoiler.bent-leg",
+        "disk-subsoiler",
+        "chisel-plow.sweep",
+        "chisel-plow.straight-point",
+        "chisel-plow.twisted-point",
+        "coulter-chisel-plow.sweep",
+        "coulter-chisel-plow.straight-point",
+        "coulter-chisel-plow.twisted-point",
+        "disk-chisel-plow.sweep",
+        "disk-chisel-plow.straight-point",
+        "disk-chisel-plow.twisted-point",
+        "sweep-plow",
+        "disk-harrow.offset-plowing",
+        "disk-harrow.tandem-plowing",
+        "disk-harrow.tandem-primary",
+        "disk-harrow.tandem-finishing",
+        "field-cultivator.primary",
+        "field-cultivator.secondary",
+        "field-cultivator.secondary-narrow",
+        "combination-finisher.disk",
+        "combination-finisher.spring-tooth",
+        "spring-tooth-harrow",
+        "spike-tooth-harrow",
+        "roller-packer",
+        "rotary-tiller.primary",
+        "strip-till",
+        "row-crop-cultivator",
+        "rotary-hoe",
+        "ammonia-knife",
+        "ammonia-knife.closing-disks",
+        "manure-injector",
+        "grain-drill.disk-opener",
+        "grain-drill.hoe-opener",
+        "grain-drill.no-till",
+        "row-crop-planter.conventional",
+        "row-crop-planter.no-till",
+        "row-crop-planter.row-cleaner",
+    ]
+    RotaryRow: TypeAlias = Literal[
+        "baler.small-rectangular",
+        "baler.large-rectangular",
+        "baler.large-rectangular-high-density",
+        "baler.large-round-variable-chamber",
+        "baler.large-round-fixed-chamber",
+        "beet-harvester",
+        "beet-topper",
+        "combine.small-grains",
+        "combine.corn",
+        "cotton-picker",
+        "cotton-stripper",
+        "feed-mixer",
+        "forage-blower",
+        "flail-harvester.direct-cut",
+        "forage-harvester.corn-silage",
+        "forage-harvester.wilted-alfalfa",
+        "forage-harvester.direct-cut",
+        "forage-wagon",
+        "grinder-mixer",
+        "manure-spreader",
+        "mower.cutterbar",
+        "mower.disk",
+        "mower.flail",
+        "mower-conditioner.cutterbar",
+        "mower-conditioner.disk",
+        "potato-harvester",
+        "potato-windrower",
+        "rake.side-delivery",
+        "rake.rotary",
+        "tedder",
+        "tub-grinder.straw",
+        "tub-grinder.bales",
+        "tub-grinder.alfalfa-hay",
+        "windrower.small-grain",
+    ]
+    SuitableDaysRow: TypeAlias = Literal[
+        "illinois-central.spring", "nebraska.spring", "illinois.late-spring", "illinois.autumn", "iowa-northwest.spring"
+    ]
+    TimelinessRow: TypeAlias = Literal[
+        "tillage",
+        "corn-seeding.april",
+        "corn-seeding.may",
+        "wheat-seeding.utah",
+        "wheat-seeding.north-dakota",
+        "soybean-seeding",
+        "soybean-double-crop",
+        "barley-seeding",
+        "oats-seeding.illinois",
+        "oats-seeding.wisconsin",
+        "rape-seeding",
+        "haymaking",
+        "corn-harvest",
+        "soybean-harvest",
+        "wheat-harvest",
+        "cotton-harvest",
+        "rice-harvest",
+        "sugarcane-harvest",
+        "corn-planting.illinois",
+    ]
+    WearRow: TypeAlias = Literal["twisted-shovel-10cm", "wing-point"]
 else:
     Advice = str
     Axle = str
@@ -924,6 +1144,15 @@ else:
     Standing = str
     WarningCode = str
     Word = str
+    BreakdownRow = str
+    DraftRow = str
+    PracticeRow = str
+    RemainingValueRow = str
+    ResidueRetentionRow = str
+    RotaryRow = str
+    SuitableDaysRow = str
+    TimelinessRow = str
+    WearRow = str
 
 
 class Assumption(msgspec.Struct, frozen=True, kw_only=True):
@@ -1180,11 +1409,11 @@ class TireLoads(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     rated_load: Mass | None = None
     """What one tire carries alone, from the sidewall."""
 
-    count: int = 2
-    """Tires on the axle, or on all axles of the machine."""
+    count: int | None = 2
+    """Tires on the axle, or on all axles of the machine. Left out: `2`."""
 
-    mounting: Mounting = "single"
-    """How many stand side by side at each end."""
+    mounting: Mounting | None = "single"
+    """How many stand side by side at each end. Left out: `single`."""
 
 
 class AxleTireLoads(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1210,8 +1439,8 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     `IF 710/70R42 CFO 179D`. LSW, ply rating, NRO, TL and the code of the tread are read, too. For example "650/65R42".
     """
 
-    count: TireCount = 2
-    """Tires on the axle: 2, 4 (duals) or 6 (triples)."""
+    count: TireCount | None = 2
+    """Tires on the axle: 2, 4 (duals) or 6 (triples). Left out: `2`."""
 
     width: MachineLength | None = None
     """Measured section width, unloaded."""
@@ -1546,10 +1775,10 @@ class BallastOn(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Ballast the tractor carries now and can do without."""
 
     front: Ballast | None = None
-    """On the front. For example "600 kg"."""
+    """On the front. Left out: `0 kg`. For example "600 kg"."""
 
     rear: Ballast | None = None
-    """On or in the rear wheels. For example "400 kg"."""
+    """On or in the rear wheels. Left out: `0 kg`. For example "400 kg"."""
 
     total: Ballast | None = None
     """On both together, in place of front and rear, where it is not known which has how much."""
@@ -1591,7 +1820,7 @@ class Gear(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One kind of ground-engaging tool on an implement."""
 
-    tool: str
+    tool: DraftRow
     """Row of the draft table, see `/v1/reference/draft`. For example "chisel-plow.twisted-shovel-10cm"."""
 
     count: int | None = None
@@ -1625,7 +1854,7 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 class HydraulicNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Oil that flows all the time the machine works."""
 
-    name: str = ""
+    name: str | None = ""
     """Yours to choose."""
 
     flow: Flow
@@ -1638,7 +1867,7 @@ class HydraulicNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
 class RotaryNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Something driven from the PTO."""
 
-    machine: str
+    machine: RotaryRow
     """Row of the rotary table, see `/v1/reference/rotary`. For example "mower.disk"."""
 
     width: Width | None = None
@@ -1661,13 +1890,13 @@ class WheelTracks(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A machine behind the tractor: a list of ground tools, and what else it needs."""
 
-    name: str = ""
+    name: str | None = ""
     """Yours to choose; only echoed."""
 
     hitch: Hitch
     """How it hangs on the tractor."""
 
-    tools: Sequence[GroundTool] = ()
+    tools: Sequence[GroundTool] | None = ()
     """Ground tools; the draft is their sum."""
 
     width: Width | None = None
@@ -1676,7 +1905,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     mass: Mass | None = None
     """Some of its weight is on the hitch. Needed on a slope, and for a machine that only rolls."""
 
-    kind: str | None = None
+    kind: PracticeRow | None = None
     """Row of the practice table, `/v1/reference/practice`: gives field efficiency and usual speeds.
 
     For example "chisel-plow".
@@ -1689,7 +1918,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Shallowest and deepest the main tool can be set."""
 
     draft_multiplier: Multiplier | None = None
-    """Your own knowledge: draft of this machine here over that of the table."""
+    """Your own knowledge: draft of this machine here over that of the table. Left out: `1`."""
 
     wheel_tracks: WheelTracks | None = None
     """Ask for the draft of tools in wheel tracks. Left out: no tool is taken to run in one."""
@@ -1712,10 +1941,10 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
 
-    rotary: Sequence[RotaryNeed] = ()
+    rotary: Sequence[RotaryNeed] | None = ()
     """What it takes from the PTO."""
 
-    hydraulic: Sequence[HydraulicNeed] = ()
+    hydraulic: Sequence[HydraulicNeed] | None = ()
     """What it takes in oil, all the time."""
 
     electric: Power | None = None
@@ -1728,8 +1957,8 @@ class KnownPull(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     force: Pull
     """At the hitch, along the ground, the grade included. For example "38 kN"."""
 
-    hitch: Hitch = "drawbar"
-    """Where it acts."""
+    hitch: Hitch | None = "drawbar"
+    """Where it acts. Left out: `drawbar`."""
 
     mass: Mass | None = None
     """Of the machine that pulls; some of its weight is on the hitch."""
@@ -1822,7 +2051,7 @@ class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor as it stands in the yard, ballast on."""
 
-    name: str = ""
+    name: str | None = ""
     """Yours to choose; only echoed."""
 
     drive: Drive
@@ -1870,8 +2099,8 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     front_lead: FrontLead | None = None
     """How much faster the front wheels are geared than the rear."""
 
-    rear_follows_front: bool = False
-    """Whether the rear tires run in the track of the front ones and find firmer soil."""
+    rear_follows_front: bool | None = False
+    """Whether the rear tires run in the track of the front ones and find firmer soil. Left out: `false`."""
 
     engine_speed: EngineSpeedRatio | None = None
     """Engine speed over full-throttle speed at which fuel is reckoned."""
@@ -1879,7 +2108,7 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     derating: Derating | None = None
     """Thin or hot air that the engine works in. Left out: it gives its rated power."""
 
-    gears: Sequence[Gear] = ()
+    gears: Sequence[Gear] | None = ()
     """Gears to choose from, any order."""
 
 
@@ -1921,10 +2150,10 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Ground speed. For example "8 km/h"."""
 
     slope: Slope | None = None
-    """Rise over run, positive uphill."""
+    """Rise over run, positive uphill. Left out: `0 %`."""
 
-    aim: Aim = "middle"
-    """Which slip of the band to aim at; `high` takes the least mass."""
+    aim: Aim | None = "middle"
+    """Which slip of the band to aim at; `high` takes the least mass. Left out: `middle`."""
 
     wanted_front_share: Share | None = None
     """Split to aim at; else the one in the usual band that takes the least mass."""
@@ -2021,10 +2250,10 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     vary: Mapping[str, Sequence[float | bool | str | None] | VariedValues]
     """Values by JSON Pointer into the scenario: a list as a single request would hold them, or numbers in a unit."""
 
-    mode: BatchMode = "zip"
+    mode: BatchMode | None = "zip"
     """`zip`: the first values of all make the first row, and so on.
 
-    `grid`: every value with every other; the leaf named last varies fastest.
+    `grid`: every value with every other; the leaf named last varies fastest. Left out: `zip`.
     """
 
     columns: Sequence[str] | None = None
@@ -2312,7 +2541,7 @@ class CalibrationRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Depth of the tool that pulls hardest, in place of the implement's."""
 
     slope: Slope | None = None
-    """Rise over run, positive uphill."""
+    """Rise over run, positive uphill. Left out: `0 %`."""
 
     engine_speed: EngineSpeedRatio | None = None
     """Engine speed over full-throttle speed, in place of the tractor's."""
@@ -2664,7 +2893,7 @@ class SuitableDays(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     years: int | None = None
     """Number of years behind mean, least and most."""
 
-    row: str | None = None
+    row: SuitableDaysRow | None = None
     """Row of `/v1/reference/suitable-days`. For example "illinois-central.spring"."""
 
 
@@ -2674,7 +2903,7 @@ class Timeliness(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     loss: Share | None = None
     """Share of the yield lost for each day. For example "0.7 %"."""
 
-    row: str | None = None
+    row: TimelinessRow | None = None
     """Row of `/v1/reference/timeliness`."""
 
     crop_yield: Yield
@@ -2683,8 +2912,8 @@ class Timeliness(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     price: CropPrice
     """What the crop is worth. For example "190 money/t"."""
 
-    schedule: Schedule = "one-sided"
-    """Work evenly about the best day, or all of it before or after."""
+    schedule: Schedule | None = "one-sided"
+    """Work evenly about the best day, or all of it before or after. Left out: `one-sided`."""
 
 
 class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2696,8 +2925,8 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     done: Area | None = None
     """Of it: worked already."""
 
-    passes: int = 1
-    """Passes over the land with this machine."""
+    passes: int | None = 1
+    """Passes over the land with this machine. Left out: `1`."""
 
     capacity: AreaRate
     """Effective field capacity of one machine; see `/v1/match`. For example "3.1 ha/h"."""
@@ -2708,8 +2937,8 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     capacity_high: AreaRate | None = None
     """It is above this 5 times in 100."""
 
-    machines: int = 1
-    """Machines at work side by side."""
+    machines: int | None = 1
+    """Machines at work side by side. Left out: `1`."""
 
     workday: Workday
     """Hours at work on a suitable day. For example "9 h"."""
@@ -2717,7 +2946,7 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     time_lost: TimeLost | None = None
     """Share of it lost to breakdowns and waiting. For example "5 %"."""
 
-    breakdowns: str | None = None
+    breakdowns: BreakdownRow | None = None
     """Row of `/v1/reference/breakdown`, whose hours each machine stands, in place of `time_lost`.
 
     For example "tillage".
@@ -2963,8 +3192,8 @@ class Labour(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     overhead: Share | None = None
     """What comes on top of pay. For example "10 %"."""
 
-    workers: int = 1
-    """How many work at once."""
+    workers: int | None = 1
+    """How many work at once. Left out: `1`."""
 
 
 class RepairFactors(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2999,7 +3228,7 @@ class WearPart(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     times_first: Multiplier | None = None
     """Life over that of the first option. For example "3"."""
 
-    point: str | None = None
+    point: WearRow | None = None
     """Row of the wear table; with one on the first option, tells life. For example "wing-point"."""
 
     change_time: ShortTime | None = None
@@ -3037,13 +3266,13 @@ class OwnedMachine(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     list_price: MachinePrice | None = None
     """Price of the same machine new, today; `price` if left out."""
 
-    remaining_value: str | None = None
+    remaining_value: RemainingValueRow | None = None
     """Row of the remaining-value table, for what it fetches in the end. For example "tillage"."""
 
     resale: Price | None = None
     """What it will fetch in the end, if you know better."""
 
-    practice: str | None = None
+    practice: PracticeRow | None = None
     """Row of the practice table, for its repair factors and life. For example "chisel-plow"."""
 
     repair_factors: RepairFactors | None = None
@@ -3064,7 +3293,7 @@ class OwnedMachine(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     width: Width | None = None
     """Working width; needed for `best_width` only."""
 
-    wearing: Sequence[WearingPlace] = ()
+    wearing: Sequence[WearingPlace] | None = ()
     """Points and other parts that wear out on the ground."""
 
 
@@ -3144,8 +3373,8 @@ class Cylinder(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     rod: PartLength | None = None
     """Diameter of the rod. Left out: single-acting, it returns by itself."""
 
-    count: int = 1
-    """Alike, side by side."""
+    count: int | None = 1
+    """Alike, side by side. Left out: `1`."""
 
     load: Pull | None = None
     """What each pushes when extending. For example "45 kN"."""
@@ -3173,8 +3402,8 @@ class Cylinders(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     each: Sequence[Cylinder]
     """The cylinders; in series, in the order the oil runs."""
 
-    series: bool = False
-    """Whether the oil each pushes out moves the next, as in phasing cylinders: pressures add."""
+    series: bool | None = False
+    """Whether the oil each pushes out moves the next, as in phasing cylinders: pressures add. Left out: `false`."""
 
     stroke: PartLength
     """Travel; of the first, if in series. For example "400 mm"."""
@@ -3351,17 +3580,17 @@ class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     latitude: float | None = None
     """Degrees north, for the sun. For example "42.0"."""
 
-    drainage: Drainage = "moderate"
-    """How fast the soil drains, beside the drained fields of Iowa it was fitted to."""
+    drainage: Drainage | None = "moderate"
+    """How fast the soil drains, beside the drained fields of Iowa it was fitted to. Left out: `moderate`."""
 
-    averaged: bool = False
-    """Whether the figures are averages over a region, such as a state, not of one station."""
+    averaged: bool | None = False
+    """Whether the figures are averages over a region, such as a state, not of one station. Left out: `false`."""
 
-    from_week: int = 36
-    """First week (ISO 8601) that is added up for each year."""
+    from_week: int | None = 36
+    """First week (ISO 8601) that is added up for each year. Left out: `36`."""
 
-    to_week: int = 47
-    """Last week that is added up."""
+    to_week: int | None = 47
+    """Last week that is added up. Left out: `47`."""
 
 
 class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -3502,7 +3731,7 @@ class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Ground speed. For example "8 km/h"."""
 
     slope: Slope | None = None
-    """Rise over run, positive uphill; acts on the implement's mass."""
+    """Rise over run, positive uphill; acts on the implement's mass. Left out: `0 %`."""
 
 
 class Spot(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -3651,8 +3880,8 @@ class Turn(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     tongue_length: TurningLength | None = None
     """From the hitch back to the tools of a pulled implement. Lengthens a turn by radius."""
 
-    reversing: bool = False
-    """Whether turns too tight to loop are made with one reverse."""
+    reversing: bool | None = False
+    """Whether turns too tight to loop are made with one reverse. Left out: `false`."""
 
 
 class FieldShape(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -3668,17 +3897,17 @@ class FieldShape(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One headland turn."""
 
     overlap: Overlap | None = None
-    """Share of the working width that is worked twice."""
+    """Share of the working width that is worked twice. Left out: `0 %`."""
 
     stops: ShortTime | None = None
-    """All stops in this field: filling, clearing, adjusting."""
+    """All stops in this field: filling, clearing, adjusting. Left out: `0 s`."""
 
 
 class Field(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The field and how it is worked."""
 
     slope: Slope | None = None
-    """Rise over run along the passes; worked both ways, so its sign does not matter."""
+    """Rise over run along the passes; worked both ways, so its sign does not matter. Left out: `0 %`."""
 
     area: Area | None = None
     """Area to work; gives hours and days. For example "32 ha"."""
@@ -3858,13 +4087,13 @@ class FieldOutline(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Bearing of the passes, east of north. Left out: that of least time. For example "15 deg"."""
 
     overlap: Overlap | None = None
-    """Share of the working width that is worked twice."""
+    """Share of the working width that is worked twice. Left out: `0 %`."""
 
     stops: ShortTime | None = None
-    """All stops in this field: filling, clearing, adjusting."""
+    """All stops in this field: filling, clearing, adjusting. Left out: `0 s`."""
 
-    plan: bool = False
-    """Whether to answer with every lap and pass as GeoJSON."""
+    plan: bool | None = False
+    """Whether to answer with every lap and pass as GeoJSON. Left out: `false`."""
 
 
 class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -3885,7 +4114,7 @@ class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defau
     outline: FieldOutline | None = None
     """A field as a polygon, to plan its passes and work the efficiency out."""
 
-    kind: str | None = None
+    kind: PracticeRow | None = None
     """Row of the practice table, to look the efficiency up. For example "field-cultivator"."""
 
     area: Area | None = None
@@ -3955,7 +4184,7 @@ class PassRates(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 class FieldPass(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One pass over all the land. Give `match` or `rates`."""
 
-    name: str = ""
+    name: str | None = ""
     """Yours to choose; only echoed."""
 
     match: PassMatch | None = None
@@ -3964,10 +4193,10 @@ class FieldPass(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     rates: PassRates | None = None
     """Rates of the pass, where they are known."""
 
-    times: int = 1
-    """How often the pass is made, one right after the other."""
+    times: int | None = 1
+    """How often the pass is made, one right after the other. Left out: `1`."""
 
-    operation: str | None = None
+    operation: ResidueRetentionRow | None = None
     """Row of the residue table, see `/v1/reference/residue-retention`. For example "chisel-plow.twisted-point"."""
 
     retention: Share | None = None
@@ -3982,8 +4211,8 @@ class FieldPass(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     machine_per_time: HourlyRate | None = None
     """What they cost in a time. Give one of the two, or neither."""
 
-    price_covers_all: bool = False
-    """Whether that price includes fuel and driver, as that of hired work does."""
+    price_covers_all: bool | None = False
+    """Whether that price includes fuel and driver, as that of hired work does. Left out: `false`."""
 
     earliest_day: int | None = None
     """Day before which the pass cannot begin; day 0 is the first of the calendar."""
@@ -4294,11 +4523,11 @@ class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     engine_speed: EngineSpeedRatio | None = None
     """Engine speed over full-throttle speed. For example "80 %"."""
 
-    equation: FuelEquation = "diesel"
+    equation: FuelEquation | None = "diesel"
     """`diesel`: after ASAE D497.5 on.
 
     `older-diesel`: to D497.4, reads 20-34 % higher; never mix the two. The annual averages take no load: they are for
-    budgets.
+    budgets. Left out: `diesel`.
     """
 
     capacity: AreaRate | None = None
@@ -4664,7 +4893,7 @@ class TractorHitch(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     drawbar: DrawbarCategory | None = None
     """Category of the drawbar."""
 
-    pto: Sequence[PtoType] = ()
+    pto: Sequence[PtoType] | None = ()
     """PTO types it has, see `/v1/reference/pto`."""
 
     vertical_limit: Pull | None = None
@@ -4718,7 +4947,7 @@ class OilMotor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 class HydraulicFunction(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Something oil moves. Give one of `steady`, `motor` and `cylinders`."""
 
-    name: str = ""
+    name: str | None = ""
     """Yours to choose. For example "fan"."""
 
     use: Use | None = None
@@ -4833,8 +5062,8 @@ class HydraulicsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     functions: Sequence[HydraulicFunction]
     """What the oil moves."""
 
-    all_at_once: bool = False
-    """Whether functions used in turn may all be moved at once; else one at a time."""
+    all_at_once: bool | None = False
+    """Whether functions used in turn may all be moved at once; else one at a time. Left out: `false`."""
 
 
 class InputShare(msgspec.Struct, frozen=True, kw_only=True):
@@ -5017,11 +5246,11 @@ class Spreads(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """How to reckon the odds. The draft is always uncertain, by its range."""
 
-    samples: Samples = 4096
-    """Number of scenarios."""
+    samples: Samples | None = 4096
+    """Number of scenarios. Left out: `4096`."""
 
-    seed: int = 0
-    """Seed of the scenarios; the same seed gives the same odds."""
+    seed: int | None = 0
+    """Seed of the scenarios; the same seed gives the same odds. Left out: `0`."""
 
     range_deviations: float | None = None
     """How many standard deviations the range of a table stands for; 2 if left out.
@@ -5382,10 +5611,10 @@ class PowerRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     pulling: Pulling | None = None
     """What is pulled."""
 
-    rotary: Sequence[RotaryNeed] = ()
+    rotary: Sequence[RotaryNeed] | None = ()
     """What the PTO drives."""
 
-    hydraulic: Sequence[HydraulicNeed] = ()
+    hydraulic: Sequence[HydraulicNeed] | None = ()
     """Oil that flows all the time."""
 
     electric: Power | None = None
@@ -5410,11 +5639,11 @@ class Predecessor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     work: str
     """Name of that work. For example "stubble"."""
 
-    rest_days: int = 0
-    """Whole days the land rests between the two; with 0 it goes on the next day."""
+    rest_days: int | None = 0
+    """Whole days the land rests between the two; with 0 it goes on the next day. Left out: `0`."""
 
-    same_day: bool = False
-    """Whether it may follow on the same day, behind what is done. It then rests no day."""
+    same_day: bool | None = False
+    """Whether it may follow on the same day, behind what is done. It then rests no day. Left out: `false`."""
 
 
 class Prices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5797,10 +6026,10 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     implements: Sequence[str]
     """Implements by name, any of which does it."""
 
-    tractors: Sequence[str] = ()
+    tractors: Sequence[str] | None = ()
     """Tractors by name that may be put to it. Left out: any."""
 
-    after: Sequence[Predecessor] = ()
+    after: Sequence[Predecessor] | None = ()
     """What must be done before it. It may follow over a field that is half done."""
 
     surface: SoilSurface | None = None
@@ -5847,7 +6076,7 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     from theirs.
     """
 
-    alternatives: Sequence[SeasonAlternative] = ()
+    alternatives: Sequence[SeasonAlternative] | None = ()
     """The same work otherwise, each planned and replayed over the years of `record`."""
 
     yearly_cost: Price | None = None
@@ -6549,10 +6778,10 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     """Slip to be reached, in place of a pull. For example "10 %"."""
 
     slope: Slope | None = None
-    """Rise over run, positive uphill."""
+    """Rise over run, positive uphill. Left out: `0 %`."""
 
-    hitch: Hitch = "drawbar"
-    """Where the pull acts."""
+    hitch: Hitch | None = "drawbar"
+    """Where the pull acts. Left out: `drawbar`."""
 
     mass: Mass | None = None
     """Of the machine that pulls; some of its weight is on the hitch."""

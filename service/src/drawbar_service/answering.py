@@ -22,10 +22,11 @@ from litestar.types import Scope
 from drawbar_service.api.answers import Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.costs import seconds_shown, units_of_cost
+from drawbar_service.api.every_fault import further_faults
+from drawbar_service.api.trimmed import Wanted, trimmed
 from drawbar_service.api.wire import MEDIA_TYPES, Reader, write
 from drawbar_service.batch.answer import Pay
 from drawbar_service.model.findings import Waiting
-from drawbar_service.quantities import UnitSystem
 from drawbar_service.security.access import spend
 from drawbar_service.security.turns import Turns, caller_of
 from drawbar_service.settings import Settings
@@ -106,7 +107,7 @@ class Asked(NamedTuple):
     """Of the body."""
     answer_type: str
     """Media type of the answer."""
-    units: UnitSystem
+    wanted: Wanted
 
 
 class Answering:
@@ -137,7 +138,7 @@ class Answering:
         self._kinds = kinds
         self._seconds = seconds
         self._workers = workers
-        self._reader = Reader(calculation.request)
+        self._reader = Reader(calculation.request, further_faults(calculation))
 
     async def answer(self, asked: Asked) -> Shown:
         """Return the bytes of an answer.
@@ -180,7 +181,9 @@ class Answering:
         turns, calculation = (kinds.long, self._beside) if long else (kinds.whiles, self._calculation)
         if asked.answer_type in MEDIA_TYPES:
             return await turns.hold(caller, _beside, self._written, calculation, request, asked, waiting)
-        answer = await turns.hold(caller, _beside, calculation.compute, request, Ledger(asked.units, waiting=waiting))
+        answer = await turns.hold(
+            caller, _beside, calculation.compute, request, Ledger(asked.wanted.units, waiting=waiting)
+        )
         return await kinds.pictures.hold(caller, _beside, self._shown, answer, asked, waiting)
 
     async def _pay(self, asked: Asked, request: Any) -> None:
@@ -190,14 +193,14 @@ class Answering:
         await spend(asked.request.scope)(units_of_cost(seconds))
 
     def _written(self, calculation: Calculation[Any, Any], request: Any, asked: Asked, waiting: Waiting) -> Shown:
-        answer = calculation.compute(request, Ledger(asked.units, waiting=waiting))
-        return Shown(write(answer, asked.answer_type, asked.units), {})
+        answer = calculation.compute(request, Ledger(asked.wanted.units, waiting=waiting))
+        return Shown(write(trimmed(answer, asked.wanted), asked.answer_type, asked.wanted.units), {})
 
     def _shown(self, answer: Answer, asked: Asked, waiting: Waiting) -> Shown:
         name = self._calculation.name
         if self._workers is None:
-            return show(self._calculation, answer, asked.answer_type, asked.units)
-        return self._workers.show(name, answer, asked.answer_type, asked.units, waiting)
+            return show(self._calculation, answer, asked.answer_type, asked.wanted.units)
+        return self._workers.show(name, answer, asked.answer_type, asked.wanted.units, waiting)
 
 
 def _beside(work: Callable[..., T], *arguments: Any) -> Awaitable[T]:

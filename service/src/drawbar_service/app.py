@@ -13,29 +13,32 @@ from typing import Any, Literal, TypeAlias
 from urllib.parse import parse_qs
 
 import msgspec
-from litestar import Litestar, Response, post, route
+from litestar import Litestar, Response, get, post, route
 from litestar.exceptions import HTTPException
 from litestar.handlers import HTTPRouteHandler
 from litestar.types import ASGIApp, Message, Receive, Scope, Send
 
 from drawbar_service.answering import Answering, AnyRequest, Asked, Gone, Kinds, kinds_of, paying, turn_of_batch
 from drawbar_service.api.answers import MODEL_VERSION, Ledger
+from drawbar_service.api.by_address import body_of
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.farewell import farewell
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
+from drawbar_service.api.shared.curve import PNG
+from drawbar_service.api.trimmed import WHOLE, Wanted, wanted_of
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading
 from drawbar_service.api.wire import (
     JSON,
+    MEDIA_TYPES,
     OFFERED,
     NotAcceptable,
     UnreadableBody,
     WrongMediaType,
     accepted,
     media_type_of,
-    units_of,
     write,
 )
 from drawbar_service.batch.answer import TooBig
@@ -43,11 +46,13 @@ from drawbar_service.batch.route import BatchLimits, NoSuchCalculation, batch_ro
 from drawbar_service.batch.serve import Stalled
 from drawbar_service.docs.pages import pages
 from drawbar_service.docs.site import site
+from drawbar_service.kept import MayBeKept, NotModified, is_known, pack, sent, worth_packing
 from drawbar_service.model.findings import Abandoned, OutOfTime
 from drawbar_service.observability import Observer, observe
 from drawbar_service.quantities import decode_quantity
 from drawbar_service.security.access import access_of
 from drawbar_service.security.cors import cors_of
+from drawbar_service.security.embedding import embedding_of
 from drawbar_service.security.refusal import Refused
 from drawbar_service.security.turns import GUARDED, Turns, caller_of
 from drawbar_service.selfcheck import self_check
@@ -139,7 +144,9 @@ async def _body(request: AnyRequest, patience: float) -> bytes:
         raise Stalled(f"the body did not come within {patience:g} s") from None
 
 
-def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: float, at: Answering) -> HTTPRouteHandler:
+def _calculate(
+    calculation: Calculation[Any, Any], most_bytes: int, patience: float, at: Answering
+) -> list[HTTPRouteHandler]:
     offered = {**OFFERED, **dict(zip(calculation.shown_as, calculation.shown_as, strict=True))}
 
     @post(calculation.path, name=calculation.name, status_code=200, request_max_body_size=most_bytes)
@@ -150,15 +157,40 @@ def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: fl
             header_of(request.scope, b"content-type"), header_of(request.scope, b"content-encoding")
         )
         query = request.scope["query_string"]
-        units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
+        wanted = wanted_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else WHOLE
         body = await _body(request, patience)
-        content, headers = await at.answer(Asked(request, body, media_type, answer_type, units))
-        mark = hashlib.blake2b(
-            b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12
-        )
-        return Answered(content, answer_type, {"ETag": f'"{mark.hexdigest()}"', **headers})
+        return await answered(Asked(request, body, media_type, answer_type, wanted))
 
-    return handler
+    async def answered(asked: Asked) -> Answered:
+        content, headers = await at.answer(asked)
+        headers = {"ETag": _mark(asked.body, asked.answer_type, asked.wanted), **headers}
+        if worth_packing(asked.request.scope, content, asked.answer_type):
+            content = await asyncio.to_thread(pack, content)
+            headers |= {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}
+        return Answered(content, asked.answer_type, headers)
+
+    @get(calculation.path, name=f"{calculation.name}-by-address")
+    async def by_address(request: AnyRequest) -> ASGIApp:
+        """Draw what the address asks for, unless the caller has it already."""
+        accept = header_of(request.scope, b"accept")
+        answer_type = accepted("*/*;q=1.0" if accept in (None, "", "*/*") else accept, drawn)
+        query = parse_qs(request.scope["query_string"].decode("latin-1"), keep_blank_values=True)
+        body = body_of(query, most_bytes)
+        wanted = wanted_of(query)
+        await _body(request, patience)  # there is none; but a caller who goes is heard of after it
+        if is_known(request.scope, _mark(body, answer_type, wanted)):
+            return NotModified(_mark(body, answer_type, wanted))
+        return MayBeKept(await answered(Asked(request, body, JSON, answer_type, wanted)))
+
+    drawn = {name: name for name in (*calculation.shown_as, *MEDIA_TYPES)}
+    return [handler, by_address] if PNG in calculation.shown_as else [handler]
+
+
+def _mark(body: bytes, answer_type: str, wanted: Wanted) -> str:
+    """Return the ``ETag`` of an answer: what it follows from."""
+    parts = (MODEL_VERSION.encode(), repr(wanted).encode(), answer_type.encode(), body)
+    mark = hashlib.blake2b(b"\0".join(parts), digest_size=12)
+    return f'"{mark.hexdigest()}"'
 
 
 def _no_answer(request: AnyRequest, error: Gone) -> Bytes:
@@ -195,7 +227,10 @@ def _read(reading: Reading, kinds: Kinds) -> HTTPRouteHandler:
 
 def _written(request: AnyRequest, answer: msgspec.Struct) -> Bytes:
     media_type = accepted(header_of(request.scope, b"accept"))
-    return Response(write(answer, media_type), media_type=media_type)
+    content = write(answer, media_type)
+    if not request.scope["path"].startswith(("/v1/", "/version")):
+        return Response(content, media_type=media_type)  # how the service is may change at any time
+    return sent(request, content, media_type)
 
 
 @route(READY.path, http_method=_READ, name=READY.name)
@@ -331,19 +366,20 @@ def create_app(settings: Settings | None = None, workers: Workers | None = None)
     )
 
     @route("/openapi/drawbar-v1.json", http_method=_READ)
-    async def openapi() -> Bytes:
-        return Response(contract(), media_type=JSON)
+    async def openapi(request: AnyRequest) -> Bytes:
+        return sent(request, contract(), JSON)
 
     application = Litestar(
         route_handlers=[
             *(
-                _calculate(
+                handler
+                for here, beside in _here_and_beside(observer, workers)
+                for handler in _calculate(
                     here,
                     settings.body_bytes(here.name),
                     settings.body_patience,
                     Answering(here, beside, kinds, settings.long_seconds, workers),
                 )
-                for here, beside in _here_and_beside(observer, workers)
             ),
             batch_route(
                 BatchLimits(
@@ -370,7 +406,7 @@ def create_app(settings: Settings | None = None, workers: Workers | None = None)
         request_max_body_size=settings.max_body_bytes,
         middleware=[] if access is None else [access.middleware(kinds.moments)],
         cors_config=cors_of(settings),
-        before_send=[_add_headers],
+        before_send=[_add_headers, *embedding_of(settings)],
         on_startup=observer.on_startup,
         on_shutdown=[
             *observer.on_shutdown,

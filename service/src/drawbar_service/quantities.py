@@ -5,8 +5,8 @@ A quantity is a type. A field declared ``depth: Depth`` reads ``"8 in"`` or
 caller asks. The type carries dimension, display units and the range that makes physical sense.
 
 Text from a caller never reaches pint's parser, which evaluates it as an expression. Units are a
-closed list (``units.toml``); pint turns our own spellings into factors once, at import, and one
-multiplication converts.
+closed list (``units.toml``); pint has turned our own spellings into factors (``unit_factors.json``),
+and one multiplication converts.
 """
 
 import difflib
@@ -21,16 +21,30 @@ from typing import Any, ClassVar, Literal, NamedTuple, Protocol, Self, TypeAlias
 import msgspec
 import numpy as np
 import numpy.typing as npt
-import pint
 
 from drawbar_service.rows import as_rows
 
 UnitSystem: TypeAlias = Literal["metric", "us"]
 
 _MAX_TEXT = 64
-_MEANT = {"ton": ("t", "ton_short"), "tons": ("t", "ton_short"), "ps": ("hp_metric",), '"': ("in",), "'": ("ft",)}
+_MEANT = {
+    "ton": ("t", "ton_short"),
+    "tons": ("t", "ton_short"),
+    "ps": ("hp_metric",),
+    "cv": ("hp_metric",),
+    "bhp": ("hp",),
+    '"': ("in",),
+    "'": ("ft",),
+    **dict.fromkeys(("kmph", "km/hour", "kmhr", "kmp/h", "kms/h"), ("km/h",)),
+    **dict.fromkeys(("mile/h", "miles/h", "mp/h", "miles/hour"), ("mph",)),
+    **dict.fromkeys(("ha/hr", "ha/hour", "hectares/h"), ("ha/h",)),
+    **dict.fromkeys(("ac/hr", "ac/hour", "acre/h", "acres/h", "acres/hour"), ("ac/h",)),
+}
 """Units that are not read, because they say too little or are no units of this list, and what they may stand for."""
 _NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
+_READING = ("value", "unit", "low", "high")
+_CUSTOMARY = re.compile(r"(?:^|[*/])(?:in3?|ft2?|yd|mi|ac|degF|mph|lbf?|ton_short|hp|psi|gal|gal_imp)(?=$|[*/])")
+"""In the units of US customary measure; a suggestion never goes from these to the others, or back."""
 _SEPARATED = re.compile(r" *[+-]?[0-9.]+ ?[, '/_] ?[0-9]")
 _TEXT = re.compile(rf"({_NUMBER})(?: *([^ 0-9.+-].*)| +(1/[A-Za-z].*))", re.DOTALL)
 
@@ -55,17 +69,40 @@ class _DimensionEntry(msgspec.Struct, forbid_unknown_fields=True):
     units: dict[str, _UnitEntry]
 
 
-def _load() -> Mapping[str, Dimension]:
+def _file(name: str) -> str:
+    return (files("drawbar_service.reference") / "data" / name).read_text(encoding="utf-8")
+
+
+def _entries() -> dict[str, _DimensionEntry]:
+    return msgspec.convert(tomllib.loads(_file("units.toml")), dict[str, _DimensionEntry])
+
+
+def factors_by_pint() -> dict[str, dict[str, float]]:
+    """Return the SI value of one of each unit of ``units.toml``, by dimension: what ``unit_factors.json`` is made of.
+
+    It takes a second, so it is done when the file is made, and no service or client waits for it.
+    """
+    import pint  # noqa: PLC0415
+
     registry = cast("Any", pint).UnitRegistry(cache_folder=None)
     registry.define("money = [money]")
-    text = (files("drawbar_service.reference") / "data" / "units.toml").read_text(encoding="utf-8")
-    entries = msgspec.convert(tomllib.loads(text), dict[str, _DimensionEntry])
-    dimensions: dict[str, Dimension] = {}
-    for name, entry in entries.items():
-        factors = {
+    return {
+        name: {
             symbol: float(registry.parse_expression(unit.expression).to(entry.si).magnitude)
             for symbol, unit in entry.units.items()
         }
+        for name, entry in _entries().items()
+    }
+
+
+def _load() -> Mapping[str, Dimension]:
+    known = msgspec.json.decode(_file("unit_factors.json"), type=dict[str, dict[str, float]])
+    entries = _entries()
+    if any(symbol not in known.get(name, {}) for name, entry in entries.items() for symbol in entry.units):
+        known = factors_by_pint()  # a unit has been added since the file was made
+    dimensions: dict[str, Dimension] = {}
+    for name, entry in entries.items():
+        factors = {symbol: known[name][symbol] for symbol in entry.units}
         spellings = {symbol: symbol for symbol in factors}
         for symbol, unit in entry.units.items():
             for other in unit.also:
@@ -235,7 +272,12 @@ class Quantity(float):
         elif isinstance(given, dict):
             members = cast("dict[object, object]", given)
             value, unit = members.get("value"), members.get("unit")
-            if len(members) == 2 and _is_number(value) and isinstance(unit, str):
+            # What an answer gives has the ends of its range, too, of which a request takes no notice.
+            plain = len(members) == 2 or all(
+                name in _READING and (name == "unit" or member is None or _is_number(member))
+                for name, member in members.items()
+            )
+            if plain and _is_number(value) and isinstance(unit, str):
                 return float(cast("float", value)), unit[:_MAX_TEXT]
         elif cls.bare and _is_number(given):
             return float(cast("float", given)), "1"
@@ -254,10 +296,17 @@ class Quantity(float):
         folded = {spelling.casefold(): spelling for spelling in cls.dimension.spellings}
         close = [one for one in _MEANT.get(unit.casefold(), ()) if one in cls.dimension.spellings]
         close = close or ([folded[unit.casefold()]] if unit.casefold() in folded else [])
-        close = close or difflib.get_close_matches(unit, cls.dimension.spellings, n=1)
+        close = close or cls._close_units(unit)
         meant = " or ".join(repr(cls.dimension.spellings[one]) for one in close)
         hint = f"; did you mean {meant}?" if close else ""
         return f"unit {unit!r} is not {_with_article(cls.noun())} here; use {allowed}{hint}"
+
+    @classmethod
+    def _close_units(cls, unit: str) -> list[str]:
+        """Return the unit that a misspelt one comes closest to, none where those that come close are of two systems."""
+        close = difflib.get_close_matches(unit, cls.dimension.spellings, n=6)
+        systems = {_CUSTOMARY.search(cls.dimension.spellings[one]) is None for one in close}
+        return close[:1] if len(systems) == 1 else []
 
     def _check(self, value: float, symbol: str) -> None:
         too_low = self.least is not None and self < self.least

@@ -97,6 +97,10 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Redis or Valkey in which replicas share what is left of each rate; empty for each on its own."""
     cors_origins: str = ""
     """Web origins whose pages may call, such as https://farm.example, with commas between; empty for none."""
+    frame_ancestors: str = ""
+    """Web origins whose pages may show this service in a frame, with commas between; empty for none."""
+    resource_policy: Literal["same-origin", "same-site", "cross-origin"] = "same-origin"
+    """Whose pages may show pictures of this service by their address (`Cross-Origin-Resource-Policy`)."""
 
     def body_bytes(self, calculation: str) -> int:
         """Return the largest body of a calculation that is read [bytes]."""

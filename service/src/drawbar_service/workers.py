@@ -1,32 +1,38 @@
 """Processes that work out what takes long, so that the event loop keeps Python's lock to itself.
 
-They are forked from one that has loaded the calculations and nothing of the web, when the first of them is needed, or
-started anew where that cannot be; each works one thing at a time. A process whose caller has left, or that is out of time, is killed, which costs a fork.
+They are forked from one that has loaded the calculations and nothing of the web, when the first of them is needed; each
+works one thing at a time. A process whose caller has left, or that is out of time, is killed, which costs a fork.
 """
 
+import logging
 import multiprocessing
 import os
 import signal
 import sys
-import tempfile
 from collections.abc import Callable
 from contextlib import suppress
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from threading import Lock
+from time import monotonic
 from typing import Any, Final, NamedTuple, cast
 
 from drawbar_service.api.answers import Answer, Ledger
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
-from drawbar_service.model.findings import Waiting
+from drawbar_service.model.findings import OutOfTime, Waiting
 from drawbar_service.quantities import UnitSystem
 from drawbar_service.showing import Shown, show
 
+_TRIAL: Final = 20.0
+"""Longest wait for the first process [s]."""
 _LOOK: Final = 0.05
 """How often to see whether anybody still waits [s]."""
 _NICENESS: Final = 5
 """So that the event loop, which answers everybody, comes first."""
 _BY_NAME: Final = {one.name: one for one in (*CALCULATIONS, *SHOWN)}
+
+
+log = logging.getLogger("drawbar_service")
 
 
 class Crashed(Exception):  # noqa: N818 - it names what happened
@@ -42,13 +48,15 @@ class Workers:
     """Processes for long work."""
 
     def __init__(self) -> None:
-        forks = "forkserver" in multiprocessing.get_all_start_methods() and _may_write()
+        forks = "forkserver" in multiprocessing.get_all_start_methods()
         self._context: Any = multiprocessing.get_context("forkserver" if forks else "spawn")
         if forks:
             # What is not installed is left out. What draws takes half a second to load, in every process that has to.
             self._context.set_forkserver_preload([__name__, "matplotlib.backends.backend_svg", "matplotlib.figure"])
         self._idle: list[_Worker] = []
         self._lock = Lock()
+        self._trial = Lock()
+        self._able: bool | None = None
 
     def compute(self, calculation: str, request: Any, ledger: Ledger) -> Answer:
         """Return the answer of the calculation of this name; blocks.
@@ -62,6 +70,8 @@ class Workers:
         Crashed
             If the process ends.
         """
+        if not self._may_start():
+            return _BY_NAME[calculation].compute(request, ledger)
         return self.call(ledger.waiting, _compute, calculation, request, ledger.units)
 
     def show(self, calculation: str, answer: Answer, media_type: str, units: UnitSystem, waiting: Waiting) -> Shown:
@@ -74,6 +84,8 @@ class Workers:
         Abandoned, OutOfTime, Crashed
             As :meth:`compute`.
         """
+        if not self._may_start():
+            return _show(calculation, answer, media_type, units)
         return self.call(waiting, _show, calculation, answer, media_type, units)
 
     def close(self) -> None:
@@ -123,6 +135,17 @@ class Workers:
             raise result
         return result
 
+    def _may_start(self) -> bool:
+        """Return whether processes can be started here, as found out once; else the thread that asks does the work."""
+        with self._trial:
+            if self._able is None:
+                try:
+                    self._able = self.call(Waiting(monotonic() + _TRIAL), abs, -7) == 7
+                except (OSError, EOFError, Crashed, OutOfTime) as error:
+                    self._able = False
+                    log.warning("no process can be started here (%s): threads work out what takes long", error)
+            return self._able
+
     def _taken(self) -> _Worker:
         with self._lock:
             if self._idle:
@@ -132,15 +155,6 @@ class Workers:
         process.start()
         theirs.close()
         return _Worker(process, cast("Connection", ours))
-
-
-def _may_write() -> bool:
-    """Return whether there is a place for the socket that processes are forked through; else each loads by itself."""
-    try:
-        tempfile.gettempdir()
-    except FileNotFoundError:
-        return False
-    return True
 
 
 def _compute(calculation: str, request: Any, units: UnitSystem) -> Answer:

@@ -13,7 +13,7 @@ from drawbar_service.api import words
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.words import WarningCode
 from drawbar_service.engine.arrays import Mask, both, everywhere, somewhere, truth
-from drawbar_service.model.findings import EVERYTHING, Asked, Findings, Waiting
+from drawbar_service.model.findings import EVERYTHING, Asked, Finding, Findings, Waiting
 from drawbar_service.quantities import Quantity, UnitSystem
 from drawbar_service.rows import Names, Rows, text_at
 
@@ -143,7 +143,11 @@ class Ledger(Findings):
             If there are any.
         """
         if self.refused:
-            raise ImpossibleInput([Fault(one.pointer, words.of_fault(one, self.units)) for one in self.refused])
+            raise ImpossibleInput([self.as_fault(one) for one in self.refused])
+
+    def as_fault(self, one: Finding) -> Fault:
+        """Return a fault as the caller reads it."""
+        return Fault(one.pointer, words.of_fault(one, self.units))
 
     def about(self) -> About:
         """Return what to say beside the result, or :data:`UNSAID` where nobody reads sentences."""

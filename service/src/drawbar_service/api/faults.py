@@ -12,6 +12,7 @@ from typing import Annotated, Any, Literal, Union, cast, get_args, get_origin
 
 import msgspec
 
+from drawbar_service.api.nulls import without_nulls
 from drawbar_service.quantities import Quantity, decode_quantity
 
 MAX_FAULTS = 50
@@ -30,6 +31,15 @@ _MEANT = {
     "mfwd": ("front-wheel-assist",),
     "fwa": ("front-wheel-assist",),
     "4wd": ("front-wheel-assist", "four-wheel"),
+    "awd": ("front-wheel-assist", "four-wheel"),
+    "front-wheel": ("front-wheel-assist",),
+    "front-wheel-drive": ("front-wheel-assist",),
+    "rear-wheel": ("two-wheel",),
+    "articulated": ("four-wheel",),
+    "crawler": ("rubber-track",),
+    "pulled": ("drawbar",),
+    "towed": ("drawbar",),
+    "drawn": ("drawbar",),
     "tracks": ("rubber-track", "four-track"),
     "mounted": ("three-point",),
     "trailed": ("drawbar",),
@@ -124,6 +134,8 @@ def _struct(value: object, kind: type[msgspec.Struct], pointer: str) -> Iterator
     for key, member in members.items():
         name = str(key)
         if name in fields:
+            if member is None and not fields[name].required:
+                continue  # the same as left out
             yield from _walk(member, fields[name].type, f"{pointer}/{_escaped(name)}")
         else:
             close = difflib.get_close_matches(name[:_MAX_ECHO], fields, n=1)
@@ -131,7 +143,7 @@ def _struct(value: object, kind: type[msgspec.Struct], pointer: str) -> Iterator
             yield Fault(f"{pointer}/{_escaped(name[:_MAX_ECHO])}", f"there is no such field here; {hint}")
     for name, field in fields.items():
         if field.required and name not in members:
-            yield Fault(f"{pointer}/{name}", f"required and missing: {_described(field.type)}")
+            yield Fault(f"{pointer}/{name}", f"required and missing: {_described(field.type)}{_choices(field.type)}")
 
 
 def _choice(value: object, choices: tuple[object, ...], pointer: str) -> Iterator[Fault]:
@@ -142,14 +154,23 @@ def _choice(value: object, choices: tuple[object, ...], pointer: str) -> Iterato
     if isinstance(value, str):
         meant = [name for name in _MEANT.get(value[:_MAX_ECHO].casefold(), ()) if name in names]
         folded = [name for name in names if name.casefold() == value.casefold()]
-        close = meant or folded or difflib.get_close_matches(value[:_MAX_ECHO], names, n=1)
+        close = meant or folded or _close_words(value[:_MAX_ECHO].casefold(), names)
     hint = f"; did you mean {' or '.join(repr(name) for name in close)}?" if close else ""
     yield Fault(pointer, f"{_called(value)} is not one of {_listed(names)}{hint}")
 
 
+def _close_words(given: str, names: list[str]) -> list[str]:
+    """Return what a word may stand for: those it is a part of, else one that differs by a slip of the finger.
+
+    Words that are alike in letters may be far apart in meaning, and a wrong suggestion is taken: better none.
+    """
+    whole = [name for name in names if len(given) > 2 and (name.startswith(given) or given.startswith(name))]
+    return whole or difflib.get_close_matches(given, names, n=1, cutoff=0.85)
+
+
 def _leaf(value: object, kind: Any, pointer: str) -> Iterator[Fault]:
     try:
-        msgspec.convert(value, kind, dec_hook=decode_quantity)
+        msgspec.convert(without_nulls(value, kind), kind, dec_hook=decode_quantity)
     except msgspec.ValidationError as error:
         detail = _KIND.sub(lambda kind: _KINDS_IN_WORDS[kind[0]], _PLACE.sub("", str(error)).replace("`", ""))
         yield Fault(pointer, detail[:1].lower() + detail[1:])
@@ -162,6 +183,15 @@ def _described(kind: Any) -> str:
             if isinstance(extra, msgspec.Meta) and extra.description:
                 return extra.description.split(". ")[0].rstrip(".")
     return "see the documentation"
+
+
+def _choices(kind: Any) -> str:
+    """Return what may stand for a missing field: the words of its list, or an example of its quantity."""
+    while get_origin(kind) is Annotated:
+        kind = get_args(kind)[0]
+    if get_origin(kind) is Literal:
+        return f"; one of {_listed(get_args(kind))}"
+    return f'; such as "{kind.example()}"' if _is_quantity(kind) else ""
 
 
 def _called(value: object) -> str:

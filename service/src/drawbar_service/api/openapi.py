@@ -1,32 +1,33 @@
 """The contract: an OpenAPI 3.1 document made from the calculations and their types.
 
-msgspec writes the schema of every type; this module adds quantities, paths and problems. The
-document is committed as ``openapi/drawbar-v1.json``, and without its blanks as ``contract.json``
-beside this module, which is served: making it answers every worked example and takes a second.
+The schemas of types are in :mod:`~drawbar_service.api.schemas`; this module adds paths and problems. The document is
+committed as ``openapi/drawbar-v1.json``, and without its blanks as ``contract.json`` beside this module, which is
+served: making it answers every worked example and takes a second.
 """
 
-from collections.abc import Callable, Iterable
 from functools import cache
 from importlib.resources import files
-from typing import Any, TypeAlias, cast
+from typing import Any, cast
 
 import msgspec
 
 from drawbar_service import __version__
-from drawbar_service.api.answers import Ledger
+from drawbar_service.api.answers import NOTHING_SAID, Ledger
+from drawbar_service.api.by_address import PARAMETER
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
+from drawbar_service.api.quantity_schemas import quantity_components
+from drawbar_service.api.schemas import REF, Schema, asked, given, schemas, used
+from drawbar_service.api.shared.curve import PNG
+from drawbar_service.api.trimmed import FEWEST_DIGITS, MOST_DIGITS, MOST_FIELDS
 from drawbar_service.api.v1.batch.request import PATH, BatchAnswer, BatchRequest
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading, TablesAnswer
 from drawbar_service.api.wire import JSON, MEDIA_TYPES
 from drawbar_service.batch.operation import operation as batch_operation
 from drawbar_service.quantities import Quantity, decode_quantity, encode_metric
 
-Schema: TypeAlias = dict[str, Any]
-
-_REF = "#/components/schemas/{name}"
 _EXAMPLE_DIGITS = 6
 """Digits of the numbers in examples, so that the document is the same on every processor."""
 
@@ -41,29 +42,37 @@ def document() -> Schema:
     """Return the OpenAPI document."""
     readings = (*READINGS, READY)
     calculations = (*CALCULATIONS, *SHOWN)
-    requests, request_components = _schemas([*(one.request for one in calculations), BatchRequest], _written_quantity)
-    answers, answer_components = _schemas(
+    requests, request_components = schemas([*(one.request for one in calculations), BatchRequest], _written_quantity)
+    answers, answer_components = schemas(
         [*(one.answer for one in calculations), BatchAnswer, *(one.answer for one in readings)], _read_quantity
     )
-    problems, problem_components = _schemas([Problem], _read_quantity)
+    problems, problem_components = schemas([Problem], _read_quantity)
     paths: Schema = {}
     for calculation, request, answer in zip(calculations, requests, answers, strict=False):
-        paths[calculation.path] = {"post": _post(calculation, request, answer, problems[0])}
+        paths[calculation.path] = {"post": _post(calculation, request, answer)}
+        if PNG in calculation.shown_as:
+            paths[calculation.path]["get"] = _by_address(calculation, answer)
     batch = _rounded(batch_operation(requests[-1], answers[len(calculations)]))
-    batch["parameters"].append(_UNITS)
+    batch["parameters"].append(_shared("units"))
     batch["responses"]["200"]["headers"] = _headers()
-    batch["responses"] |= _problems(problems[0], 400, 404, 406, 408, 413, 415, 422, 500)
+    batch["responses"] |= _problems(400, 404, 406, 408, 413, 415, 422, 500)
     paths[PATH] = {"post": batch}
     for reading, answer in zip(readings, answers[len(calculations) + 1 :], strict=True):
-        paths[reading.path] = {"get": _get(reading, answer, problems[0])}
+        paths[reading.path] = {"get": _get(reading, answer)}
     for path, item in paths.items():
         for operation in item.values():
-            if path.startswith("/v1/"):
-                operation["security"] = _SECURITY
-                operation["responses"] |= _problems(problems[0], 401, 403, 429, 503)
+            if not path.startswith("/v1/"):
+                operation["security"] = []
+            else:
+                operation["responses"] |= _problems(401, 403, 429, 503)
             if path in FAREWELLS:
                 operation["deprecated"] = True
-    components = _quantity_components() | request_components | answer_components | problem_components
+    parts = quantity_components() | asked(request_components) | given(answer_components | problem_components)
+    failures = {_named(kind): _problem(problems[0], kind) for kind in KINDS.values()}
+    failures["NotModified"] = {
+        "description": "Not modified. The caller has it already, by the `ETag` in the header `If-None-Match`.",
+        "headers": _headers("ETag"),
+    }
     return {
         "openapi": "3.1.0",
         "info": {
@@ -75,6 +84,7 @@ def document() -> Schema:
                 'A quantity is read as text, `"8 in"`, or as `{"value": 8, "unit": "in"}`, and written in metric '
                 "or US units as `?units=` asks. An estimate, not a rating: manuals and local law come first."
             ),
+            "contact": {"name": "Whoever runs this service; its documentation is at /docs"},
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
         },
         "servers": [{"url": "/", "description": "Wherever this document is served."}],
@@ -84,103 +94,27 @@ def document() -> Schema:
             {"name": "reference", "description": "The tables behind the answers, with their sources."},
             {"name": "service", "description": "The service about itself."},
         ],
+        "security": _SECURITY,
         "paths": paths,
-        "components": {"schemas": dict(sorted(components.items())), "securitySchemes": _SCHEMES},
+        "components": {
+            "schemas": used({"paths": paths, "responses": failures}, parts),
+            "responses": _answered_in(paths, failures),
+            "parameters": {"units": _UNITS, **_TRIMS, PARAMETER: _REQUEST},
+            "headers": {
+                name: {"description": told, "schema": {"type": "string"}, "required": True}
+                for name, told in _HEADERS.items()
+            },
+            "securitySchemes": _SCHEMES,
+        },
     }
-
-
-def _schemas(
-    kinds: Iterable[type[msgspec.Struct]], quantity: Callable[[type[Quantity]], Schema]
-) -> tuple[list[Schema], Schema]:
-    def hook(kind: type) -> Schema:
-        if issubclass(kind, Quantity):
-            return quantity(kind)
-        raise NotImplementedError
-
-    found, components = msgspec.json.schema_components(list(kinds), schema_hook=hook, ref_template=_REF)
-    return list(found), components
 
 
 def _written_quantity(kind: type[Quantity]) -> Schema:
-    return {"$ref": _REF.format(name=kind.__name__)}
+    return {"$ref": REF.format(name=kind.__name__)}
 
 
 def _read_quantity(kind: type[Quantity]) -> Schema:
-    return {"$ref": _REF.format(name=f"{kind.__name__}Reading")}
-
-
-def _all_kinds(kind: type[Quantity] = Quantity) -> list[type[Quantity]]:
-    kinds: list[type[Quantity]] = []
-    for child in kind.__subclasses__():
-        kinds += [child, *_all_kinds(child)]
-    return kinds
-
-
-def _quantity_components() -> Schema:
-    components: Schema = {}
-    for kind in _all_kinds():
-        components[kind.__name__] = _input_schema(kind)
-        components[f"{kind.__name__}Reading"] = _reading_schema(kind)
-    return components
-
-
-def _about_quantity(kind: type[Quantity]) -> Schema:
-    about: Schema = {"dimension": kind.dimension.name, "metric": kind.metric, "us": kind.us}
-    symbol = kind.metric
-    factor = kind.dimension.factors[symbol]
-    for name, bound in (("minimum", kind.least), ("maximum", kind.most)):
-        if bound is not None:
-            about[name] = {"value": _rounded(bound / factor), "unit": symbol}
-    return about
-
-
-def _input_schema(kind: type[Quantity]) -> Schema:
-    units = list(kind.dimension.factors)
-    bounds = kind.range_in_words(kind.dimension.spellings["1"] if kind.bare else kind.metric)
-    forms: list[Schema] = [
-        {
-            "type": "string",
-            "maxLength": 64,
-            "pattern": kind.pattern(),
-            "description": "Number and unit.",
-        },
-        {
-            "type": "object",
-            "properties": {"value": {"type": "number"}, "unit": {"enum": units}},
-            "required": ["value", "unit"],
-            "additionalProperties": False,
-        },
-    ]
-    if kind.bare:
-        bare: Schema = {"type": "number", "description": "A plain number."}
-        for name, bound in (("minimum", kind.least), ("maximum", kind.most)):
-            if bound is not None:
-                bare[name] = bound
-        forms.append(bare)
-    return {
-        "title": kind.__name__,
-        "description": f"{kind.__doc__} In range: {bounds}." if bounds else kind.__doc__,
-        "anyOf": forms,
-        "examples": [kind.example()],
-        "x-quantity": _about_quantity(kind),
-    }
-
-
-def _reading_schema(kind: type[Quantity]) -> Schema:
-    units = list(dict.fromkeys((kind.metric, kind.us)))
-    return {
-        "title": f"{kind.__name__}Reading",
-        "description": kind.__doc__,
-        "type": "object",
-        "properties": {
-            "value": {"type": "number", "description": "The value."},
-            "unit": {"enum": units, "description": "Its unit, metric or US."},
-            "low": {"type": "number", "description": "Low end of its range, if it has one."},
-            "high": {"type": "number", "description": "High end of its range, if it has one."},
-        },
-        "required": ["value", "unit"],
-        "x-quantity": {"dimension": kind.dimension.name, "metric": kind.metric, "us": kind.us},
-    }
+    return {"$ref": REF.format(name=f"{kind.__name__}Reading")}
 
 
 _UNITS: Schema = {
@@ -190,34 +124,57 @@ _UNITS: Schema = {
     "schema": {"type": "string", "enum": ["metric", "us"], "default": "metric"},
 }
 
+_TRIMS: Schema = {
+    "about": {
+        "name": "about",
+        "in": "query",
+        "description": "`none` leaves out what the answer says about itself: assumptions, warnings, cautions, sources.",
+        "schema": {"type": "string", "enum": ["full", "none"], "default": "full"},
+    },
+    "digits": {
+        "name": "digits",
+        "in": "query",
+        "description": "Significant digits of the numbers; all there are if left out.",
+        "schema": {"type": "integer", "minimum": FEWEST_DIGITS, "maximum": MOST_DIGITS},
+    },
+    "fields": {
+        "name": "fields",
+        "in": "query",
+        "description": "JSON Pointers to the parts of the answer that are wanted, such as `/verdict,/fuel/per_area`. "
+        "The rest is left out, although its type requires it.",
+        "schema": {"type": "array", "items": {"type": "string", "maxLength": 200}, "maxItems": MOST_FIELDS},
+        "style": "form",
+        "explode": False,
+    },
+}
+"""Parameters that leave something of an answer out."""
+_REQUEST: Schema = {
+    "name": PARAMETER,
+    "in": "query",
+    "required": True,
+    "description": "The request as JSON in base64url, with or without padding.",
+    "schema": {"type": "string", "minLength": 2, "maxLength": 60_000, "pattern": "^[A-Za-z0-9_-]+=*$"},
+}
 
-def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema, problem: Schema) -> Schema:
-    decoded = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
-    answered = msgspec.to_builtins(calculation.compute(decoded, Ledger("metric")), enc_hook=encode_metric)
+
+def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -> Schema:
     return {
         "operationId": calculation.operation_id,
         "tags": ["pictures" if calculation.shown_as else "calculations"],
         "summary": calculation.summary,
         "description": calculation.description,
-        "parameters": [_UNITS],
+        "parameters": [_shared(name) for name in ("units", *_TRIMS)],
         "requestBody": {
             "required": True,
-            "content": {
-                media: {"schema": request, "examples": {"worked": {"value": calculation.example}}}
-                for media in MEDIA_TYPES
-            },
+            "content": _both_ways(request, {"value": calculation.example}),
         },
         "responses": {
             "200": {
                 "description": "The answer.",
                 "headers": _headers("ETag"),
                 "content": {
-                    **{
-                        media: {"schema": answer, "examples": {"worked": {"value": _rounded(answered)}}}
-                        if media == JSON or not calculation.shown_as
-                        else {"schema": answer}  # the numbers of a picture are many: once is enough
-                        for media in MEDIA_TYPES
-                    },
+                    # The numbers of a picture are many, and not worth their room.
+                    **_both_ways(answer, None if calculation.shown_as else _worked(calculation)),
                     **{
                         media: {"schema": {"type": "string", "description": description}}
                         for media, description in calculation.shown_as.items()
@@ -225,7 +182,28 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema, p
                 },
                 **({} if calculation.shown_as else {"links": _links(calculation)}),
             },
-            **_problems(problem, 400, 406, 408, 413, 415, 422, 500),
+            **_problems(400, 406, 408, 413, 415, 422, 500),
+        },
+    }
+
+
+def _by_address(calculation: Calculation[Any, Any], answer: Schema) -> Schema:
+    """Return the operation that draws what an address asks for."""
+    text: Schema = {"schema": {"type": "string"}}
+    return {
+        "operationId": f"{calculation.operation_id}_by_address",
+        "tags": ["pictures"],
+        "summary": f"{calculation.summary}, by address",
+        "description": "As the POST, for `<img src>`. SVG unless something else is asked for.",
+        "parameters": [_shared(PARAMETER), _shared("units")],
+        "responses": {
+            "200": {
+                "description": "The picture.",
+                "headers": _headers("ETag"),
+                "content": {**dict.fromkeys(calculation.shown_as, text), JSON: {"schema": answer}},
+            },
+            "304": {"$ref": "#/components/responses/NotModified"},
+            **_problems(406, 422, 500),
         },
     }
 
@@ -249,7 +227,7 @@ def _links(calculation: Calculation[Any, Any]) -> Schema:
     return {"methods": equations, **shown}
 
 
-def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
+def _get(reading: Reading, answer: Schema) -> Schema:
     operation: Schema = {
         "operationId": reading.name,
         "tags": [reading.tag],
@@ -258,13 +236,12 @@ def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
         "responses": {
             "200": {
                 "description": "The answer.",
-                "headers": _headers(),
+                "headers": _headers(*(("ETag",) if _is_kept(reading) else ())),
                 "content": {media: {"schema": answer} for media in MEDIA_TYPES},
                 **({"links": _TABLE_LINK} if reading.answer is TablesAnswer else {}),
             },
-            **_problems(
-                problem, *((404,) if reading.parameter else ()), 406, 500, *((503,) if reading is READY else ())
-            ),
+            **({} if not _is_kept(reading) else {"304": {"$ref": "#/components/responses/NotModified"}}),
+            **_problems(*((404,) if reading.parameter else ()), 406, 500, *((503,) if reading is READY else ())),
         },
     }
     if reading.parameter:
@@ -279,6 +256,11 @@ def _get(reading: Reading, answer: Schema, problem: Schema) -> Schema:
             }
         ]
     return operation
+
+
+def _is_kept(reading: Reading) -> bool:
+    """Say whether callers may keep what is read: all but how the service is."""
+    return reading.path.startswith(("/v1/", "/version"))
 
 
 _TABLE_LINK: Schema = {
@@ -304,7 +286,7 @@ _SECURITY: list[Schema] = [{}, {"bearer": []}]
 
 _HEADERS: dict[str, str] = {
     "X-Request-ID": "Id of this request; quote it when something is wrong.",
-    "ETag": "The same for the same request, units and model.",
+    "ETag": "The same for the same request, query and model; of a document, until it changes.",
     "Accept-Post": "Media types that are read.",
     "Retry-After": "Seconds to wait before asking again.",
     "WWW-Authenticate": "What is wanted in the header `Authorization`.",
@@ -320,15 +302,39 @@ _PROBLEM_HEADERS = {
 }
 
 
+def _shared(parameter: str) -> Schema:
+    return {"$ref": f"#/components/parameters/{parameter}"}
+
+
 def _headers(*more: str) -> Schema:
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in ("X-Request-ID", *more)}
+
+
+def _both_ways(schema: Schema, example: object) -> Schema:
+    """Return a body in JSON and in MessagePack; an example once, since it says the same in both."""
+    examples: Schema = {} if example is None else {"examples": {"worked": example}}
+    return {media: {"schema": schema, **(examples if media == JSON else {})} for media in MEDIA_TYPES}
+
+
+def _worked(calculation: Calculation[Any, Any]) -> Schema:
+    """Return the answer to the worked request; what it says about itself is shown once, in that of the first."""
+    decoded = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
+    answer = msgspec.to_builtins(calculation.compute(decoded, Ledger("metric")), enc_hook=encode_metric)
+    if calculation is CALCULATIONS[0]:
+        return {"value": _rounded(answer)}
     return {
-        name: {"description": _HEADERS[name], "schema": {"type": "string"}, "required": True}
-        for name in ("X-Request-ID", *more)
+        "summary": "As asked with `?about=none`.",
+        "value": _rounded(answer | {"about": msgspec.to_builtins(NOTHING_SAID)}),
     }
 
 
-def _problems(problem: Schema, *statuses: int) -> Schema:
-    return {str(status): _problem(problem, KINDS[status]) for status in statuses}
+def _problems(*statuses: int) -> Schema:
+    return {str(status): {"$ref": f"#/components/responses/{_named(KINDS[status])}"} for status in statuses}
+
+
+def _named(kind: Kind) -> str:
+    """Return the name of a failure among the components: ``ImpossibleInput``."""
+    return "".join(word.capitalize() for word in kind.name.split("-"))
 
 
 def _problem(problem: Schema, kind: Kind) -> Schema:
@@ -337,6 +343,18 @@ def _problem(problem: Schema, kind: Kind) -> Schema:
         "headers": _headers(*_PROBLEM_HEADERS.get(kind.status, ())),
         "content": {PROBLEM_MEDIA_TYPE: {"schema": problem}},
     }
+
+
+def _answered_in(paths: Schema, failures: Schema) -> Schema:
+    """Return the failures that any operation answers with: not all do in the contract, such as a wrong method."""
+    answered = {
+        response["$ref"].rpartition("/")[2]
+        for item in paths.values()
+        for operation in item.values()
+        for response in operation["responses"].values()
+        if "$ref" in response
+    }
+    return {name: failure for name, failure in sorted(failures.items()) if name in answered}
 
 
 def _rounded(value: Any) -> Any:

@@ -1,12 +1,13 @@
 """Bytes to requests and answers to bytes: media types, decoding, encoding."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, Generic, NamedTuple, TypeVar, cast
 
 import msgspec
 
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
+from drawbar_service.api.nulls import without_nulls
 from drawbar_service.quantities import UnitSystem, decode_quantity, encode_metric, encode_us
 
 JSON = "application/json"
@@ -43,10 +44,18 @@ class NotAcceptable(Exception):  # noqa: N818
 
 
 class Reader(Generic[T]):
-    """Reads one kind of request, fast when it is right and in full when it is not."""
+    """Reads one kind of request, fast when it is right and in full when it is not.
 
-    def __init__(self, kind: type[T]) -> None:
+    Parameters
+    ----------
+    kind : type
+    further : callable, optional
+        From a decoded body and the faults it cannot be read for to the faults that would be found in it then.
+    """
+
+    def __init__(self, kind: type[T], further: Callable[[object, Sequence[Fault]], list[Fault]] | None = None) -> None:
         self._kind = kind
+        self._further = further
         self._json = msgspec.json.Decoder(kind, dec_hook=decode_quantity)
         self._msgpack = msgspec.msgpack.Decoder(kind, dec_hook=decode_quantity)
 
@@ -71,18 +80,36 @@ class Reader(Generic[T]):
             raise _unreadable(error, media_type) from None
 
     def _read_in_full(self, body: bytes, decode_any: Callable[[bytes], object], media_type: str) -> T:
-        """Read again, with 11.0 for 11, as the contract's JSON Schema has it; or find every fault."""
+        """Read again, with 11.0 for 11 and null for what is left out, as the contract has it; or find every fault."""
+        members: object = None
         try:
             members = whole_numbers(decode_any(body))
-            faults = find_faults(members, self._kind)
+            return read_decoded(members, self._kind)
         except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
             raise _unreadable(error, media_type) from None
-        if faults:
-            raise ImpossibleInput(faults)
-        try:
-            return msgspec.convert(members, self._kind, dec_hook=decode_quantity)
-        except msgspec.ValidationError as error:
-            raise ImpossibleInput([Fault("", str(error))]) from None
+        except ImpossibleInput as error:
+            further = [] if self._further is None else self._further(members, error.faults)
+            raise ImpossibleInput([*error.faults, *further][:MAX_FAULTS]) from None
+
+
+def read_decoded(body: object, kind: type[T]) -> T:
+    """Return the request that a decoded `body` is, null standing for what is left out.
+
+    Raises
+    ------
+    ImpossibleInput
+        With every fault, if it is no such request.
+    """
+    try:
+        return msgspec.convert(body, kind, dec_hook=decode_quantity)
+    except msgspec.ValidationError:
+        faults = find_faults(body, kind)
+    if faults:
+        raise ImpossibleInput(faults)
+    try:
+        return msgspec.convert(without_nulls(body, kind), kind, dec_hook=decode_quantity)
+    except msgspec.ValidationError as error:
+        raise ImpossibleInput([Fault("", str(error))]) from None
 
 
 def whole_numbers(value: object) -> object:

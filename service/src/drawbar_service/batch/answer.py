@@ -6,14 +6,12 @@ from threading import Event
 from time import thread_time
 from typing import Any, NamedTuple, TypeAlias
 
-import msgspec
-
 from drawbar_service.api.answers import About, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.costs import in_words
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.v1.batch.request import RowFault
-from drawbar_service.api.wire import whole_numbers
+from drawbar_service.api.wire import read_decoded, whole_numbers
 from drawbar_service.batch.as_columns import read as read_columns
 from drawbar_service.batch.formats import READ_TABLE, WHOLE, WRITE
 from drawbar_service.batch.leaves import NoSuchLeaf, ValueKind, leaf
@@ -22,7 +20,7 @@ from drawbar_service.batch.plan import Plan, make_plan, more_rows, seconds_of
 from drawbar_service.batch.rows import heading
 from drawbar_service.batch.run import Watch, run
 from drawbar_service.batch.table import Block
-from drawbar_service.quantities import UnitSystem, decode_quantity
+from drawbar_service.quantities import UnitSystem
 
 _ANY_NUMBER = 10**18
 _ROWS_FOR_ABOUT = 100
@@ -202,11 +200,11 @@ def _about(plan: Plan) -> About | None:
         ):
             continue
         try:
-            request = msgspec.convert(plan.body(indices, row), plan.calculation.request, dec_hook=decode_quantity)
+            request = read_decoded(plan.body(indices, row), plan.calculation.request)
             ledger = Ledger(plan.units)
             if plan.calculation.by_row:
                 ledger.warn("row-by-row", "", why=plan.calculation.by_row)
             return plan.calculation.compute(request, ledger).about
-        except (msgspec.ValidationError, ImpossibleInput):
+        except ImpossibleInput:
             continue
     return None

@@ -1,10 +1,13 @@
 """The operation of batches in the contract: one path for all calculations, five media types each way."""
 
+import re
+from collections.abc import Iterator, Mapping
 from threading import Event
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, cast
 
 import msgspec
 
+from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
@@ -22,6 +25,9 @@ EXAMPLE: Schema = {
     "columns": _COLUMNS,
 }
 """A request that is answered; of field capacity, because its numbers are short."""
+_VARIED = ("speed", "pull", "load", "mass", "area")
+"""Members that an example of a batch varies, the first that is found in the worked request."""
+_NUMBER_AND_UNIT = re.compile(r"([0-9.]+) ([^ 0-9]+)")
 _TABLES: dict[str, tuple[str, str, str, str]] = {
     NDJSON: (
         "An object a line: first `scenario`, `columns` and the `units` of numbers, then an object a row, values by "
@@ -55,6 +61,30 @@ _TABLES: dict[str, tuple[str, str, str, str]] = {
 }
 
 
+def example_of(calculation: Calculation[Any, Any]) -> Schema:
+    """Return a batch of a calculation: its worked request, and three values of one member."""
+    numbers = dict(_numbers(calculation.example, ""))
+    named = [pointer for name in _VARIED for pointer in numbers if pointer.endswith(f"/{name}")]
+    pointer = (named or list(numbers))[0]
+    value, unit = numbers[pointer]
+    values = [float(f"{value * times:.3g}") for times in (0.95, 1.0, 1.05)]
+    return {"scenario": calculation.example, "vary": {pointer: {"unit": unit, "values": values} if unit else values}}
+
+
+def _numbers(part: object, pointer: str) -> Iterator[tuple[str, tuple[float, str]]]:
+    """Yield every number of a request with its unit, empty for a plain one, by its JSON Pointer."""
+    if isinstance(part, Mapping):
+        for name, member in cast("Mapping[str, object]", part).items():
+            yield from _numbers(member, f"{pointer}/{name}")
+    elif isinstance(part, list):
+        for index, item in enumerate(cast("list[object]", part)):
+            yield from _numbers(item, f"{pointer}/{index}")
+    elif isinstance(part, str) and (match := _NUMBER_AND_UNIT.fullmatch(part)):
+        yield pointer, (float(match[1]), match[2])
+    elif isinstance(part, float):
+        yield pointer, (part, "")
+
+
 def operation(request: Schema, answered: Schema) -> Schema:
     """Return the operation, without what every operation shares: the query, and how it fails.
 
@@ -65,8 +95,12 @@ def operation(request: Schema, answered: Schema) -> Schema:
     """
     batch = Batch(FIELD_CAPACITY, JSON, JSON, "metric", most_rows=3)
     worked = msgspec.json.decode(b"".join(answer(batch, [msgspec.json.encode(EXAMPLE)], Event())))
-    asked: Schema = {media: {"schema": request, "examples": {"worked": {"value": EXAMPLE}}} for media in MEDIA_TYPES}
-    given: Schema = {media: {"schema": answered, "examples": {"worked": {"value": worked}}} for media in MEDIA_TYPES}
+    asked: Schema = {media: {"schema": request} for media in MEDIA_TYPES}
+    given: Schema = {media: {"schema": answered} for media in MEDIA_TYPES}
+    asked[JSON]["examples"] = {"worked": {"value": EXAMPLE}} | {
+        one.name: {"summary": f"Of {one.name}.", "value": example_of(one)} for one in CALCULATIONS
+    }
+    given[JSON]["examples"] = {"worked": {"value": worked}}
     for media, (reads, body, writes, told) in _TABLES.items():
         asked[media] = _table(reads, body)
         given[media] = _table(writes, told)

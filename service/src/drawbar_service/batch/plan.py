@@ -14,11 +14,12 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.costs import seconds_of_row
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
 from drawbar_service.api.v1.batch.request import MAX_COLUMNS
+from drawbar_service.api.wire import read_decoded
 from drawbar_service.batch.leaves import FLEETS, Leaf, NoSuchLeaf, leaf, put
 from drawbar_service.batch.varied import Given as Given
 from drawbar_service.batch.varied import Varied as Varied
 from drawbar_service.batch.varied import check_fleets, read
-from drawbar_service.quantities import UnitSystem, decode_quantity
+from drawbar_service.quantities import UnitSystem
 
 Mode: TypeAlias = Literal["zip", "grid"]
 Index: TypeAlias = npt.NDArray[np.intp]
@@ -193,8 +194,8 @@ def _check_scenario(plan: Plan, faults: _Faults) -> None:
 def seconds_of(plan: Plan) -> float:
     """Return what a row is thought to cost of a processor, by the first one [s]."""
     try:
-        request = msgspec.convert(plan.body(plan.indices(0, 1), 0), plan.calculation.request, dec_hook=decode_quantity)
-    except (msgspec.ValidationError, LookupError, ValueError):
+        request = read_decoded(plan.body(plan.indices(0, 1), 0), plan.calculation.request)
+    except (ImpossibleInput, LookupError, ValueError):
         steps = 0  # that row is at fault
     else:
         steps = plan.calculation.steps(request)

@@ -13,13 +13,14 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.api.answers import UNSAID, Ledger
-from drawbar_service.api.faults import Fault, ImpossibleInput, find_faults
+from drawbar_service.api.faults import Fault, ImpossibleInput
+from drawbar_service.api.wire import read_decoded
 from drawbar_service.api.words import code_of
 from drawbar_service.batch.leaves import Leaf, get
 from drawbar_service.batch.plan import Index, Plan, Varied
 from drawbar_service.batch.table import Block, Column, RowFault
 from drawbar_service.model.findings import Asked
-from drawbar_service.quantities import UnitSystem, decode_quantity
+from drawbar_service.quantities import UnitSystem
 from drawbar_service.rows import Names, Records, Rows, RowsDiffer, as_rows
 
 Check: TypeAlias = Callable[[], None]
@@ -147,9 +148,9 @@ class Leaves:
         kind = self._plan.calculation.request
         body = self._plan.body(block.indices, int(rows[0]))
         try:
-            request = msgspec.convert(body, kind, dec_hook=decode_quantity)
-        except msgspec.ValidationError:
-            return find_faults(body, kind)
+            request = read_decoded(body, kind)
+        except ImpossibleInput as error:
+            return error.faults
         whole = len(rows) == block.size
         for at, column in enumerate(self._columns):
             values = block.codes[at] if whole else block.codes[at].take(rows)
@@ -358,10 +359,7 @@ class _Block:
         calculation, ledger = self._plan.calculation, Ledger(self._plan.units, asked)
         rows = np.array([row])
         try:
-            request = msgspec.convert(body, calculation.request, dec_hook=decode_quantity)
-            answer = calculation.compute(request, ledger)
-        except msgspec.ValidationError:
-            self.tell(rows, find_faults(body, calculation.request))
+            answer = calculation.compute(read_decoded(body, calculation.request), ledger)
         except ImpossibleInput as error:
             self.tell(rows, error.faults)
         else:

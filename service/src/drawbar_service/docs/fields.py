@@ -2,7 +2,7 @@
 
 from typing import Any, NamedTuple, cast
 
-from drawbar_service.api.openapi import Schema
+from drawbar_service.api.schemas import WORDS, Schema
 from drawbar_service.docs.markup import Child, Markup, element, joined
 
 _TYPES = {"string": "text", "integer": "whole number", "number": "number", "boolean": "true or false"}
@@ -27,7 +27,7 @@ def fields_of(struct: Schema, components: Schema) -> list[Field]:
         Field(
             name,
             name in required,
-            kind_of(schema, components),
+            kind_of(schema if name in required else _without_null(schema), components),
             joined(_limits_of(schema, components), "; "),
             str(schema.get("description", "")),
         )
@@ -35,21 +35,33 @@ def fields_of(struct: Schema, components: Schema) -> list[Field]:
     ]
 
 
+def _without_null(schema: Schema) -> Schema:
+    """Return the schema of what may be left out without null, which says the same: no need to say so each time."""
+    forms = [form for form in _list(schema, "anyOf") if form != {"type": "null"}]
+    if isinstance(schema.get("type"), list):
+        return schema | {"type": next(kind for kind in _list(schema, "type") if kind != "null")}
+    return schema | {"anyOf": forms} if forms else schema
+
+
 def kind_of(schema: Schema, components: Schema) -> Markup:
     """Return the kind of value a schema asks for, with a link where there is more to say."""
     if "$ref" in schema:
         name = name_of(schema)
         quantity = components[name].get("x-quantity")
+        if "properties" not in components[name] and quantity is None:
+            return joined([kind_of(components[name], components)])
         if quantity is None:
             return element("a", name, href=f"#{name}")
         return element("a", _spaced(quantity["dimension"]), href=f"#unit-{quantity['dimension']}")
     if "anyOf" in schema:
-        # Where null is what a field holds when it is left out, there is no need to say so.
-        unsaid = [{"type": "null"}] if "default" in schema and schema["default"] is None else []
-        forms = [form for form in _list(schema, "anyOf") if form not in unsaid]
-        return joined([kind_of(form, components) for form in forms], " or ")
-    if "enum" in schema:
-        return joined([element("code", str(word)) for word in _list(schema, "enum")], ", ")
+        return joined([kind_of(form, components) for form in _list(schema, "anyOf")], " or ")
+    if "maxLength" in schema and WORDS in schema:
+        return Markup("text")  # the id of a row of a table, which is on its own page
+    for words in ("enum", WORDS):
+        if words in schema:
+            return joined([element("code", str(word)) for word in _list(schema, words)], ", ")
+    if isinstance(schema.get("type"), list):
+        return joined([kind_of(schema | {"type": kind}, components) for kind in _list(schema, "type")], " or ")
     if schema.get("type") == "array":
         return joined(["list of ", kind_of(schema["items"], components)])
     if schema.get("type") == "object":
@@ -78,8 +90,6 @@ def _limits_of(schema: Schema, components: Schema) -> list[Child]:
     ):
         if low in schema or high in schema:
             limits.append(_range(schema.get(low), schema.get(high)) + what)
-    if schema.get("default") not in (None, "", []):
-        limits.append(joined(["left out: ", element("code", str(schema["default"]).lower())]))
     return limits
 
 

@@ -5,7 +5,9 @@ from typing import Any, Literal
 from litestar import Request, Response, route
 from litestar.handlers import HTTPRouteHandler
 
+from drawbar_service.docs.for_models import for_models
 from drawbar_service.docs.site import PATHS, site, style
+from drawbar_service.kept import sent
 
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _POLICY = {
@@ -21,10 +23,14 @@ def pages() -> list[HTTPRouteHandler]:
 
     @route(list(PATHS), http_method=_READ)
     async def docs(request: Request[Any, Any, Any]) -> Response[bytes]:
-        return Response(site()[request.scope["path"].rstrip("/")], media_type="text/html", headers=_POLICY)
+        return sent(request, site()[request.scope["path"].rstrip("/")], "text/html", headers=_POLICY)
 
     @route("/docs/style.css", http_method=_READ)
-    async def css() -> Response[bytes]:
-        return Response(style(), media_type="text/css")
+    async def css(request: Request[Any, Any, Any]) -> Response[bytes]:
+        return sent(request, style(), "text/css")
 
-    return [docs, css]
+    @route("/llms.txt", http_method=_READ)
+    async def llms(request: Request[Any, Any, Any]) -> Response[bytes]:
+        return sent(request, for_models(), "text/markdown")
+
+    return [docs, css, llms]

@@ -14,7 +14,8 @@ from drawbar_service.docs.figures import quantities, sources, tables
 from drawbar_service.docs.layout import Page, Section, file, framed, table, written
 from drawbar_service.docs.markup import Child, Markup, element, joined
 from drawbar_service.docs.problems import problems
-from drawbar_service.docs.reference import reference
+from drawbar_service.docs.reference import PARTS, operation_ids, reference
+from drawbar_service.docs.reference import PATH as REFERENCE
 from drawbar_service.docs.sheets import sheets
 from drawbar_service.reference import TABLES
 from drawbar_service.settings import Settings
@@ -22,7 +23,9 @@ from drawbar_service.settings import Settings
 PATHS = (
     "/docs",
     "/docs/start",
-    "/docs/reference",
+    REFERENCE,
+    *PARTS,
+    *(f"{REFERENCE}/{name}" for name in operation_ids()),
     "/docs/methods",
     *(f"/docs/methods/{name}" for name in USES),
     "/docs/tables",
@@ -31,7 +34,7 @@ PATHS = (
     "/docs/limits",
     "/docs/promise",
 )
-"""Path of every page, known before any is made: the contract, which answers every worked example, takes a second."""
+"""Path of every page, known before any is made."""
 _ID = re.compile(r' id="([^"]*)"')
 _INSIDE = re.compile(r' href="#([^"]*)"')
 
@@ -46,6 +49,7 @@ def site() -> Mapping[str, bytes]:
     return MappingProxyType({path: _linked(text, path, homes).encode() for path, text in whole.items()})
 
 
+@cache
 def style() -> bytes:
     """Return the stylesheet of all pages."""
     return file("style.css").encode()
@@ -65,8 +69,9 @@ def _linked(text: str, path: str, homes: Mapping[str, str]) -> str:
 def _pages() -> list[Page]:
     schema = msgspec.json.decode(contract(), type=Schema)
     components = schema["components"]["schemas"]
+    shared = schema["components"]["parameters"]
     operations = [
-        (method.upper(), path, operation)
+        (method.upper(), path, _with_parameters(operation, shared))
         for path, item in schema["paths"].items()
         for method, operation in item.items()
     ]
@@ -100,7 +105,7 @@ def _pages() -> list[Page]:
             ],
             "Start",
         ),
-        reference(operations, components, links),
+        *reference(operations, components, links),
         *sheets(operations, links),
         tables(links),
         sources(links),
@@ -124,6 +129,14 @@ def _pages() -> list[Page]:
             "Promise",
         ),
     ]
+
+
+def _with_parameters(operation: Schema, shared: Schema) -> Schema:
+    """Return an operation with the parameters that it shares with others in place of where they stand."""
+    given = [
+        shared[one["$ref"].rpartition("/")[2]] if "$ref" in one else one for one in operation.get("parameters", [])
+    ]
+    return operation | {"parameters": given}
 
 
 def _cautions() -> Markup:

@@ -4,8 +4,10 @@ Only objects of matplotlib are used, never its ``pyplot``, which keeps state of 
 global all the same, and so a lock lets one picture be drawn at a time.
 """
 
+import hashlib
 import html
 import io
+import re
 import textwrap
 from collections.abc import Callable
 from functools import cache
@@ -65,6 +67,9 @@ _STYLE: dict[str, Any] = {
     "ytick.labelsize": 8.5,
 }
 _DRAWING = Lock()
+_TAG = re.compile(r"<[a-zA-Z][^<>]*>")
+_ID = re.compile(r"""((?:\bid|xlink:href|\bhref)="#?(?=[^":]*")|url\(#)""")
+"""Where an id begins, or a place that names one."""
 
 
 class Words(NamedTuple):
@@ -184,13 +189,18 @@ def draw(words: Words, height: float, onto: Callable[[Any], Key], media_type: st
 
 
 def _with_words(svg: str, words: Words) -> str:
-    """Return a drawing with its title and description for those who do not see it, and without its document type."""
+    """Return a drawing with its title and description for those who do not see it, and without its document type.
+
+    Its ids begin with a mark of its own, so that several drawings can stand in one page.
+    """
+    mark = hashlib.blake2b(svg.encode(), digest_size=5).hexdigest()
+    svg = _TAG.sub(lambda tag: _ID.sub(rf"\1p{mark}-", tag[0]), svg)
     start = svg.index("<svg ")
     end = svg.index(">", start)
     title, summary = (html.escape(_plain(text), quote=False) for text in (words.title, words.summary))
     return (
-        f'{svg[start:end]} role="img" aria-labelledby="picture-title picture-summary">\n'
-        f'<title id="picture-title">{title}</title>\n<desc id="picture-summary">{summary}</desc>{svg[end + 1 :]}'
+        f'{svg[start:end]} role="img" aria-labelledby="p{mark}-title p{mark}-summary">\n'
+        f'<title id="p{mark}-title">{title}</title>\n<desc id="p{mark}-summary">{summary}</desc>{svg[end + 1 :]}'
     )
 
 

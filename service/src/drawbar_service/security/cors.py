@@ -21,16 +21,27 @@ def cors_of(settings: Settings) -> CORSConfig | None:
     """
     if not settings.cors_origins:
         return None
-    origins = [origin.strip() for origin in settings.cors_origins.split(",")]
-    for origin in origins:
-        if not _ORIGIN.fullmatch(origin):
-            raise BadSettings(
-                f"DRAWBAR_CORS_ORIGINS: {origin!r} is no origin; list each one whole and without a path, "
-                "such as https://farm.example or http://localhost:5173"
-            )
     return CORSConfig(
-        allow_origins=origins,
+        allow_origins=origins_in(settings.cors_origins, "DRAWBAR_CORS_ORIGINS"),
         allow_methods=["GET", "HEAD", "POST"],
         allow_headers=["Authorization", "Content-Type", "X-Request-ID"],
         expose_headers=_SHOWN,
     )
+
+
+def origins_in(listed: str, variable: str) -> list[str]:
+    """Return the origins in a list with commas between.
+
+    Raises
+    ------
+    BadSettings
+        If something listed is no origin; `*` is none.
+    """
+    origins = [origin.strip() for origin in listed.split(",")]
+    for origin in origins:
+        if not _ORIGIN.fullmatch(origin):
+            raise BadSettings(
+                f"{variable}: {origin!r} is no origin; list each one whole and without a path, "
+                "such as https://farm.example or http://localhost:5173"
+            )
+    return origins

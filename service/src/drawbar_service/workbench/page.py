@@ -25,8 +25,6 @@ class Part(NamedTuple):
 
     body: bytes
     media_type: str
-    mark: str
-    """Changes with the body."""
 
 
 @cache
@@ -36,15 +34,15 @@ def parts() -> Mapping[str, Part]:
     for entry in files("drawbar_service.workbench").iterdir():
         _, dot, ending = entry.name.rpartition(".")
         if dot + ending in _TYPES:
-            body = entry.read_bytes()
-            found[entry.name] = Part(body, _TYPES[dot + ending], _mark(body))
+            found[entry.name] = Part(entry.read_bytes(), _TYPES[dot + ending])
     return found
 
 
 @cache
 def edition() -> str:
     """Return what names this set of stylesheet and scripts; another set has another name, so any may be kept."""
-    return _mark(b"".join(part.body for _, part in sorted(parts().items())))
+    whole = b"".join(part.body for _, part in sorted(parts().items()))
+    return hashlib.blake2b(whole, digest_size=8).hexdigest()
 
 
 @cache
@@ -68,7 +66,7 @@ def page() -> Part:
     # A closing tag inside the data would end it.
     data = Markup(json.dumps(lists(), ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
     body = text.replace("{{lists}}", data).replace("{{edition}}", edition()).encode()
-    return Part(body, "text/html", _mark(body))
+    return Part(body, "text/html")
 
 
 def farm() -> dict[str, Any]:
@@ -143,7 +141,3 @@ def _leaves(path: str, value: object) -> Iterator[tuple[str, str]]:
 
 def _file(name: str) -> str:
     return (files("drawbar_service.workbench") / name).read_text(encoding="utf-8")
-
-
-def _mark(body: bytes) -> str:
-    return hashlib.blake2b(body, digest_size=8).hexdigest()

@@ -6,7 +6,8 @@ from litestar import Request, Response, route
 from litestar.exceptions import NotFoundException
 from litestar.handlers import HTTPRouteHandler
 
-from drawbar_service.workbench.page import Part, edition, page, parts
+from drawbar_service.kept import sent
+from drawbar_service.workbench.page import edition, page, parts
 
 _AnyRequest: TypeAlias = Request[Any, Any, Any]
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
@@ -15,7 +16,6 @@ _POLICY = (
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 _KEPT = "public, max-age=31536000, immutable"
-_ASKED_AGAIN = "no-cache"
 
 
 def workbench(sheet_style: str) -> list[HTTPRouteHandler]:
@@ -30,22 +30,13 @@ def workbench(sheet_style: str) -> list[HTTPRouteHandler]:
 
     @route("/", http_method=_READ)
     async def home(request: _AnyRequest) -> Response[bytes]:
-        return _sent(request, page(), _ASKED_AGAIN, {"Content-Security-Policy": policy})
+        return sent(request, page().body, page().media_type, headers={"Content-Security-Policy": policy})
 
     @route("/workbench/{edition:str}/{name:str}", http_method=_READ)
     async def part(request: _AnyRequest) -> Response[bytes]:
         found = parts().get(request.path_params["name"])
         if found is None or request.path_params["edition"] != edition():
             raise NotFoundException
-        return _sent(request, found, _KEPT, {})
+        return sent(request, found.body, found.media_type, cache=_KEPT)
 
     return [home, part]
-
-
-def _sent(request: _AnyRequest, part: Part, kept: str, headers: dict[str, str]) -> Response[bytes]:
-    mark = f'"{part.mark}"'
-    headers = {**headers, "ETag": mark, "Cache-Control": kept}
-    known = [one.strip().removeprefix("W/") for one in request.headers.get("if-none-match", "").split(",")]
-    if mark in known:
-        return Response(b"", status_code=304, media_type=part.media_type, headers=headers)
-    return Response(part.body, media_type=part.media_type, headers=headers)

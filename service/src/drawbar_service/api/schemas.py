@@ -1,0 +1,210 @@
+"""Types as JSON Schema: what msgspec writes, put so that generators of code in other languages read it well.
+
+A member that may be left out may be null, too, and says in words what it is then: a ``default`` would make generators
+require it. Words of a request are a closed list, those of an answer are open, as are the ids of tables. Members that
+depend on each other are in :mod:`~drawbar_service.api.rules`.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any, TypeAlias, cast
+
+import msgspec
+
+from drawbar_service.api.rules import RULES, any_of
+from drawbar_service.quantities import Quantity
+from drawbar_service.reference import TABLES
+
+Schema: TypeAlias = dict[str, Any]
+
+REF = "#/components/schemas/{name}"
+WORDS = "x-extensible-enum"
+"""Words known today, of a text that may hold others tomorrow."""
+DEFAULT = "x-default"
+"""What a member is when it is left out; a ``default`` would make generators require it."""
+
+_ROWS: Mapping[str, Mapping[str, str]] = {
+    "GroundTool": {"tool": "draft"},
+    "RotaryNeed": {"machine": "rotary"},
+    "Implement": {"kind": "practice"},
+    "SuitableDays": {"row": "suitable-days"},
+    "FieldCapacityRequest": {"kind": "practice"},
+    "Timeliness": {"row": "timeliness"},
+    "CompletionRequest": {"breakdowns": "breakdown"},
+    "FieldPass": {"operation": "residue-retention"},
+    "WearPart": {"point": "wear"},
+    "OwnedMachine": {"remaining_value": "remaining-value", "practice": "practice"},
+}
+"""Members that name a row, by type, and the table it is of."""
+
+
+def schemas(
+    kinds: Iterable[type[msgspec.Struct]], quantity: Callable[[type[Quantity]], Schema]
+) -> tuple[list[Schema], Schema]:
+    """Return the schema of each type, and of what they are made of by name; `quantity` writes that of a quantity."""
+
+    def hook(kind: type) -> Schema:
+        if issubclass(kind, Quantity):
+            return quantity(kind)
+        raise NotImplementedError
+
+    found, components = msgspec.json.schema_components(list(kinds), schema_hook=hook, ref_template=REF)
+    return list(found), components
+
+
+def asked(components: Schema) -> Schema:
+    """Return the types of requests, by name, as the contract has them; with the tables whose rows they name."""
+    rows = {name: _row_ids(table) for name, table in _tables().items()}
+    defaults = _quantity_defaults()
+    return rows | {name: _asked(name, struct, defaults.get(name, {})) for name, struct in components.items()}
+
+
+def given(components: Schema) -> Schema:
+    """Return the types of answers, by name, as the contract has them."""
+    return {name: cast("Schema", _opened(_untitled(struct))) for name, struct in components.items()}
+
+
+def _tables() -> dict[str, str]:
+    return {row_name(table): table for members in _ROWS.values() for table in members.values()}
+
+
+def row_name(table: str) -> str:
+    """Return the name of the schema of the ids of a table, such as ``DraftRow``."""
+    return "".join(word.capitalize() for word in table.split("-")) + "Row"
+
+
+def _row_ids(table: str) -> Schema:
+    return {
+        "type": "string",
+        "maxLength": 64,
+        "description": f"Id of a row of `/v1/reference/{table}`; a table may get further rows.",
+        WORDS: list(TABLES[table].rows),
+    }
+
+
+def _quantity_defaults() -> dict[str, dict[str, str]]:
+    """Return what quantities are when they are left out, in words, by type and member."""
+    found: dict[str, dict[str, str]] = {}
+    waiting: list[type[msgspec.Struct]] = [msgspec.Struct]
+    while waiting:
+        for kind in waiting.pop().__subclasses__():
+            waiting.append(kind)
+            for field in msgspec.structs.fields(kind):
+                if field.default_factory is not msgspec.NODEFAULT:
+                    value = field.default_factory()
+                    if isinstance(value, Quantity):
+                        found.setdefault(kind.__name__, {})[field.encode_name] = value.words("metric")
+    return found
+
+
+def _untitled(struct: Schema) -> Schema:
+    return {key: member for key, member in struct.items() if key != "title" and (key, member) != ("required", [])}
+
+
+def _asked(name: str, struct: Schema, defaults: Mapping[str, str]) -> Schema:
+    struct = _untitled(struct)
+    required = cast("list[str]", struct.get("required", []))
+    members = cast("Schema", struct.get("properties", {}))
+    rows = _ROWS.get(name, {})
+    struct["properties"] = {
+        member: _member(_of_table(schema, rows.get(member)), member in required, defaults.get(member))
+        for member, schema in members.items()
+    }
+    if name in RULES:
+        struct["not"] = any_of(RULES[name])
+    return struct
+
+
+def _of_table(schema: Schema, table: str | None) -> Schema:
+    """Return the schema of a member with the ids of a table in place of any text."""
+    if table is None:
+        return schema
+    kept = {key: value for key, value in schema.items() if key not in ("type", "maxLength", "anyOf")}
+    reference = {"$ref": REF.format(name=row_name(table))}
+    return {**kept, **({"anyOf": [reference, {"type": "null"}]} if "anyOf" in schema else reference)}
+
+
+def _member(schema: Schema, required: bool, quantity: str | None) -> Schema:
+    """Return a member of a request: if it may be left out, null is the same, and what it is then is said in words."""
+    schema = cast("Schema", _typed(schema))
+    default = schema.pop("default", None)
+    if required:
+        return schema
+    said = quantity if quantity is not None else _in_words(default)
+    beside = ("description", "examples")
+    form = {key: value for key, value in schema.items() if key not in beside}
+    forms = cast("list[Schema]", form["anyOf"]) if list(form) == ["anyOf"] else [form]
+    null: Schema = {"type": "null"}
+    member: Schema = {key: schema[key] for key in beside if key in schema}
+    if said:
+        member["description"] = f"{member['description']} Left out: `{said}`."
+    if len(forms) == 1 and "$ref" not in forms[0] and "enum" not in forms[0]:
+        member |= forms[0] | {"type": [forms[0]["type"], "null"]}
+    else:
+        member["anyOf"] = [*(one for one in forms if one != null), null]
+    if default is not None:
+        member[DEFAULT] = default
+    return member
+
+
+def _in_words(default: Any) -> str:
+    if default in (None, "", []):
+        return ""
+    return str(default).lower() if isinstance(default, bool) else str(default)
+
+
+def _typed(schema: Any) -> Any:
+    """Return a schema with the type of each list of words beside it, which some generators want."""
+    if isinstance(schema, list):
+        return [_typed(one) for one in cast("list[Any]", schema)]
+    if not isinstance(schema, dict):
+        return schema
+    members = {key: _typed(member) for key, member in cast("Schema", schema).items()}
+    if "enum" in members and "type" not in members:
+        members = {"type": _type_of(members["enum"]), **members}
+    return members
+
+
+def _type_of(words: list[Any]) -> str:
+    return "string" if all(isinstance(word, str) for word in words) else "integer"
+
+
+def _opened(schema: Any) -> Any:
+    """Return a schema of answers: its words are those known today, and null is said where it is meant only."""
+    if isinstance(schema, list):
+        return [_opened(one) for one in cast("list[Any]", schema)]
+    if not isinstance(schema, dict):
+        return schema
+    members = {key: _opened(member) for key, member in cast("Schema", schema).items()}
+    if not isinstance(members.get("default"), dict):  # a member of that name is no default
+        default = members.pop("default", None)
+        if default is not None:
+            members[DEFAULT] = default
+    if isinstance(members.get("enum"), list):
+        words = members.pop("enum")
+        members = {"type": _type_of(words), **members, WORDS: words}
+    return members
+
+
+def used(document: Schema, components: Schema) -> Schema:
+    """Return those of the `components` that a `document` leads to, in the order of their names."""
+    found: set[str] = set()
+    waiting: list[Any] = [document]
+    while waiting:
+        for name in set(references(waiting.pop())) - found:
+            found.add(name)
+            waiting.append(components[name])
+    return {name: components[name] for name in sorted(found)}
+
+
+def references(schema: Any) -> Iterator[str]:
+    """Yield the name of every schema that a part of the document refers to."""
+    if isinstance(schema, dict):
+        members = cast("Schema", schema)
+        reference = members.get("$ref")
+        if isinstance(reference, str) and reference.startswith(REF.format(name="")):
+            yield reference.rpartition("/")[2]
+        for member in members.values():
+            yield from references(member)
+    elif isinstance(schema, list):
+        for item in cast("list[Any]", schema):
+            yield from references(item)

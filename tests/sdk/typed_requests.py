@@ -1,0 +1,41 @@
+"""All worked requests as plain dicts, and wrong ones: a Python file for type checkers to read."""
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+WRONG = (
+    'client.match({"tractr": {}})',
+    'client.match({"tractor": TRACTOR, "soil": SOIL})',
+    'client.match({"tractor": TRACTOR, "implement": {"hitch": "towed"}, "soil": SOIL})',
+    'client.draft({"implement": {"hitch": "drawbar", "tools": [{"tool": "plough"}]}, "soil": SOIL, "speed": "8 km/h"})',
+    'client.fuel({"power": {"rated_pto": "145 kW"}, "load": {"value": 95, "unit": "kmh"}})',
+    'client.traction({"tractor": TRACTOR, "soil": SOIL, "pull": 38})',
+)
+"""Calls that a type checker has to refuse: a misspelt member, a missing one, words and units that are on no list, a
+number without a unit."""
+
+
+def source(contract: Mapping[str, Any]) -> tuple[str, list[int]]:
+    """Return a Python module, and the numbers of its lines that are wrong."""
+    lines = [
+        "import drawbar",
+        "from drawbar.dicts import SoilDict, TractorDict",
+        "client = drawbar.Client()",
+        'SOIL: SoilDict = {"texture": "medium", "surface": "firm"}',
+        "TRACTOR: TractorDict = {",
+        '    "drive": "two-wheel", "power": {"engine": "100 hp"}, "mass": {"value": 9.4, "unit": "t"}, "tires": None',
+        "}",
+    ]
+    for path, item in contract["paths"].items():
+        operation = item.get("post")
+        if operation is not None and "{" not in path and "pictures" not in operation["tags"]:
+            example = operation["requestBody"]["content"]["application/json"]["examples"]["worked"]["value"]
+            lines += [f"client.{operation['operationId']}({literal(example)})"]
+    first = len(lines) + 1
+    return "\n".join([*lines, *WRONG]) + "\n", list(range(first, first + len(WRONG)))
+
+
+def literal(value: Any) -> str:
+    """Return a value of JSON as Python writes it."""
+    return repr(json.loads(json.dumps(value)))
