@@ -138,13 +138,15 @@ class Workers:
     def _may_start(self) -> bool:
         """Return whether processes can be started here, as found out once; else the thread that asks does the work."""
         with self._trial:
-            if self._able is None:
-                try:
-                    self._able = self.call(Waiting(monotonic() + _TRIAL), abs, -7) == 7
-                except (OSError, EOFError, Crashed, OutOfTime) as error:
-                    self._able = False
-                    log.warning("no process can be started here (%s): threads work out what takes long", error)
-            return self._able
+            if self._able is not None:
+                return self._able
+            able = False
+            try:
+                able = self.call(Waiting(monotonic() + _TRIAL), abs, -7) == 7
+            except (OSError, EOFError, Crashed, OutOfTime) as error:
+                log.warning("no process can be started here (%s): threads work out what takes long", error)
+            self._able = able
+            return able
 
     def _taken(self) -> _Worker:
         with self._lock:

@@ -5,7 +5,8 @@ from typing import Any, cast
 
 import msgspec
 
-from drawbar_service.api.openapi import Schema, contract
+from drawbar_service.api.openapi import contract
+from drawbar_service.api.schemas import Schema
 from drawbar_service.docs.fields import fields_of, name_of
 from drawbar_service.docs.layout import Page, Section, as_json, code, table
 from drawbar_service.docs.markup import Child, Markup, element, joined, prose

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Any
 
-from drawbar_service.api.openapi import Schema
+from drawbar_service.api.schemas import Schema
 from drawbar_service.api.v1.methods.answer import USES
 from drawbar_service.docs.layout import BASES, Page, Section, file, source_link, table
 from drawbar_service.docs.markup import Child, Markup, element, joined, prose

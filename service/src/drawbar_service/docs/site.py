@@ -7,7 +7,8 @@ from types import MappingProxyType
 
 import msgspec
 
-from drawbar_service.api.openapi import Schema, contract
+from drawbar_service.api.openapi import contract
+from drawbar_service.api.schemas import Schema
 from drawbar_service.api.v1.methods.answer import USES
 from drawbar_service.api.words import CAUTIONS, USUAL_CAUTIONS
 from drawbar_service.docs.figures import quantities, sources, tables

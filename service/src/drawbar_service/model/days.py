@@ -385,7 +385,7 @@ def _moved(plain: YearsOfDays, record: Record, past: Past, start: datetime.date,
     moved = followed(np.array(figures), np.stack(signs, axis=-1), totals)
     return plain._replace(
         totals=moved.totals,
-        years=tuple(record.years()[year] for year in moved.years),
+        years=tuple(record.years()[int(year)] for year in moved.years),
         earlier=None,
         plain=plain.totals,
     )
