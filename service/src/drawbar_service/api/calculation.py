@@ -7,6 +7,7 @@ from typing import Any, Generic, Literal, TypeAlias, TypeVar
 import msgspec
 
 from drawbar_service.api.answers import Answer, Ledger
+from drawbar_service.api.shared.tables import with_own_tables
 
 RequestT = TypeVar("RequestT", bound=msgspec.Struct)
 AnswerT = TypeVar("AnswerT", bound=Answer)
@@ -71,6 +72,10 @@ class Calculation(Generic[RequestT, AnswerT]):
     by_row: str = ""
     columns: tuple[str, ...] = ()
     shown_as: Mapping[str, str] = field(default_factory=dict[str, str])
+
+    def __post_init__(self) -> None:
+        """Let every lookup find the rows that a request gives in place of those of the tables."""
+        object.__setattr__(self, "compute", with_own_tables(self.compute))
 
     @property
     def path(self) -> str:

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import Any, NamedTuple, cast
 
 from drawbar_service.engine.arrays import Mask, Real, somewhere
-from drawbar_service.reference import UnknownReference, default
+from drawbar_service.reference import CALLER, UnknownReference, default
 from drawbar_service.rows import Names, as_rows, gathered
 
 
@@ -115,7 +115,9 @@ class Findings:
         if given is not None:
             return given
         entry = default(row)
-        if where is True or somewhere(where):
+        if entry.source == CALLER:
+            self.use(CALLER)
+        elif where is True or somewhere(where):
             self.assumed.append(Assumed(f"default.{row}", pointer, entry.value, entry.source, _NO_FIGURES, where))
             self.sources[entry.source] = None
         return entry.value

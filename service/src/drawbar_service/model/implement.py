@@ -39,14 +39,8 @@ from drawbar_service.rows import picked
 
 DEEP = 0.30
 """Depth from which a tool may meet what lies buried [m] (common practice, no source)."""
-RANGE_DEVIATIONS = default("range_deviations").value
-"""Standard deviations that the range of a table row stands for [1] where a request does not say."""
 PRIMARY_RANGE = 0.40
 """Range from which a row of the draft table is one of primary tillage [1]; those of other tillage are narrower."""
-BEYOND_TABLE = {
-    name: default(name).value for name in ("draft_spread_primary", "draft_spread_secondary", "draft_spread_light")
-}
-"""What lies between draft table and field beyond the table's own range: standard deviation of a logarithm [1]."""
 USUAL_SPEED = 2.0
 """Speed [m/s] at which a match asks which tool pulls hardest, to know what kind of machine it is."""
 
@@ -81,7 +75,7 @@ class ToolDraft(NamedTuple):
     def at(self, speed: Real) -> Span[Real]:
         """Return its draft at a `speed` [m/s] with the ends of its range [N]."""
         draft = self.terms.at(speed)
-        less, more = end_factors(self.sigma(RANGE_DEVIATIONS))
+        less, more = end_factors(self.sigma(default("range_deviations").value))
         return Span(draft, less * draft, more * draft)
 
 
@@ -250,7 +244,7 @@ def draft_sigma(row: DraftRow, deviations: Real) -> Real:
         beyond = "draft_spread_light"
     else:
         beyond = "draft_spread_primary" if row.range >= PRIMARY_RANGE else "draft_spread_secondary"
-    return together(log_sigma(row.range, deviations), BEYOND_TABLE[beyond])
+    return together(log_sigma(row.range, deviations), default(beyond).value)
 
 
 def draft_span(drafts: Sequence[ToolDraft], *, ends: bool = True) -> Span[DraftTerms]:
@@ -263,8 +257,9 @@ def draft_span(drafts: Sequence[ToolDraft], *, ends: bool = True) -> Span[DraftT
         central = central.plus(draft.terms)
     if not ends:
         return Span(central)
+    deviations = default("range_deviations").value
     for draft in drafts:
-        less, more = end_factors(draft.sigma(RANGE_DEVIATIONS))
+        less, more = end_factors(draft.sigma(deviations))
         low = low.plus(draft.terms, less)
         high = high.plus(draft.terms, more)
     return Span(central, low, high)

@@ -18,7 +18,7 @@ from drawbar_service.model.tractor import (
     on_wheels,
     transmission_efficiency,
 )
-from drawbar_service.reference import TRACKS, SurfaceRow, TracksRow, surface, tracks_row
+from drawbar_service.reference import SURFACES, TRACKS, SurfaceRow, TracksRow, surface, tracks_row
 
 TWO_TRACKS, FOUR_TRACKS = "rubber-track", "four-track"
 """The drives on tracks."""
@@ -123,8 +123,9 @@ def _grip(soil: Soil, found: Findings, pointer: str) -> tuple[TracksRow, Grip, M
     grip = Grip(row.greatest_pull, row.slip_rate, row.motion_resistance)
     known: Mask = True
     if soil.cone_index is not None:
-        grip = grip_at(grip, soil.cone_index, _BY_CONE_INDEX)
-        weakest, _ = _BY_CONE_INDEX[0]
+        by_cone_index = _by_cone_index()
+        grip = grip_at(grip, soil.cone_index, by_cone_index)
+        weakest, _ = by_cone_index[0]
         known = soil.cone_index >= weakest
         found.warn("grip-unknown", "/soil/cone_index", where=opposite(known), weakest=weakest)
     found.warn(
@@ -138,8 +139,13 @@ def _grip(soil: Soil, found: Findings, pointer: str) -> tuple[TracksRow, Grip, M
     return row, grip, known
 
 
-_BY_CONE_INDEX = sorted(
-    (1000.0 * surface(row.id).cone_index_kPa, Grip(row.greatest_pull, row.slip_rate, row.motion_resistance))
-    for row in TRACKS.rows.values()
-)
-"""Typical cone index [Pa] and grip of each surface, the softest first."""
+def _by_cone_index() -> list[tuple[Real, Grip]]:
+    """Return typical cone index [Pa] and grip of each surface, the softest first."""
+    return sorted(
+        (
+            (1000.0 * surface(id).cone_index_kPa, Grip(row.greatest_pull, row.slip_rate, row.motion_resistance))
+            for id, row in TRACKS.in_force().items()
+            if id in SURFACES.rows
+        ),
+        key=lambda pair: pair[0],
+    )

@@ -8,6 +8,7 @@ from msgspec import Meta
 
 from drawbar_service.api.shared.implement import RowId
 from drawbar_service.api.shared.suitable import SuitableDays
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.quantities import Area, AreaRate, CropPrice, Share, TimeLost, Workday, Yield
 
 Several = Annotated[int, Meta(ge=1, le=20)]
@@ -56,3 +57,4 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
     finish_by: Annotated[datetime.date, Meta(description="Last day of the window.", examples=["2027-11-25"])]
     suitable: Annotated[SuitableDays, Meta(description="How many days are fit for field work.")]
     timeliness: Annotated[Timeliness | None, Meta(description="What delay costs; leave out not to ask.")] = None
+    tables: Tables = None

@@ -10,6 +10,7 @@ from drawbar_service.api.shared.field import FieldShape, StoppedFuelShare, Turni
 from drawbar_service.api.shared.implement import Implement
 from drawbar_service.api.shared.soil import Soil, Surface
 from drawbar_service.api.shared.suitable import SuitableDays
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import Tractor
 from drawbar_service.api.v1.match.request import MatchLimits
 from drawbar_service.quantities import (
@@ -173,3 +174,4 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     prices: Annotated[
         Prices, Meta(description="What things cost. Where nothing has a price, the plan that burns least is taken.")
     ] = msgspec.field(default_factory=Prices)
+    tables: Tables = None
