@@ -36,7 +36,9 @@ from drawbar_service.reference.own import (
 
 SHOWN_ONLY = {("practice", "speed_typical_km_h"), ("practice", "life_h"), ("practice", "lifetime_repair")}
 """Figures that the reference endpoint shows and no calculation reads."""
-FIGURES = [(table, column) for table in OWN_TABLES.values() for column in own_columns(table) if column.least is not None]
+FIGURES = [
+    (table, column) for table in OWN_TABLES.values() for column in own_columns(table) if column.least is not None
+]
 Answered = tuple[Mapping[str, Any], Mapping[str, Any]]
 
 

@@ -105,7 +105,9 @@ def wheel_readings():
         }
         gross = {"wismer-luth": traction.wismer_luth_gross_ratio(numeric, slip)}
         for name, model in (("bias", traction.BIAS), ("radial", traction.RADIAL)):
-            gross[name] = traction.gross_traction_ratio(traction.gross_traction_ceiling(mobility, model), slip, model)
+            gross[name] = traction.gross_traction_ratio(
+                mobility, traction.gross_traction_ceiling(mobility, model), slip, model
+            )
         net[case] = {name: ratio - rolling[case][name] for name, ratio in gross.items()}
         net[case]["gee-clough"] = british.net_ratio(slip)
     return net, rolling

@@ -164,8 +164,12 @@ class Ledger(Findings):
             return cast("About", UNSAID)
         if not self.asked("/about"):
             return NOTHING_SAID
-        own = [figure for figures in self.own for figure in figures()]
-        sources = [*self.sources, *(one.source for one in own if one.used and one.source is not None)]
+        tables = [figure for figures in self.own for figure in figures()]
+        stated = [
+            OwnFigure(pointer=pointer, instead_of=ours, source=source, used=True)
+            for pointer, (ours, source) in self.stated.items()
+        ]
+        sources = [*self.sources, *(one.source for one in tables if one.used and one.source is not None)]
         return About(
             assumptions=[
                 _assumption(one.kind, one.pointer, one.value, one.source, tuple(one.figures.items()), self.units)
@@ -176,7 +180,7 @@ class Ledger(Findings):
             ],
             cautions=[*words.USUAL_CAUTIONS, *(words.CAUTIONS[name] for name in self.cautions)],
             sources=list(dict.fromkeys(sources)),
-            own=own,
+            own=tables + stated,
             model=MODEL_VERSION,
         )
 
