@@ -19,6 +19,7 @@ from drawbar import _batch_command as batch_command
 from drawbar import _calculations as calculations
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
+from drawbar import own_tables
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
@@ -54,6 +55,11 @@ exit code:
   2  wrong use, or the request was refused; each fault names its place in the file
   3  no service reached, or one too old for this command
   4  the service failed
+"""
+_OF_TABLES: Final = """\
+Without an id the tables are listed. `drawbar tables draft --csv > draft.csv` writes one to be changed; a farm file or
+a request takes it back with a line in [tables]: draft = "draft.csv". `drawbar tables check draft.csv` prints each
+figure that differs from ours: row, column, ours, theirs, and theirs over ours. Its exit code is 1 if any does.
 """
 _APART: Final = ("match", "season", "sheet")
 """Calculations with commands of their own, which take more than a request."""
@@ -197,11 +203,20 @@ def _parser() -> argparse.ArgumentParser:
         command.set_defaults(run=_calculate, operation=operation)
     _add_shown(commands.add_parser)
     batch_command.add_to(commands, where)
-    tables = commands.add_parser("tables", parents=[output], help="the tables behind the answers")
-    tables.add_argument("id", nargs="?", help="show the rows of this table")
+    tables = commands.add_parser(
+        "tables",
+        parents=[output],
+        help="the tables behind the answers; how a copy of your own differs from them",
+        description=_OF_TABLES,
+        formatter_class=layout,
+    )
+    tables.add_argument("id", nargs="?", help="show the rows of this table; or the word check")
+    tables.add_argument("file", nargs="?", metavar="FILE", help="after check: a CSV file to hold against our table")
+    tables.add_argument("--table", metavar="ID", help="which table FILE is; by default its name says, as draft.csv")
     how = tables.add_mutually_exclusive_group()
     how.add_argument("--verbose", action="store_true", help="every column, with what it means")
     how.add_argument("--columns", metavar="NAMES", help="these columns, such as id,A,B,C")
+    how.add_argument("--csv", action="store_true", help="every column as CSV, to be changed and given to [tables]")
     tables.set_defaults(run=_tables)
     sources = commands.add_parser("sources", parents=[output], help="the sources that answers cite")
     sources.set_defaults(run=_sources)
@@ -454,6 +469,10 @@ def _show(options: argparse.Namespace) -> int:
 
 
 def _tables(options: argparse.Namespace) -> int:
+    if options.id == "check":
+        return _check_table(options)
+    if options.file:
+        return _refuse(options.file, ["a file belongs after the word check: drawbar tables check FILE"])
     with _client(options) as client:
         if options.json:
             operation = operations.REFERENCE_TABLE if options.id else operations.REFERENCE_TABLES
@@ -466,6 +485,9 @@ def _tables(options: argparse.Namespace) -> int:
 
 
 def _table(options: argparse.Namespace, table: WholeTableAnswer) -> int:
+    if options.csv:
+        print(own_tables.written(table), end="")
+        return ANSWERED
     if options.verbose:
         _say(sheets.whole_table(table, line_width()))
         return ANSWERED
@@ -474,6 +496,29 @@ def _table(options: argparse.Namespace, table: WholeTableAnswer) -> int:
     except ValueError as fault:
         return _refuse("--columns", [str(fault)])
     return ANSWERED
+
+
+def _check_table(options: argparse.Namespace) -> int:
+    if options.file is None:
+        return _refuse("check", ["a CSV file belongs here: drawbar tables check FILE"])
+    table = options.table or Path(options.file).stem.replace("_", "-")
+    try:
+        own_tables.member(table)
+        with _client(options) as client:
+            found = own_tables.differences(client.reference_table(table), options.file)
+    except own_tables.BadTable as fault:
+        return _refuse(fault.name, [f"{one.pointer} {one.detail}".strip() for one in fault.faults])
+    if options.json:
+        _give(msgspec.json.encode(found))
+    elif not found:
+        _say([f"Nothing in {options.file} differs from our table {table}."])
+    else:
+        rows = [
+            [one.row, one.column, one.ours, one.theirs, "" if one.ratio is None else f"{one.ratio:.3g}"]
+            for one in found
+        ]
+        _say(columns(rows, line_width(), header=["row", "column", "ours", "theirs", "theirs/ours"]))
+    return FALLS_SHORT if found else ANSWERED
 
 
 def _sources(options: argparse.Namespace) -> int:

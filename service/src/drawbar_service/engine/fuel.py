@@ -53,7 +53,11 @@ class FuelMap(NamedTuple):
     """Fuel for each load, and in it for each speed [m^3/s]"""
 
     def at(self, load_fraction: Real, rated_power: Real, engine_speed_ratio: Real) -> Real:
-        """Return fuel [m^3/s] between the points of the map: on straight lines both ways, the nearest beyond."""
+        """Return fuel [m^3/s] between the points of the map: on straight lines both ways, the nearest beyond.
+
+        `load_fraction` X [1] of the `rated_power` [W], which a map of rates does not need, at an `engine_speed_ratio`
+        N [1].
+        """
         by_load = [along(engine_speed_ratio, self.speeds, row) for row in self.rates]
         return along(load_fraction, self.loads, by_load)
 
@@ -65,7 +69,7 @@ class EvenFuel(NamedTuple):
     """Work at the PTO over fuel [J/m^3]"""
 
     def at(self, load_fraction: Real, rated_power: Real, engine_speed_ratio: Real) -> Real:
-        """Return fuel [m^3/s] for a `load_fraction` [1] of the `rated_power` [W]."""
+        """Return fuel [m^3/s] for a `load_fraction` [1] of the `rated_power` [W] at any `engine_speed_ratio` [1]."""
         return load_fraction * rated_power / self.work_per_fuel
 
 

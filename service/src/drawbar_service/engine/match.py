@@ -444,7 +444,7 @@ class GearPoint(NamedTuple):
 
 
 def gear_point(
-    theoretical_speed: Real, gear_speed: Real, load_fraction: Real, torque: Callable[[Real], Real] | None = None
+    theoretical_speed: Real, gear_speed: Real, load_fraction: Real, torque_curve: Callable[[Real], Real] | None = None
 ) -> GearPoint:
     """Return how the engine runs in a gear when the wheels must turn at `theoretical_speed` [m/s].
 
@@ -456,7 +456,7 @@ def gear_point(
         Speed of the gear at full throttle without slip [m/s].
     load_fraction : float or array
         PTO-equivalent power needed over rated power X [1].
-    torque : callable, optional
+    torque_curve : callable, optional
         Torque over rated torque [1] at an engine speed over full-throttle speed [1].
 
     Notes
@@ -465,4 +465,6 @@ def gear_point(
     proportion to engine speed. Engines with torque rise have more.
     """
     ratio = theoretical_speed / gear_speed
-    return GearPoint(ratio, load_fraction / ratio if torque is None else load_fraction / (ratio * torque(ratio)))
+    return GearPoint(
+        ratio, load_fraction / ratio if torque_curve is None else load_fraction / (ratio * torque_curve(ratio))
+    )

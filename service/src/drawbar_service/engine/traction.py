@@ -126,7 +126,10 @@ def wheel_stiffness(
 
 
 def gee_clough_stiffness(cone_index: Real, width: Real, diameter: Real, deflection_ratio: Real) -> Real:
-    """Return the load [N] at which the mobility number M of Gee-Clough et al. (1978) is 1; see :func:`gee_clough`."""
+    """Return the load [N] at which the mobility number M of Gee-Clough et al. (1978) is 1.
+
+    `cone_index` [Pa], section `width` [m], `diameter` [m] and `deflection_ratio` [1] as in :func:`gee_clough`.
+    """
     return wheel_numeric(cone_index, width, diameter, 1.0) * sqrt(deflection_ratio) / (1.0 + width / (2.0 * diameter))
 
 
