@@ -102,6 +102,8 @@ def _batch(options: argparse.Namespace) -> int:
         )
     except ImpossibleInput as refusal:
         raise BadFile(options.file, *(_placed(fault, case, options) for fault in refusal.problem.errors)) from refusal
+    for warning in job.warnings:
+        print(f"drawbar: {job.asked.source.name}: {warning}", file=sys.stderr)
     # The service inside this process sets logging up as for a server, and the HTTP library tells of each request.
     logging.getLogger("httpx2").setLevel(logging.WARNING)
     if options.dry_run:

@@ -103,6 +103,21 @@ def work(task: Task) -> Done:
     return Done(task.number, rows, rows - table.num_rows, time.monotonic() - begun)
 
 
+def rehearse(asked: Asked, start: int, stop: int) -> None:
+    """Do all that rows take, and keep nothing: for a forecast of the time.
+
+    Parameters
+    ----------
+    asked
+        What is asked of every part.
+    start, stop
+        The first row, and the one after the last.
+    """
+    table, faults = answers(asked, start, stop)
+    _listed(faults)
+    _write(table, io.BytesIO(), asked.format)
+
+
 def answers(asked: Asked, start: int, stop: int) -> tuple[Any, list[tuple[int, str, str]]]:
     """Give the good rows as a table, and each fault of the others as row, pointer and reason.
 
@@ -137,7 +152,7 @@ def answers(asked: Asked, start: int, stop: int) -> tuple[Any, list[tuple[int, s
     if answer.column(FAULT).null_count == answer.num_rows:
         return whole, []
     good = pc.is_null(answer.column(FAULT))
-    return whole.filter(good), list(_told(rows, answer.column(FAULT)))
+    return whole.filter(good), list(told_of(rows, answer.column(FAULT)))
 
 
 def _ask(client: SyncCore, asked: Asked, content: bytes, media: str) -> Any:
@@ -160,7 +175,16 @@ def _joined(answer: Any, rows: Any, kept: Any) -> Any:
     return pa.Table.from_arrays(columns, schema=pa.schema(fields, metadata={wire.KEY: msgspec.json.encode(about)}))
 
 
-def _told(rows: Any, faults: Any) -> Iterator[tuple[int, str, str]]:
+def told_of(rows: Any, faults: Any) -> Iterator[tuple[int, str, str]]:
+    """Give each fault of some rows as row, pointer and reason.
+
+    Parameters
+    ----------
+    rows
+        Numbers of the rows, an array of pyarrow.
+    faults
+        Their column of faults, as it came from the service.
+    """
     wrong = pc.is_valid(faults)
     for row, text in zip(rows.filter(wrong).to_pylist(), faults.filter(wrong).to_pylist(), strict=True):
         for told in _BETWEEN.split(text):

@@ -17,6 +17,8 @@ from drawbar_service.quantities import SMALLEST, Quantity, decode_quantity
 from drawbar_service.rows import Codes
 
 _GREATEST = float(np.finfo(np.float64).max)
+EMPTY = "nothing stands here: a number belongs here"
+"""What is wrong with an empty cell of a column of quantities."""
 _BARE = "1"
 """Unit of a number that needs none."""
 
@@ -120,6 +122,8 @@ def _numbers(one: Leaf, quantity: type[Quantity], given: Given, tell: Callable[[
             unsound = ~(np.isfinite(numbers) & (numbers >= least) & (numbers <= most))
 
     def fault(index: int) -> str:
+        if math.isnan(values[index]):
+            return EMPTY
         try:
             quantity.read({"value": float(values[index]), "unit": symbol})
         except ValueError as error:
@@ -143,6 +147,10 @@ def _others(one: Leaf, values: Sequence[object] | npt.NDArray[Any] | Coded) -> V
         # A count may come as a float that is a whole number.
         body = int(value) if type(value) is float and value.is_integer() else value
         plain[at] = body
+        if body is None and one.quantity is not None:
+            found.append(None)
+            wrong[at] = EMPTY
+            continue
         try:
             found.append(one.read(body))
         except ValueError as error:
