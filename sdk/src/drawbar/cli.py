@@ -203,6 +203,7 @@ def _parser() -> argparse.ArgumentParser:
         command.set_defaults(run=_calculate, operation=operation)
     _add_shown(commands.add_parser)
     batch_command.add_to(commands, where)
+    batch_command.add_reproduce_to(commands, where)
     tables = commands.add_parser(
         "tables",
         parents=[output],

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import math
+import os
 import time
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -21,6 +22,7 @@ from drawbar.files.first_look import hopeless
 from drawbar.files.manifest import BadJob, Format, Input, Manifest, digests, is_done
 from drawbar.files.parts import FIRST_ROWS, ROW, Asked, Task, rehearse, told_of
 from drawbar.files.sources import open_source
+from drawbar.provenance import Provenance, provenance
 
 _SAMPLE_SECONDS: Final = 1.5
 _LEAST_SLOPE: Final = 0.3
@@ -34,6 +36,7 @@ class Job:
     asked: Asked
     part_rows: int
     manifest: Manifest = field(repr=False)
+    provenance: Provenance = field(repr=False)
     warnings: tuple[str, ...] = ()
     """What the first rows make likely to be wrong with whole columns."""
 
@@ -147,7 +150,7 @@ def prepare(
     asked = Asked(source, calculation, head, units, url, "", format, Path(folder))
     # An address where no service is is told of soon, not after the long patience that parts have.
     with contextlib.nullcontext(wire.shared_client(None)) if url is None else Client(url) as client:
-        model = client.version().model
+        told = client.version()
         piece = source.piece(0, min(FIRST_ROWS, part_rows, source.rows), head)
         answer = wire.ask(client, calculation, piece.content, piece.media, units)
     asked_rows = pa.arange(0, answer.num_rows)
@@ -159,7 +162,7 @@ def prepare(
         raise BadJob(f"{', '.join(sorted(twice))} cannot be kept: the parts have a column of that name already.")
     manifest = Manifest(
         calculation=calculation,
-        model=str(model),
+        model=str(told.model),
         input=Input(source.name, source.kind, source.digest, source.rows),
         scenario_sha256=hashlib.sha256(msgspec.json.encode(given, order="sorted")).hexdigest(),
         columns=[field.name for field in fields],
@@ -169,7 +172,18 @@ def prepare(
         part_rows=part_rows,
         parts=math.ceil(source.rows / part_rows),
     )
-    return Job(replace(asked, model=str(model)), part_rows, manifest, tuple(likely))
+    origin = provenance(
+        given,
+        calculation=calculation,
+        input=os.path.relpath(source.path, Path(folder).resolve()),
+        input_sha256=source.digest,
+        rows=source.rows,
+        units=manifest.units,
+        system=units or "metric",
+        service=told.service,
+        about=wire.about(answer.schema),
+    )
+    return Job(replace(asked, model=str(told.model)), part_rows, manifest, origin, tuple(likely))
 
 
 def estimate(job: Job, shard: tuple[int, int] = (1, 1)) -> Estimate:
