@@ -34,7 +34,20 @@ BUILD_LOCK = "deploy/requirements.lock"
 TEST_LOCK = "tests/requirements.lock"
 BENCH_LOCK = "tests/benchmarks/requirements.lock"
 LONG_LOCK = "tests/long/requirements.lock"
-EXTRAS = ("access", "arrow", "dask", "files", "metrics", "numpy", "pandas", "pictures", "plot", "polars", "traces", "xarray")
+EXTRAS = (
+    "access",
+    "arrow",
+    "dask",
+    "files",
+    "metrics",
+    "numpy",
+    "pandas",
+    "pictures",
+    "plot",
+    "polars",
+    "traces",
+    "xarray",
+)
 SERVICE_LOCK = "deploy/service.lock"  # for the container: the service with all its extras
 PYTHON = f"{sys.version_info.major}.{sys.version_info.minor}"
 UNFINISHED = "unfinished"

@@ -401,7 +401,8 @@ class Study:
                 low, nearer_low, nearer_high, high = values[place * len(offsets) : (place + 1) * len(offsets)]
                 whole = (high - low) / (2.0 * steps[name])
                 half = (nearer_high - nearer_low) / steps[name]
-                unit = f"{answer.units.get(output, '') or '1'}/({one.unit or '1'})"
+                below = one.unit or "1"
+                unit = f"{answer.units.get(output, '') or '1'}/{f'({below})' if '/' in below else below}"
                 moves[name] = Derivative(float((4.0 * half - whole) / 3.0), float(abs(half - whole)), unit)
         return found
 
