@@ -290,5 +290,5 @@ def test_a_wrong_published_ratio_leaves_its_band(monkeypatch, factor):
 def test_a_doubled_coefficient_moves_the_traction_path_out_of_its_band(monkeypatch, name, field):
     model = getattr(traction, name)
     wrong = model._replace(**{field: 2.0 * getattr(model, field)})
-    monkeypatch.setattr(f"drawbar_service.model.tractor.{name}", wrong)
+    monkeypatch.setattr(f"drawbar_service.model.own_machine.{name}", wrong)
     assert {model for _, model, _ in power_strays()[0]} >= {name.lower()}
