@@ -14,7 +14,7 @@ import msgspec
 from drawbar_service.observability import check_extras, configure_logging
 from drawbar_service.security.access import access_of
 from drawbar_service.security.keys import command
-from drawbar_service.settings import BadSettings, Settings, read_settings
+from drawbar_service.settings import BadSettings, Settings, read_settings, retired_settings
 
 log = logging.getLogger("drawbar_service")
 
@@ -43,10 +43,13 @@ def main() -> int:
     # Help and bad settings do not wait for the application to load.
     from drawbar_service.app import create_app, warm_up  # noqa: PLC0415
     from drawbar_service.serving import Server  # noqa: PLC0415
+    from drawbar_service.workers import Workers  # noqa: PLC0415
 
     # Once it has stopped, uvicorn raises the signal again; unhandled, that would be an exit code of -15.
     signal.signal(signal.SIGTERM, _stopped)
     configure_logging(settings)
+    for sentence in retired_settings():
+        log.warning("%s", sentence)
     if not (settings.api_keys or settings.jwks or _only_here(settings.host)):
         log.warning(
             "listening on %s without keys: whoever reaches it can call; set DRAWBAR_API_KEYS or DRAWBAR_JWKS, or keep "
@@ -55,7 +58,8 @@ def main() -> int:
         )
     # While a batch runs, the event loop asks for its turn; by default a thread gives it up after 5 ms.
     sys.setswitchinterval(0.001)
-    server = Server(create_app(settings), settings, once_up=warm_up)
+    workers = None if settings.processes == 0 else Workers()
+    server = Server(create_app(settings, workers), settings, once_up=warm_up)
     # Ctrl-C is how a person stops it; uvicorn raises it again once it has stopped.
     with contextlib.suppress(KeyboardInterrupt):
         server.run()

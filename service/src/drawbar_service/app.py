@@ -6,20 +6,19 @@ import hashlib
 import logging
 import os
 import re
-from collections.abc import Awaitable
-from concurrent.futures import ThreadPoolExecutor
-from contextvars import copy_context
+from collections.abc import Iterable
+from dataclasses import replace
 from functools import partial
-from threading import Event
-from typing import Any, Literal, TypeAlias, TypeVar
+from typing import Any, Literal, TypeAlias
 from urllib.parse import parse_qs
 
 import msgspec
-from litestar import Litestar, Request, Response, post, route
+from litestar import Litestar, Response, post, route
 from litestar.exceptions import HTTPException
 from litestar.handlers import HTTPRouteHandler
 from litestar.types import ASGIApp, Message, Receive, Scope, Send
 
+from drawbar_service.answering import Answering, AnyRequest, Asked, Gone, Kinds, kinds_of, paying, turn_of_batch
 from drawbar_service.api.answers import MODEL_VERSION, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
@@ -30,10 +29,8 @@ from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading
 from drawbar_service.api.wire import (
     JSON,
-    MEDIA_TYPES,
     OFFERED,
     NotAcceptable,
-    Reader,
     UnreadableBody,
     WrongMediaType,
     accepted,
@@ -42,37 +39,27 @@ from drawbar_service.api.wire import (
     write,
 )
 from drawbar_service.batch.answer import TooBig
-from drawbar_service.batch.route import BatchLimits, Busy, NoSuchCalculation, batch_route
+from drawbar_service.batch.route import BatchLimits, NoSuchCalculation, batch_route
 from drawbar_service.batch.serve import Stalled
 from drawbar_service.docs.pages import pages
 from drawbar_service.docs.site import site
-from drawbar_service.model.findings import Abandoned
-from drawbar_service.observability import observe
-from drawbar_service.quantities import UnitSystem, decode_quantity
+from drawbar_service.model.findings import Abandoned, OutOfTime
+from drawbar_service.observability import Observer, observe
+from drawbar_service.quantities import decode_quantity
 from drawbar_service.security.access import access_of
 from drawbar_service.security.cors import cors_of
 from drawbar_service.security.refusal import Refused
-from drawbar_service.security.room import Places, counted
+from drawbar_service.security.turns import GUARDED, Turns, caller_of
 from drawbar_service.selfcheck import self_check
 from drawbar_service.settings import Settings, read_settings
 from drawbar_service.sheet.page import style_hash
-from drawbar_service.showing import show
 from drawbar_service.workbench.page import page as workbench_page
 from drawbar_service.workbench.pages import workbench
+from drawbar_service.workers import Crashed, Workers
 
-AnyRequest: TypeAlias = Request[Any, Any, Any]
 Bytes: TypeAlias = Response[bytes]
-T = TypeVar("T")
 
 log = logging.getLogger("drawbar_service")
-
-_LONG = ThreadPoolExecutor(max_workers=os.cpu_count() or 1, thread_name_prefix="long")
-"""Runs what takes long beside the event loop, as many at once as there are processors."""
-_QUICKLY_READ = 8_192
-"""Bytes of a body that are read in far less than a millisecond; larger ones are read in a thread."""
-_READER = ThreadPoolExecutor(max_workers=1, thread_name_prefix="reader")
-_WHILE = ThreadPoolExecutor(max_workers=1, thread_name_prefix="while")
-"""Runs what takes a while, one after the other: two would only share the interpreter, and both end later."""
 
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
@@ -152,19 +139,12 @@ async def _body(request: AnyRequest, patience: float) -> bytes:
         raise Stalled(f"the body did not come within {patience:g} s") from None
 
 
-class _Gone(Exception):  # noqa: N818 - it names what happened
-    """The caller has left; nobody takes an answer."""
-
-
-def _calculate(
-    calculation: Calculation[Any, Any], most_bytes: int, patience: float, places: Places, long: Places
-) -> HTTPRouteHandler:
-    reader = Reader(calculation.request)
+def _calculate(calculation: Calculation[Any, Any], most_bytes: int, patience: float, at: Answering) -> HTTPRouteHandler:
     offered = {**OFFERED, **dict(zip(calculation.shown_as, calculation.shown_as, strict=True))}
 
     @post(calculation.path, name=calculation.name, status_code=200, request_max_body_size=most_bytes)
     async def handler(request: AnyRequest) -> ASGIApp:
-        """Read, compute, write; on the event loop, unless the calculation says that it takes more than a moment."""
+        """Read what the headers ask for, and the body, and have it answered."""
         answer_type = accepted(header_of(request.scope, b"accept"), offered)
         media_type = media_type_of(
             header_of(request.scope, b"content-type"), header_of(request.scope, b"content-encoding")
@@ -172,33 +152,7 @@ def _calculate(
         query = request.scope["query_string"]
         units = units_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else "metric"
         body = await _body(request, patience)
-        return await places.hold(answered, request, body, media_type, answer_type, units)
-
-    async def answered(
-        request: AnyRequest, body: bytes, media_type: str, answer_type: str, units: UnitSystem
-    ) -> ASGIApp:
-        in_thread = asyncio.get_running_loop().run_in_executor
-        if len(body) > _QUICKLY_READ:
-            asked = await in_thread(_READER, reader.read, body, media_type)
-        else:
-            asked = reader.read(body, media_type)
-        lasting, left = calculation.lasts(asked), Event()
-        ledger, written = Ledger(units, left=left), answer_type in MEDIA_TYPES
-
-        def compute() -> Any:
-            answer = calculation.compute(asked, ledger)
-            return write(answer, answer_type, units) if written else answer
-
-        if lasting == "moment":
-            content = compute()
-        else:
-            # In the context of this request, which a thread of a pool would not know by itself.
-            inside = partial(copy_context().run, compute)
-            work = in_thread(_WHILE, inside) if lasting == "while" else long.hold(in_thread, _LONG, inside)
-            content = await _unless_gone(request, work, left)
-        headers: dict[str, str] = {}
-        if not written:
-            content, headers = await in_thread(_LONG, show, calculation, content, answer_type, units)
+        content, headers = await at.answer(Asked(request, body, media_type, answer_type, units))
         mark = hashlib.blake2b(
             b"\0".join((MODEL_VERSION.encode(), units.encode(), answer_type.encode(), body)), digest_size=12
         )
@@ -207,37 +161,24 @@ def _calculate(
     return handler
 
 
-async def _unless_gone(request: AnyRequest, work: Awaitable[T], left: Event) -> T:
-    """Return what some `work` comes to; let go of it, and set `left`, once the caller has gone.
-
-    Raises
-    ------
-    _Gone
-        If he has.
-    """
-    working, hearing = asyncio.ensure_future(work), asyncio.ensure_future(request.receive())
-    try:
-        # After the body, the next that is heard of a caller is that he has gone.
-        await asyncio.wait((working, hearing), return_when=asyncio.FIRST_COMPLETED)
-        if working.done():
-            return working.result()
-        left.set()
-        working.cancel()
-        raise _Gone
-    finally:
-        hearing.cancel()
-
-
-def _no_answer(request: AnyRequest, error: _Gone) -> Bytes:
+def _no_answer(request: AnyRequest, error: Gone) -> Bytes:
     return Response(b"", status_code=503)  # nobody takes it
 
 
-def _read(reading: Reading) -> HTTPRouteHandler:
+def _read(reading: Reading, kinds: Kinds) -> HTTPRouteHandler:
+    async def given(request: AnyRequest, *which: str) -> Bytes:
+        return _written(request, reading.give(*which))
+
+    async def in_turn(request: AnyRequest, *which: str) -> Bytes:
+        if not reading.path.startswith(GUARDED):
+            return await given(request, *which)
+        return await kinds.moments.hold(caller_of(request.scope), given, request, *which)
+
     if reading.parameter is None:
 
         @route(reading.path, http_method=_READ, name=reading.name)
         async def plain(request: AnyRequest) -> Bytes:
-            return _written(request, reading.give())
+            return await in_turn(request)
 
         return plain
     name, ids = reading.parameter
@@ -247,7 +188,7 @@ def _read(reading: Reading) -> HTTPRouteHandler:
         wanted: str = request.path_params[name]
         if wanted not in ids:
             return _problem_response(request, 404, f"no {name} {wanted[:64]!r}; there are {', '.join(ids)}")
-        return _written(request, reading.give(wanted))
+        return await in_turn(request, wanted)
 
     return by_id
 
@@ -309,8 +250,12 @@ def _too_slow(request: AnyRequest, error: Stalled) -> Bytes:
     return _problem_response(request, 408, str(error))
 
 
-def _busy(request: AnyRequest, error: Busy) -> Bytes:
-    return _problem_response(request, 503, str(error), headers={"Retry-After": "1"})
+def _out_of_time(request: AnyRequest, error: OutOfTime) -> Bytes:
+    detail = (
+        "This was not answered in the time there is for a request. The service is busy, or the request is large: retry "
+        "in 30 s, or ask for less."
+    )
+    return _problem_response(request, 503, detail, headers={"Retry-After": "30"})
 
 
 def _refused(request: AnyRequest, error: Refused) -> Bytes:
@@ -357,14 +302,33 @@ def warm_up() -> None:
         gc.enable()
 
 
-def create_app(settings: Settings | None = None) -> Litestar:
-    """Return the web application."""
+def _here_and_beside(
+    observer: Observer, workers: Workers | None
+) -> Iterable[tuple[Calculation[Any, Any], Calculation[Any, Any]]]:
+    """Return each calculation as it is worked out in this process, and in one of its own."""
+    every = (*CALCULATIONS, *SHOWN)
+    beside = every if workers is None else [replace(one, compute=partial(workers.compute, one.name)) for one in every]
+    return zip(observer.watched(every), observer.watched(beside), strict=True)
+
+
+def create_app(settings: Settings | None = None, workers: Workers | None = None) -> Litestar:
+    """Return the web application.
+
+    Parameters
+    ----------
+    settings : Settings, optional
+        Those of the environment, if left out.
+    workers : Workers, optional
+        Processes for what takes long; left out, threads work that, too.
+    """
     settings = settings or read_settings()
     observer = observe(settings)
     access = access_of(settings)
-    long = Places(settings.long_slots, settings.queue_patience, "long calculations", retry_after=5)
-    places = Places(settings.concurrency, settings.queue_patience, "requests")
-    counting = counted(places, frozenset(one.path for one in (*CALCULATIONS, *SHOWN)))
+    kinds = kinds_of(settings)
+    half = max(1, settings.batch_slots // 2)
+    batches = Turns(
+        "Batches", settings.batch_slots, each=half, line=settings.line, patience=settings.long_patience, retry_after=5
+    )
 
     @route("/openapi/drawbar-v1.json", http_method=_READ)
     async def openapi() -> Bytes:
@@ -373,8 +337,13 @@ def create_app(settings: Settings | None = None) -> Litestar:
     application = Litestar(
         route_handlers=[
             *(
-                _calculate(one, settings.body_bytes(one.name), settings.body_patience, places, long)
-                for one in observer.watched((*CALCULATIONS, *SHOWN))
+                _calculate(
+                    here,
+                    settings.body_bytes(here.name),
+                    settings.body_patience,
+                    Answering(here, beside, kinds, settings.long_seconds, workers),
+                )
+                for here, beside in _here_and_beside(observer, workers)
             ),
             batch_route(
                 BatchLimits(
@@ -383,12 +352,13 @@ def create_app(settings: Settings | None = None) -> Litestar:
                     whole_rows=settings.batch_rows,
                     stream_rows=settings.batch_stream_rows,
                     seconds=settings.batch_seconds,
-                    slots=settings.batch_slots,
+                    turn=partial(turn_of_batch, batches),
+                    pay=paying,
                     patience=settings.batch_patience,
                 ),
                 observer.watch,
             ),
-            *(_read(one) for one in READINGS),
+            *(_read(one, kinds) for one in READINGS),
             readyz,
             openapi,
             *pages(),
@@ -397,11 +367,15 @@ def create_app(settings: Settings | None = None) -> Litestar:
         ],
         openapi_config=None,
         request_max_body_size=settings.max_body_bytes,
-        middleware=[counting] if access is None else [access.middleware, counting],
+        middleware=[] if access is None else [access.middleware],
         cors_config=cors_of(settings),
         before_send=[_add_headers],
         on_startup=observer.on_startup,
-        on_shutdown=[*observer.on_shutdown, *([] if access is None else [access.close])],
+        on_shutdown=[
+            *observer.on_shutdown,
+            *([] if access is None else [access.close]),
+            *([] if workers is None else [workers.close]),
+        ],
         exception_handlers={
             ImpossibleInput: _impossible,
             UnreadableBody: _unreadable,
@@ -410,9 +384,10 @@ def create_app(settings: Settings | None = None) -> Litestar:
             NoSuchCalculation: _no_such_calculation,
             TooBig: _too_big,
             Stalled: _too_slow,
-            Busy: _busy,
             Refused: _refused,
-            _Gone: _no_answer,
+            Gone: _no_answer,
+            OutOfTime: _out_of_time,
+            Crashed: _failed,
             Abandoned: _no_answer,
             HTTPException: _http,
             Exception: _failed,

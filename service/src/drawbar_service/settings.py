@@ -25,16 +25,20 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Port to listen on."""
     connections: Count = 2048
     """Connections open at the same time; beyond it the server itself answers a plain 503."""
-    concurrency: Count = 64
-    """Calculations and batches at work at the same time."""
+    line: Count = 256
+    """Requests of one kind that wait for their turn, of all callers together."""
     queue_patience: Seconds = 0.5
-    """Longest wait for a place among them, before a 503 [s]."""
+    """Longest wait for a turn, before a 503 [s]."""
+    long_patience: Seconds = 10.0
+    """Longest wait for a turn at what takes more than a moment [s]."""
+    long_seconds: Count = 30
+    """From the arrival of a request to its answer, at most [s]."""
+    processes: Annotated[int, Meta(ge=0, le=64)] | None = None
+    """Processes for what takes long, and as many for pictures; left out: one for each processor, 0: threads."""
     max_body_bytes: BodyLimit = 65_536
     """Largest body of a single calculation."""
     season_body_bytes: BodyLimit = 65_536
     """Largest body of a season."""
-    long_slots: Count = 8
-    """Calculations that take long, at work or in line for a processor at the same time."""
     batch_body_bytes: BodyLimit = 16_777_216
     """Largest body of a batch that is read whole: JSON and MessagePack."""
     batch_stream_bytes: BodyLimit = 1_073_741_824
@@ -46,7 +50,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     batch_seconds: Count = 900
     """Most of a processor's time for one batch, by what its rows were measured to cost and by the clock [s]."""
     batch_slots: Count = 4
-    """Batches at work at the same time."""
+    """Batches at work at the same time, half of them of one caller."""
     batch_patience: Count = 60
     """Longest wait for a caller of a batch who sends nothing, and for any caller who takes nothing [s]."""
     head_patience: Count = 20
@@ -82,7 +86,9 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     jwt_algorithms: str = "RS256,ES256,EdDSA"
     """Signatures of tokens that are admitted."""
     rate: str = ""
-    """How often a caller without a rate of its own may ask, such as 600/min; empty for no limit."""
+    """Cost units that a caller without a rate of its own may spend, such as 600/min; empty for no limit."""
+    quota: str = ""
+    """The same over a longer time, such as 200000/d; empty for no limit."""
     redis_url: str = ""
     """Redis or Valkey in which replicas share what is left of each rate; empty for each on its own."""
     cors_origins: str = ""
@@ -97,6 +103,11 @@ class BadSettings(ValueError):  # noqa: N818 - it names the settings
     """An environment variable holds something that cannot be."""
 
 
+_RETIRED = {
+    "DRAWBAR_CONCURRENCY": "calculations take turns now, see DRAWBAR_LINE",
+    "DRAWBAR_LONG_SLOTS": "what takes long has processes of its own now, see DRAWBAR_PROCESSES",
+}
+"""Settings of earlier versions that do nothing any more."""
 _OF_THE_CLIENT = {"DRAWBAR_URL", "DRAWBAR_API_KEY", "DRAWBAR_TOKEN"}
 _CLOSE = 0.855
 """How much like a setting a variable has to look to be taken for a slip of the pen; ``DRAWBAR_SERVICE_PORT``, which
@@ -121,12 +132,18 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
                 msgspec.convert({fields[variable].name: value}, Settings, strict=False)
             except msgspec.ValidationError as error:
                 raise BadSettings(f"{variable}={value!r}: must be {_wanted(fields[variable].type)}") from error
-        elif variable.startswith("DRAWBAR_") and variable not in _OF_THE_CLIENT:
+        elif variable.startswith("DRAWBAR_") and variable not in _OF_THE_CLIENT and variable not in _RETIRED:
             # A misspelt DRAWBAR_API_KEYS would let anybody in. Whatever looks like none of ours is somebody else's.
             close = difflib.get_close_matches(variable, fields, n=1, cutoff=_CLOSE)
             if close:
                 raise BadSettings(f"{variable} is not a setting; did you mean {close[0]}?")
     return msgspec.convert(given, Settings, strict=False)
+
+
+def retired_settings(environment: Mapping[str, str] | None = None) -> list[str]:
+    """Return a sentence for each setting in `environment` that does nothing any more."""
+    environment = os.environ if environment is None else environment
+    return [f"{name} does nothing any more: {why}" for name, why in _RETIRED.items() if name in environment]
 
 
 def _wanted(kind: Any) -> str:

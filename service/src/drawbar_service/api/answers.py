@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from functools import lru_cache
-from threading import Event
 from typing import Annotated, Any, TypeVar, cast
 
 import msgspec
@@ -14,7 +13,7 @@ from drawbar_service.api import words
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.words import WarningCode
 from drawbar_service.engine.arrays import Mask, both, everywhere, somewhere, truth
-from drawbar_service.model.findings import EVERYTHING, Asked, Findings
+from drawbar_service.model.findings import EVERYTHING, Asked, Findings, Waiting
 from drawbar_service.quantities import Quantity, UnitSystem
 from drawbar_service.rows import Names, Rows, text_at
 
@@ -129,12 +128,12 @@ class Ledger(Findings):
         Units to speak in.
     asked : Asked
         Which parts of the answer are read.
-    left : Event, optional
-        Set once nobody waits for the answer any more.
+    waiting : Waiting, optional
+        Left out: somebody waits, however long it takes.
     """
 
-    def __init__(self, units: UnitSystem, asked: Asked = EVERYTHING, left: Event | None = None) -> None:
-        super().__init__(asked, left)
+    def __init__(self, units: UnitSystem, asked: Asked = EVERYTHING, waiting: Waiting | None = None) -> None:
+        super().__init__(asked, waiting)
         self.units: UnitSystem = units
         self.own: list[Callable[[], list[OwnFigure]]] = []
         """Called once the rest of the answer is known, for what was used by then."""

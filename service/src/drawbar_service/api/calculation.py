@@ -2,34 +2,28 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Generic, Literal, TypeAlias, TypeVar
+from typing import Any, Final, Generic, Literal, TypeAlias, TypeVar
 
 import msgspec
 
 from drawbar_service.api.answers import Answer, Ledger
+from drawbar_service.api.costs import seconds_alone
 from drawbar_service.api.shared.tables import with_own_tables
 
 RequestT = TypeVar("RequestT", bound=msgspec.Struct)
 AnswerT = TypeVar("AnswerT", bound=Answer)
 
-
 Lasting: TypeAlias = Literal["moment", "while", "long"]
-"""How long an answer takes: some milliseconds at most, some ten of them, or up to seconds."""
+"""How long an answer takes, which decides where it is worked out."""
+MOMENT: Final = 2e-3
+"""Most that is worked out on the event loop, where all others wait [s]."""
+WHILE: Final = 5e-2
+"""Most that is worked out in a thread of the service, which others share the interpreter with [s]."""
 
 
-def a_moment(request: msgspec.Struct) -> Lasting:
-    """Say that an answer takes a moment, whatever is asked."""
-    return "moment"
-
-
-def a_while(request: msgspec.Struct) -> Lasting:
-    """Say that an answer takes a while, whatever is asked."""
-    return "while"
-
-
-def a_long_time(request: msgspec.Struct) -> Lasting:
-    """Say that an answer takes a long time, whatever is asked."""
-    return "long"
+def no_steps(request: msgspec.Struct) -> int:
+    """Say that requests differ little in what they cost."""
+    return 0
 
 
 @dataclass(frozen=True)
@@ -50,9 +44,9 @@ class Calculation(Generic[RequestT, AnswerT]):
         For the contract.
     example : dict
         A request body that is answered.
-    lasts : callable
-        How long the answer to a request takes. Others do not wait for what takes more than a moment, which is worked
-        out in a thread; a batch takes few rows of what takes long.
+    steps : callable
+        How many of what makes one request cost more than another there are in it: scenarios, passes, runs. What a step
+        costs is in ``costs.toml``.
     by_row : str
         Why a batch works the rows of this calculation one at a time; empty where it works a block of them at once.
     columns : tuple of str
@@ -68,7 +62,7 @@ class Calculation(Generic[RequestT, AnswerT]):
     summary: str
     description: str
     example: Mapping[str, Any]
-    lasts: Callable[[RequestT], Lasting] = a_moment
+    steps: Callable[[RequestT], int] = no_steps
     by_row: str = ""
     columns: tuple[str, ...] = ()
     shown_as: Mapping[str, str] = field(default_factory=dict[str, str])
@@ -76,6 +70,15 @@ class Calculation(Generic[RequestT, AnswerT]):
     def __post_init__(self) -> None:
         """Let every lookup find the rows that a request gives in place of those of the tables."""
         object.__setattr__(self, "compute", with_own_tables(self.compute))
+
+    def seconds(self, request: RequestT) -> float:
+        """Return what the answer to a request takes of a processor, by estimate [s]."""
+        return seconds_alone(self.name, self.steps(request))
+
+    def lasts(self, request: RequestT) -> Lasting:
+        """Return how long the answer to a request takes, by estimate."""
+        seconds = self.seconds(request)
+        return "moment" if seconds <= MOMENT else "while" if seconds <= WHILE else "long"
 
     @property
     def path(self) -> str:

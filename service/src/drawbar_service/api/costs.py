@@ -1,20 +1,33 @@
-"""What the rows of a batch cost in processor time, so that one is refused before it runs for hours."""
+"""What calculations cost in processor time: who works them, what a caller spends, and what is refused.
+
+Costs are estimated from the request before anything is worked. A cost unit is what a draft takes with all that HTTP
+adds to it.
+"""
 
 import tomllib
 from collections.abc import Mapping
 from importlib.resources import files
-from typing import Any
+from typing import Final
 
 import msgspec
 
+UNIT: Final = 5e-4
+"""Processor time that a cost unit stands for [s]."""
+
 
 class Cost(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """Of one row, measured."""
+    """Of one calculation, measured."""
 
-    row: float
-    """[s]"""
-    scenario: float = 0.0
-    """Of each scenario of a row that is worked in scenarios [s]."""
+    alone: float
+    """Of a request by itself [s]."""
+    step: float = 0.0
+    """Of each of its steps, as ``Calculation.steps`` counts them [s]."""
+    row: float = 1e-2
+    """Of a row of a batch [s]; more than most take, so that it is measured before long."""
+    row_step: float = 0.0
+    """Of each step of a row [s]."""
+    shown: float = 0.0
+    """Of its picture [s]."""
 
 
 def _load() -> Mapping[str, Cost]:
@@ -24,27 +37,38 @@ def _load() -> Mapping[str, Cost]:
 
 COSTS = _load()
 """By the name of the calculation."""
-UNMEASURED = Cost(row=1e-2)
+UNMEASURED = Cost(alone=2e-2)
 """Of a calculation that nobody has measured: more than most take, so that it is measured before long."""
 
 
-def seconds_of_row(calculation: str, request: Any, samples: int) -> float:
-    """Return what one row takes of a processor [s].
+def seconds_alone(calculation: str, steps: int = 0) -> float:
+    """Return what a request by itself takes of a processor [s].
 
     Parameters
     ----------
     calculation : str
         Its name.
-    request : Struct
-        What is asked in a row.
-    samples : int
-        Scenarios of a row that asks for odds without saying how many.
+    steps : int
+        Its steps.
     """
     cost = COSTS.get(calculation, UNMEASURED)
-    odds = getattr(request, "odds", None)
-    scenarios = samples if odds is None else odds.samples
-    worked = odds is not None or calculation == "sensitivity"
-    return cost.row + (cost.scenario * scenarios if worked else 0.0)
+    return cost.alone + cost.step * steps
+
+
+def seconds_shown(calculation: str) -> float:
+    """Return what the picture of an answer takes of a processor [s]."""
+    return COSTS.get(calculation, UNMEASURED).shown
+
+
+def units_of_cost(seconds: float) -> int:
+    """Return processor time in whole cost units, at least one."""
+    return max(1, round(seconds / UNIT))
+
+
+def seconds_of_row(calculation: str, steps: int = 0) -> float:
+    """Return what one row of a batch takes of a processor [s], as :func:`seconds_alone`."""
+    cost = COSTS.get(calculation, UNMEASURED)
+    return cost.row + cost.row_step * steps
 
 
 def in_words(seconds: float) -> str:

@@ -1,25 +1,24 @@
 """From the bytes of a batch to the bytes of its answer, a piece at a time."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from math import inf
 from threading import Event
 from time import thread_time
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 import msgspec
 
 from drawbar_service.api.answers import About, Ledger
 from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.costs import in_words, seconds_of_row
+from drawbar_service.api.costs import in_words
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.v1.batch.request import RowFault
-from drawbar_service.api.v1.match.request import OddsRequest
 from drawbar_service.api.wire import whole_numbers
 from drawbar_service.batch.as_columns import read as read_columns
 from drawbar_service.batch.formats import READ_TABLE, WHOLE, WRITE
 from drawbar_service.batch.leaves import NoSuchLeaf, ValueKind, leaf
 from drawbar_service.batch.parts import Part
-from drawbar_service.batch.plan import Plan, make_plan, more_rows
+from drawbar_service.batch.plan import Plan, make_plan, more_rows, seconds_of
 from drawbar_service.batch.rows import heading
 from drawbar_service.batch.run import Watch, run
 from drawbar_service.batch.table import Block
@@ -32,6 +31,10 @@ _SPLIT = "send it in parts"
 
 class TooBig(Exception):  # noqa: N818 - it names the batch, not the service's failure
     """A batch has more bytes or rows than are taken."""
+
+
+Pay: TypeAlias = Callable[[float, Event], None]
+"""Takes what rows cost [s of a processor] from their caller, and waits until there is enough, unless cancelled."""
 
 
 class Batch(NamedTuple):
@@ -48,6 +51,7 @@ class Batch(NamedTuple):
     """Sees every block at work."""
     most_seconds: float = inf
     """Of a processor, for all rows."""
+    pay: Pay | None = None
 
 
 def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[bytes]:
@@ -77,9 +81,9 @@ def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[
     else:
         first, parts = _planned(batch, chunks)
     _check_rows(batch, first[0].rows)
-    _check_seconds(batch, first[0], first[0].rows)
+    each = _checked_seconds(batch, first[0], first[0].rows)
     columns = [heading(one, batch.units) for one in first[0].wanted]
-    blocks = _blocks(batch, first, parts, cancelled)
+    blocks = _blocks(batch, first, each, parts, cancelled)
     yield from WRITE[batch.wanted](blocks, columns, _about(first[0]))
 
 
@@ -109,7 +113,7 @@ def _planned(batch: Batch, chunks: Iterable[bytes]) -> tuple[tuple[Plan, dict[in
 
 
 def _blocks(
-    batch: Batch, first: tuple[Plan, dict[int, str]], parts: Iterator[Part], cancelled: Event
+    batch: Batch, first: tuple[Plan, dict[int, str]], each: float, parts: Iterator[Part], cancelled: Event
 ) -> Iterator[Block]:
     plan, unreadable = first
     before, began = 0, thread_time()
@@ -120,6 +124,8 @@ def _blocks(
                 raise TooBig(
                     f"the batch took {in_words(batch.most_seconds)} of a processor, the most there is; {_SPLIT}"
                 )
+            if batch.pay is not None:
+                batch.pay(len(block.answered) * each, cancelled)
             yield _placed(block, before, unreadable)
         before += plan.rows
         part = next(parts, None)
@@ -127,25 +133,18 @@ def _blocks(
             return
         plan, unreadable = more_rows(plan, part.vary), part.unreadable
         _check_rows(batch, before + plan.rows)
-        _check_seconds(batch, plan, before + plan.rows)
+        each = _checked_seconds(batch, plan, before + plan.rows)
 
 
-def _check_seconds(batch: Batch, plan: Plan, rows: int) -> None:
-    """Refuse more rows than a processor works in the time there is, by what a row was measured to cost."""
-    each = seconds_of_row(batch.calculation.name, _first_request(plan), OddsRequest().samples)
+def _checked_seconds(batch: Batch, plan: Plan, rows: int) -> float:
+    """Return what a row is thought to cost [s of a processor]; refuse more rows than there is time for."""
+    each = seconds_of(plan)
     if rows * each > batch.most_seconds:
         raise TooBig(
             f"{rows} rows of {batch.calculation.name} take about {in_words(rows * each)} of a processor; at most "
             f"{in_words(batch.most_seconds)} in one request: {_SPLIT} of at most {int(batch.most_seconds / each)} rows"
         )
-
-
-def _first_request(plan: Plan) -> Any:
-    """Return the request of the first row; None where that row is at fault."""
-    try:
-        return msgspec.convert(plan.body(plan.indices(0, 1), 0), plan.calculation.request, dec_hook=decode_quantity)
-    except (msgspec.ValidationError, LookupError, ValueError):
-        return None
+    return each
 
 
 def _check_rows(batch: Batch, rows: int) -> None:

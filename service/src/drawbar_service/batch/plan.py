@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.api.calculation import Calculation
+from drawbar_service.api.costs import seconds_of_row
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
 from drawbar_service.api.v1.batch.request import MAX_COLUMNS
 from drawbar_service.batch.leaves import FLEETS, Leaf, NoSuchLeaf, leaf, put
@@ -21,10 +22,6 @@ from drawbar_service.quantities import UnitSystem, decode_quantity
 
 Mode: TypeAlias = Literal["zip", "grid"]
 Index: TypeAlias = npt.NDArray[np.intp]
-
-
-MOST_LONG_ROWS = 32
-"""Most rows of a calculation that takes long alone."""
 
 
 class Plan(NamedTuple):
@@ -191,14 +188,17 @@ def _check_scenario(plan: Plan, faults: _Faults) -> None:
         # Where no value of a leaf can be used, each row tells why; that the leaf is missing as well says nothing new.
         if not any(f"{pointer}/".startswith(f"{fault.pointer}/") for pointer in unsound):
             faults.add(f"/scenario{fault.pointer}", fault.detail)
-    if not found and takes_long(plan, body) and plan.rows > MOST_LONG_ROWS:
-        faults.add("/vary", f"{plan.rows} rows that may take seconds each; at most {MOST_LONG_ROWS} in one request")
 
 
-def takes_long(plan: Plan, body: object) -> bool:
-    """Return whether a single row, such as this decoded `body`, takes long."""
-    request = msgspec.convert(body, plan.calculation.request, dec_hook=decode_quantity)
-    return plan.calculation.lasts(request) == "long"
+def seconds_of(plan: Plan) -> float:
+    """Return what a row is thought to cost of a processor, by the first one [s]."""
+    try:
+        request = msgspec.convert(plan.body(plan.indices(0, 1), 0), plan.calculation.request, dec_hook=decode_quantity)
+    except (msgspec.ValidationError, LookupError, ValueError):
+        steps = 0  # that row is at fault
+    else:
+        steps = plan.calculation.steps(request)
+    return seconds_of_row(plan.calculation.name, steps)
 
 
 def more_rows(plan: Plan, vary: Mapping[str, Given]) -> Plan:

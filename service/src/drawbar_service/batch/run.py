@@ -9,12 +9,14 @@ from functools import cache
 from threading import Event
 from typing import TypeAlias
 
-from drawbar_service.batch.plan import MOST_LONG_ROWS, Plan
+from drawbar_service.batch.plan import Plan, seconds_of
 from drawbar_service.batch.rows import Leaves
 from drawbar_service.batch.table import Block
 
 BLOCK_ROWS = 32_768
 """Rows in a block: small enough for the processor's cache, large enough to make Python's toll small."""
+BLOCK_SECONDS = 1.0
+"""Most that a block should take [s]: between blocks the clock is read, and whoever has left is dropped."""
 
 Evaluate: TypeAlias = Callable[[Plan, int, int], Block]
 """Works the rows from one to before another."""
@@ -53,7 +55,7 @@ def run(plan: Plan, threads: int = 1, cancelled: Event | None = None, watch: Wat
     """
     _keep_memory()
     leaves = Leaves(plan)
-    size = BLOCK_ROWS if plan.rows > MOST_LONG_ROWS else 1
+    size = max(1, min(BLOCK_ROWS, int(BLOCK_SECONDS / seconds_of(plan))))
     starts = range(0, plan.rows, size)
 
     def check() -> None:

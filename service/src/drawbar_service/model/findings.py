@@ -5,7 +5,8 @@ true, or a mask over the rows of a block. ``api/words`` has one sentence for eac
 """
 
 from collections.abc import Mapping
-from threading import Event
+from math import inf
+from time import monotonic
 from types import MappingProxyType
 from typing import Any, NamedTuple, cast
 
@@ -63,6 +64,39 @@ EVERYTHING = Asked()
 """Of a single answer all is read."""
 
 
+class Waiting:
+    """Whether anybody waits for an answer, and until when.
+
+    Parameters
+    ----------
+    until : float
+        When to give up, as ``time.monotonic`` counts [s].
+    """
+
+    def __init__(self, until: float = inf) -> None:
+        self.until = until
+        self._left = False
+
+    def leave(self) -> None:
+        """Say that nobody waits any more; from any thread."""
+        self._left = True
+
+    def go_on(self) -> None:
+        """Let work go on.
+
+        Raises
+        ------
+        Abandoned
+            If nobody waits any more.
+        OutOfTime
+            If it has taken too long.
+        """
+        if self._left:
+            raise Abandoned
+        if monotonic() > self.until:
+            raise OutOfTime
+
+
 class Findings:
     """Collects, while a request is answered, what there is to say beside the result.
 
@@ -70,13 +104,13 @@ class Findings:
     ----------
     asked : Asked
         Which parts of the answer are read.
-    left : Event, optional
-        Set once nobody waits for the answer any more.
+    waiting : Waiting, optional
+        Left out: somebody waits, however long it takes.
     """
 
-    def __init__(self, asked: Asked = EVERYTHING, left: Event | None = None) -> None:
+    def __init__(self, asked: Asked = EVERYTHING, waiting: Waiting | None = None) -> None:
         self.asked = asked
-        self._left = left
+        self.waiting = Waiting() if waiting is None else waiting
         self.assumed: list[Assumed] = []
         self.warned: list[Finding] = []
         self.refused: list[Finding] = []
@@ -90,11 +124,10 @@ class Findings:
 
         Raises
         ------
-        Abandoned
-            If nobody waits for the answer any more.
+        Abandoned, OutOfTime
+            As :meth:`Waiting.go_on`.
         """
-        if self._left is not None and self._left.is_set():
-            raise Abandoned
+        self.waiting.go_on()
 
     def use(self, *sources: str) -> None:
         """Note that these sources were used."""
@@ -178,6 +211,10 @@ class Findings:
 
 class Abandoned(Exception):  # noqa: N818 - it names what happened
     """Nobody waits for the answer any more."""
+
+
+class OutOfTime(Exception):  # noqa: N818 - it names what happened
+    """The answer has not come in the time there is for it."""
 
 
 class Impossible(Exception):  # noqa: N818 - it names the input, not the service's failure

@@ -1,10 +1,14 @@
-"""Who may call: a key or a token in ``Authorization: Bearer``, what it may do, and how often."""
+"""Who may call: a key or a token in ``Authorization: Bearer``, what it may do, and how much it may spend."""
 
+import asyncio
+from collections.abc import Awaitable, Callable, Mapping
+from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeAlias
 
 from litestar.types import ASGIApp, Receive, Scope, Send
 
+from drawbar_service.api.costs import in_words
 from drawbar_service.api.v1.batch.request import PATH as BATCH_PATH
 from drawbar_service.security.keys import PREFIX, Caller, Keys, Right, read_keys
 from drawbar_service.security.rates import (
@@ -12,13 +16,14 @@ from drawbar_service.security.rates import (
     LocalLimits,
     Rate,
     SharedLimits,
+    Standing,
     headers_of,
     read_rate,
     retry_after,
 )
 from drawbar_service.security.refusal import Refused
-from drawbar_service.security.room import GUARDED
 from drawbar_service.security.tokens import BadToken, Tokens, tokens_of
+from drawbar_service.security.turns import GUARDED
 from drawbar_service.security.watched import Watched
 from drawbar_service.settings import BadSettings, Settings
 
@@ -26,6 +31,23 @@ _BATCHES: Final = BATCH_PATH.partition("{")[0]
 _LONGEST: Final = 8192
 """Longest key or token that is looked at [bytes]."""
 _REALM: Final = 'Bearer realm="drawbar"'
+
+_LONGEST_WAIT: Final = 60.0
+"""That a batch is held up at a time, for units to spend [s]."""
+_LOOK: Final = 0.5
+"""How often to see whether its caller still waits [s]."""
+
+Spend: TypeAlias = Callable[[int], Awaitable[None]]
+"""Takes cost units from a caller, or refuses."""
+
+
+async def _for_nothing(units: int) -> None:
+    """Take nothing: where there are no rates."""
+
+
+def spend(scope: Scope) -> Spend:
+    """Return what takes the cost of a request from its caller; one unit is taken already."""
+    return scope["state"].get("spend", _for_nothing)
 
 
 class Access:
@@ -35,16 +57,19 @@ class Access:
     ----------
     keys : Watched of Keys, optional
     tokens : Tokens, optional
-    rate : Rate, optional
-        Of callers that have none of their own; None for no limit.
+    rate, quota : Rate, optional
+        Of callers that have none of their own; None for no limit. One bounds bursts, the other what is spent in all.
     limits : Limits
         Where rates are kept.
     """
 
-    def __init__(self, keys: Watched[Keys] | None, tokens: Tokens | None, rate: Rate | None, limits: Limits) -> None:
+    def __init__(
+        self, keys: Watched[Keys] | None, tokens: Tokens | None, rate: Rate | None, quota: Rate | None, limits: Limits
+    ) -> None:
         self._keys = keys
         self._tokens = tokens
         self._rate = rate
+        self._quota = quota
         self._limits = limits
 
     def middleware(self, app: ASGIApp) -> ASGIApp:
@@ -57,7 +82,7 @@ class Access:
                 caller = await self._caller(scope)
                 scope["state"]["client"] = caller.id  # for the access log
                 self._check_right(caller, "batch" if route.startswith(_BATCHES) else "single")
-                await self._check_rate(caller, scope)
+                await self._meter(caller, scope)
             await app(scope, receive, send)
 
         return let_in
@@ -96,18 +121,64 @@ class Access:
                 {"WWW-Authenticate": f'{_REALM}, error="insufficient_scope", scope="{needed}"'},
             )
 
-    async def _check_rate(self, caller: Caller, scope: Scope) -> None:
-        rate = caller.rate or self._rate
-        if rate is None:
+    async def _meter(self, caller: Caller, scope: Scope) -> None:
+        """Take one unit, and leave in the scope what takes the rest once the cost of the request is known."""
+        rates = {"rate": caller.rate or self._rate, "quota": caller.quota or self._quota}
+        buckets = {name: rate for name, rate in rates.items() if rate is not None}
+        if not buckets:
             return
-        standing = await self._limits.take(caller.id, rate)
-        scope["state"]["headers"] = headers_of(rate, standing)
-        if not standing.allowed:
-            raise Refused(
-                429,
-                f"More than {rate.requests} requests in {rate.window} s; a batch of many rows is one request",
-                {"Retry-After": retry_after(standing)},
-            )
+        await self._spend(caller, buckets, scope, 1)
+
+        async def rest(units: int) -> None:
+            if units > 1:
+                await self._spend(caller, buckets, scope, units - 1)
+
+        scope["state"]["spend"] = rest
+        scope["state"]["spend_slowly"] = partial(self._spend_slowly, caller, buckets, scope)
+
+    async def _spend(self, caller: Caller, buckets: Mapping[str, Rate], scope: Scope, units: int) -> None:
+        """Take `units` from every bucket.
+
+        Raises
+        ------
+        Refused
+            With status 429, if there are not so many in one.
+        """
+        stands: dict[str, tuple[Rate, Standing]] = {}
+        for name, rate in buckets.items():
+            standing = await self._limits.take(f"{name}:{caller.id}", rate, units)
+            stands[name] = rate, standing
+            scope["state"]["headers"] = headers_of(stands)
+            if not standing.allowed:
+                needs = f"{units} cost units, and {standing.left} are left of {rate.units} in {in_words(rate.window)}"
+                if units > rate.units:
+                    raise Refused(429, f"This needs {needs}: more than your {name} ever holds; ask for less", {})
+                wait = retry_after(standing)
+                raise Refused(429, f"This needs {needs}; retry in {wait} s", {"Retry-After": wait})
+
+    async def _spend_slowly(
+        self, caller: Caller, buckets: Mapping[str, Rate], scope: Scope, units: int, over: Callable[[], bool]
+    ) -> None:
+        """Take `units` as they come into the buckets, so that a batch is slowed down and not broken off.
+
+        Raises
+        ------
+        Refused
+            With status 429, if they come too slowly to wait for.
+        """
+        for name, rate in buckets.items():
+            left = units
+            while left and not over():
+                part = min(left, max(1, rate.units // 10))
+                standing = await self._limits.take(f"{name}:{caller.id}", rate, part)
+                scope["state"]["headers"] = headers_of({name: (rate, standing)})
+                if standing.allowed:
+                    left -= part
+                elif standing.wait > _LONGEST_WAIT:
+                    wait = retry_after(standing)
+                    raise Refused(429, f"Your {name} is spent for now; retry in {wait} s", {"Retry-After": wait})
+                else:
+                    await asyncio.sleep(min(standing.wait, _LOOK))
 
 
 def _bearer(scope: Scope) -> str | None:
@@ -126,17 +197,23 @@ def access_of(settings: Settings) -> Access | None:
     BadSettings
         If they do not go together, or a file they name cannot be read.
     """
-    try:
-        rate = read_rate(settings.rate) if settings.rate else None
-    except ValueError as error:
-        raise BadSettings(f"DRAWBAR_RATE={settings.rate!r}: {error}") from error
+    rate, quota = _rate("DRAWBAR_RATE", settings.rate), _rate("DRAWBAR_QUOTA", settings.quota)
     if not settings.api_keys and not settings.jwks:
-        if rate is not None or settings.redis_url:
-            raise BadSettings("DRAWBAR_RATE and DRAWBAR_REDIS_URL are by caller: set DRAWBAR_API_KEYS or DRAWBAR_JWKS")
+        if rate is not None or quota is not None or settings.redis_url:
+            raise BadSettings(
+                "DRAWBAR_RATE, DRAWBAR_QUOTA and DRAWBAR_REDIS_URL are by caller: set DRAWBAR_API_KEYS or DRAWBAR_JWKS"
+            )
         return None
     try:
         keys = Watched(Path(settings.api_keys), read_keys) if settings.api_keys else None
     except (OSError, ValueError) as error:
         raise BadSettings(f"DRAWBAR_API_KEYS={settings.api_keys!r}: {error}") from error
     tokens = tokens_of(settings) if settings.jwks else None
-    return Access(keys, tokens, rate, SharedLimits(settings.redis_url) if settings.redis_url else LocalLimits())
+    return Access(keys, tokens, rate, quota, SharedLimits(settings.redis_url) if settings.redis_url else LocalLimits())
+
+
+def _rate(variable: str, text: str) -> Rate | None:
+    try:
+        return read_rate(text) if text else None
+    except ValueError as error:
+        raise BadSettings(f"{variable}={text!r}: {error}") from error

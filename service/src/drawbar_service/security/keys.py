@@ -34,6 +34,8 @@ class Caller(NamedTuple):
     rights: frozenset[str]
     rate: Rate | None
     """None for the service's own."""
+    quota: Rate | None = None
+    """None for the service's own."""
 
 
 class _Entry(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -41,6 +43,7 @@ class _Entry(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     blake2b: Annotated[str, Meta(pattern=r"^[0-9a-f]{64}\Z")]
     scopes: Annotated[list[Right], Meta(min_length=1, max_length=2)]
     rate: str | None = None
+    quota: str | None = None
 
 
 class _File(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -58,17 +61,20 @@ class Keys:
     Raises
     ------
     ValueError
-        If a rate is none, or the keys of one caller differ in it: they share one bucket.
+        If a rate or a quota is none, or the keys of one caller differ in it: they share one bucket.
     """
 
     def __init__(self, entries: Sequence[_Entry]) -> None:
         self._of: dict[str, list[tuple[str, Caller]]] = {}
         for entry in entries:
-            rate = None if entry.rate is None else read_rate(entry.rate)
+            rate, quota = (None if text is None else read_rate(text) for text in (entry.rate, entry.quota))
             known = self._of.setdefault(entry.id, [])
-            if known and known[0][1].rate != rate:
-                raise ValueError(f"the keys of {entry.id} differ in rate; they share one, so write the same for each")
-            known.append((entry.blake2b, Caller(entry.id, frozenset(entry.scopes), rate)))
+            for what, value in (("rate", rate), ("quota", quota)):
+                if known and getattr(known[0][1], what) != value:
+                    raise ValueError(
+                        f"the keys of {entry.id} differ in {what}; they share one, so write the same for each"
+                    )
+            known.append((entry.blake2b, Caller(entry.id, frozenset(entry.scopes), rate, quota)))
 
     def find(self, key: str) -> Caller | None:
         """Return whose key it is, None if nobody's; digests are compared in constant time."""
@@ -112,22 +118,26 @@ def command(arguments: Sequence[str]) -> int:
     )
     new.add_argument("--id", required=True, help="whose it is: letters, digits, dots and hyphens, such as dashboard")
     new.add_argument("--scopes", required=True, help="what it may do: single, batch, or single,batch")
-    new.add_argument("--rate", help="how often it may ask, such as 600/min; the service's own rate if left out")
+    new.add_argument("--rate", help="cost units it may spend, such as 600/min; the service's own rate if left out")
+    new.add_argument("--quota", help="cost units over a longer time, such as 200000/d; the service's own if left out")
     given = parser.parse_args(arguments)
     scopes = given.scopes.split(",")
     if not re.fullmatch(_ID, given.id):
         new.error(f"--id {given.id!r}: up to 40 letters, digits, dots and hyphens")
     if not set(scopes) <= set(RIGHTS) or len(set(scopes)) < len(scopes):
         new.error(f"--scopes {given.scopes!r}: single, batch, or single,batch")
-    if given.rate is not None:
-        try:
-            read_rate(given.rate)
-        except ValueError as error:
-            new.error(f"--rate: {error}")
-    rate = "" if given.rate is None else f'rate = "{given.rate}"\n'
+    limits = ""
+    for what in ("rate", "quota"):
+        text = getattr(given, what)
+        if text is not None:
+            try:
+                read_rate(text)
+            except ValueError as error:
+                new.error(f"--{what}: {error}")
+            limits += f'{what} = "{text}"\n'
     key = f"{PREFIX}{given.id}_{secrets.token_urlsafe(32)}"
     listed = ", ".join(f'"{scope}"' for scope in scopes)
-    sys.stdout.write(f'\n[[key]]\nid = "{given.id}"\nblake2b = "{digest_of(key)}"\nscopes = [{listed}]\n{rate}')
+    sys.stdout.write(f'\n[[key]]\nid = "{given.id}"\nblake2b = "{digest_of(key)}"\nscopes = [{listed}]\n{limits}')
     sys.stdout.flush()
     sys.stderr.write(f"The key, shown this once: {key}\n")
     return 0

@@ -1,7 +1,7 @@
 """POST /v1/ballast: how heavy a tractor should be for its work, where the mass belongs, and what a wrong one costs."""
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.calculation import Calculation, a_while
+from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.ballast.answer import BallastAnswer, answer_of, answer_on_tracks
 from drawbar_service.api.v1.ballast.request import BallastRequest
@@ -23,7 +23,6 @@ BALLAST = Calculation(
     request=BallastRequest,
     answer=BallastAnswer,
     compute=compute,
-    lasts=a_while,
     summary="Mass and split that bring slip into its band",
     description=(
         "The least mass and the split that hold the pull at a slip in the band of best efficiency and leave the front "

@@ -1,7 +1,7 @@
 """POST /v1/calibration: what field runs say of this machine's draft and this soil's strength."""
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.calculation import Calculation, a_while
+from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.calibration.answer import CalibrationAnswer, answer_of
 from drawbar_service.api.v1.calibration.request import CalibrationRequest
@@ -27,7 +27,6 @@ CALIBRATION = Calculation(
     request=CalibrationRequest,
     answer=CalibrationAnswer,
     compute=compute,
-    lasts=a_while,
     summary="Draft multiplier and cone index from runs in the field",
     description=(
         "Learns how this machine's draft here differs from the table's, and how strong the soil is, from measured "
@@ -36,6 +35,7 @@ CALIBRATION = Calculation(
         "pair with its covariance, ready to go into other requests. Runs that do not go with the others are reported, "
         "and never dropped or averaged away in silence."
     ),
+    steps=lambda request: len(request.runs),
     example={
         "tractor": EXAMPLE_TRACTOR,
         "implement": {

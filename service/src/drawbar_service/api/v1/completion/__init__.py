@@ -1,7 +1,7 @@
 """POST /v1/completion: the chance to be done in time, and what would raise it."""
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.calculation import Calculation, a_while
+from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.completion.answer import CompletionAnswer, answer_of
 from drawbar_service.api.v1.completion.request import CompletionRequest
 from drawbar_service.model.completion import job_of
@@ -25,7 +25,6 @@ COMPLETION = Calculation(
     request=CompletionRequest,
     answer=CompletionAnswer,
     compute=compute,
-    lasts=a_while,
     summary="The chance to be done in time, and what would raise it",
     description=(
         "How many suitable days the work takes, and the chance that the window has them. Days of one year resemble "

@@ -1,7 +1,7 @@
 """POST /v1/cost: what work costs with machines of one's own, against hire, and the width that costs least."""
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.calculation import Calculation, a_while
+from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.cost.answer import CostAnswer, answer_of
 from drawbar_service.api.v1.cost.request import CostRequest
 from drawbar_service.model.cost import costed
@@ -23,7 +23,6 @@ COST = Calculation(
     request=CostRequest,
     answer=CostAnswer,
     compute=compute,
-    lasts=a_while,
     summary="What work costs: own, hire, parts, width",
     description=(
         "Ownership (capital recovery, taxes, insurance, housing), repairs by hours, wearing parts, fuel, oil and "

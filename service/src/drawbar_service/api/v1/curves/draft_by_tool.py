@@ -6,7 +6,6 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.calculation import a_while
 from drawbar_service.api.shared.curve import AFTER_MATCH, PICTURES, Curve, CurveAnswer, Series, match_of, series
 from drawbar_service.api.v1.curves import words
 from drawbar_service.api.v1.match import MATCH
@@ -62,7 +61,6 @@ DRAFT_BY_TOOL = Curve(
     request=MatchRequest,
     answer=DraftByToolAnswer,
     compute=compute,
-    lasts=a_while,
     summary="Draft by tool, at speeds around the match",
     description=(
         "The request is that of `/v1/match`, with ground tools. What each kind of tool adds to the draft at five "

@@ -7,7 +7,6 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.calculation import a_while
 from drawbar_service.api.shared.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.api.v1 import completion
 from drawbar_service.api.v1.completion import COMPLETION
@@ -49,7 +48,6 @@ FINISH_BY_DATE = Curve(
     request=CompletionRequest,
     answer=FinishByDateAnswer,
     compute=compute,
-    lasts=a_while,
     summary="The chance to be done, by date",
     description=(
         "The request is that of `/v1/completion`. The chance to be done by the end of each day of the window; every "

@@ -6,7 +6,6 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.calculation import a_while
 from drawbar_service.api.shared.curve import (
     AFTER_MATCH,
     PICTURES,
@@ -135,7 +134,6 @@ FIT_MAP = Curve(
     request=MatchRequest,
     answer=FitMapAnswer,
     compute=compute,
-    lasts=a_while,
     summary="Which widths hold at which speeds",
     description=(
         "The request is that of `/v1/match`, with ground tools. Over widths and speeds around the match: what holds as "

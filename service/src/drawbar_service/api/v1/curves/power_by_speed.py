@@ -6,7 +6,6 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger, part_where
-from drawbar_service.api.calculation import a_while
 from drawbar_service.api.shared.curve import AFTER_MATCH, PICTURES, Curve, CurveAnswer, Series, match_of, series
 from drawbar_service.api.v1.curves import words
 from drawbar_service.api.v1.match import MATCH
@@ -82,7 +81,6 @@ POWER_BY_SPEED = Curve(
     request=MatchRequest,
     answer=PowerBySpeedAnswer,
     compute=compute,
-    lasts=a_while,
     summary="Power needed and usable, by speed",
     description=(
         "The request is that of `/v1/match`. PTO power needed at each speed, with the range of the draft table, "

@@ -7,7 +7,6 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.calculation import a_long_time
 from drawbar_service.api.shared.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer
 from drawbar_service.api.v1.curves import words
 from drawbar_service.api.v1.season import SEASON, planned
@@ -87,7 +86,6 @@ SEASON_TIMELINE = Curve(
     request=SeasonRequest,
     answer=SeasonTimelineAnswer,
     compute=compute,
-    lasts=a_long_time,
     summary="The plan of a season as a timeline",
     description=(
         "The request is that of `/v1/season`. Which tractor works which field with which implement from when to when, "

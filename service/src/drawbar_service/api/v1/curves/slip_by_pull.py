@@ -6,7 +6,6 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
-from drawbar_service.api.calculation import a_while
 from drawbar_service.api.shared.curve import AFTER_MATCH, PICTURES, Curve, CurveAnswer, Series, match_of, series
 from drawbar_service.api.v1.curves import words
 from drawbar_service.api.v1.match import MATCH
@@ -73,7 +72,6 @@ SLIP_BY_PULL = Curve(
     request=MatchRequest,
     answer=SlipByPullAnswer,
     compute=compute,
-    lasts=a_while,
     summary="Slip and tractive efficiency, by pull",
     description=(
         "The request is that of `/v1/match`. Slip and tractive efficiency of the tractor under every pull that this "

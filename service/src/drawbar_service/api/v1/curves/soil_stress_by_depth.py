@@ -7,7 +7,6 @@ import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import MODEL_VERSION, AboutField, Ledger
-from drawbar_service.api.calculation import a_while
 from drawbar_service.api.shared.curve import PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.api.v1.ballast import BALLAST
 from drawbar_service.api.v1.ballast.request import BallastRequest, SoilStress
@@ -98,7 +97,6 @@ SOIL_STRESS_BY_DEPTH = Curve(
     request=BallastRequest,
     answer=SoilStressByDepthAnswer,
     compute=compute,
-    lasts=a_while,
     summary="Stress in the soil under the tires, by depth",
     description=(
         "The request is that of `/v1/ballast`; `soil_stress` may be left out. Vertical stress under a tire of each "

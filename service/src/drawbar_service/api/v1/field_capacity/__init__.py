@@ -54,7 +54,7 @@ FIELD_CAPACITY = Calculation(
         "that replaces the table's efficiency and is never multiplied with it. For an outline the direction of least "
         "time is sought, and `plan` gives every pass as GeoJSON."
     ),
-    lasts=lambda request: "moment" if request.outline is None else "long",
+    steps=lambda request: 0 if request.outline is None else 1,
     example={"width": "6 m", "speed": "9 km/h", "kind": "field-cultivator", "area": "32 ha", "workday": "10 h"},
     columns=(
         "/capacity/width",

@@ -19,7 +19,7 @@ MATCH = Calculation(
     request=MatchRequest,
     answer=MatchAnswer,
     compute=compute,
-    lasts=lambda request: "moment" if request.odds is None else "while",
+    steps=lambda request: 0 if request.odds is None else request.odds.samples,
     summary="Will this tractor pull this implement, how fast, and what stops it",
     description=(
         "From draft to slip to power to fuel to area an hour, with every limit and its margin: power, slip, what the "

@@ -1,7 +1,7 @@
 """POST /v1/season: which tractor on which implement on which field on which day, and whether it gets done."""
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.calculation import Calculation, a_long_time
+from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.implement import EXAMPLE_IMPLEMENT
 from drawbar_service.api.shared.suitable import Weather, weather_of
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
@@ -36,7 +36,6 @@ SEASON = Calculation(
     request=SeasonRequest,
     answer=SeasonAnswer,
     compute=compute,
-    lasts=a_long_time,
     summary="Which tractor on which implement on which field on which day, and whether it gets done",
     description=(
         "Matches every tractor with every implement that may do a work, leaves out the pairings that do not fit, and "

@@ -1,7 +1,7 @@
 """POST /v1/sensitivity: which uncertain input matters most, and which measurement would narrow the answer."""
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.calculation import Calculation, a_while
+from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.request import OddsRequest
 from drawbar_service.api.v1.sensitivity.answer import SensitivityAnswer, answer_of
@@ -20,13 +20,13 @@ SENSITIVITY = Calculation(
     request=SensitivityRequest,
     answer=SensitivityAnswer,
     compute=compute,
-    lasts=a_while,
     summary="Which uncertain input matters most, and what to measure",
     description=(
         "Takes a match request and lets what is uncertain vary: the draft by the range of its table, and whatever "
         "`odds.spreads` names. First-order and total Sobol indices (Saltelli et al. 2010) say how much of the variance "
         "of each answer each input brings, and which measurement would narrow it most."
     ),
+    steps=lambda request: (request.odds or OddsRequest()).samples,
     example={**MATCH.example, "odds": {"spreads": {"cone_index": "20 %", "depth": "8 %"}}},
     by_row="every row is worked in thousands of scenarios, which fill the arrays",
     columns=(

@@ -1,7 +1,7 @@
 """POST /v1/sheet: what a match says, for the cab, with room to write down a trial run."""
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.calculation import Calculation, a_while
+from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.curve import match_of
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.request import MatchRequest
@@ -20,7 +20,6 @@ SHEET = Calculation(
     request=MatchRequest,
     answer=SheetAnswer,
     compute=compute,
-    lasts=a_while,
     summary="A field sheet: what to set, to watch and to change, and room for a trial run",
     description=(
         "The request is that of `/v1/match`. As `text/html` one page, A4 or US Letter, to print and carry: settings to "

@@ -3,7 +3,7 @@
 from typing import Any
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.calculation import Calculation, a_while
+from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.implement import EXAMPLE_IMPLEMENT
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.match import words as match_words
@@ -102,7 +102,6 @@ SYSTEM = Calculation(
     request=SystemRequest,
     answer=SystemAnswer,
     compute=compute,
-    lasts=a_while,
     summary="Chains of passes on the same land, side by side",
     description=(
         "From harvest to planting: hours, fuel, cost, carbon dioxide from the fuel, passes, days and the residue left "
@@ -110,6 +109,7 @@ SYSTEM = Calculation(
         "Passes follow one another, each over all the land. Says which system comes first on each criterion, and "
         "whether clearly; what counts more is yours to say."
     ),
+    steps=lambda request: sum(len(one.passes) for one in request.systems),
     example=_example(),
     columns=(
         "/verdict/summary",

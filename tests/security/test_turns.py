@@ -10,13 +10,13 @@ from typing import Any
 
 import msgspec
 import pytest
+from drawbar_service.security.room import Places
 from tests.faults.processes import PATIENCE, free_port, send, start, wait_for
 
 import drawbar_service.app
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.app import create_app
 from drawbar_service.security.refusal import Refused
-from drawbar_service.security.room import Places
 from drawbar_service.settings import Settings
 
 SCOPE = {
