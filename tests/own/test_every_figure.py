@@ -1,5 +1,6 @@
 """Anything a table gives, a request may give: every figure of every table is replaced, and the answer follows."""
 
+import pickle
 from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Any
@@ -203,3 +204,9 @@ def test_answers_stay_finite(figure: tuple[Table[Row], OwnColumn], factor: float
     request = msgspec.convert(body, MATCH.request, dec_hook=decode_quantity)
     assert isinstance(request.tables, OwnTables)
     msgspec.json.encode(MATCH.compute(request, Ledger("metric")), enc_hook=encode_metric)
+
+
+def test_a_request_with_figures_of_its_own_goes_to_another_process() -> None:
+    body = {**example("match"), "tables": {"draft": [{"id": "disk-gang.primary", "A": 100.0}]}}
+    request = msgspec.convert(body, MATCH.request, dec_hook=decode_quantity)
+    assert pickle.loads(pickle.dumps(request)) == request

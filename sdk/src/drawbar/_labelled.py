@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, cast
 
 import msgspec
 import numpy as np
@@ -71,7 +71,7 @@ def dataset(
 def _array(values: Any) -> Any:
     if hasattr(values, "dtype"):
         return values
-    kinds = {type(value) for value in values if value is not None}
+    kinds: set[type] = {type(value) for value in cast("list[object]", values) if value is not None}
     return np.array(values, dtype=np.float64) if kinds <= {int, float} else np.array(values, dtype=object)
 
 

@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     import numpy as np
     import pandas
     import polars
-    import xarray
     from matplotlib.axes import Axes
 
 Vary: TypeAlias = Mapping[str, VariedValues | tuple[str, Column] | Column] | Any
@@ -111,10 +110,10 @@ class BatchResult:
         }
         about = {} if self.about is None else {"model": self.about.model, "sources": self.about.sources}
         content = msgspec.json.encode(varied, enc_hook=_plain)
-        told = {"input_sha256": digest(content), "rows": self.rows, "units": self.units, "about": about}
-        return provenance(msgspec.json.decode(msgspec.json.encode(self.scenario, enc_hook=_plain)), **told)
+        scenario = msgspec.json.decode(msgspec.json.encode(self.scenario, enc_hook=_plain))
+        return provenance(scenario, input_sha256=digest(content), rows=self.rows, units=self.units, about=about)
 
-    def to_xarray(self) -> xarray.Dataset:
+    def to_xarray(self) -> Any:
         """Give an xarray dataset, units as the CF conventions write them. Needs `pip install './sdk[xarray]'`.
 
         Of a grid each column is an array with a dimension for each leaf that varied, and its values as coordinates;

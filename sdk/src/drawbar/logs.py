@@ -361,8 +361,8 @@ class _Reader:
         everything = found.pop("all_fuel", None)
         if everything is not None:
             found.setdefault("fuel", everything)
-        names = (self._names.get(one, one) for one in (task.machine, task.field))
-        return Work(*names, task.name, **cast("dict[str, Any]", found))
+        machine, place = (self._names.get(one, one) for one in (task.machine, task.field))
+        return Work(machine, place, task.name, **cast("dict[str, Any]", found))
 
 
 def _task_data(file: Path) -> Iterator[Work]:

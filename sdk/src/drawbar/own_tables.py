@@ -11,7 +11,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, cast, get_args, get_type_hints
@@ -205,7 +205,7 @@ def _row_type(name: str) -> Any:
     return get_args(get_type_hints(OwnTables)[name])[0]
 
 
-def _lines(name: str, text: str) -> tuple[list[str], list[tuple[int, Sequence[str]]]]:
+def _lines(name: str, text: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     try:
         header = [cell.strip() for cell in next(reader, [])]

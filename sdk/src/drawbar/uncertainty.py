@@ -289,7 +289,7 @@ class Study:
             both = 2.0 * math.sin(math.pi / 6.0 * rank)
             matrix[names.index(one), names.index(other)] = matrix[names.index(other), names.index(one)] = both
         try:
-            return np.linalg.cholesky(matrix)
+            return np.asarray(np.linalg.cholesky(matrix), dtype=np.float64)
         except np.linalg.LinAlgError as fault:
             raise ValueError("These correlations contradict each other: no numbers have all of them.") from fault
 

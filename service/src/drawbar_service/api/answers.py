@@ -58,7 +58,7 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
     warnings: Annotated[list[Notice], Meta(description="Things to beware of, each with its cause.")]
     cautions: Annotated[list[str], Meta(description="Safety cautions that apply to this kind of work.")]
     sources: Annotated[list[str], Meta(description="Ids of the sources used; see `/v1/sources`.")]
-    own: Annotated[list[OwnFigure], Meta(description="Figures that the request gives in place of ours.")] = []
+    own: Annotated[list[OwnFigure], Meta(description="Figures that the request gives in place of ours.")]
     model: Annotated[str, Meta(description="Version of the model: same request and version, same numbers.")]
 
 
@@ -193,5 +193,5 @@ def _assumption(
     return Assumption(pointer, told, why, source)
 
 
-NOTHING_SAID = About(assumptions=[], warnings=[], cautions=[], sources=[], model=MODEL_VERSION)
+NOTHING_SAID = About(assumptions=[], warnings=[], cautions=[], sources=[], own=[], model=MODEL_VERSION)
 """Of rows whose sentences nobody reads."""

@@ -4,7 +4,7 @@ Anything a table gives, a request may give: a row of a request whose id is in th
 any other row is a new one. Whoever looks a row up does not know where it came from; its source is :data:`CALLER`.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Generator, Mapping, Sequence
 from contextlib import contextmanager
 from types import UnionType
 from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_origin
@@ -197,7 +197,7 @@ def _check_practice(table: str, given: GivenRow, own: Mapping[str, OwnTable]) ->
 
 
 @contextmanager
-def in_force(own: OwnRows) -> Iterator[None]:
+def in_force(own: OwnRows) -> Generator[None]:
     """Let lookups find the rows of a request while it is answered."""
     before = IN_FORCE.set(own.tables)
     try:

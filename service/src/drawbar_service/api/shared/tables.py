@@ -68,6 +68,8 @@ def _own_row(table: Table[Row]) -> type[msgspec.Struct]:
 
 OWN_ROWS = {id: _own_row(table) for id, table in OWN_TABLES.items()}
 """What a row of each table is in a request."""
+# A process that works a request looks its types up by name.
+globals().update({kind.__name__: kind for kind in OWN_ROWS.values()})
 
 if TYPE_CHECKING:
 
