@@ -995,7 +995,7 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
     sources: list[str]
     """Ids of the sources used; see `/v1/sources`."""
 
-    own: list[OwnFigure] = ()
+    own: list[OwnFigure]
     """Figures that the request gives in place of ours."""
 
     model: str
@@ -6415,7 +6415,7 @@ class SourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Year or edition; empty where unknown."""
 
     basis: SourceBasis
-    """Read in print, recalled from memory, common practice without a source, or derived."""
+    """Read in print, recalled from memory, common practice without a source, derived, or given in the request."""
 
     note: str
     """What to know about it."""
