@@ -59,7 +59,8 @@ class SourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     basis: Annotated[
         Basis,
         Meta(
-            description="Read in print, recalled from memory, common practice without a source, derived, or given in the request."
+            description="Read in print, recalled from memory, common practice without a source, derived, or given "
+            "in the request."
         ),
     ]
     note: Annotated[str, Meta(description="What to know about it.")]
