@@ -4,6 +4,7 @@ import copy
 import math
 from pathlib import Path
 
+import msgspec
 import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
@@ -11,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from drawbar import logs
+from drawbar import cli, logs
 from drawbar.client import Client
 from drawbar.logs import BadLog, Work, crps
 from drawbar_service.api.v1.calibration import CALIBRATION
@@ -114,6 +115,18 @@ def test_logged_work_calibrates(client: Client) -> None:
     assert len(found) == 40
     body = {name: part for name, part in CALIBRATION.example.items() if name != "runs"}
     assert client.calibration(body | {"runs": found}).draft_multiplier.value > 0.0
+
+
+def test_the_command_calibrates_from_a_log(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = tmp_path / "job.json"
+    job.write_bytes(msgspec.json.encode({name: part for name, part in CALIBRATION.example.items() if name != "runs"}))
+    rows = "".join(f"heron,{field},1,{6.5 + at / 10},33\n" for field in ("millrace", "sluice") for at in range(4))
+    log = write(tmp_path / "log.csv", f"machine,field,time [h],distance [km],fuel [L]\n{rows}")
+    assert cli.main(["calibration", str(job), "--log", str(log), "--field", "sluice", "--json"]) == 0
+    assert len(msgspec.json.decode(capsys.readouterr().out)["runs"]) == 4
+    assert cli.main(["calibration", str(job), "--log", str(log), "--machine", "none"]) == 2
+    assert "has no work" in capsys.readouterr().err
+    assert cli.main(["calibration", str(job), "--log", str(tmp_path / "log.txt")]) == 2
 
 
 def test_predictions_are_scored(client: Client) -> None:

@@ -19,7 +19,7 @@ from drawbar import _batch_command as batch_command
 from drawbar import _calculations as calculations
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
-from drawbar import own_tables
+from drawbar import logs, own_tables
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
@@ -200,7 +200,11 @@ def _parser() -> argparse.ArgumentParser:
             help=f"{summary[:1].lower()}{summary[1:]}",
             description=f"{summary}. FILE is the request.",
         )
-        command.set_defaults(run=_calculate, operation=operation)
+        command.set_defaults(run=_calculate, operation=operation, log=None)
+        if operation is calculations.CALIBRATION:
+            command.add_argument("--log", metavar="LOG", help="runs from a log: TASKDATA.XML, CSV or Parquet")
+            command.add_argument("--machine", help="of the log, only work of this machine")
+            command.add_argument("--field", help="of the log, only work on this field")
     _add_shown(commands.add_parser)
     batch_command.add_to(commands, where)
     batch_command.add_reproduce_to(commands, where)
@@ -428,7 +432,7 @@ def _calculate(options: argparse.Namespace) -> int:
     content = read(options.file)
     if isinstance(content, Farm):
         raise BadFile(options.file, Fault("", "is a farm file; only `drawbar match` and `drawbar season` take one"))
-    case = plain_case(options.file, content)
+    case = plain_case(options.file, content if options.log is None else content | {"runs": _logged_runs(options)})
     operation: Operation[Any] = options.operation
     with _client(options) as client:
         given = _answered(client, case, options.file, operation)
@@ -439,6 +443,22 @@ def _calculate(options: argparse.Namespace) -> int:
     else:
         _say(sheets.sheet(_decoded(given, operation.result), case.place, line_width()))
     return ANSWERED
+
+
+def _logged_runs(options: argparse.Namespace) -> list[dict[str, str]]:
+    """Give the runs of a log, of one machine and one field if asked."""
+    try:
+        works = [
+            one
+            for one in logs.read(options.log)
+            if options.machine in (None, one.machine) and options.field in (None, one.field)
+        ]
+    except logs.BadLog as fault:
+        raise BadFile(options.log, Fault("", str(fault))) from fault
+    runs = logs.runs(works)
+    if not runs:
+        raise BadFile(options.log, Fault("", "has no work with speed and fuel of that machine and field"))
+    return runs
 
 
 def _show(options: argparse.Namespace) -> int:
