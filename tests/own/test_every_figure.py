@@ -210,3 +210,20 @@ def test_a_request_with_figures_of_its_own_goes_to_another_process() -> None:
     body = {**example("match"), "tables": {"draft": [{"id": "disk-gang.primary", "A": 100.0}]}}
     request = msgspec.convert(body, MATCH.request, dec_hook=decode_quantity)
     assert pickle.loads(pickle.dumps(request)) == request
+
+
+def test_figures_and_the_names_of_rows_vary_together() -> None:
+    random = np.random.default_rng(3)
+    body = example("match")
+    mine = body["implement"]["tools"][0]["tool"]
+    body["tables"] = {"draft": [{"id": mine}], "surfaces": [{"id": "tilled"}]}
+    others = ["chisel-plow.shovel-or-sweep", mine, "subsoiler.narrow-point"]
+    vary = {
+        "/implement/tools/0/tool": Given(random.choice(others, 40).tolist()),
+        "/soil/surface": Given(random.choice(["firm", "tilled", "soft"], 40).tolist()),
+        "/tables/draft/0/A": Given(random.uniform(50.0, 200.0, 40)),
+        "/tables/draft/0/fine": Given(random.uniform(0.9, 1.0, 40)),
+        "/tables/surfaces/0/slip_band_high": Given(random.uniform(0.14, 0.3, 40)),
+        "/speed": Given(random.uniform(4.0, 9.0, 40), "km/h"),
+    }
+    all_agree(MATCH, body, vary)

@@ -208,7 +208,7 @@ def _row_type(name: str) -> Any:
 def _lines(name: str, text: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     try:
-        header = [cell.strip() for cell in next(reader, [])]
+        header = [cell.strip() for cell in next(reader, list[str]())]
         lines = [(reader.line_num, [cell.strip() for cell in cells]) for cells in reader if cells]
     except csv.Error as fault:
         raise BadTable(name, Fault(f"line {reader.line_num}", str(fault))) from fault
