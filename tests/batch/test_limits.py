@@ -13,16 +13,18 @@ import time
 from collections.abc import Iterator
 from typing import Any
 
+import msgspec
 import polars as pl
 import pytest
 from litestar.testing import TestClient
 from tests.batch.test_formats import arrow
 
 import drawbar_service.batch.serve as serve
-from drawbar_service.api.calculations import CALCULATIONS
-from drawbar_service.api.costs import COSTS, in_words, seconds_of_row
+from drawbar_service.api.calculations import CALCULATIONS, SHOWN
+from drawbar_service.api.costs import COSTS, in_words, seconds_alone, seconds_of_row, units_of_cost
 from drawbar_service.api.v1.batch.request import ARROW, CSV, NDJSON
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
+from drawbar_service.api.v1.season import SEASON
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.api.wire import JSON
 from drawbar_service.app import create_app
@@ -62,11 +64,19 @@ def test_more_rows_than_a_processor_works_in_time_are_refused_with_what_they_wou
     with TestClient(create_app(Settings())) as client:
         reply = client.post("/v1/batch/sensitivity", json={"scenario": scenario, "vary": vary})
     assert reply.status_code == 413
-    each = COSTS["sensitivity"].row + 16384 * COSTS["sensitivity"].scenario
+    each = COSTS["sensitivity"].row + 16384 * COSTS["sensitivity"].row_step
     assert reply.json()["detail"] == (
         f"100000 rows of sensitivity take about {100_000 * each / 3600:.3g} h of a processor; at most 15 min in one "
         f"request: send it in parts of at most {int(900 / each)} rows"
     )
+
+
+def test_rows_that_take_seconds_each_are_few() -> None:
+    vary = {"/window/workday": {"unit": "h", "first": 5, "last": 12, "count": 181}}
+    with TestClient(create_app(Settings())) as client:
+        reply = client.post("/v1/batch/season", json={"scenario": dict(SEASON.example), "vary": vary})
+    assert reply.status_code == 413
+    assert "at most 15 min in one request: send it in parts of at most 180 rows" in reply.json()["detail"]
 
 
 def test_a_batch_that_takes_longer_than_thought_ends(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -79,9 +89,11 @@ def test_a_batch_that_takes_longer_than_thought_ends(monkeypatch: pytest.MonkeyP
 
 
 def test_every_calculation_has_a_cost() -> None:
-    names = {one.name for one in CALCULATIONS}
-    assert COSTS.keys() <= names
-    assert all(seconds_of_row(name, None, 4096) > 0.0 for name in names | {"of tomorrow"})
+    shown = {one.name for one in SHOWN}
+    assert COSTS.keys() == {one.name for one in CALCULATIONS} | shown
+    assert all(COSTS[name].shown > 0.0 for name in shown)
+    assert seconds_of_row("of tomorrow") > 0.0
+    assert units_of_cost(seconds_alone("draft")) == units_of_cost(0.0) == 1
     assert in_words(5.0) == "5 s"
     assert in_words(600.0) == "10 min"
     assert in_words(43_200.0) == "12 h"
@@ -113,15 +125,18 @@ def test_a_body_too_big(small: Any) -> None:
     assert "at most 4000" in reply.json()["detail"]
 
 
-async def spoken(app: Any, body: bytes, media: str, takes: int | None = None, pause: float = 0.0) -> list[Any]:
-    """Speak ASGI; hang up once `takes` messages have been taken."""
+async def spoken(
+    app: Any, body: bytes, media: str, takes: int | None = None, pause: float = 0.0, piece: int | None = None
+) -> list[Any]:
+    """Speak ASGI, a `piece` of the body at a time; hang up once `takes` messages have been taken."""
     sent: list[Any] = []
-    parts = [body]
+    size = piece or max(len(body), 1)
+    parts = [body[at : at + size] for at in range(0, len(body), size)][::-1] or [b""]
     gone = asyncio.Event()
 
     async def receive() -> Any:
         if parts:
-            return {"type": "http.request", "body": parts.pop(), "more_body": False}
+            return {"type": "http.request", "body": parts.pop(), "more_body": bool(parts)}
         await gone.wait()
         return {"type": "http.disconnect"}
 
@@ -198,7 +213,7 @@ def test_a_caller_who_sends_nothing_is_told_so() -> None:
 
 def test_a_body_is_taken_in_only_as_fast_as_it_is_worked(worked: list[int], monkeypatch: pytest.MonkeyPatch) -> None:
     """Nor is it kept: what has come and waits is bounded, however much there is in all."""
-    monkeypatch.setattr(serve, "_WAITING_PIECES", 2)
+    monkeypatch.setattr(serve, "_WAITING_BYTES", 200)
     monkeypatch.setattr("drawbar_service.batch.as_csv.PART_ROWS", 50)
     come = [0]
     ahead: list[int] = []
@@ -221,7 +236,7 @@ def test_a_body_is_taken_in_only_as_fast_as_it_is_worked(worked: list[int], monk
 
 
 def test_more_batches_than_places_are_put_off() -> None:
-    app = create_app(Settings(batch_slots=1))
+    app = create_app(Settings(batch_slots=1, long_patience=0.05))
     body = json.dumps(asked(200_000)).encode()
 
     async def both() -> list[list[Any]]:
@@ -233,7 +248,7 @@ def test_more_batches_than_places_are_put_off() -> None:
     first, second = asyncio.run(both())
     assert first[0]["status"] == 200
     assert second[0]["status"] == 503
-    assert (b"retry-after", b"1") in second[0]["headers"]
+    assert (b"retry-after", b"5") in second[0]["headers"]
 
 
 @pytest.mark.parametrize(
@@ -403,3 +418,56 @@ def asked_once(port: int) -> tuple[int, float]:
         return connection.getresponse().status, time.perf_counter() - begun
     finally:
         connection.close()
+
+
+def test_more_values_than_an_answer_made_whole_holds() -> None:
+    with TestClient(create_app(Settings(batch_values=20))) as client:
+        columns = ["/capacity/effective", "/capacity/theoretical"]
+        assert client.post(PATH, json=asked(10, columns=columns)).status_code == 200
+        reply = client.post(PATH, json=asked(11, columns=columns))
+        assert reply.status_code == 413
+        assert reply.json()["detail"] == (
+            "11 rows of 2 columns; an answer as application/json has at most 20 values: ask for fewer, or for NDJSON, "
+            "CSV or Arrow"
+        )
+        assert client.post(PATH, json=asked(11, columns=columns), headers={"Accept": CSV}).status_code == 200
+
+
+@pytest.mark.parametrize("media", [JSON, "application/msgpack"])
+def test_a_column_of_too_many_values_is_refused_before_it_is_read(client: Any, media: str) -> None:
+    packed = b"\xdd" + (1_000_001).to_bytes(4, "big") + b"\x07" * 1_000_001
+    whole = {"scenario": SCENARIO, "vary": {"/speed": {"unit": "km/h", "values": []}}}
+    if media == JSON:
+        body = msgspec.json.encode(whole).replace(b"[]", b"[" + b",".join([b"7"] * 1_000_002) + b"]")
+    else:
+        body = msgspec.msgpack.encode(whole).replace(b"\x90", packed, 1)
+    reply = client.post(PATH, content=body, headers={"Content-Type": media})
+    assert reply.status_code == 422
+    assert "1000000" in reply.text
+
+
+def test_texts_that_all_differ_are_refused_by_their_number(client: Any) -> None:
+    kinds = [f"{at:x}" for at in range(70_000)]
+    reply = client.post(PATH, json={"scenario": SCENARIO, "vary": {"/kind": kinds}})
+    assert reply.status_code == 422
+    assert reply.json()["errors"][0]["detail"] == "70000 different values; at most 65536"
+
+
+def test_a_batch_of_faults_ends(client: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(answering, "MOST_FAULTS", 10)
+    kinds = [f"{at:x}" for at in range(100)]
+    ask = {"scenario": SCENARIO, "vary": {"/kind": kinds}}
+    reply = client.post(PATH, json=ask)
+    assert reply.status_code == 422
+    assert "more than 10 rows, each with a fault of its own" in reply.text
+    # One fault in every row is one sentence.
+    reply = client.post(PATH, json={"scenario": SCENARIO, "vary": {"/kind": ["no such kind"] * 100}})
+    assert reply.status_code == 200
+
+
+def test_what_waits_of_a_body_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A caller who sends faster than rows are worked has to wait, and is read on once some of it is taken."""
+    monkeypatch.setattr(serve, "_WAITING_BYTES", 1_000)
+    sent = asyncio.run(spoken(create_app(Settings()), table(20_000).encode(), CSV, piece=600))
+    assert sent[0]["status"] == 200
+    assert b"".join(message["body"] for message in sent[1:]).count(b"\r\n") == 20_001

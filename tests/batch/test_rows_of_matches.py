@@ -9,10 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.batch.agreeing import agree, all_agree, same
 
-from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.season import SEASON
 from drawbar_service.batch.plan import Given, make_plan
 from drawbar_service.batch.run import run
 from drawbar_service.batch.table import joined
@@ -171,13 +169,6 @@ def test_dates_go_in_and_out_as_texts() -> None:
     plan = make_plan(COMPLETION, dict(COMPLETION.example), vary, "zip", ["/dates/even", "/chance"], "metric", 10)
     block = joined(list(run(plan)))
     assert block.columns[0].values == ["2027-11-04", "2027-11-13"]
-
-
-def test_rows_that_take_seconds_each_are_few() -> None:
-    vary = {"/window/workday": Given(np.linspace(5.0, 12.0, 33), "h")}
-    with pytest.raises(ImpossibleInput) as caught:
-        make_plan(SEASON, dict(SEASON.example), vary, "zip", ["/verdict/days_late"], "metric", 10**6)
-    assert caught.value.faults[0].pointer == "/vary"
 
 
 def test_sizes_and_pressures_may_vary() -> None:

@@ -8,6 +8,7 @@ from typing import Any
 import msgspec
 import pytest
 
+import drawbar_service.answering
 import drawbar_service.app
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.problems import KINDS
@@ -241,7 +242,7 @@ def test_a_fault_of_ours_tells_its_id_and_nothing_else(
     def broken(*_: object) -> None:
         raise ZeroDivisionError("secret of the house")
 
-    monkeypatch.setattr(drawbar_service.app, "write", _failing_once(drawbar_service.app.write, broken))
+    monkeypatch.setattr(drawbar_service.answering, "write", _failing_once(drawbar_service.answering.write, broken))
     reply = ask("POST", MATCH, match_body, [AS_JSON])
     assert reply.status == 500
     assert reply.headers["content-type"] == "application/problem+json"

@@ -234,7 +234,7 @@ def test_a_file_that_says_nothing_sensible_keeps_the_service_from_starting(key_f
     ("settings", "said"),
     [
         ({"api_keys": "nowhere.toml"}, "DRAWBAR_API_KEYS='nowhere.toml': "),
-        ({"rate": "9/s"}, "DRAWBAR_RATE and DRAWBAR_REDIS_URL are by caller"),
+        ({"rate": "9/s"}, "DRAWBAR_RATE, DRAWBAR_QUOTA and DRAWBAR_REDIS_URL are by caller"),
         ({"rate": "often"}, "DRAWBAR_RATE='often'"),
         ({"redis_url": "redis://localhost"}, "are by caller"),
         ({"jwks": "keys.json"}, "DRAWBAR_JWT_ISSUER and DRAWBAR_JWT_AUDIENCE"),

@@ -33,8 +33,8 @@ __all__ = ["BatchResult", "Progress", "RowFault", "Vary"]
 _FIRST_ROWS: Final = 5_000
 """Rows of a part, and of the first one where parts grow: few enough for a calculation that goes row by row."""
 _MOST_ROWS: Final = 262_144
-_MOST_BYTES: Final = 48_000_000
-"""Largest part [bytes]; the service takes 64 MB whole before it answers."""
+_MOST_BYTES: Final = 24_000_000
+"""Largest part [bytes]; the service takes 32 MB whole before it answers."""
 _PART_SECONDS: Final = 1.0
 """How long parts that grow may take to be answered [s]."""
 

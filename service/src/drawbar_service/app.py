@@ -350,6 +350,7 @@ def create_app(settings: Settings | None = None, workers: Workers | None = None)
                     whole_bytes=settings.batch_body_bytes,
                     stream_bytes=settings.batch_stream_bytes,
                     whole_rows=settings.batch_rows,
+                    whole_values=settings.batch_values,
                     stream_rows=settings.batch_stream_rows,
                     seconds=settings.batch_seconds,
                     turn=partial(turn_of_batch, batches),

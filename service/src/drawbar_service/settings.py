@@ -39,12 +39,14 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Largest body of a single calculation."""
     season_body_bytes: BodyLimit = 65_536
     """Largest body of a season."""
-    batch_body_bytes: BodyLimit = 16_777_216
+    batch_body_bytes: BodyLimit = 4_194_304
     """Largest body of a batch that is read whole: JSON and MessagePack."""
     batch_stream_bytes: BodyLimit = 1_073_741_824
     """Largest body of a batch that is read as it comes: NDJSON, CSV and Arrow."""
     batch_rows: Count = 1_000_000
     """Most rows of an answer that is made whole: JSON and MessagePack."""
+    batch_values: Count = 4_000_000
+    """Most values of such an answer, rows by columns."""
     batch_stream_rows: Count = 20_000_000
     """Most rows of an answer that is sent as it is made: NDJSON, CSV and Arrow."""
     batch_seconds: Count = 900

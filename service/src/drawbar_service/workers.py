@@ -61,7 +61,7 @@ class Workers:
         Crashed
             If the process ends.
         """
-        return self._call(ledger.waiting, _compute, calculation, request, ledger.units)
+        return self.call(ledger.waiting, _compute, calculation, request, ledger.units)
 
     def show(self, calculation: str, answer: Answer, media_type: str, units: UnitSystem, waiting: Waiting) -> Shown:
         """Return an answer as people see it, as :func:`drawbar_service.showing.show`; blocks.
@@ -73,7 +73,7 @@ class Workers:
         Abandoned, OutOfTime, Crashed
             As :meth:`compute`.
         """
-        return self._call(waiting, _show, calculation, answer, media_type, units)
+        return self.call(waiting, _show, calculation, answer, media_type, units)
 
     def close(self) -> None:
         """End the processes that are idle."""
@@ -82,7 +82,22 @@ class Workers:
                 worker.pipe.close()  # on which it ends by itself
             self._idle.clear()
 
-    def _call(self, waiting: Waiting, work: Callable[..., Any], *arguments: Any) -> Any:
+    def call(self, waiting: Waiting, work: Callable[..., Any], *arguments: Any) -> Any:
+        """Return what some work comes to in a process; blocks.
+
+        Parameters
+        ----------
+        waiting : Waiting
+        work : callable
+            A function of a module, which with its arguments and its result can be pickled.
+
+        Raises
+        ------
+        Abandoned, OutOfTime
+            As ``waiting.go_on``.
+        Crashed
+            If the process ends.
+        """
         waiting.go_on()
         worker = self._taken()
         ended = False
@@ -93,6 +108,7 @@ class Workers:
             done, result = worker.pipe.recv()
             ended = True
         except (EOFError, OSError) as error:
+            worker.process.join(_LOOK)
             raise Crashed(f"a process for long work ended with {worker.process.exitcode}") from error
         finally:
             if ended:

@@ -27,6 +27,8 @@ from drawbar_service.quantities import UnitSystem, decode_quantity
 _ANY_NUMBER = 10**18
 _ROWS_FOR_ABOUT = 100
 _SPLIT = "send it in parts"
+MOST_FAULTS = 20_000
+"""Different sentences about rows at fault, before a batch is ended: one takes a hundred times as long as an answer."""
 
 
 class TooBig(Exception):  # noqa: N818 - it names the batch, not the service's failure
@@ -52,6 +54,8 @@ class Batch(NamedTuple):
     most_seconds: float = inf
     """Of a processor, for all rows."""
     pay: Pay | None = None
+    most_values: int | None = None
+    """Of an answer, rows by columns; None: as many as there are."""
 
 
 def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[bytes]:
@@ -81,6 +85,7 @@ def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[
     else:
         first, parts = _planned(batch, chunks)
     _check_rows(batch, first[0].rows)
+    _check_values(batch, first[0], first[0].rows)
     each = _checked_seconds(batch, first[0], first[0].rows)
     columns = [heading(one, batch.units) for one in first[0].wanted]
     blocks = _blocks(batch, first, each, parts, cancelled)
@@ -117,12 +122,19 @@ def _blocks(
 ) -> Iterator[Block]:
     plan, unreadable = first
     before, began = 0, thread_time()
+    told: set[str] = set()
     while True:
         for block in run(plan, cancelled=cancelled, watch=batch.watch):
             # An estimate can be wrong; the clock is not.
             if thread_time() - began > batch.most_seconds:
                 raise TooBig(
                     f"the batch took {in_words(batch.most_seconds)} of a processor, the most there is; {_SPLIT}"
+                )
+            told |= {fault.detail for fault in block.faults}
+            if len(told) > MOST_FAULTS:
+                last = block.faults[-1]
+                raise ImpossibleInput(
+                    [Fault(last.pointer, f"more than {MOST_FAULTS} rows, each with a fault of its own: {last.detail}")]
                 )
             if batch.pay is not None:
                 batch.pay(len(block.answered) * each, cancelled)
@@ -133,6 +145,7 @@ def _blocks(
             return
         plan, unreadable = more_rows(plan, part.vary), part.unreadable
         _check_rows(batch, before + plan.rows)
+        _check_values(batch, plan, before + plan.rows)
         each = _checked_seconds(batch, plan, before + plan.rows)
 
 
@@ -151,6 +164,15 @@ def _check_rows(batch: Batch, rows: int) -> None:
     if rows > batch.most_rows:
         more = "; NDJSON, CSV and Arrow may have more" if batch.wanted in WHOLE else ""
         raise TooBig(f"{rows} rows or more; an answer as {batch.wanted} has at most {batch.most_rows}{more}")
+
+
+def _check_values(batch: Batch, plan: Plan, rows: int) -> None:
+    values = rows * len(plan.wanted)
+    if batch.most_values is not None and values > batch.most_values:
+        raise TooBig(
+            f"{rows} rows of {len(plan.wanted)} columns; an answer as {batch.wanted} has at most {batch.most_values} "
+            "values: ask for fewer, or for NDJSON, CSV or Arrow"
+        )
 
 
 def _placed(block: Block, before: int, unreadable: dict[int, str]) -> Block:

@@ -15,14 +15,16 @@ import numpy.typing as npt
 
 from drawbar_service.batch.flat import Damaged, FlatTable
 
-MAX_MESSAGE = 67_108_864
+MAX_MESSAGE = 33_554_432
 """Largest body of a message, a record batch say [bytes]."""
 MAX_METADATA = 1_048_576
 """Largest metadata of a message, where no other bound is given [bytes]."""
 _MAX_ROWS = MAX_MESSAGE // 8
 _MAX_FIELDS = 256
-MAX_ENTRIES = 1_048_576
+MAX_ENTRIES = 262_144
 """Most values that the dictionaries of a stream hold at a time, all together."""
+MAX_DICTIONARIES = 16_777_216
+"""Largest bodies of these dictionaries, all together [bytes]."""
 _CONTINUATION = 0xFFFFFFFF
 
 # Kinds of message, and places of members, as Message.fbs and Schema.fbs count them.
@@ -368,10 +370,10 @@ class _Dictionaries:
         kept = 0 if added else len(self.found.get(key, ()))
         entries = sum(map(len, self.found.values())) - kept + batch.rows
         self._bytes[key] = len(message.body) + (self._bytes.get(key, 0) if added else 0)
-        if entries > MAX_ENTRIES or sum(self._bytes.values()) > MAX_MESSAGE:
+        if entries > MAX_ENTRIES or sum(self._bytes.values()) > MAX_DICTIONARIES:
             raise BadStream(
                 f"dictionaries of {entries} values and {sum(self._bytes.values())} bytes; all together at most "
-                f"{MAX_ENTRIES} and {MAX_MESSAGE}"
+                f"{MAX_ENTRIES} and {MAX_DICTIONARIES}"
             )
         values = batch.column(field._replace(dictionary=None), {}).some(0, batch.rows)
         values = values if isinstance(values, list) else cast("list[object]", values.tolist())

@@ -2,22 +2,27 @@
 
 import struct
 from collections.abc import Callable, Iterable, Iterator
-from typing import Any, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 import msgspec
 import numpy as np
+from msgspec import Meta
 
 from drawbar_service.api.answers import About
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
-from drawbar_service.api.v1.batch.request import BatchRequest, Cells, Pointer, VariedValues
+from drawbar_service.api.v1.batch.request import MAX_VALUES, BatchRequest, Cells, Pointer, VariedValues
 from drawbar_service.api.wire import JSON, UnreadableBody
 from drawbar_service.batch.cells import cells, listed
 from drawbar_service.batch.plan import Given, Mode
-from drawbar_service.batch.table import Block, Column
+from drawbar_service.batch.table import Block, Coded, Column
 from drawbar_service.engine.arrays import FloatArray
 
 PIECE_ROWS = 16_384
 """Values written in one go; while they are, no other thread runs."""
+
+
+MOST_ROW_FAULTS = 10_000
+"""Most faults of rows in an answer that is made whole."""
 
 
 class Asked(NamedTuple):
@@ -30,15 +35,19 @@ class Asked(NamedTuple):
 
 
 class _Numbers(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    values: list[float | None]
+    values: Annotated[list[float | None], Meta(max_length=MAX_VALUES)]
     unit: str
 
 
+_MEMBERS = 8
+"""Quotation marks around the members of numbers in a unit: a column with more holds texts."""
+
+
 class _Usual(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A request as most are, read in one go."""
+    """A request as most are; its columns are read one by one, for a number takes four times as much in a list."""
 
     scenario: dict[str, Any]
-    vary: dict[str, Cells | _Numbers]
+    vary: dict[str, msgspec.Raw]
     mode: Mode = "zip"
     columns: list[Pointer] | None = None
 
@@ -66,16 +75,33 @@ def read(body: bytes, media_type: str) -> Asked:
     try:
         try:
             usual: _Usual = decode(body, type=_Usual)
+            vary = {pointer: _given(_column(raw, media_type)) for pointer, raw in usual.vary.items()}
         except msgspec.ValidationError:
             return _read_in_full(decode(body))
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
         name = "JSON" if media_type == JSON else "MessagePack"
         raise UnreadableBody(f"it is not well-formed {name}: {str(error)[:200]}") from None
-    vary = {
-        pointer: Given(given.values, given.unit) if isinstance(given, _Numbers) else Given(given)
-        for pointer, given in usual.vary.items()
-    }
     return Asked(usual.scenario, vary, usual.mode, usual.columns)
+
+
+def _column(raw: msgspec.Raw, media_type: str) -> list[Any] | _Numbers:
+    """Return the values of a column; those of a MessagePack list that is too long are not even looked at."""
+    if media_type != JSON:
+        return msgspec.msgpack.decode(raw, type=Cells | _Numbers)
+    text = bytes(raw)
+    if text.count(b",") > MAX_VALUES and text.count(b'"') <= _MEMBERS:
+        raise msgspec.ValidationError(f"more than {MAX_VALUES} values")
+    return msgspec.json.decode(text, type=Cells | _Numbers)
+
+
+def _given(values: list[Any] | _Numbers) -> Given:
+    if isinstance(values, _Numbers):
+        return Given(np.array(values.values, dtype=np.float64), values.unit)
+    if set(map(type, values)) != {str}:
+        return Given(values)
+    places: dict[str, int] = {}
+    codes = [places.setdefault(value, len(places)) for value in values]
+    return Given(Coded(np.array(codes, dtype=np.intp), list(places)))
 
 
 def _read_in_full(members: object) -> Asked:
@@ -126,7 +152,7 @@ def write_json(blocks: Iterable[Block], columns: list[Column], about: About | No
         Pointers and units; the values do not matter.
     about : About or None
     """
-    kept = list(blocks)
+    kept = _kept(blocks)
     encode = msgspec.json.encode
     yield b'{"rows":%d,"columns":{' % _rows(kept)
     for at, column in enumerate(columns):
@@ -151,7 +177,7 @@ def write_msgpack(blocks: Iterable[Block], columns: list[Column], about: About |
         Pointers and units; the values do not matter.
     about : About or None
     """
-    kept = list(blocks)
+    kept = _kept(blocks)
     encode = msgspec.msgpack.encode
     rows = _rows(kept)
     yield _map(4) + encode("rows") + encode(rows) + encode("columns") + _map(len(columns))
@@ -163,6 +189,20 @@ def write_msgpack(blocks: Iterable[Block], columns: list[Column], about: About |
     for piece in _fault_pieces(kept):
         yield _without_head(encode(piece), len(piece))
     yield encode("about") + encode(about)
+
+
+def _kept(blocks: Iterable[Block]) -> list[Block]:
+    kept: list[Block] = []
+    faults = 0
+    for block in blocks:
+        kept.append(block)
+        faults += len(block.faults)
+        if faults > MOST_ROW_FAULTS:
+            first = next(one.faults[0] for one in kept if one.faults)
+            raise ImpossibleInput(
+                [Fault(first.pointer, f"row {first.row}, and more than {MOST_ROW_FAULTS} others: {first.detail}")]
+            )
+    return kept
 
 
 def _rows(blocks: list[Block]) -> int:

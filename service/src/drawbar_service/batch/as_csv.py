@@ -11,9 +11,9 @@ from drawbar_service.api.v1.batch.request import TableHead
 from drawbar_service.api.wire import UnreadableBody
 from drawbar_service.batch.cells import fault_texts, texts
 from drawbar_service.batch.leaves import ValueKind
-from drawbar_service.batch.parts import PART_ROWS, Part, Table, lines_of, named, read_head
+from drawbar_service.batch.parts import PART_ROWS, WRITTEN_ROWS, Part, Table, lines_of, named, read_head
 from drawbar_service.batch.plan import Given
-from drawbar_service.batch.table import Block, Column
+from drawbar_service.batch.table import Block, Column, sliced
 
 _TRUTHS = {"true": True, "false": False}
 FAULT = "fault"
@@ -134,7 +134,7 @@ def write(blocks: Iterable[Block], columns: list[Column], about: About | None) -
     """
     names = [f"{column.pointer} [{column.unit}]" if column.unit else column.pointer for column in columns]
     yield b",".join(map(_quoted, [*names, FAULT])) + b"\r\n"
-    for block in blocks:
+    for block in sliced(blocks, WRITTEN_ROWS):
         written = [_cells(column, block) for column in block.columns]
         faults = [b"" if text is None else _quoted(text) for text in fault_texts(block)]
         yield b"\r\n".join(map(b",".join, zip(*written, faults, strict=True))) + b"\r\n"

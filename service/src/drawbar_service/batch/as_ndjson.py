@@ -11,9 +11,9 @@ from drawbar_service.api.answers import About
 from drawbar_service.api.faults import Fault
 from drawbar_service.api.wire import UnreadableBody
 from drawbar_service.batch.cells import texts
-from drawbar_service.batch.parts import PART_ROWS, Part, Table, lines_of, named, read_head
+from drawbar_service.batch.parts import PART_ROWS, WRITTEN_ROWS, Part, Table, lines_of, named, read_head
 from drawbar_service.batch.plan import Given
-from drawbar_service.batch.table import Block, Column
+from drawbar_service.batch.table import Block, Column, sliced
 from drawbar_service.batch.varied import is_huge
 
 _ROWS = msgspec.json.Decoder(dict[str, Any])
@@ -94,7 +94,7 @@ def write(blocks: Iterable[Block], columns: list[Column], about: About | None) -
     named = {column.pointer: {"unit": column.unit} for column in columns}
     yield msgspec.json.encode({"columns": named, "about": about}) + b"\n"
     template = b"".join(b"," + msgspec.json.encode(column.pointer).replace(b"%", b"%%") + b":%b" for column in columns)
-    for block in blocks:
+    for block in sliced(blocks, WRITTEN_ROWS):
         rows = range(block.first, block.first + len(block.answered))
         line = b'{"row":%d' + template + b"}\n"
         written = [line % row for row in zip(rows, *(texts(column, block) for column in block.columns), strict=True)]

@@ -60,9 +60,20 @@ class Leaf(NamedTuple):
         """
         if self.quantity is not None:
             return self.quantity.read(given)
-        if faults := find_faults(given, self.annotation):
-            raise ValueError(faults[0].detail)
-        return msgspec.convert(given, self.annotation, dec_hook=decode_quantity)
+        try:
+            return msgspec.convert(given, self.annotation, dec_hook=decode_quantity)
+        except msgspec.ValidationError as error:
+            raise ValueError(str(error)) from None
+
+    def fault(self, given: object) -> str:
+        """Return what is wrong with a value that cannot be read, and what would be right."""
+        if self.quantity is None:
+            return find_faults(given, self.annotation)[0].detail
+        try:
+            self.quantity.read(given)
+        except ValueError as error:
+            return str(error)
+        raise AssertionError("a value that could not be read was read")
 
 
 def leaf(kind: type[msgspec.Struct], pointer: str) -> Leaf:

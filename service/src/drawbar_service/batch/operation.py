@@ -43,7 +43,7 @@ _TABLES: dict[str, tuple[str, str, str, str]] = {
     ARROW: (
         "An Arrow IPC stream of columns named by pointers. Units are in the metadata of the fields, under `unit`; "
         "`scenario` and `columns`, as JSON, in that of the schema, under `drawbar`. Texts may be in dictionaries of "
-        "at most 1,048,576 values and 64 MB all together. Not compressed.",
+        "at most 262,144 values and 16 MB all together. Not compressed.",
         "",
         "An Arrow IPC stream of columns named by pointers, units under `unit` in the metadata of the fields; the last "
         "column, `fault`, says what is wrong with a row. `about` is in the metadata of the schema, under `drawbar`; a "
@@ -81,9 +81,10 @@ def operation(request: Schema, answered: Schema) -> Schema:
             "(`zip`), or every value with every other (`grid`). Values of the answer come back as columns. A row that "
             "cannot be answered comes back with what is wrong with it, beside the good ones. Rows are worked in "
             f"blocks, but for some calculations one at a time, which takes longer ({alone}). JSON and MessagePack are "
-            "made whole, up to a million rows unless the service is set otherwise; NDJSON, CSV and Arrow streams are "
+            "made whole, up to a million rows and four million values unless the service is set otherwise; NDJSON, CSV "
+            "and Arrow streams are "
             "sent as they are made, and read as they come. An answer that breaks off is not whole: the service failed, "
-            "or there were more rows than it takes. Bodies of more than 64 MB have to be sent while the answer is "
+            "or there were more rows than it takes. Bodies of more than 32 MB have to be sent while the answer is "
             "taken."
         ),
         "parameters": [

@@ -13,6 +13,8 @@ from drawbar_service.batch.plan import Given
 
 PART_ROWS = 32_768
 """Most rows read before they are worked."""
+WRITTEN_ROWS = 8_192
+"""Rows that are written as text at a time: a row of text takes ten times the memory of its numbers."""
 MAX_LINE = 1_048_576
 """Longest line [bytes]."""
 _PIECE = 65_536

@@ -26,6 +26,8 @@ class BatchLimits(NamedTuple):
     """Of any other body."""
     whole_rows: int
     """Of an answer in JSON or MessagePack."""
+    whole_values: int
+    """Of an answer in JSON or MessagePack, rows by columns."""
     stream_rows: int
     """Of any other answer."""
     seconds: float
@@ -67,7 +69,17 @@ def batch_route(most: BatchLimits, watch: Callable[[str], Watch | None] = _unwat
         sent = media_type_of(headers.get("content-type"), headers.get("content-encoding"), NAMES)
         units = units_of(parse_qs(request.scope["query_string"].decode("latin-1"), keep_blank_values=True))
         most_rows = most.whole_rows if wanted in WHOLE else most.stream_rows
-        batch = Batch(by_name[name], sent, wanted, units, most_rows, watch(name), most.seconds, most.pay(request.scope))
+        batch = Batch(
+            by_name[name],
+            sent,
+            wanted,
+            units,
+            most_rows,
+            watch(name),
+            most.seconds,
+            most.pay(request.scope),
+            most.whole_values if wanted in WHOLE else None,
+        )
         limits = Limits(most.whole_bytes if sent in WHOLE else most.stream_bytes, most.patience)
         told = headers.get("content-length", "")
         done = await most.turn(request.scope)

@@ -1,16 +1,18 @@
 """A batch over HTTP: the body comes in and the answer goes out while a thread of its own works between them.
 
 The event loop only carries bytes, and hands on as much at a time as waits. What has come and is not yet read, and what
-is ready and not yet taken, are bounded: whoever is too fast waits. A caller may send all of a body of up to 64 MB
+is ready and not yet taken, are bounded: whoever is too fast waits. A caller may send all of a body of up to 32 MB
 before taking any of the answer; of a larger one the answer has to be taken while it is sent.
 """
 
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import suppress
+from math import inf
 from threading import Event
 from time import monotonic
 from typing import Any, NamedTuple, TypeAlias
 
+import anyio
 from anyio import (
     BrokenResourceError,
     CapacityLimiter,
@@ -33,8 +35,8 @@ Send: TypeAlias = Callable[[Any], Awaitable[None]]
 
 _LEAST_RATE = 1024
 """What a caller has to send on the whole, beside what patience allows [bytes/s]; a slot is not kept for drops."""
-_WAITING_PIECES = 1024
-"""Pieces of a body, of 64 kB each or so, as servers hand them on."""
+_WAITING_BYTES = 33_554_432
+"""Of a body that has come and is not yet read."""
 _TAKEN_PIECES = 64
 """Most of them that are taken at a time."""
 _WAITING_PARTS = 4
@@ -71,6 +73,8 @@ class BatchResponse:
         self._told_bytes = told_bytes
         self._done = done
         self._cancelled = Event()
+        self._waiting_bytes = 0
+        self._taken = anyio.Event()
         self._failure: Exception | None = None
         self._gone = False
 
@@ -93,7 +97,7 @@ class BatchResponse:
             raise self._failure
 
     async def _answer(self, receive: Receive, send: Send) -> None:
-        pieces_in, pieces = create_memory_object_stream[bytes](_WAITING_PIECES)
+        pieces_in, pieces = create_memory_object_stream[bytes](inf)
         parts_in, parts = create_memory_object_stream[bytes](_WAITING_PARTS)
         async with create_task_group() as group:
             group.start_soon(self._listen, receive, pieces_in, group.cancel_scope.cancel)
@@ -130,7 +134,11 @@ class BatchResponse:
                 self._check_bytes(come)
                 if more:
                     self._check_pace(come, waited)
+                    while self._waiting_bytes > _WAITING_BYTES:
+                        self._taken = anyio.Event()
+                        await self._taken.wait()
                     if body:
+                        self._waiting_bytes += len(body)
                         await pieces.send(body)
                 more = more and message.get("more_body", False)
                 if not more:
@@ -152,7 +160,7 @@ class BatchResponse:
 
     def _work_in_thread(self, pieces: MemoryObjectReceiveStream[bytes], parts: MemoryObjectSendStream[bytes]) -> None:
         try:
-            for part in answer(self._batch, _chunks(pieces), self._cancelled):
+            for part in answer(self._batch, self._chunks(pieces), self._cancelled):
                 from_thread.run(parts.send, part)
         except BaseException as failure:
             # Once nobody waits, streams are closed under the thread's feet.
@@ -193,21 +201,21 @@ class BatchResponse:
         if self._failure is None and not isinstance(failure, Cancelled):
             self._failure = failure
 
+    def _chunks(self, pieces: MemoryObjectReceiveStream[bytes]) -> Iterator[bytes]:
+        """Yield the body as it comes, in the thread that works."""
+        while True:
+            try:
+                # To ask the event loop costs as much as to work some thousand rows.
+                yield from from_thread.run(self._next, pieces)
+            except EndOfStream:
+                return
 
-def _chunks(pieces: MemoryObjectReceiveStream[bytes]) -> Iterator[bytes]:
-    """Yield the body as it comes, in the thread that works."""
-    while True:
-        try:
-            # To ask the event loop costs as much as to work some thousand rows.
-            yield from from_thread.run(_waiting, pieces)
-        except EndOfStream:
-            return
-
-
-async def _waiting(pieces: MemoryObjectReceiveStream[bytes]) -> list[bytes]:
-    """Return what waits; where nothing does, what comes next."""
-    taken = [await pieces.receive()]
-    with suppress(WouldBlock, EndOfStream):
-        while len(taken) < _TAKEN_PIECES:
-            taken.append(pieces.receive_nowait())
-    return taken
+    async def _next(self, pieces: MemoryObjectReceiveStream[bytes]) -> list[bytes]:
+        """Return what waits; where nothing does, what comes next."""
+        taken = [await pieces.receive()]
+        with suppress(WouldBlock, EndOfStream):
+            while len(taken) < _TAKEN_PIECES:
+                taken.append(pieces.receive_nowait())
+        self._waiting_bytes -= sum(map(len, taken))
+        self._taken.set()
+        return taken

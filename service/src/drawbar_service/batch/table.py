@@ -1,5 +1,6 @@
 """Columns with their units, in and out; faults by row."""
 
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
@@ -44,6 +45,21 @@ class Block(NamedTuple):
     """Which rows have an answer; the cells of the others mean nothing."""
     columns: list[Column]
     faults: list[RowFault]
+
+
+def sliced(blocks: Iterable[Block], rows: int) -> Iterator[Block]:
+    """Yield blocks of at most so many rows, in the same order."""
+    for block in blocks:
+        faults = iter(block.faults)
+        ahead = next(faults, None)
+        for start in range(0, len(block.answered), rows):
+            first, stop = block.first + start, start + rows
+            mine: list[RowFault] = []
+            while ahead is not None and ahead.row < first + rows:
+                mine.append(ahead)
+                ahead = next(faults, None)
+            columns = [one._replace(values=one.values[start:stop]) for one in block.columns]
+            yield Block(first, block.answered[start:stop], columns, mine)
 
 
 def joined(blocks: list[Block]) -> Block:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Mapping, Sequence
 from difflib import get_close_matches
+from functools import cache
 from typing import Any, NamedTuple, cast
 
 import msgspec
@@ -19,6 +20,8 @@ from drawbar_service.rows import Codes
 _GREATEST = float(np.finfo(np.float64).max)
 EMPTY = "nothing stands here: a number belongs here"
 """What is wrong with an empty cell of a column of quantities."""
+MOST_DIFFERENT = 65_536
+"""Most different texts of one leaf in a part of a batch: each of them is looked up, and told of if it is none."""
 _BARE = "1"
 """Unit of a number that needs none."""
 
@@ -75,6 +78,9 @@ def read(
         given = Given(given.values, _BARE)
     if one.quantity is not None and given.unit is not None:
         return _numbers(one, one.quantity, given, tell)
+    if isinstance(given.values, Coded) and len(given.values.values) > MOST_DIFFERENT:
+        tell("", f"{len(given.values.values)} different values; at most {MOST_DIFFERENT}")
+        return Varied(one, np.zeros(0), None, [], [], None, str)
     if given.unit is not None:
         tell("/unit", "this leaf has no unit; leave it out")
     if one.kind == "object":
@@ -142,24 +148,29 @@ def _without_traces(numbers: FloatArray) -> FloatArray:
 def _others(one: Leaf, values: Sequence[object] | npt.NDArray[Any] | Coded) -> Varied:
     plain, codes = _distinct(values)
     found: list[object] = []
-    wrong: dict[int, str] = {}
+    wrong: list[int] = []
     for at, value in enumerate(plain):
         # A count may come as a float that is a whole number.
         body = int(value) if type(value) is float and value.is_integer() else value
         plain[at] = body
         if body is None and one.quantity is not None:
             found.append(None)
-            wrong[at] = EMPTY
+            wrong.append(at)
             continue
         try:
             found.append(one.read(body))
-        except ValueError as error:
+        except ValueError:
             found.append(None)
-            wrong[at] = str(error)
+            wrong.append(at)
+
+    @cache
+    def why(at: int) -> str:
+        return EMPTY if plain[at] is None and one.quantity is not None else one.fault(plain[at])
+
     if one.quantity is not None:
         numbers = np.array([math.nan if value is None else cast("float", value) for value in found], dtype=np.float64)
-        return Varied(one, numbers[codes], None, [], [], *_wrong(codes, wrong))
-    return Varied(one, None, codes, found, plain, *_wrong(codes, wrong))
+        return Varied(one, numbers[codes], None, [], [], *_wrong(codes, wrong, why))
+    return Varied(one, None, codes, found, plain, *_wrong(codes, wrong, why))
 
 
 def _objects(
@@ -179,7 +190,7 @@ def _objects(
             bodies.append(None)
             found.append(None)
             wrong[at] = _missing(key, one, members)
-    return Varied(one, None, codes, found, bodies, *_wrong(codes, wrong))
+    return Varied(one, None, codes, found, bodies, *_wrong(codes, list(wrong), wrong.__getitem__))
 
 
 def _missing(key: object, one: Leaf, members: Mapping[str, object]) -> str:
@@ -211,10 +222,12 @@ def check_fleets(fleets: object, kinds: Mapping[str, Any]) -> list[Fault]:
     return faults
 
 
-def _wrong(codes: Codes, wrong: Mapping[int, str]) -> tuple[npt.NDArray[np.bool_] | None, Callable[[int], str]]:
+def _wrong(
+    codes: Codes, wrong: list[int], why: Callable[[int], str]
+) -> tuple[npt.NDArray[np.bool_] | None, Callable[[int], str]]:
     if not wrong:
         return None, str
-    return np.isin(codes, list(wrong)), lambda index: wrong[int(codes[index])]
+    return np.isin(codes, wrong), lambda index: why(int(codes[index]))
 
 
 def _distinct(values: Sequence[object] | npt.NDArray[Any] | Coded) -> tuple[list[object], Codes]:
