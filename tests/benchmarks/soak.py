@@ -1,13 +1,14 @@
 """Hours in minutes: the service at 80 % of what it can do, and whether it fails, slows down or grows.
 
-    python tests/benchmarks/soak.py [--minutes 10] [--share 0.8 | --rate 900] [--beside sensitivity]
+    python tests/benchmarks/soak.py [--minutes 10] [--share 0.8 | --rate 900] [--beside sensitivity [--flood 16]]
 
 First finds how many requests a second of a mix are answered when every connection asks again at once: the least of
 several short runs, for on a machine shared with others it comes and goes, and a share of its best moment is more than
 its worst can do. Then asks at a steady rate, whatever the answers do: a time counts from when its request was due, so
 that a stall is felt by every request that it kept waiting. Prints failures, times, and the growth of the process per
-100,000 requests. Ends with 1 if any request failed. With `--beside`, one more caller asks that calculation over and
-over; what the others are answered meanwhile tells whether they wait behind it.
+100,000 requests. Ends with 1 if any request failed. With `--beside`, one more caller, from an address of his own,
+asks that calculation over and over, on one connection or as many as `--flood` says; what the others are answered
+meanwhile tells whether they wait behind it, and he may be refused.
 """
 
 import argparse
@@ -76,9 +77,16 @@ async def answered(reader: asyncio.StreamReader) -> str:
     return head[9:12].decode()
 
 
-async def ask_on(port: int, due: asyncio.Queue[float] | None, mix: Iterator[bytes], until: float, to: Measured) -> None:
+async def ask_on(
+    port: int,
+    due: asyncio.Queue[float] | None,
+    mix: Iterator[bytes],
+    until: float,
+    to: Measured,
+    address: str = "127.0.0.1",
+) -> None:
     """Ask on one connection: when a request is due, or, if nothing says when, at once."""
-    reader, writer = await asyncio.open_connection("127.0.0.1", port)
+    reader, writer = await asyncio.open_connection("127.0.0.1", port, local_addr=(address, 0))
     try:
         while time.perf_counter() < until:
             asked = time.perf_counter() if due is None else await due.get()
@@ -88,7 +96,7 @@ async def ask_on(port: int, due: asyncio.Queue[float] | None, mix: Iterator[byte
             except (OSError, asyncio.IncompleteReadError) as fault:
                 outcome = type(fault).__name__
                 writer.close()
-                reader, writer = await asyncio.open_connection("127.0.0.1", port)
+                reader, writer = await asyncio.open_connection("127.0.0.1", port, local_addr=(address, 0))
             to.outcomes[outcome] += 1
             to.times.append(time.perf_counter() - asked)
     finally:
@@ -125,15 +133,18 @@ async def saturated(port: int) -> float:
 
 
 async def steady(
-    port: int, process: "subprocess.Popen[str]", rate: float, seconds: float, beside: str | None
+    port: int, process: "subprocess.Popen[str]", rate: float, seconds: float, beside: str | None, flood: int
 ) -> tuple[Measured, Measured]:
-    """Return what the mix was answered at a steady rate, and what the caller beside it was."""
+    """Return what the mix was answered at a steady rate, and what the caller beside it was, on so many connections."""
     measured, other, mix = Measured(), Measured(), requests(MIX)
     due: asyncio.Queue[float] = asyncio.Queue()
     until = time.perf_counter() + seconds
     callers = [asyncio.create_task(ask_on(port, due, mix, until, measured)) for _ in range(CONNECTIONS)]
     if beside is not None:
-        callers.append(asyncio.create_task(ask_on(port, None, requests({beside: 1}), until, other)))
+        callers += [
+            asyncio.create_task(ask_on(port, None, requests({beside: 1}), until, other, "127.0.0.2"))
+            for _ in range(flood)
+        ]
     await asyncio.gather(tick(due, rate, until), weigh(process, until, measured))
     # Whoever waits for the next to be due, when none is any more, has nothing to do.
     _, idle = await asyncio.wait(callers, timeout=5.0)
@@ -149,6 +160,7 @@ def main() -> int:
     how_much.add_argument("--share", type=float, default=0.8)
     how_much.add_argument("--rate", type=float, help="requests a second, instead of a share")
     parser.add_argument("--beside", choices=[one.name for one in CALCULATIONS], help="ask this, too, over and over")
+    parser.add_argument("--flood", type=int, default=1, help="on so many connections")
     asked = parser.parse_args()
     with running() as (port, process):
         asyncio.run(saturated(port))  # whatever is made on first use
@@ -157,20 +169,21 @@ def main() -> int:
         print(f"saturated at {most[0]:.0f} to {most[-1]:.0f} requests/s", flush=True)
         print(f"now {rate:.0f} requests/s for {asked.minutes:g} min", flush=True)
         before = processor(process)
-        measured, other = asyncio.run(steady(port, process, rate, asked.minutes * 60.0, asked.beside))
+        measured, other = asyncio.run(steady(port, process, rate, asked.minutes * 60.0, asked.beside, asked.flood))
         busy = (processor(process) - before) / (asked.minutes * 60.0)
         after = asyncio.run(saturated(port))
     times = np.array(measured.times) * 1e3
     half, ninety_nine, thousandth = np.percentile(times, (50.0, 99.0, 99.9))
     settled = np.array(measured.sizes)[int(SETTLING_SHARE * len(measured.sizes)) :]
     slope = float(np.polyfit(settled[:, 0], settled[:, 1], 1)[0]) * 1e5 * 1024
-    outcomes = measured.outcomes + other.outcomes
+    outcomes = measured.outcomes
     failures = {outcome: count for outcome, count in outcomes.items() if outcome != "200"}
     print(f"{len(times)} requests, of which failed: {failures or 'none'}; the service took {busy:.0%} of a processor")
     print(f"saturated at {after:.0f} requests/s afterwards")
     print(f"time from due to answered: p50 {half:.1f} ms, p99 {ninety_nine:.1f} ms, p99.9 {thousandth:.1f} ms")
     if other.times:
-        print(f"beside them {len(other.times)} times {asked.beside}, half within {np.median(other.times) * 1e3:.1f} ms")
+        told = dict(other.outcomes)
+        print(f"beside them {asked.beside}: {told}, half within {np.median(other.times) * 1e3:.1f} ms")
     print(f"resident {settled[0, 1]:.1f} MiB, then {settled[-1, 1]:.1f} MiB: {slope:+.0f} kB per 100,000")
     return 1 if failures else 0
 

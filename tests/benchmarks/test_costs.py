@@ -1,4 +1,4 @@
-"""What a row of a batch takes of a processor, beside the table that estimates it.
+"""What a request, a picture and a row of a batch take of a processor, beside the table that estimates it.
 
     python3 deploy/local.py bench tests/benchmarks/test_costs.py -s
 
@@ -7,20 +7,22 @@ Where a ratio is above 1, raise that figure in `api/costs.toml`.
 
 import re
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 import msgspec
 import numpy as np
 import pytest
 
-from drawbar_service.api.calculations import CALCULATIONS
-from drawbar_service.api.costs import COSTS, seconds_of_row
+from drawbar_service.api.answers import Ledger
+from drawbar_service.api.calculations import CALCULATIONS, SHOWN
+from drawbar_service.api.costs import COSTS, seconds_shown
 from drawbar_service.api.v1.match import MATCH
-from drawbar_service.api.v1.match.request import OddsRequest
-from drawbar_service.batch.plan import Given, make_plan
+from drawbar_service.api.wire import JSON, write
+from drawbar_service.batch.plan import Given, make_plan, seconds_of
 from drawbar_service.batch.run import run
 from drawbar_service.quantities import decode_quantity
+from drawbar_service.showing import show
 
 ROWS = {"season": 2, "calibration": 20, "sensitivity": 20, "system": 4_000}
 USUAL_ROWS = 50_000
@@ -47,9 +49,39 @@ def seconds(calculation: Any, rows: int) -> tuple[float, float]:
     begun = time.process_time()
     for _ in run(plan):
         pass
-    request = msgspec.convert(scenario, calculation.request, dec_hook=decode_quantity)
-    thought = seconds_of_row(calculation.name, request, OddsRequest().samples)
-    return (time.process_time() - begun) / rows, thought
+    return (time.process_time() - begun) / rows, seconds_of(plan)
+
+
+def least(work: Callable[[], object], times: int = 20) -> float:
+    """Return the least processor time that some work took [s]."""
+    taken: list[float] = []
+    for _ in range(times):
+        begun = time.thread_time()
+        work()
+        taken.append(time.thread_time() - begun)
+    return min(taken)
+
+
+@pytest.mark.parametrize("calculation", [*CALCULATIONS, *SHOWN], ids=lambda one: one.name)
+def test_alone(calculation, capsys):
+    request = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
+    took = least(lambda: write(calculation.compute(request, Ledger("metric")), JSON))
+    with capsys.disabled():
+        print(
+            f"\n{calculation.name}: {1e3 * took:.3g} ms, {took / calculation.seconds(request):.2f} of what is thought"
+        )
+    assert took > 0.0
+
+
+@pytest.mark.parametrize("calculation", SHOWN, ids=lambda one: one.name)
+def test_shown(calculation, capsys):
+    request = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
+    answer = calculation.compute(request, Ledger("metric"))
+    for media in calculation.shown_as:
+        took = least(lambda media=media: show(calculation, answer, media, "metric"), 5)
+        with capsys.disabled():
+            print(f"\n{calculation.name} as {media}: {took / seconds_shown(calculation.name):.2f} of what is thought")
+        assert took > 0.0
 
 
 @pytest.mark.parametrize("calculation", CALCULATIONS, ids=lambda one: one.name)
@@ -68,7 +100,7 @@ def test_odds(capsys):
     for _ in run(plan):
         pass
     took = (time.process_time() - begun) / 900
-    thought = COSTS["match"].row + 1024 * COSTS["match"].scenario
+    thought = COSTS["match"].row + 1024 * COSTS["match"].row_step
     with capsys.disabled():
         print(f"\nmatch with odds: {1e6 * took:.3g} us a row, {took / thought:.2f} of what is thought")
     assert took > 0.0

@@ -1,4 +1,4 @@
-"""What the service still answers when four times as many ask as it has places for, and what counting them costs.
+"""What the service still answers when many times as many ask as it can answer, and what taking turns costs.
 
     python3 deploy/local.py bench tests/benchmarks/test_overload.py -s
 
@@ -28,14 +28,13 @@ from drawbar_service.api.v1.match import MATCH
 from drawbar_service.security.access import Access
 from drawbar_service.security.keys import Keys, command, read_keys
 from drawbar_service.security.rates import LocalLimits, Rate
-from drawbar_service.security.room import Places, counted
+from drawbar_service.security.turns import Turns
 from drawbar_service.security.watched import Watched
 
-PLACES = 64
 SECONDS = 8
 """Long enough for all connections to be opened; the event loop accepts one in each of its turns."""
 CALLS = 20_000
-LOADS = (16, PLACES, 4 * PLACES)
+LOADS = (16, 64, 256)
 
 
 class Load(NamedTuple):
@@ -96,10 +95,10 @@ def test_throughput_beyond_saturation(patience: str, tmp_path: Path, capsys: pyt
     script = tmp_path / "match.lua"
     body = msgspec.json.encode(MATCH.example).decode()
     script.write_text(f'wrk.method = "POST"\nwrk.headers["Content-Type"] = "application/json"\nwrk.body = [[{body}]]\n')
-    with service(concurrency=str(PLACES), queue_patience=patience) as (port, process):
+    with service(queue_patience=patience) as (port, process):
         loads = {connections: press(port, process, connections, script) for connections in LOADS}
     with capsys.disabled():
-        print(f"\n{PLACES} places, a wait of up to {patience} s for one")
+        print(f"\na wait of up to {patience} s for a turn")
         for connections, load in loads.items():
             print(
                 f"{connections:4d} connections: {load.answered:5.0f} answered/s, {load.for_a_second:5.0f} for a second "
@@ -108,7 +107,7 @@ def test_throughput_beyond_saturation(patience: str, tmp_path: Path, capsys: pyt
     assert all(load.answered > 0 for load in loads.values())
 
 
-def test_what_it_costs_to_count_and_to_know_the_caller(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_it_costs_to_take_turns_and_to_know_the_caller(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     async def nothing(scope: Any, receive: Any, send: Any) -> None:
         pass
 
@@ -118,11 +117,16 @@ def test_what_it_costs_to_count_and_to_know_the_caller(tmp_path: Path, capsys: p
     (tmp_path / "keys.toml").write_text(made.out)
     key = made.err.split()[-1]
     keys: Watched[Keys] = Watched(tmp_path / "keys.toml", read_keys)
+    at = Turns("Requests", 1, each=1, line=64, patience=0.5)
+
+    async def in_turn(scope: Any, receive: Any, send: Any) -> None:
+        await at.hold("dashboard", nothing, scope, receive, send)
+
     ways: dict[str, Callable[..., Any]] = {
         "bare": nothing,
-        "counted": counted(Places(PLACES, 0.5, "requests"), frozenset())(nothing),
-        "with a key": Access(keys, None, None, LocalLimits()).middleware(nothing),
-        "with a key and a rate": Access(keys, None, Rate(10**8, 1), LocalLimits()).middleware(nothing),
+        "in turn": in_turn,
+        "with a key": Access(keys, None, None, None, LocalLimits()).middleware(at)(nothing),
+        "with a key and a rate": Access(keys, None, Rate(10**8, 1), None, LocalLimits()).middleware(at)(nothing),
     }
     scope = {
         "path_template": "/v1/match",

@@ -1,15 +1,18 @@
 """The service as a process of its own, asked over a loopback port."""
 
+import resource
 import signal
 import socket
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
+from contextlib import ExitStack
 from typing import Any
 
 import msgspec
 import pytest
-from tests.faults.processes import PATIENCE, free_port, raw, send, start, wait_for
+from tests.faults.processes import PATIENCE, environment, free_port, raw, running, send, start, wait_for
 
 
 @pytest.fixture(scope="module")
@@ -118,6 +121,44 @@ def test_a_head_without_end_is_cut_off(port: int, line: bytes) -> None:
                 answer = b""  # reset before it could be read
     assert answer[:12] in (b"", b"HTTP/1.1 431")
     assert send(port, "GET", "/readyz")[0] == 200
+
+
+@pytest.mark.parametrize(("size", "status"), [(60_000, b"200"), (70_000, b"431"), (200_000, b"431")])
+def test_a_head_that_comes_at_once_is_held_to_the_same_length(port: int, size: int, status: bytes) -> None:
+    head = b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\nX-Long: " + b"a" * size + b"\r\n\r\n"
+    assert raw(port, head)[9:12] == status
+
+
+def test_a_request_for_a_tunnel_is_refused_and_raises_nothing() -> None:
+    with running(log_format="text") as (port, process):
+        assert raw(port, b"CONNECT farm.test:443 HTTP/1.1\r\nHost: x\r\n\r\n")[9:12] == b"400"
+        process.terminate()
+        said = process.communicate(timeout=PATIENCE)[1]
+    assert "Fatal error" not in said
+    assert "Traceback" not in said
+
+
+def test_at_the_limit_of_open_files_the_log_says_so() -> None:
+    port = free_port()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "drawbar_service"],
+        env=environment(port=str(port), log_format="text"),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_NOFILE, (96, 96)),
+    )
+    try:
+        wait_for(port, process)
+        with ExitStack() as stack:
+            for _ in range(40):
+                stack.enter_context(socket.create_connection(("127.0.0.1", port), timeout=PATIENCE))
+            time.sleep(0.5)
+        process.terminate()
+        said = process.communicate(timeout=PATIENCE)[1]
+    finally:
+        process.kill()
+    assert "and 96 files may be: raise the limit of open files" in said
 
 
 def test_a_caller_who_hangs_up_does_no_harm(port: int) -> None:

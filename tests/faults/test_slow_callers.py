@@ -120,7 +120,7 @@ def answers_not_taken(link: socket.socket) -> None:
 
 
 def test_bodies_that_never_come_hold_no_place(match_body: bytes) -> None:
-    with running(concurrency="4", queue_patience="0") as (port, _), ExitStack() as stack:
+    with running(queue_patience="0") as (port, _), ExitStack() as stack:
         for _ in range(12):
             link = stack.enter_context(socket.create_connection(("127.0.0.1", port), timeout=PATIENCE))
             link.sendall(HEAD + b"Content-Length: 1000\r\n\r\n{")

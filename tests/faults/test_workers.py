@@ -1,7 +1,7 @@
 """Processes for what takes long: the same answers and faults, and nothing left at work for nobody."""
 
+import os
 import signal
-import subprocess
 import threading
 import time
 from collections.abc import Iterator
@@ -40,18 +40,21 @@ def forever(workers: Workers, waiting: Waiting) -> None:
     workers.call(waiting, time.sleep, 3600.0)
 
 
-def children() -> set[int]:
-    """Return the processes for long work that are alive."""
-    found = subprocess.run(["pgrep", "-f", "multiprocessing.forkserver"], capture_output=True, text=True).stdout
-    alive: set[int] = set()
-    for pid in map(int, found.split()):
-        try:
-            state = Path(f"/proc/{pid}/stat").read_text("ascii").rpartition(")")[2].split()[0]
-        except FileNotFoundError:
-            continue
-        if state != "Z":
-            alive.add(pid)
-    return alive
+def alive(pid: int) -> bool:
+    try:
+        return Path(f"/proc/{pid}/stat").read_text("ascii").rpartition(")")[2].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
+
+
+def family(pid: int) -> set[int]:
+    """Return the processes that a process has started, and those that they have, which are alive."""
+    found: set[int] = set()
+    for task in Path(f"/proc/{pid}/task").iterdir():
+        for child in map(int, (task / "children").read_text("ascii").split()):
+            if alive(child):
+                found |= {child} | family(child)
+    return found
 
 
 def test_the_answer_is_the_same(workers):
@@ -79,14 +82,15 @@ def test_faults_come_back(workers):
 
 
 def test_a_process_whose_caller_has_left_is_killed(workers):
-    before = children()
+    workers.call(Waiting(), abs, -7)
+    before = family(os.getpid())
     waiting = Waiting()
     threading.Timer(0.2, waiting.leave).start()
     begun = time.monotonic()
     with pytest.raises(Abandoned):
         forever(workers, waiting)
     assert time.monotonic() - begun < 5.0
-    until(lambda: children() <= before, "the end of the process")
+    assert family(os.getpid()) < before
 
 
 def test_a_process_out_of_time_is_killed(workers):
@@ -118,8 +122,8 @@ def test_over_http_and_after_its_caller_has_left():
 
 
 def test_the_processes_end_with_the_service():
-    before = children()
-    with running(processes="1") as (port, _):
+    with running(processes="1") as (port, process):
         assert send(port, "POST", SEASON.path, msgspec.json.encode(SEASON.example), JSON)[0] == 200
-        assert children() > before
-    until(lambda: children() <= before, "the end of its processes")
+        started = family(process.pid)
+        assert len(started) >= 2
+    until(lambda: not any(map(alive, started)), "the end of its processes")

@@ -135,7 +135,7 @@ def ask(port: int, path: str, media: str, body: bytes, accept: str) -> str:
         while reply.read(1 << 20):
             pass
         return str(reply.status)
-    except OSError as fault:
+    except (OSError, http.client.HTTPException) as fault:  # an answer that breaks off
         return type(fault).__name__
     finally:
         link.close()

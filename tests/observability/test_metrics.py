@@ -4,6 +4,7 @@ import asyncio
 import socket
 import urllib.request
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -212,3 +213,14 @@ def test_an_address_that_is_taken_is_told() -> None:
         metrics = module.Metrics(Settings(metrics=True, metrics_port=port))
         with pytest.raises(BadSettings, match=f"DRAWBAR_METRICS_PORT={port} on 127.0.0.1"):
             metrics.open()
+
+
+def test_with_keys_the_counts_are_for_who_has_one(tmp_path: Path) -> None:
+    from drawbar_service.security.keys import digest_of
+
+    table = f'[[key]]\nid = "prometheus"\nblake2b = "{digest_of("dbk_prometheus_x")}"\nscopes = ["single"]\n'
+    (tmp_path / "keys.toml").write_text(table)
+    with TestClient(create_app(Settings(metrics=True, api_keys=str(tmp_path / "keys.toml")))) as client:
+        assert client.get("/metrics").status_code == 401
+        assert client.get("/metrics", headers={"Authorization": "Bearer dbk_prometheus_x"}).status_code == 200
+        assert client.get("/livez").status_code == 200

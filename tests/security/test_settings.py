@@ -2,7 +2,7 @@
 
 import pytest
 
-from drawbar_service.settings import BadSettings, Settings, read_settings
+from drawbar_service.settings import BadSettings, Settings, read_settings, retired_settings
 
 
 @pytest.mark.parametrize(
@@ -33,3 +33,13 @@ def test_variables_of_the_client_and_of_others_are_left_alone() -> None:
     # The latter is what Kubernetes sets for a Service called drawbar.
     others = ("URL", "API_KEY", "TOKEN", "SERVICE_HOST", "SERVICE_PORT", "PORT_8000_TCP_ADDR", "SERVICE_PORT_HTTP")
     assert read_settings({f"DRAWBAR_{name}": "x" for name in others}) == Settings()
+
+
+def test_a_setting_of_an_earlier_version_is_told_of_and_does_nothing() -> None:
+    environment = {"DRAWBAR_CONCURRENCY": "64", "DRAWBAR_LONG_SLOTS": "8"}
+    assert read_settings(environment) == Settings()
+    assert [sentence.partition(":")[0] for sentence in retired_settings(environment)] == [
+        "DRAWBAR_CONCURRENCY does nothing any more",
+        "DRAWBAR_LONG_SLOTS does nothing any more",
+    ]
+    assert retired_settings({}) == []

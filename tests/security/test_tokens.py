@@ -105,7 +105,7 @@ def spoiled() -> str:
         (lambda: token(aud=None), "lacks the claim aud"),
         (lambda: token(sub=None), "lacks the claim sub"),
         (lambda: token(kid="unknown"), "signing key is not known"),
-        (lambda: token(kid=None), "signing key is not known"),
+        (lambda: token(kid=None), "does not say which key signed it"),
         (lambda: token(private=STRANGER), "its signature is wrong"),
         (lambda: token("RS256", kid="es256"), "its signature is wrong"),
         (lambda: forged("none", lambda text: b""), "not signed with"),

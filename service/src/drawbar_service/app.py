@@ -323,8 +323,8 @@ def create_app(settings: Settings | None = None, workers: Workers | None = None)
     """
     settings = settings or read_settings()
     observer = observe(settings)
-    access = access_of(settings)
     kinds = kinds_of(settings)
+    access = access_of(settings)
     half = max(1, settings.batch_slots // 2)
     batches = Turns(
         "Batches", settings.batch_slots, each=half, line=settings.line, patience=settings.long_patience, retry_after=5
@@ -368,7 +368,7 @@ def create_app(settings: Settings | None = None, workers: Workers | None = None)
         ],
         openapi_config=None,
         request_max_body_size=settings.max_body_bytes,
-        middleware=[] if access is None else [access.middleware],
+        middleware=[] if access is None else [access.middleware(kinds.moments)],
         cors_config=cors_of(settings),
         before_send=[_add_headers],
         on_startup=observer.on_startup,

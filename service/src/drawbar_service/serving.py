@@ -6,6 +6,7 @@ import signal
 import threading
 import time
 from collections.abc import Callable, Sequence
+from math import inf
 from types import FrameType
 from typing import Any, Final
 
@@ -18,6 +19,11 @@ from drawbar_service.settings import Settings
 
 FINISH_SECONDS: Final = 20
 """Longest wait for requests under way, once callers are refused [s]."""
+
+_OTHER_DESCRIPTORS: Final = 64
+"""Open files beside connections: logs, pipes, processes."""
+_TELL_EVERY: Final = 60.0
+"""Time between two warnings of the same kind [s]."""
 
 _CONTINUE = b"HTTP/1.1 100 Continue\r\n\r\n"
 _REQUEST_TIMEOUT = b"HTTP/1.1 408 Request Timeout\r\nconnection: close\r\ncontent-length: 0\r\n\r\n"
@@ -90,9 +96,11 @@ class Connection(BoundedHead):
 
     def on_headers_complete(self) -> None:
         """Wait no longer."""
-        self._asked = True
         self._wait_no_longer()
         super().on_headers_complete()
+        if self.transport.is_closing():
+            return
+        self._asked = True
         if self.scope["method"] != "HEAD":  # where a head is all there is
             self.cycle.transport = _Together(self.transport)
         self._cycles = [*(one for one in self._cycles if not one.response_complete), self.cycle]
@@ -165,6 +173,20 @@ class Connection(BoundedHead):
             self._watch()
 
 
+def _raised(needed: int) -> float:
+    """Raise the limit of open files to what is needed, as far as it may be; return what it is then."""
+    try:
+        import resource  # noqa: PLC0415 - not on Windows
+    except ImportError:
+        return inf
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    if soft != resource.RLIM_INFINITY and soft < needed:
+        wanted = needed if hard == resource.RLIM_INFINITY else min(needed, hard)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (wanted, hard))
+        soft = wanted
+    return inf if soft == resource.RLIM_INFINITY else soft
+
+
 class Server(uvicorn.Server):
     """A server that says it is about to stop before it does.
 
@@ -201,6 +223,8 @@ class Server(uvicorn.Server):
         self._drain_seconds = settings.drain_seconds
         self._once_up = once_up
         self._refuse_at: float | None = None
+        self._descriptors = _raised(settings.connections + _OTHER_DESCRIPTORS)
+        self._told_at = -inf
 
     def handle_exit(self, sig: int, frame: FrameType | None) -> None:
         """Begin to drain, or stop if there is no time for that."""
@@ -222,6 +246,14 @@ class Server(uvicorn.Server):
             self.config.encoded_headers.append((b"connection", b"close"))
             self.server_state.default_headers = [*self.server_state.default_headers, (b"connection", b"close")]
             log.info("draining: refusing callers in %d s", self._drain_seconds)
+        open_now = len(self.server_state.connections)
+        if open_now + _OTHER_DESCRIPTORS > self._descriptors and time.monotonic() - self._told_at > _TELL_EVERY:
+            self._told_at = time.monotonic()
+            log.warning(
+                "%d connections are open, and %d files may be: raise the limit of open files, or callers wait",
+                open_now,
+                self._descriptors,
+            )
         if self._refuse_at is not None and time.monotonic() >= self._refuse_at and not self.should_exit:
             super().handle_exit(signal.SIGTERM, None)
         return await super().on_tick(counter)

@@ -33,6 +33,8 @@ PART_ROWS = 131_072
 """Most rows read before they are worked; in arrays, that are what has come, they take next to no memory."""
 _SENT_ROWS = 131_072
 """Rows of a record batch that goes out, unless they take long to come."""
+_SENT_BYTES = 16_777_216
+"""Most that their numbers take [bytes]."""
 _SOON = 0.1
 """How long rows wait for others to go out with [s]."""
 _FEW = 1_024
@@ -116,7 +118,8 @@ def write(blocks: Iterable[Block], columns: list[Column], about: About | None) -
     kinds = [_kind(column, at) for at, column in enumerate(columns)]
     yield arrow_out.schema([*kinds, Kind(FAULT, "text", {})], {KEY: msgspec.json.encode({"about": about}).decode()})
     dictionaries = {kind.dictionary: _Dictionary(kind.dictionary) for kind in kinds if kind.form == "coded"}
-    for some in _gathered(blocks):
+    most = max(1, min(_SENT_ROWS, _SENT_BYTES // (8 * max(1, len(columns)))))
+    for some in _gathered(blocks, most):
         pieces: Pieces = []
         held = [_held(kind, at, some, dictionaries, pieces) for at, kind in enumerate(kinds)]
         metadata: dict[str, str] = {}
@@ -137,14 +140,14 @@ def _kind(column: Column, at: int) -> Kind:
     return Kind(column.pointer, "truth" if column.values.dtype == np.bool_ else "number", metadata)
 
 
-def _gathered(blocks: Iterable[Block]) -> Iterator[list[Block]]:
+def _gathered(blocks: Iterable[Block], most: int) -> Iterator[list[Block]]:
     """Yield blocks some at a time: many small record batches cost more to carry than to work."""
     some: list[Block] = []
     rows, since = 0, monotonic()
     for block in blocks:
         some.append(block)
         rows += len(block.answered)
-        if rows >= _SENT_ROWS or monotonic() - since >= _SOON:
+        if rows >= most or monotonic() - since >= _SOON:
             yield some
             some, rows, since = [], 0, monotonic()
     if some:

@@ -23,7 +23,7 @@ from drawbar_service.security.rates import (
 )
 from drawbar_service.security.refusal import Refused
 from drawbar_service.security.tokens import BadToken, Tokens, tokens_of
-from drawbar_service.security.turns import GUARDED
+from drawbar_service.security.turns import GUARDED, Turns, caller_of
 from drawbar_service.security.watched import Watched
 from drawbar_service.settings import BadSettings, Settings
 
@@ -34,11 +34,17 @@ _REALM: Final = 'Bearer realm="drawbar"'
 
 _LONGEST_WAIT: Final = 60.0
 """That a batch is held up at a time, for units to spend [s]."""
+METRICS: Final = "/metrics"
+"""Where counts are shown beside the service, see ``observability``: to whoever may call."""
 _LOOK: Final = 0.5
 """How often to see whether its caller still waits [s]."""
 
 Spend: TypeAlias = Callable[[int], Awaitable[None]]
 """Takes cost units from a caller, or refuses."""
+
+
+async def _nothing() -> None:
+    """Do nothing, in a turn."""
 
 
 async def _for_nothing(units: int) -> None:
@@ -64,7 +70,12 @@ class Access:
     """
 
     def __init__(
-        self, keys: Watched[Keys] | None, tokens: Tokens | None, rate: Rate | None, quota: Rate | None, limits: Limits
+        self,
+        keys: Watched[Keys] | None,
+        tokens: Tokens | None,
+        rate: Rate | None,
+        quota: Rate | None,
+        limits: Limits,
     ) -> None:
         self._keys = keys
         self._tokens = tokens
@@ -72,20 +83,37 @@ class Access:
         self._quota = quota
         self._limits = limits
 
-    def middleware(self, app: ASGIApp) -> ASGIApp:
-        """Wrap an application so that only callers who may reach it."""
+    def middleware(self, turns: Turns) -> Callable[[ASGIApp], ASGIApp]:
+        """Return what wraps an application so that only callers who may reach it.
 
-        async def let_in(scope: Scope, receive: Receive, send: Send) -> None:
-            # The route that was found, not the path that was asked for, which has many spellings.
-            route = scope["path_template"]
-            if route.startswith(GUARDED):
-                caller = await self._caller(scope)
-                scope["state"]["client"] = caller.id  # for the access log
-                self._check_right(caller, "batch" if route.startswith(_BATCHES) else "single")
-                await self._meter(caller, scope)
-            await app(scope, receive, send)
+        Parameters
+        ----------
+        turns : Turns
+            Whoever is refused takes one first: a flood of wrong keys keeps nobody waiting who has a right one.
+        """
 
-        return let_in
+        def wrap(app: ASGIApp) -> ASGIApp:
+            async def let_in(scope: Scope, receive: Receive, send: Send) -> None:
+                # The route that was found, not the path that was asked for, which has many spellings.
+                route = scope["path_template"]
+                if route.startswith(GUARDED) or route == METRICS:
+                    try:
+                        await self._let_in(scope, route)
+                    except Refused:
+                        await turns.hold(caller_of(scope), _nothing)
+                        raise
+                await app(scope, receive, send)
+
+            return let_in
+
+        return wrap
+
+    async def _let_in(self, scope: Scope, route: str) -> None:
+        caller = await self._caller(scope)
+        scope["state"]["client"] = caller.id  # for the access log, and for turns
+        if route.startswith(GUARDED):
+            self._check_right(caller, "batch" if route.startswith(_BATCHES) else "single")
+            await self._meter(caller, scope)
 
     async def close(self) -> None:
         """Let go of connections."""
@@ -209,7 +237,8 @@ def access_of(settings: Settings) -> Access | None:
     except (OSError, ValueError) as error:
         raise BadSettings(f"DRAWBAR_API_KEYS={settings.api_keys!r}: {error}") from error
     tokens = tokens_of(settings) if settings.jwks else None
-    return Access(keys, tokens, rate, quota, SharedLimits(settings.redis_url) if settings.redis_url else LocalLimits())
+    limits = SharedLimits(settings.redis_url) if settings.redis_url else LocalLimits()
+    return Access(keys, tokens, rate, quota, limits)
 
 
 def _rate(variable: str, text: str) -> Rate | None:

@@ -5,7 +5,9 @@ from typing import Final
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
 MOST_BYTES: Final = 65_536
-"""Bytes of a head after the piece in which it begins; a piece is what the network hands on at once."""
+"""Bytes of a head."""
+_PIECE: Final = 262_144
+"""Most that the network hands on at once [bytes]."""
 _TOO_LONG: Final = b"HTTP/1.1 431 Request Header Fields Too Large\r\nconnection: close\r\ncontent-length: 0\r\n\r\n"
 
 
@@ -13,16 +15,19 @@ class BoundedHead(HttpToolsProtocol):
     """A connection on which the head of a request has to end."""
 
     _in_head = False
-    _more_bytes = 0
+    _bytes = 0
 
     def data_received(self, data: bytes) -> None:
         """Hang up if the head goes on and on."""
-        went_on = self._in_head
+        if self.transport.is_closing():
+            return
+        # A piece in which a head begins may hold the end of a body, too; no head is shorter for it.
+        self._bytes += len(data)
         super().data_received(data)
-        self._more_bytes = self._more_bytes + len(data) if went_on and self._in_head else 0
-        if self._more_bytes > MOST_BYTES and not self.transport.is_closing():
-            self.transport.write(_TOO_LONG)
-            self.transport.close()
+        if not self._in_head:
+            self._bytes = 0
+        elif self._bytes > MOST_BYTES + _PIECE:
+            self._refuse()
 
     def on_message_begin(self) -> None:
         """Note that a head has begun."""
@@ -32,4 +37,22 @@ class BoundedHead(HttpToolsProtocol):
     def on_headers_complete(self) -> None:
         """Note that it has ended."""
         self._in_head = False
-        super().on_headers_complete()
+        if len(self.url) + sum(len(name) + len(value) for name, value in self.headers) > MOST_BYTES:
+            self._refuse()
+        else:
+            super().on_headers_complete()
+
+    def on_body(self, body: bytes) -> None:
+        """Take in a body, unless its head was refused."""
+        if not self.transport.is_closing():
+            super().on_body(body)
+
+    def on_message_complete(self) -> None:
+        """End a request, unless its head was refused."""
+        if not self.transport.is_closing():
+            super().on_message_complete()
+
+    def _refuse(self) -> None:
+        if not self.transport.is_closing():
+            self.transport.write(_TOO_LONG)
+            self.transport.close()

@@ -172,7 +172,8 @@ class Tokens:
                 raise BadToken(f"it is not signed with {' or '.join(self._algorithms)}")
             key = await self._keys.find(header.get("kid"))
             if key is None:
-                raise BadToken("its signing key is not known")
+                named = header.get("kid") is not None
+                raise BadToken("its signing key is not known" if named else "it does not say which key signed it (kid)")
             claims: dict[str, Any] = jwt.decode(
                 token,
                 key,
