@@ -101,6 +101,8 @@ class _Comparison:
         return node
 
     def _schema(self, old: Node, new: Node, role: Role, where: str) -> Iterator[str]:
+        if role == "request" and "anyOf" not in old:
+            new = _not_null(new)
         if "$ref" in old and "$ref" in new:
             pair = (old["$ref"], new["$ref"], role)
             if pair in self._seen:
@@ -172,6 +174,12 @@ def _bounds(old: Node, new: Node, where: str) -> Iterator[str]:
                 yield f"{where}: {name} of the quantity {was} became {now}"
     if "pattern" in new and new["pattern"] != old.get("pattern"):
         yield f"{where}: pattern {old.get('pattern', 'absent')} became {new['pattern']}"
+
+
+def _not_null(node: Node) -> Node:
+    """Return what a `node` takes beside null, where that is one form: a request may say nothing there, too."""
+    forms = [one for one in node.get("anyOf", ()) if one != {"type": "null"}]
+    return forms[0] if len(forms) == 1 else node
 
 
 def _types(node: Node) -> frozenset[str]:

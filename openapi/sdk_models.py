@@ -19,6 +19,7 @@ _KNOWN_AS = {
     "Drawbar": "DrawbarCategory",
     "Equation": "FuelEquation",
     "Find": "Findable",
+    "Lever": "SeasonLever",
     "LimitedBy": "LimitName",
     "Method": "PowerMethod",
     "Name": "CheckName",

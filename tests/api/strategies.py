@@ -35,6 +35,7 @@ from drawbar_service.api.v1.cost.request import (
     WearPart,
     YearsWork,
 )
+from drawbar_service.api.v1.days.request import DaysRequest
 from drawbar_service.api.v1.draft.request import DraftRequest
 from drawbar_service.api.v1.field_capacity.outline import FieldOutline
 from drawbar_service.api.v1.field_capacity.request import FieldCapacityRequest
@@ -171,8 +172,12 @@ def _value(kind: Any, name: str, style: Style, meta: tuple[msgspec.Meta, ...] = 
     if origin is Literal:
         return st.sampled_from(arguments)
     if origin is list:
-        most = min(_bound(meta, "max_length", 3), 3)
-        return st.lists(_value(arguments[0], name, style), min_size=_bound(meta, "min_length", 0), max_size=most)
+        least, most = _bound(meta, "min_length", 0), min(_bound(meta, "max_length", 3), 3)
+        if least > most:
+            # What is long repeats itself: hypothesis would give up on so many draws.
+            few = st.lists(_value(arguments[0], name, style), min_size=most, max_size=most)
+            return few.map(lambda drawn: (drawn * least)[:least])
+        return st.lists(_value(arguments[0], name, style), min_size=least, max_size=most)
     if kind is OwnTables:
         return _own_tables(style)
     if issubclass(kind, msgspec.Struct):
@@ -186,7 +191,8 @@ def _value(kind: Any, name: str, style: Style, meta: tuple[msgspec.Meta, ...] = 
     if kind is bool:
         return st.booleans()
     if kind is int:
-        return st.integers(_bound(meta, "ge", 0), min(_bound(meta, "le", 100), 20 if style.usual else 400))
+        least = _bound(meta, "ge", 0)
+        return st.integers(least, max(least, min(_bound(meta, "le", 100), 20 if style.usual else 400)))
     if kind is float:
         return st.floats(_bound(meta, "ge", 0), _bound(meta, "le", 1))
     raise TypeError(f"no strategy for {kind}: teach tests/api/strategies.py")
@@ -597,7 +603,8 @@ def _mend_hitch(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
 
 def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     """Keep a season small, give everything a name of its own, and let names and dates go together."""
-    start = dt.date(2027, 3, draw(st.integers(1, 28)))
+    recorded = draw(st.integers(0, 3)) == 0
+    start = dt.date(2027, 4 if recorded else 3, draw(st.integers(5 if recorded else 1, 28)))
     days = draw(st.integers(1, 9))
 
     def some_day() -> str:
@@ -608,6 +615,25 @@ def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
         "end": str(start + dt.timedelta(days=days - 1)),
         "suitable": draw(st.sampled_from([{"row": "illinois-central.spring"}, {"history": [0.2, 0.6, 0.5, 1.0]}])),
     }
+    for name in ("record", "alternatives", "so_far"):
+        body.pop(name, None)
+    if recorded:
+        del body["window"]["suitable"]
+        body["record"] = {"id": "iowa"}
+        body["alternatives"] = draw(
+            st.sampled_from([[], [{"name": "wet", "days": 0.6}, {"name": "long", "workday": "15 h"}]])
+        )
+    spots = st.fixed_dictionaries(
+        dict.fromkeys(("east", "north"), st.floats(-9e3, 9e3).map(lambda value: f"{value} m"))
+    )
+    placed = draw(st.booleans())
+    for field in body["fields"]:
+        field.pop("at", None)
+        if placed:
+            field["at"] = draw(spots)
+    if "travel_times" in body.get("driving", {}):
+        count = min(len(body["fields"]), 2)
+        body["driving"]["travel_times"] = [["12 min"] * count] * count
     fleet = body["fleet"]
     named = {"t": fleet["tractors"], "i": fleet["implements"], "f": body["fields"], "w": body["work"]}
     names: dict[str, list[str]] = {}
@@ -631,7 +657,8 @@ def _mend_season(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
             work["due"] = some_day()
         first = body["work"][0]
         follows = number > 0 and set(work["fields"]) & set(first["fields"])
-        work["after"] = [{"work": "w0", "rest_days": draw(st.integers(0, 2))}] if follows else []
+        before = {"work": "w0", "rest_days": draw(st.integers(0, 2)), "same_day": draw(st.booleans())}
+        work["after"] = [before] if follows else []
 
 
 def _mend_timeliness(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
@@ -649,6 +676,16 @@ def _mend_completion(draw: st.DrawFn, body: dict[str, Any], style: Style) -> Non
         body.pop(name, None)
     if "breakdowns" in body:
         body.pop("time_lost", None)
+    for name in ("record", "so_far"):
+        body.pop(name, None)
+    if draw(st.integers(0, 3)) == 0:
+        body.pop("suitable", None)
+        finish = dt.date(2027, 10, draw(st.integers(12, 31)))
+        week = st.fixed_dictionaries({"days": st.floats(0.0, 7.0)}, optional={"topsoil": st.floats(0.0, 3.0)})
+        weeks = [draw(week) | {"year": 2027, "week": number} for number in (38, 39)]
+        body |= {"start": "2027-10-04", "finish_by": str(finish), "record": {"id": "iowa"}}
+        body |= draw(st.sampled_from([{}, {"so_far": weeks}, {"so_far": weeks[1:]}]))
+        return
     part = draw(st.floats(0.0, 1.0))
     body["suitable"] = draw(
         st.sampled_from(
@@ -666,7 +703,22 @@ def _mend_completion(draw: st.DrawFn, body: dict[str, Any], style: Style) -> Non
     )
 
 
+def _mend_days(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
+    """Let the weather reach over some weeks of autumn, with highs above lows and a figure for most days."""
+    days = 100
+    body |= {"first": str(dt.date(draw(st.integers(1990, 2030)), 7, draw(st.integers(1, 31))))}
+    low = [draw(st.floats(-20.0, 20.0)) for _ in range(4)]
+    body["low"] = (low * days)[:days]
+    body["high"] = [one + draw(st.floats(0.0, 15.0)) for one in low] * (days // 4)
+    for name in ("rain", "snow_depth"):
+        if name in body:
+            body[name] = ([0.0 if one is None else one for one in body[name][:5]] * days)[:days]
+    weeks = sorted(draw(st.integers(36, 40)) for _ in range(2))
+    body |= {"from_week": weeks[0], "to_week": weeks[1]}
+
+
 _MEND = {
+    DaysRequest: _mend_days,
     CompletionRequest: _mend_completion,
     Timeliness: _mend_timeliness,
     SeasonRequest: _mend_season,

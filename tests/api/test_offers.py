@@ -43,6 +43,7 @@ SQUARE = [[0.0, 0.0], [0.004, 0.0], [0.004, 0.004], [0.0, 0.004], [0.0, 0.0]]
 OUTLINE = {"polygon": {"type": "Polygon", "coordinates": [SQUARE]}, "turn": {"time": "20 s"}}
 ON_TRACKS = {"/tractor": {"drive": "rubber-track", "power": {"rated_pto": "145 kW"}, "mass": "9.4 t"}}
 ON_WHEELS = {"/tractor": TRACTOR}
+RECORDED = [{"year": year, "week": week, "days": 4.0} for year in range(2021, 2025) for week in range(42, 48)]
 HISTORY = {"history": [12, 9, 14, 20, 11]}
 MATCH = BY_NAME["match"].example
 
@@ -253,6 +254,34 @@ OFFERS: Mapping[str, Offers] = {
     "row-without-spread": Offers(
         "completion", {"/suitable": {"row": "nebraska.spring"}}, [{"/suitable": {"mean": 20.0, "spread": 5.0}}]
     ),
+    "suitable-or-record": Offers(
+        "completion",
+        {"/suitable": GONE},
+        [{"/suitable": {"mean": 13.5, "spread": 4.8}}, {"/record": {"id": "iowa"}}],
+    ),
+    "record-once": Offers(
+        "completion",
+        {"/suitable": GONE, "/record": {}},
+        [{"/record": {"id": "iowa"}}, {"/record": {"weeks": RECORDED}}],
+    ),
+    "week-unknown": Offers(
+        "completion",
+        {"/suitable": GONE, "/record": {"weeks": [*RECORDED, {"year": 2012, "days": 3.0}]}},
+        [
+            {"/record/weeks/24": {"year": 2012, "week": 42, "days": 3.0}},
+            {"/record/weeks/24": {"week_ending": "2012-10-21", "days": 3.0}},
+        ],
+    ),
+    "so-far-without-record": Offers(
+        "completion",
+        {"/so_far": [{"year": 2027, "week": 40, "days": 3.0}]},
+        [{"/suitable": GONE, "/record": {"id": "iowa"}}],
+    ),
+    "nothing-so-far": Offers(
+        "completion",
+        {"/suitable": GONE, "/record": {"id": "iowa"}, "/so_far": [{"year": 2027, "week": 40}]},
+        [{"/so_far/0/days": 3.0}, {"/so_far/0/topsoil": 1.5}],
+    ),
     # ---- cost
     "area-once": Offers("cost", {"/work/area": GONE}, [{"/work/area": "260 ha"}, {"/work/hours": "110 h"}]),
     "more-than-a-year": Offers(
@@ -409,6 +438,14 @@ OFFERS: Mapping[str, Offers] = {
         {"/fields/0/daily_loss": "9 money/ha"},
         [{"/fields/1/daily_loss": "9 money/ha"}, {"/fields/0/daily_loss": GONE}],
     ),
+    "places-for-all-or-none": Offers(
+        "season",
+        {"/fields/0/at": {"east": "1 km", "north": "0 km"}},
+        [{"/fields/1/at": {"east": "0 km", "north": "2 km"}}, {"/fields/0/at": GONE}],
+    ),
+    "season-suitable-or-record": Offers(
+        "season", {"/record": {"id": "iowa"}}, [{"/record": GONE}, {"/window/suitable": GONE}]
+    ),
     # ---- slip
     "one-slip-method": Offers(
         "slip",
@@ -519,11 +556,25 @@ NOTHING_OFFERED = frozenset(
         "named-twice",
         "no-field-shared",
         "circle-of-works",
+        "travel-times-shape",
+        "only-in-alternatives",
+        "alternatives-need-record",
+        "so-far-into-window",
         "reading-above-zero",
         "slip-on-the-spot",
         "reading-error-too-large",
         "system-name-twice",
         "no-such-system",
+        "no-such-week",
+        "week-of-date",
+        "weeks-overlap",
+        "record-not-of-window",
+        "nothing-left-of-window",
+        "weeks-turned-round",
+        "series-differ",
+        "too-much-missing",
+        "high-below-low",
+        "no-whole-week",
     ]
 )
 """Sentences that say what is wrong or missing and name one thing that would be right, not a choice."""

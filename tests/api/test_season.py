@@ -12,7 +12,7 @@ from drawbar_service.api.faults import ImpossibleInput, find_faults
 from drawbar_service.api.v1.season import SEASON
 from drawbar_service.api.v1.season.answer import SeasonAnswer
 from drawbar_service.api.v1.season.request import SeasonRequest
-from drawbar_service.engine.season_plan import relaxed as engine_relaxed
+from drawbar_service.engine.season_program import relaxed as engine_relaxed
 from drawbar_service.model import season_relax
 from drawbar_service.model.findings import Asked
 from drawbar_service.quantities import decode_quantity
@@ -269,15 +269,15 @@ def test_past_years_give_the_share():
     assert season(request).odds.expected == pytest.approx(8.0)
 
 
-def test_a_long_season_goes_by_several_days():
+def test_a_long_season_is_planned_by_day():
     fields = [{"name": f"field {number}", "area": "40 ha", "soil": SOIL} for number in range(20)]
     names = [field["name"] for field in fields]
     tractors = [{"name": name, "tractor": EXAMPLE["tractor"]} for name in ("heron", "elk", "stag")]
     work = [{"name": "stubble", "fields": names, "implements": ["chisel", "harrow"]}]
     request = body(fields=fields, work=work, tractors=tractors, days=200)
     answer = season(request)
-    assert answer.search.period_days == 3
-    assert {row.days for row in answer.plan} == {3}
+    assert answer.search.period_days == 1
+    assert {row.days for row in answer.plan} == {1}
     assert answer.verdict.in_time
 
 
@@ -343,6 +343,205 @@ def test_what_would_help_is_tried_only_where_it_is_read(monkeypatch):
     assert not tried
     assert SEASON.compute(request, Ledger("metric")).relax
     assert tried
+
+
+RECORD = {
+    "weeks": [
+        {"year": year, "week": week, "days": days}
+        for year, of_year in ((2020, (6, 5)), (2021, (1, 2)), (2022, (4, 4)), (2023, (7, 7)), (2024, (0, 3)))
+        for week, days in zip((36, 37), of_year, strict=True)
+    ]
+}
+"""Weeks 36 and 37 of five years; the window starts with week 36 of 2027."""
+
+
+def recorded(**more):
+    request = body(days=14, **more) | {"record": RECORD}
+    del request["window"]["suitable"]
+    return request
+
+
+def test_a_plan_is_replayed_in_every_recorded_year():
+    fields = [{"name": "millrace", "area": "110 ha", "soil": SOIL, "due": day(13), "daily_loss": "8 money/ha"}]
+    prices = {"fuel": "1.2 money/L", "labour": "20 money/h"}
+    answer = season(recorded(fields=fields, prices=prices))
+    (pairing,) = answer.pairings
+    needed = 11e5 / float(pairing.capacity) / 36_000.0
+    enough = [year for year, total in ((2020, 11), (2021, 3), (2022, 8), (2023, 14), (2024, 3)) if total >= needed]
+    assert 3.0 < needed < 8.0
+    years = answer.years
+    assert {one.year for one in years.by_year if one.finishes} == set(enough)
+    assert years.outcome.in_time == answer.tasks[0].odds == answer.odds.finish == pytest.approx(len(enough) / 5.0)
+    assert years.done_by[-1].chance == pytest.approx(len(enough) / 5.0)
+    assert [(one.field, one.tractor, one.years) for one in years.first_late] == [("millrace", "heron", 2)]
+    worst = years.by_year[0]
+    assert worst.year in {2021, 2024}
+    assert worst.suitable == pytest.approx(3.0)
+    # What is not done counts as done on the day after the last one known, and costs what it costs.
+    assert worst.lost == pytest.approx(8.0 / 1e4 * float(worst.days_late) * 11e5, rel=1e-6)
+    assert [float(one.cost) for one in years.by_year] == pytest.approx([float(answer.cost.total)] * 5, rel=1e-6)
+    # The expected days of the first week are not those of the second.
+    hours = {row.date: float(row.hours) / 3600.0 for row in answer.plan}
+    assert hours[START] == pytest.approx(10.0 * (6 + 1 + 4 + 7 + 0) / 35.0, rel=1e-6)
+
+
+def test_levers_are_worth_chance_and_money():
+    fields = [{"name": "millrace", "area": "110 ha", "soil": SOIL, "daily_loss": "8 money/ha"}]
+    years = season(recorded(fields=fields, prices={"labour": "20 money/h"})).years
+    found = {one.lever: one for one in years.levers}
+    assert set(found) == {"longer-day", "second-shift", "hired-work", "shared"}
+    for lever in ("longer-day", "second-shift", "hired-work"):
+        assert found[lever].gain >= 0.0
+        assert found[lever].value > 0.0
+    assert found["shared"].gain <= 0.0
+    assert found["shared"].value < 0.0
+    assert found["second-shift"].value > found["longer-day"].value
+    for one in years.levers:
+        assert one.value == pytest.approx(float(years.outcome.total) - float(one.outcome.total))
+
+
+def test_one_big_tractor_against_two_smaller_ones_with_cost():
+    fields = [{"name": "millrace", "area": "110 ha", "soil": SOIL, "daily_loss": "8 money/ha"}]
+    request = recorded(fields=fields, prices={"fuel": "1.2 money/L", "labour": "20 money/h"})
+    two = copy.deepcopy(request["fleet"])
+    two["tractors"].append({"name": "elk", "tractor": EXAMPLE["tractor"]})
+    two["implements"].append({"name": "second-chisel", "implement": EXAMPLE["implement"]})
+    del two["tractors"][0]
+    two["tractors"].append({"name": "stag", "tractor": EXAMPLE["tractor"]})
+    nothing = copy.deepcopy(request["fleet"])
+    nothing["tractors"][0]["tractor"] = LIGHT
+    nothing["implements"] = nothing["implements"][:1]
+    # Works name what any of the fleets has.
+    request["work"][0] = request["work"][0] | {"implements": ["chisel", "second-chisel"]}
+    request["yearly_cost"] = "5000 money"
+    request["alternatives"] = [
+        {"name": "two", "fleet": two, "yearly_cost": "9000 money"},
+        {"name": "dear wages", "prices": {"fuel": "1.2 money/L", "labour": "40 money/h"}},
+        {"name": "long days", "workday": "14 h"},
+        {"name": "wet", "days": 0.5},
+    ]
+    years = season(request).years
+    base, found = years.outcome, {one.name: one.outcome for one in years.alternatives}
+    assert found["two"].yearly_cost == pytest.approx(9000.0)
+    assert found["two"].days_late < base.days_late
+    assert found["dear wages"].cost > base.cost
+    assert found["dear wages"].in_time == base.in_time
+    assert found["long days"].days_late < base.days_late
+    assert found["wet"].days_late > base.days_late
+    for outcome in (base, *found.values()):
+        assert outcome.total == pytest.approx(float(outcome.cost + outcome.lost + outcome.yearly_cost))
+        assert outcome.worst_total >= outcome.total
+    broken = copy.deepcopy(two)
+    broken["tractors"][1]["tractor"] = EXAMPLE["tractor"] | {"power": {}}
+    assert list(faults(request | {"alternatives": [{"name": "broken", "fleet": broken}]})) == [
+        "/alternatives/0/fleet/tractors/1/tractor/power"
+    ]
+    only = request | {"work": [request["work"][0] | {"implements": ["second-chisel"]}]}
+    assert list(faults(only)) == ["/work/0/implements"]
+    request["alternatives"] = [{"name": "small", "fleet": nothing}]
+    request["work"][0]["implements"] = ["chisel"]
+    (small,) = season(request).years.alternatives
+    assert small.outcome is None
+    assert "cannot be planned" in small.detail
+
+
+def test_the_weeks_so_far_move_the_years():
+    request = recorded(fields=[{"name": "millrace", "area": "110 ha", "soil": SOIL}])
+    request["record"] = {"id": "iowa"}
+    plain = season(request).years
+    dry, wet = (
+        season(request | {"so_far": [{"year": 2027, "week": week, "days": days} for week in (34, 35)]}).years
+        for days in (7.0, 0.0)
+    )
+
+    def mean_suitable(years):
+        return sum(one.suitable for one in years.by_year) / len(years.by_year)
+
+    assert mean_suitable(wet) < mean_suitable(plain) < mean_suitable(dry)
+    into = [{"year": 2027, "week": 36, "days": 3.0}]
+    assert list(faults(request | {"so_far": into})) == ["/so_far"]
+    assert "/so_far" in faults(body() | {"so_far": into})
+
+
+def test_alternatives_need_a_record_and_days_are_given_once():
+    assert list(faults(body() | {"alternatives": [{"name": "wet", "days": 0.5}]})) == ["/alternatives"]
+    assert list(faults(body() | {"record": RECORD})) == ["/record"]
+    request = body()
+    del request["window"]["suitable"]
+    assert list(faults(request)) == ["/record"]
+
+
+def test_the_calendar_is_the_plan_by_day():
+    answer = season(body(work=TWO_WORKS, fields=[{"name": "millrace", "area": "60 ha", "soil": SOIL}]))
+    assert answer.calendar[0].day == "Mon 6 Sep"
+    assert [one.date for one in answer.calendar] == list(dict.fromkeys(row.date for row in answer.plan))
+    for day_of in answer.calendar:
+        rows = [row for row in answer.plan if row.date == day_of.date]
+        assert [line.tractor for line in day_of.lines] == list(dict.fromkeys(row.tractor for row in rows))
+        for line in day_of.lines:
+            mine = [row for row in rows if row.tractor == line.tractor]
+            assert line.hours == pytest.approx(sum(float(row.hours) for row in mine))
+            assert line.area == pytest.approx(sum(float(row.area) for row in mine))
+            assert line.implements == list(dict.fromkeys(row.implement for row in mine))
+    done = [(one.date, field) for one in answer.calendar for line in one.lines for field in line.finished]
+    assert {date for date, _ in done} == {task.finishes for task in answer.tasks}
+
+
+def test_work_after_the_window_is_flagged():
+    answer = season(body(fields=[{"name": "millrace", "area": "150 ha", "soil": SOIL}], days=4))
+    assert answer.verdict.beyond_window
+    assert answer.tasks[0].beyond_window
+    for row in answer.plan:
+        assert row.beyond_window == (row.date > START + dt.timedelta(days=3))
+    assert any(one.beyond_window for one in answer.calendar)
+    calm = season(body())
+    assert not calm.verdict.beyond_window
+    assert not any(row.beyond_window for row in calm.plan)
+
+
+def test_roads_and_changes_of_implement_take_time():
+    spots = [{"east": "0 km", "north": "0 km"}, {"east": "20 km", "north": "0 km"}]
+    fields = [
+        {"name": name, "area": "6 ha", "soil": SOIL, "at": spot}
+        for name, spot in zip(("millrace", "long-close"), spots, strict=True)
+    ]
+    work = [{"name": "stubble", "fields": ["millrace", "long-close"], "implements": ["chisel"]}]
+    driving = {"travel_speed": "20 km/h", "detour": 1.5, "least_block": "0 min"}
+    answer = season(body(fields=fields, work=work) | {"driving": driving})
+    # 20 km by 1.5 at 20 km/h.
+    assert sum(float(row.moving) for row in answer.plan) == pytest.approx(1.5 * 3600.0, rel=1e-6)
+    times = {"travel_times": [["0 min", "45 min"], ["45 min", "0 min"]]}
+    answer = season(
+        body(fields=[{k: v for k, v in one.items() if k != "at"} for one in fields], work=work) | {"driving": times}
+    )
+    assert sum(float(row.moving) for row in answer.plan) == pytest.approx(0.75 * 3600.0, rel=1e-6)
+    assert list(faults(body() | {"driving": {"travel_times": [["1 min", "1 min"]]}})) == ["/driving/travel_times"]
+    del fields[0]["at"]
+    assert list(faults(body(fields=fields, work=work))) == ["/fields/0"]
+
+
+def test_daylight_ends_the_day_and_lamps_lengthen_it():
+    fields = [{"name": "millrace", "area": "60 ha", "soil": SOIL}]
+    request = body(fields=fields)
+    request["window"]["workday"] = "16 h"
+
+    def longest(**light):
+        driving = {"daylight": {"latitude": 50.0, **light}}
+        return max(float(row.hours) for row in season(request | {"driving": driving}).plan) / 3600.0 / 0.8
+
+    # Early September at 50 degrees north: about 13 h from sunrise to sunset (from memory).
+    assert longest() == pytest.approx(13.1, abs=0.3)
+    assert longest(lamps="60 min") == pytest.approx(longest() + 1.0, abs=1e-6)
+    assert longest(lamps="10 h") == pytest.approx(16.0, abs=1e-6)
+
+
+def test_work_may_follow_on_the_same_day():
+    works = copy.deepcopy(TWO_WORKS)
+    works[1]["after"] = [{"work": "stubble", "same_day": True}]
+    tractors = [{"name": name, "tractor": EXAMPLE["tractor"]} for name in ("heron", "elk")]
+    answer = season(body(work=works, tractors=tractors))
+    finishes = {task.work: task.finishes for task in answer.tasks}
+    assert finishes["seedbed"] == finishes["stubble"]
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.calibration import CALIBRATION
+from drawbar_service.api.v1.days import DAYS
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season import SEASON
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
@@ -37,6 +38,7 @@ SCENES: dict[str, tuple[Calculation[Any, Any], dict[str, Any], str, Given]] = {
     ),
     "sensitivity, speed": (SENSITIVITY, FEW, "/speed", Given(np.linspace(3.0, 12.0, SIZE), "km/h")),
     "sensitivity, tires": (SENSITIVITY, FEW, "/tractor/tires/rear/width", Given(np.linspace(0.4, 0.8, SIZE), "m")),
+    "days, rain": (DAYS, {}, "/rain/70", Given([0.0, 5.0, 60.0])),
     "season, area": (SEASON, {}, "/fields/0/area", Given(np.array([4.0, 9.0, 9.0, 70.0]), "ha")),
     "season, share": (SEASON, {}, "/window/suitable/history/0", Given([2, 5, 9, 3])),
 }
@@ -61,9 +63,9 @@ def cells(plan: Plan) -> tuple[list[list[Any]], list[tuple[int, str, str]]]:
     return [list(row) for row in zip(*columns, strict=True)], faults
 
 
-def test_three_calculations_go_row_by_row_and_the_contract_says_why() -> None:
+def test_some_calculations_go_row_by_row_and_the_contract_says_why() -> None:
     alone = {one.name: one.by_row for one in CALCULATIONS if one.by_row}
-    assert set(alone) == {"season", "calibration", "sensitivity"}
+    assert set(alone) == {"season", "calibration", "sensitivity", "days"}
     said = operation({}, {})["description"]
     assert all(f"{name}: {why}" in said for name, why in alone.items())
 

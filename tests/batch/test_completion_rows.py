@@ -75,6 +75,36 @@ def test_each_way_to_say_it_agrees(changes: dict[str, Any], vary: dict[str, Give
     all_agree(COMPLETION, body(**changes), vary)
 
 
+RECORD = {"suitable": None, "record": {"id": "iowa"}, "start": "2027-10-04", "finish_by": "2027-10-24"}
+SO_FAR = [{"year": 2027, "week": week, "days": 3.0, "topsoil": 1.9} for week in (38, 39)]
+OWN = {
+    "weeks": [
+        {"year": year, "week": week, "days": 1.0 + (year * week) % 6}
+        for year in range(2018, 2024)
+        for week in (40, 41, 42)
+    ]
+}
+
+
+@pytest.mark.parametrize(
+    ("changes", "vary"),
+    [
+        ({}, {"/area": numbers(20.0, 500.0, "ha"), "/capacity": numbers(2.0, 4.0, "ha/h", seed=2)}),
+        ({"capacity_low": "2 ha/h", "capacity_high": "4 ha/h"}, {"/area": numbers(20.0, 500.0, "ha")}),
+        ({"so_far": SO_FAR}, {"/area": numbers(20.0, 500.0, "ha")}),
+        (
+            {"so_far": SO_FAR},
+            {"/so_far/1/days": Given([0.0, 2.0, 6.5, 2.0]), "/so_far/0/topsoil": Given([1.0, 2, 3, 2])},
+        ),
+        ({"record": OWN}, {"/record/weeks/4/days": Given([0.0, 7.0, 3.5]), "/area": Given([90.0, 200.0, 300.0], "ha")}),
+        ({}, {"/record/id": Given(["iowa", "atlantis", "iowa"])}),
+        ({"so_far": SO_FAR}, {"/so_far/0/week": Given([38, 39, 30])}),
+    ],
+)
+def test_rows_of_a_record_agree(changes: dict[str, Any], vary: dict[str, Given]) -> None:
+    all_agree(COMPLETION, body(**RECORD, timeliness=TIMELINESS) | changes, vary)
+
+
 def test_dates_go_apart_and_agree() -> None:
     days = Given([f"2027-11-{day}" for day in (10, 25, 30, 10, 12)])
     all_agree(COMPLETION, body(), {"/finish_by": days, "/area": Given([90.0, 180.0, 300.0, 200.0, 150.0], "ha")})

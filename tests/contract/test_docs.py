@@ -330,8 +330,8 @@ def test_files_and_commands_of_the_command_line_work_together(
     pages: dict[str, Page], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    for _, attributes, text, _ in of_kind(pages, "toml"):
-        assert tomllib.loads(text)
+    for _, attributes, text, _ in (*of_kind(pages, "toml"), *of_kind(pages, "csv")):
+        assert attributes["class"] == "csv" or tomllib.loads(text)
         (tmp_path / attributes["data-file"]).write_text(text, "utf-8")
     commands = of_kind(pages, "command")
     assert commands
@@ -345,7 +345,7 @@ def test_files_and_commands_of_the_command_line_work_together(
 
 def test_every_kind_of_example_is_one_that_is_run(pages: dict[str, Page]) -> None:
     kinds = {attributes.get("class") for _, attributes, _, _ in examples(pages)}
-    assert kinds == {"python", "shell", "command", "toml", "json", "lines", "output"}
+    assert kinds == {"python", "shell", "command", "toml", "csv", "json", "lines", "output"}
 
 
 def test_files_that_the_pages_name_are_there(texts: dict[str, str]) -> None:

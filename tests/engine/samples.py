@@ -350,8 +350,11 @@ WHOLE_SAMPLES = {
 """Functions that take a whole sample and so have no answer row by row."""
 
 WHOLE_MODULES = {
+    "soil_water": "runs through the days of whole years",
+    "years": "looks through the windows of whole records",
     "calibration": "learns from whole sets of measured runs",
     "season": "counts days of whole seasons",
+    "season_days": "carries whole seasons out, in lanes",
     "season_plan": "plans whole seasons",
     "season_program": "states whole seasons",
 }

@@ -17,6 +17,8 @@ from drawbar.models import (
     CompletionRequest,
     CostAnswer,
     CostRequest,
+    DaysAnswer,
+    DaysRequest,
     DraftAnswer,
     DraftByToolAnswer,
     DraftRequest,
@@ -145,6 +147,23 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.COST, request, units)
+
+    async def days(self, request: DaysRequest | Mapping[str, Any], *, units: Units | None = None) -> DaysAnswer:
+        """Ask `/v1/days`: days fit for field work from daily weather, and freeze-up.
+
+        Parameters
+        ----------
+        request
+            Weather of one place, day by day without a gap; null where a day has no figure.
+        units
+            Units of this answer; None for the client's.
+
+        Raises
+        ------
+        ImpossibleInput
+            If a value cannot be; `problem.errors` points to each.
+        """
+        return await self._call(calculations.DAYS, request, units)
 
     async def draft(self, request: DraftRequest | Mapping[str, Any], *, units: Units | None = None) -> DraftAnswer:
         """Ask `/v1/draft`: draft of an implement, by tool, with its range.

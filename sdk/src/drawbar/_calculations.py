@@ -11,6 +11,7 @@ BALLAST: Final = Operation("POST", "/v1/ballast", models.BallastAnswer)
 CALIBRATION: Final = Operation("POST", "/v1/calibration", models.CalibrationAnswer)
 COMPLETION: Final = Operation("POST", "/v1/completion", models.CompletionAnswer)
 COST: Final = Operation("POST", "/v1/cost", models.CostAnswer)
+DAYS: Final = Operation("POST", "/v1/days", models.DaysAnswer)
 DRAFT: Final = Operation("POST", "/v1/draft", models.DraftAnswer)
 FIELD_CAPACITY: Final = Operation("POST", "/v1/field-capacity", models.FieldCapacityAnswer)
 FUEL: Final = Operation("POST", "/v1/fuel", models.FuelAnswer)
@@ -36,6 +37,7 @@ CALCULATIONS: Final[Mapping[str, tuple[Operation[Any], str]]] = {
     "calibration": (CALIBRATION, "Draft multiplier and cone index from runs in the field"),
     "completion": (COMPLETION, "The chance to be done in time, and what would raise it"),
     "cost": (COST, "What work costs: own, hire, parts, width"),
+    "days": (DAYS, "Days fit for field work from daily weather, and freeze-up"),
     "draft": (DRAFT, "Draft of an implement, by tool, with its range"),
     "field-capacity": (FIELD_CAPACITY, "Area an hour, by efficiency, field shape or outline"),
     "fuel": (FUEL, "Fuel for a load"),

@@ -184,7 +184,7 @@ def read(name: str) -> Farm | Table:
     BadFile
         If it cannot be read, is neither TOML nor JSON, or is a farm file with something amiss.
     """
-    content = _parse(name, _text_of(name))
+    content = _parse(name, text_of(name))
     if _OWN_TABLES in content:
         content[_OWN_TABLES] = _read_own_tables(name, content[_OWN_TABLES])
     # A season request has fields too, but they stand in a list beside its fleet.
@@ -255,7 +255,19 @@ def plain_case(name: str, body: Table, speed: str | None = None) -> Case:
     return Case("", body | {"speed": speed}, {"/speed": "--speed"}, {})
 
 
-def _text_of(name: str) -> str:
+def text_of(name: str) -> str:
+    """Read a file as text.
+
+    Parameters
+    ----------
+    name
+        Path, or "-" for standard input.
+
+    Raises
+    ------
+    BadFile
+        If it cannot be read, or is not UTF-8.
+    """
     try:
         content = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
     except OSError as fault:

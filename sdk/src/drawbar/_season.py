@@ -8,10 +8,12 @@ from typing import Any, Final, cast
 from drawbar._farm import BadFile, Case, Farm, Table, dotted, unknown
 from drawbar.errors import Fault
 
-_WINDOW: Final = ("start", "end", "workday", "suitable")
+_WINDOW: Final = ("start", "end", "workday", "suitable", "freeze_up")
+_WHOLE: Final = ("prices", "driving", "record", "so_far", "alternatives", "yearly_cost")
+"""Members that are those of the request."""
 _FLEET: Final = ("operators", "limits")
 _NAMED: Final = ("tractors", "implements", "fields", "work")
-_MEMBERS: Final = (*_WINDOW, *_FLEET, "prices", *_NAMED)
+_MEMBERS: Final = (*_WINDOW, *_FLEET, *_WHOLE, *_NAMED)
 _OF_THE_SEASON: Final = ("workday",)
 """Members of a field of the farm that the season states for all of them."""
 
@@ -61,7 +63,9 @@ def season_case(farm: Farm) -> Case:
     if faults:
         raise BadFile(farm.file, *faults)
     places: dict[str, str] = {f"/window/{member}": f"season.{member}" for member in _WINDOW}
-    places |= {f"/fleet/{member}": f"season.{member}" for member in _FLEET} | {"/prices": "season.prices"}
+    places |= {f"/fleet/{member}": f"season.{member}" for member in _FLEET} | {
+        f"/{member}": f"season.{member}" for member in _WHOLE
+    }
     fleet: Table = {member: season[member] for member in _FLEET if member in season}
     for kind in ("tractors", "implements"):
         fleet[kind] = []
@@ -75,8 +79,9 @@ def season_case(farm: Farm) -> Case:
         "work": [{"name": name, **table} for name, table in works.items()],
         "window": {member: season[member] for member in _WINDOW if member in season},
     }
-    if "prices" in season:
-        body["prices"] = season["prices"]
+    body |= {member: season[member] for member in _WHOLE if member in season}
+    if isinstance(body.get("alternatives"), list):
+        body["alternatives"] = [_alternative(farm, one, tables) for one in body["alternatives"]]
     for place, name in enumerate(wanted["fields"]):
         land = {member: value for member, value in farm.tables["fields"][name].items() if member not in _OF_THE_SEASON}
         timely = tables["fields"].get(name, {})
@@ -88,6 +93,25 @@ def season_case(farm: Farm) -> Case:
     if farm.own_tables is not None:
         body["tables"] = farm.own_tables
     return Case("season", body, places, {})
+
+
+def _alternative(farm: Farm, given: object, tables: Mapping[str, Mapping[str, Table]]) -> object:
+    """Return an alternative with the machines it names by `tractors` and `implements` as a fleet of its own."""
+    if not isinstance(given, dict):
+        return given
+    alternative = cast("Table", given)
+    fleet: Table = {member: alternative[member] for member in _FLEET if member in alternative}
+    kinds = [kind for kind in ("tractors", "implements") if isinstance(alternative.get(kind), list)]
+    if not kinds:
+        return alternative
+    for kind in ("tractors", "implements"):
+        names = _list(alternative.get(kind)) if kind in kinds else _named_by(tables["work"], kind)
+        fleet[kind] = [
+            {"name": name, kind[:-1]: farm.tables[kind].get(str(name), {}), **tables[kind].get(str(name), {})}
+            for name in names
+        ]
+    kept = {member: value for member, value in alternative.items() if member not in (*kinds, *_FLEET)}
+    return {**kept, "fleet": fleet}
 
 
 def _tables(season: Table, member: str, faults: list[Fault]) -> Mapping[str, Table]:

@@ -1,27 +1,41 @@
-"""The plan of a season in words and columns, for people."""
+"""The plan of a season as a calendar and in columns, for people."""
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
 from drawbar._sheets import about_lines, short
 from drawbar._text import columns, wrapped
-from drawbar.models import FinishOdds, Reading, SeasonAnswer, SeasonCost
+from drawbar.models import (
+    CalendarLine,
+    FinishOdds,
+    Reading,
+    SeasonAnswer,
+    SeasonCost,
+    SeasonOutcome,
+    SeasonYears,
+    TaskAnswer,
+)
 from drawbar.quantities import rounded
 
 _INDENT: Final = "  "
+_DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_MOST_YEARS: Final = 6
+"""Recorded years that are shown, the worst first."""
 
 
 def season_sheet(answer: SeasonAnswer, place: Callable[[str], str], width: int) -> list[str]:
-    """Tell a season's plan, the verdict first.
+    """Say a season's plan, the verdict first.
 
     Parameters
     ----------
     answer
         The answer.
     place
-        Tells where in the file the value of a JSON Pointer stands.
+        Says where in the file the value of a JSON Pointer stands.
     width
         Longest line.
     """
@@ -29,42 +43,8 @@ def season_sheet(answer: SeasonAnswer, place: Callable[[str], str], width: int) 
     for relaxation in answer.relax:
         first, *rest = wrapped(relaxation.detail, width, "    ")
         lines += [f"  - {first.lstrip()}", *rest]
-    several = any(row.days > 1 for row in answer.plan)
-    lines += _table(
-        "Plan" + (f"; a row stands for {answer.search.period_days} days from its date" if several else ""),
-        ("date", "tractor", "implement", "driver", "work", "field", "hours", "area"),
-        (
-            (
-                str(row.date),
-                row.tractor,
-                row.implement,
-                row.operator,
-                row.work,
-                row.field,
-                _hours(row.hours),
-                short(row.area),
-            )
-            for row in answer.plan
-        ),
-        width,
-    )
-    lines += _table(
-        "Work, field by field",
-        ("work", "field", "area", "done", "due", "days late", "in time"),
-        (
-            (
-                task.work,
-                task.field,
-                short(task.area),
-                str(task.finishes) if task.finishes and task.planned.value > _WHOLE else f"{short(task.planned)} only",
-                str(task.due),
-                rounded(task.days_late) if task.days_late else "-",
-                _chance(task.odds) if task.odds is not None else "-",
-            )
-            for task in answer.tasks
-        ),
-        width,
-    )
+    lines += _calendar(answer, width)
+    lines += _tasks(answer.tasks, recorded=answer.years is not None, width=width)
     late = any(one.extra_hour_saves is not None for one in answer.resources)
     lines += _table(
         "Machines and people in the window",
@@ -82,6 +62,8 @@ def season_sheet(answer: SeasonAnswer, place: Callable[[str], str], width: int) 
         width,
     )
     lines += ["", "Odds and cost", *columns(_odds(answer.odds) + _cost(answer.cost), width, indent=_INDENT)]
+    if answer.years is not None:
+        lines += _years(answer.years, width)
     lines += _table(
         "Left out, because a limit is broken by the central figures",
         ("work", "pair", "on", "why"),
@@ -100,6 +82,116 @@ _WHOLE: Final = 99.99
 """Percent of a task from which it counts as planned whole."""
 
 
+def written(day: str) -> str:
+    """Return a date by ISO 8601 as people write it: Mon 6 Sep."""
+    date = dt.date.fromisoformat(day)
+    return f"{_DAYS[date.weekday()]} {date.day} {_MONTHS[date.month - 1]}"
+
+
+def _calendar(answer: SeasonAnswer, width: int) -> list[str]:
+    """Return the plan by day: one line for each tractor with its driver."""
+    rows: list[tuple[str, str, str, str]] = []
+    for day in answer.calendar:
+        named = day.day + (" *" if day.beyond_window else "")
+        for line in day.lines:
+            rows.append((named, f"{line.tractor} ({', '.join(line.drivers)})", _hours(line.hours), _does(line)))
+            named = ""
+    head = "Calendar, in expected hours"
+    if any(day.beyond_window for day in answer.calendar):
+        head += "; * after the window"
+    return _table(head, ("day", "tractor and driver", "hours", "work"), rows, width)
+
+
+def _does(line: CalendarLine) -> str:
+    """Return what a tractor does on a day: the work, the fields in turn, with what."""
+    text = f"{' and '.join(line.works)}: {', then '.join(line.fields)}; {', then '.join(line.implements)}"
+    if line.finished:
+        text += f"; done: {', '.join(line.finished)}" if line.finished != line.fields else "; done"
+    if line.moving.value >= _A_MOVE:
+        text += f"; {_hours(line.moving)} on the road"
+    return text
+
+
+_A_MOVE: Final = 0.05
+"""Hours on the road that are worth a word."""
+
+
+def _tasks(tasks: Sequence[TaskAnswer], *, recorded: bool, width: int) -> list[str]:
+    """Return each work on each field; with a record also by when it is done in how many years."""
+
+    def done(task: TaskAnswer) -> str:
+        if task.finishes is None or task.planned.value <= _WHOLE:
+            return f"{short(task.planned)} only"
+        return written(task.finishes) + (" *" if task.beyond_window else "")
+
+    def row(task: TaskAnswer) -> tuple[str, ...]:
+        late = f"{rounded(task.days_late)} d" if task.days_late else "-"
+        chance = _chance(task.odds) if task.odds is not None else "-"
+        if not recorded:
+            return (task.work, task.field, short(task.area), done(task), written(task.due), late, chance)
+        likely = _in_short(task.likely) if task.likely is not None else "-"
+        return (task.work, task.field, done(task), _in_short(task.due), late, likely, chance)
+
+    header = (
+        ("area", "done", "due", "late", "in time") if not recorded else ("done", "due", "late", "4 in 5", "in time")
+    )
+    head = "Work, field by field" + ("; 4 in 5: done by then in 4 of 5 recorded years" if recorded else "")
+    return _table(head, ("work", "field", *header), (row(task) for task in tasks), width)
+
+
+def _in_short(day: str) -> str:
+    return written(day).partition(" ")[2]
+
+
+def _years(years: SeasonYears, width: int) -> list[str]:
+    """Return what the plan comes to over recorded years."""
+    lines = ["", "Over the recorded years", *wrapped(years.summary, width, _INDENT)]
+    lines += _table(
+        "The worst of them",
+        ("year", "suitable days", "all done", "days late", "cost", "lost"),
+        (
+            (
+                str(year.year),
+                f"{year.suitable:.1f}",
+                written(year.finishes) if year.finishes is not None else "not by then",
+                rounded(year.days_late) if year.days_late else "-",
+                _money(year.cost),
+                _money(year.lost),
+            )
+            for year in years.by_year[:_MOST_YEARS]
+        ),
+        width,
+    )
+    for lever in years.levers:
+        first, *rest = wrapped(lever.detail, width, "    ")
+        lines += [*(["", "What would change it"] if lever is years.levers[0] else []), f"  - {first.lstrip()}", *rest]
+    if years.alternatives:
+        compared = [("as it is", years.outcome), *((one.name, one.outcome) for one in years.alternatives)]
+        lines += _table(
+            "Side by side, by the year",
+            ("", "in time", "days late", "worst", "cost", "lost", "fixed", "in all", "worst"),
+            (_outcome(name, outcome) for name, outcome in compared),
+            width,
+        )
+    return lines
+
+
+def _outcome(name: str, outcome: SeasonOutcome | None) -> tuple[str, ...]:
+    if outcome is None:
+        return (name, "not all of it can be planned", *("",) * 7)
+    return (
+        name,
+        short(outcome.in_time),
+        rounded(outcome.days_late),
+        rounded(outcome.worst_days_late),
+        _money(outcome.cost),
+        _money(outcome.lost),
+        _money(outcome.yearly_cost),
+        _money(outcome.total),
+        _money(outcome.worst_total),
+    )
+
+
 def _table(head: str, header: Sequence[str], rows: Iterable[Sequence[str]], width: int) -> list[str]:
     body = list(rows)
     return ["", head, *columns(body, width, header=header, indent=_INDENT)] if body else []
@@ -115,7 +207,7 @@ def _chance(share: Reading) -> str:
 
 def _odds(odds: FinishOdds | None) -> list[tuple[str, str]]:
     if odds is None:
-        return [("odds", "not told: some work is not in the plan")]
+        return [("odds", "not known: some work is not in the plan")]
     return [
         (
             "chance to finish",
@@ -150,7 +242,5 @@ def _search(answer: SeasonAnswer) -> str:
     weighed = f"{search.choices} ways to do the work were weighed"
     if search.proven:
         return f"{weighed}; no plan is better by a thousandth."
-    return (
-        f"{weighed} and time ran out: lateness is at most {short(search.lateness_gap)} above the least, "
-        f"cost at most {short(search.cost_gap)}."
-    )
+    late = f"{rounded(search.lateness_gap_days)} days late in the mean" if search.lateness_gap_days else "nothing"
+    return f"{weighed}; the best plan may be less late by {late}, and cheaper by {short(search.cost_gap)} at most."

@@ -21,10 +21,12 @@ from drawbar import _operations as operations
 from drawbar import _sheets as sheets
 from drawbar import logs, own_tables
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
+from drawbar._record import completion_case, season_with_record
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
 from drawbar._text import columns, line_width, make_output_safe
 from drawbar._version import __version__
+from drawbar._weather import weather_case
 from drawbar._wire import Operation
 from drawbar.client import Client
 from drawbar.errors import (
@@ -61,7 +63,7 @@ Without an id the tables are listed. `drawbar tables draft --csv > draft.csv` wr
 a request takes it back with a line in [tables]: draft = "draft.csv". `drawbar tables check draft.csv` prints each
 figure that differs from ours: row, column, ours, theirs, and theirs over ours. Its exit code is 1 if any does.
 """
-_APART: Final = ("match", "season", "sheet")
+_APART: Final = ("match", "season", "sheet", "days")
 """Calculations with commands of their own, which take more than a request."""
 _PICTURES: Final[Mapping[str, str]] = {".svg": "image/svg+xml", ".png": "image/png"}
 _CURVES: Final = (
@@ -190,6 +192,11 @@ def _parser() -> argparse.ArgumentParser:
         epilog=_EXIT_CODES,
         formatter_class=layout,
     )
+    season.add_argument(
+        "--record",
+        metavar="FILE",
+        help="suitable days week by week, CSV or JSON, in place of `suitable`: the plan in every recorded year, too",
+    )
     season.set_defaults(run=_season)
     for name, (operation, summary) in calculations.CALCULATIONS.items():
         if name in _APART:
@@ -197,7 +204,7 @@ def _parser() -> argparse.ArgumentParser:
         command = commands.add_parser(
             name,
             parents=[answers],
-            help=f"{summary[:1].lower()}{summary[1:]}",
+            help=_lowered(summary),
             description=f"{summary}. FILE is the request.",
         )
         command.set_defaults(run=_calculate, operation=operation, log=None)
@@ -205,6 +212,9 @@ def _parser() -> argparse.ArgumentParser:
             command.add_argument("--log", metavar="LOG", help="runs from a log: TASKDATA.XML, CSV or Parquet")
             command.add_argument("--machine", help="of the log, only work of this machine")
             command.add_argument("--field", help="of the log, only work on this field")
+        if name == "completion":
+            _add_record(command)
+    _add_days(commands.add_parser("days", parents=[output], help=_lowered(calculations.CALCULATIONS["days"][1])))
     _add_shown(commands.add_parser)
     batch_command.add_to(commands, where)
     batch_command.add_reproduce_to(commands, where)
@@ -232,6 +242,37 @@ def _parser() -> argparse.ArgumentParser:
     version = commands.add_parser("version", parents=[where], help="versions of this command and of the service")
     version.set_defaults(run=_version)
     return parser
+
+
+def _lowered(summary: str) -> str:
+    return f"{summary[:1].lower()}{summary[1:]}"
+
+
+def _add_days(days: argparse.ArgumentParser) -> None:
+    days.add_argument("file", metavar="FILE", nargs="?", help="a request, TOML or JSON; or --weather")
+    days.add_argument(
+        "--weather",
+        metavar="FILE",
+        help="daily weather, CSV: day, high_C or high_F, low_C or low_F, rain_mm or precip_in, snowdepth_cm or _in",
+    )
+    days.add_argument("--station", help="which station, where the file has several")
+    days.add_argument("--latitude", type=float, help="degrees north (default: that of Iowa)")
+    days.add_argument("--drainage", choices=("poor", "moderate", "good"), help="of the soil (default: moderate)")
+    days.add_argument("--averaged", action="store_true", help="averages over a region, not one station")
+    days.set_defaults(run=_days, units=None)
+
+
+def _add_record(completion: argparse.ArgumentParser) -> None:
+    completion.add_argument(
+        "--record",
+        metavar="FILE",
+        help="suitable days week by week, CSV or JSON, in place of the request's: year and week, or week_ending; days",
+    )
+    completion.add_argument("--so-far", metavar="FILE", help="the same of this year up to now")
+    completion.add_argument(
+        "--soil", metavar="FILE", help="topsoil by class of moisture for both: week_ending, class, percent"
+    )
+    completion.add_argument("--elsewhere", action="store_true", help="the record is not of the place the work is at")
 
 
 def _add_shown(add: Callable[..., argparse.ArgumentParser]) -> None:
@@ -416,6 +457,8 @@ def _named(case: Case) -> Case:
 def _season(options: argparse.Namespace) -> int:
     content = read(options.file)
     case = season_case(content) if isinstance(content, Farm) else plain_case(options.file, content)
+    if options.record is not None:
+        case = season_with_record(case, options.record)
     with _client(options) as client:
         given = _answered(client, case, options.file, calculations.SEASON)
     if isinstance(given, _Refusal):
@@ -428,14 +471,38 @@ def _season(options: argparse.Namespace) -> int:
     return ANSWERED if answer.verdict.in_time else FALLS_SHORT
 
 
+def _days(options: argparse.Namespace) -> int:
+    if (options.file is None) == (options.weather is None):
+        raise BadFile("drawbar days", Fault("", "give FILE, a request, or --weather FILE, one of the two"))
+    if options.weather is not None:
+        case = weather_case(
+            options.weather,
+            options.station,
+            latitude=options.latitude,
+            drainage=options.drainage,
+            averaged=options.averaged or None,
+        )
+        return _answer(options, case, options.weather, calculations.DAYS)
+    content = read(options.file)
+    if isinstance(content, Farm):
+        raise BadFile(options.file, Fault("", "is a farm file; `drawbar days` takes a request, or --weather FILE"))
+    return _answer(options, plain_case(options.file, content), options.file, calculations.DAYS)
+
+
 def _calculate(options: argparse.Namespace) -> int:
     content = read(options.file)
     if isinstance(content, Farm):
         raise BadFile(options.file, Fault("", "is a farm file; only `drawbar match` and `drawbar season` take one"))
     case = plain_case(options.file, content if options.log is None else content | {"runs": _logged_runs(options)})
-    operation: Operation[Any] = options.operation
+    if "record" in options:
+        own = False if options.elsewhere else None
+        case = completion_case(case, options.record, options.so_far, options.soil, own=own)
+    return _answer(options, case, options.file, options.operation)
+
+
+def _answer(options: argparse.Namespace, case: Case, file: str, operation: Operation[Any]) -> int:
     with _client(options) as client:
-        given = _answered(client, case, options.file, operation)
+        given = _answered(client, case, file, operation)
     if isinstance(given, _Refusal):
         return _refuse(given.name, given.faults)
     if options.json:

@@ -16,6 +16,7 @@ __all__ = [
     "About",
     "Advice",
     "Aim",
+    "AlternativeAnswer",
     "Altitude",
     "Angle",
     "AnnualUse",
@@ -45,6 +46,8 @@ __all__ = [
     "BatchRequest",
     "BestWidth",
     "BestWidthAnswer",
+    "CalendarDay",
+    "CalendarLine",
     "CalibrationAnswer",
     "CalibrationPrior",
     "CalibrationRequest",
@@ -78,12 +81,17 @@ __all__ = [
     "CylinderAnswer",
     "Cylinders",
     "CylindersAnswer",
+    "Daylight",
+    "DaysAnswer",
+    "DaysRecord",
+    "DaysRequest",
     "DecidedBy",
     "DelayCost",
     "Depth",
     "Derating",
     "Displacement",
     "DistanceRun",
+    "DoneBy",
     "DownhillAnswer",
     "DraftAnswer",
     "DraftByToolAnswer",
@@ -91,8 +99,10 @@ __all__ = [
     "DraftOfWidth",
     "DraftRequest",
     "DraftSummary",
+    "Drainage",
     "DrawbarCategory",
     "Drive",
+    "Driving",
     "DutyAnswer",
     "Efficiency",
     "EfficiencyFrom",
@@ -113,12 +123,15 @@ __all__ = [
     "Findable",
     "FinishByDateAnswer",
     "FinishOdds",
+    "FirstLate",
     "FitMapAnswer",
     "Fleet",
     "FleetImplement",
     "FleetTractor",
     "Flow",
     "ForbiddenBy",
+    "FreezeUp",
+    "FreezeUpOfYear",
     "FrontLead",
     "FrontMounted",
     "FuelAnswer",
@@ -170,6 +183,7 @@ __all__ = [
     "LearnedMultiplier",
     "Length",
     "Lever",
+    "LeverAnswer",
     "LeverName",
     "LikelyDates",
     "LimitAnswer",
@@ -211,6 +225,7 @@ __all__ = [
     "OwnDefaultsRow",
     "OwnDraftRow",
     "OwnDraftRowGroup",
+    "OwnDrainageRow",
     "OwnDrawbarPerPtoRow",
     "OwnDrawbarRow",
     "OwnFigure",
@@ -223,8 +238,10 @@ __all__ = [
     "OwnResidueRetentionRow",
     "OwnResidueRetentionRowGroup",
     "OwnRotaryRow",
+    "OwnSoilWaterRow",
     "OwnStaticSplitRow",
     "OwnSuitableDaysRow",
+    "OwnSuitableWeeksRow",
     "OwnSurfacesRow",
     "OwnTables",
     "OwnThreePointRow",
@@ -249,6 +266,7 @@ __all__ = [
     "PlanLineType",
     "PlanProperties",
     "PlanRow",
+    "Position",
     "Power",
     "PowerAnswer",
     "PowerBySpeedAnswer",
@@ -276,7 +294,10 @@ __all__ = [
     "RatioColumn",
     "Reading",
     "RearMounted",
+    "RecordOfWeather",
+    "RecordWeekOfWeather",
     "Recorded",
+    "RecordedWeek",
     "RelativeSpread",
     "Relaxation",
     "RepairFactors",
@@ -294,12 +315,17 @@ __all__ = [
     "Samples",
     "Schedule",
     "Search",
+    "SeasonAlternative",
     "SeasonAnswer",
     "SeasonCost",
     "SeasonField",
+    "SeasonLever",
+    "SeasonOutcome",
     "SeasonRequest",
     "SeasonTimelineAnswer",
     "SeasonVerdict",
+    "SeasonYear",
+    "SeasonYears",
     "SecondOpinion",
     "SensitivityAnswer",
     "SensitivityRequest",
@@ -328,6 +354,7 @@ __all__ = [
     "Spacing",
     "Speed",
     "SplineForm",
+    "Spot",
     "Spreads",
     "Standing",
     "StandingAnswer",
@@ -387,11 +414,14 @@ __all__ = [
     "VariedValues",
     "Verdict",
     "VersionAnswer",
+    "WaitTime",
     "WarningCode",
     "WearComparison",
     "WearPart",
     "WearPartCost",
     "WearingPlace",
+    "WeekOfWeather",
+    "WeekOfWindow",
     "WheelSlip",
     "WheelTracks",
     "WheelTurns",
@@ -406,6 +436,8 @@ __all__ = [
     "WorkPerFuel",
     "WorkSpan",
     "Workday",
+    "YearOfWeather",
+    "YearOfWindow",
     "YearsWork",
     "Yield",
 ]
@@ -643,6 +675,12 @@ PassFuel: TypeAlias = str | Quantity
 In range: at least 0 and at most 10000 L/ha. Units: L/ha, gal/ac, gal_imp/ac. For example "2000 L/ha".
 """
 
+Position: TypeAlias = str | Quantity
+"""How far east or north a place lies.
+
+In range: at least -100000 and at most 100000 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "-60000 m".
+"""
+
 Power: TypeAlias = str | Quantity
 """Power; not negative. In range: at least 0 and at most 2000 kW. Units: W, kW, hp, hp_metric. For example "400 kW"."""
 
@@ -752,6 +790,12 @@ TurningLength: TypeAlias = str | Quantity
 In range: at least 0.01 and at most 30 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "6.01 m".
 """
 
+WaitTime: TypeAlias = str | Quantity
+"""Time on the road or to change an implement.
+
+In range: at least 0 and at most 1440 min. Units: s, min, h, d. For example "288 min".
+"""
+
 WheelSlip: TypeAlias = float | str | Quantity
 """Slip of driven wheels, in the range where the traction equations mean something.
 
@@ -790,6 +834,7 @@ Aspiration: TypeAlias = Literal["naturally-aspirated", "turbocharged"]
 BatchMode: TypeAlias = Literal["grid", "zip"]
 Confidence: TypeAlias = Literal["high", "medium"]
 CountedIn: TypeAlias = Literal["m", "row", "tool"]
+Drainage: TypeAlias = Literal["good", "moderate", "poor"]
 DrawbarCategory: TypeAlias = Literal["0", "1", "2", "3", "4", "5"]
 Drive: TypeAlias = Literal["four-track", "four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
 Findable: TypeAlias = Literal["depth", "speed", "width"]
@@ -896,6 +941,7 @@ if TYPE_CHECKING:
     PlanLineType: TypeAlias = Literal["LineString"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
     Resource: TypeAlias = Literal["implement", "operator", "tractor"] | str
+    SeasonLever: TypeAlias = Literal["another-driver", "hired-work", "longer-day", "second-shift", "shared"] | str
     SlipWay: TypeAlias = Literal["distances", "times", "turns"] | str
     SourceBasis: TypeAlias = Literal["caller", "common-practice", "derived", "memory", "published"] | str
     Standing: TypeAlias = Literal["advised", "as-it-stands"] | str
@@ -928,6 +974,7 @@ else:
     PlanLineType = str
     PowerMethod = str
     Resource = str
+    SeasonLever = str
     SlipWay = str
     SourceBasis = str
     Standing = str
@@ -1000,6 +1047,47 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
 
     model: str
     """Version of the model: same request and version, same numbers."""
+
+
+class SeasonOutcome(msgspec.Struct, frozen=True, kw_only=True):
+    """What a plan comes to over the recorded years."""
+
+    in_time: Reading
+    """Share of years in which all is done when due. [%]"""
+
+    days_late: float
+    """Mean over all area and years."""
+
+    worst_days_late: float
+    """Mean over all area in the worst year."""
+
+    cost: Reading
+    """Fuel, machines and people in a mean year. [money]"""
+
+    lost: Reading
+    """Lost by lateness in a mean year. [money]"""
+
+    yearly_cost: Reading
+    """As given, beside hours and fuel. [money]"""
+
+    total: Reading
+    """All of it in a mean year. [money]"""
+
+    worst_total: Reading
+    """All of it in the dearest year. [money]"""
+
+
+class AlternativeAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The same work otherwise."""
+
+    name: str
+    """Its name."""
+
+    outcome: SeasonOutcome | None = None
+    """Over the recorded years; null if some work cannot be planned with it."""
+
+    detail: str
+    """How it compares with the plan, in good years and bad."""
 
 
 class TireAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -1857,6 +1945,16 @@ class OwnDraftRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Row of the practice table whose speeds and field efficiency go with the tool; empty where none does."""
 
 
+class OwnDrainageRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `drainage`."""
+
+    id: str
+    """A class of the drainage table, whose other figures stay, or a new one, with all figures."""
+
+    rate: float | None = None
+    """Rate of drainage over that of the soils fitted on."""
+
+
 class OwnDrawbarPerPtoRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A row for the table `drawbar-per-pto`."""
 
@@ -2049,6 +2147,58 @@ class OwnRotaryRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Spread of power to either side, as a fraction: machine design, adjustment and crop."""
 
 
+class OwnSoilWaterRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `soil-water`."""
+
+    id: str
+    """A kind of weather of the soil-water table, whose other figures stay, or a new one, with all figures."""
+
+    topsoil: float | None = None
+    """Water the topsoil holds between dry and full. In mm."""
+
+    subsoil: float | None = None
+    """Water the soil below holds. In mm."""
+
+    topsoil_drains: float | None = None
+    """Share of a full topsoil's water that drains in a day. In 1/d."""
+
+    subsoil_drains: float | None = None
+    """Share of the water of a full soil below that drains in a day. In 1/d."""
+
+    evaporation: float | None = None
+    """Evaporation of a wet topsoil over reference evapotranspiration."""
+
+    season: float | None = None
+    """Share of today's temperature in the warmth of the season."""
+
+    level: float | None = None
+    """Logit of the share of fit days on dry, cold soil without rain."""
+
+    by_topsoil: float | None = None
+    """Fall of the logit from a dry to a full topsoil."""
+
+    by_subsoil: float | None = None
+    """Fall of the logit from a dry to a full soil below."""
+
+    by_rain: float | None = None
+    """Fall of the logit at 15 mm of rain or more."""
+
+    by_warmth: float | None = None
+    """Rise of the logit from 0 to 15 °C of the season."""
+
+    by_snow: float | None = None
+    """Fall of the logit under snow that holds 10 mm of water or more."""
+
+    spread: float | None = None
+    """Standard deviation of recorded days about calculated ones, over the square root of d (7 - d) with d days."""
+
+    next_week: float | None = None
+    """Correlation of that deviation with the next week's."""
+
+    same_year: float | None = None
+    """Correlation of it with any other week of the year."""
+
+
 class OwnStaticSplitRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A row for the table `static-split`."""
 
@@ -2088,6 +2238,43 @@ class OwnSuitableDaysRow(msgspec.Struct, frozen=True, kw_only=True, omit_default
 
     years: float | None = None
     """Number of years."""
+
+
+class OwnSuitableWeeksRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `suitable-weeks`."""
+
+    id: str
+    """A week of the suitable-weeks table, whose other figures stay, or a new one, with all figures."""
+
+    record: str | None = None
+    """Id of the record the week belongs to; requests use it."""
+
+    place: str | None = None
+    """The region."""
+
+    year: int | None = None
+    """Year of the week by ISO 8601."""
+
+    week: int | None = None
+    """Number of the week by ISO 8601."""
+
+    week_ending: str | None = None
+    """Its last day."""
+
+    days_suitable: float | None = None
+    """Days of it that were suitable, an average over the region. In d."""
+
+    topsoil_very_short: float | None = None
+    """Of the topsoil: very short of moisture; empty where not reported. In %."""
+
+    topsoil_short: float | None = None
+    """Of the topsoil: short of moisture. In %."""
+
+    topsoil_adequate: float | None = None
+    """Of the topsoil: with adequate moisture. In %."""
+
+    topsoil_surplus: float | None = None
+    """Of the topsoil: with surplus moisture. In %."""
 
 
 class OwnSurfacesRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2253,6 +2440,15 @@ class OwnTables(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     suitable_days: Sequence[OwnSuitableDaysRow] = ()
     """Rows for the table `suitable-days`, see `/v1/reference/suitable-days`."""
+
+    suitable_weeks: Sequence[OwnSuitableWeeksRow] = ()
+    """Rows for the table `suitable-weeks`, see `/v1/reference/suitable-weeks`."""
+
+    soil_water: Sequence[OwnSoilWaterRow] = ()
+    """Rows for the table `soil-water`, see `/v1/reference/soil-water`."""
+
+    drainage: Sequence[OwnDrainageRow] = ()
+    """Rows for the table `drainage`, see `/v1/reference/drainage`."""
 
     breakdown: Sequence[OwnBreakdownRow] = ()
     """Rows for the table `breakdown`, see `/v1/reference/breakdown`."""
@@ -2697,6 +2893,53 @@ class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """
 
 
+class CalendarLine(msgspec.Struct, frozen=True, kw_only=True):
+    """What one tractor does on one day."""
+
+    tractor: str
+    """The tractor."""
+
+    drivers: list[str]
+    """Who drives, in turn."""
+
+    implements: list[str]
+    """What it pulls, in turn."""
+
+    works: list[str]
+    """Its works, in turn."""
+
+    fields: list[str]
+    """Fields it works, in turn."""
+
+    hours: Reading
+    """Expected time at work. [h]"""
+
+    moving: Reading
+    """Expected time on the road and changing implements. [h]"""
+
+    area: Reading
+    """Area done. [ha or ac]"""
+
+    finished: list[str]
+    """Fields whose work is finished that day."""
+
+
+class CalendarDay(msgspec.Struct, frozen=True, kw_only=True):
+    """What is done on one day."""
+
+    date: str
+    """The day."""
+
+    day: str
+    """The day as people write it. For example "Mon 6 Sep"."""
+
+    lines: list[CalendarLine]
+    """Each tractor that works, in the order of the request."""
+
+    beyond_window: bool
+    """Whether the day is after the window."""
+
+
 class MeasurementAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One measurement against its prediction."""
 
@@ -3090,6 +3333,32 @@ class Recorded(msgspec.Struct, frozen=True, kw_only=True):
     """Number of years."""
 
 
+class WeekOfWindow(msgspec.Struct, frozen=True, kw_only=True):
+    """Some days of the window, a week at most."""
+
+    start: str
+    """First day."""
+
+    days: int
+    """Calendar days, 7 but for the last."""
+
+    suitable: Reading
+    """Mean share of its days that are suitable; 8 of 10 recorded years lie in the range. [%]"""
+
+
+class YearOfWindow(msgspec.Struct, frozen=True, kw_only=True):
+    """How the window turned out in a recorded year."""
+
+    year: int
+    """Year in which the window starts, by ISO 8601."""
+
+    days: float
+    """Suitable days it had; with `so_far`, those it would have from where this year stands."""
+
+    enough: bool
+    """Whether that is enough."""
+
+
 class CompletionAnswer(Answer, frozen=True, kw_only=True):
     """Will it all be done in time."""
 
@@ -3114,6 +3383,15 @@ class CompletionAnswer(Answer, frozen=True, kw_only=True):
     recorded: Recorded | None = None
     """What the record says, if it is of this window."""
 
+    smooth: Reading | None = None
+    """With a `record`: the chance by a beta distribution fitted to the window's years, alone. [%]"""
+
+    by_year: list[YearOfWindow]
+    """With a `record`: the window in each of its years."""
+
+    by_week: list[WeekOfWindow]
+    """With a `record`: the window week by week."""
+
     curve: list[CurvePoint]
     """Chance by date, to the end of the window."""
 
@@ -3128,6 +3406,47 @@ class CompletionAnswer(Answer, frozen=True, kw_only=True):
 
     about: About
     """What was assumed, what to beware of, and the sources."""
+
+
+class RecordedWeek(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A week: `year` and `week`, or its last day, and what was recorded in it."""
+
+    year: int | None = None
+    """Year of the week by ISO 8601. For example "2024"."""
+
+    week: int | None = None
+    """Its number by ISO 8601. For example "42"."""
+
+    week_ending: str | None = None
+    """Its last day, in place of `year` and `week`. For example "2024-10-20"."""
+
+    days: float | None = None
+    """Days of it that were suitable; leave out where not known. For example "4.5"."""
+
+    topsoil: float | None = None
+    """Moisture of the topsoil at its end as a mean class: 0 very short, 1 short, 2 adequate, 3 surplus.
+
+    Of shares of land: short + 2 adequate + 3 surplus. For example "1.8".
+    """
+
+
+class DaysRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Suitable days week by week over some years: your own `weeks`, or the `id` of a shipped record."""
+
+    id: str | None = None
+    """A `record` of `/v1/reference/suitable-weeks`. For example "iowa"."""
+
+    weeks: Sequence[RecordedWeek] | None = None
+    """Your own, in any order; weeks may be missing, and a year that lacks one is left out."""
+
+    place: str | None = None
+    """Where they were recorded."""
+
+    own: bool | None = None
+    """Whether that is where the work is.
+
+    Left out: yes for your own `weeks`, no for a shipped record; a record of another place is warned of.
+    """
 
 
 class SuitableDays(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -3219,8 +3538,18 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     finish_by: str
     """Last day of the window. For example "2027-11-25"."""
 
-    suitable: SuitableDays
-    """How many days are fit for field work."""
+    suitable: SuitableDays | None = None
+    """How many days are fit for field work; give it or `record`."""
+
+    record: DaysRecord | None = None
+    """Suitable days week by week over some years, in place of `suitable`: the same window of each year is one way it
+    may turn out.
+    """
+
+    so_far: Sequence[RecordedWeek] | None = None
+    """Weeks of this year up to now, with a `record`: the answer is for what is left of the window after them, and its
+    years are moved by how far these weeks lie from theirs. State land worked as `done`.
+    """
 
     timeliness: Timeliness | None = None
     """What delay costs; leave out not to ask."""
@@ -3692,6 +4021,173 @@ class CylindersAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """In the order of the request."""
 
 
+class Daylight(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What light a workday has."""
+
+    latitude: float
+    """Degrees north of the equator. For example "42.0"."""
+
+    lamps: WaitTime | None = None
+    """How long a day is worked by lamps. Left out: from sunrise to sunset only."""
+
+
+class FreezeUpOfYear(msgspec.Struct, frozen=True, kw_only=True):
+    """When the soil froze in one year."""
+
+    year: int
+    """Year of the autumn."""
+
+    date: str | None = None
+    """First day of a week of frozen soil; null: not by the end of January."""
+
+
+class FreezeUp(msgspec.Struct, frozen=True, kw_only=True):
+    """When the soil freezes at 10 cm, as dates of the last year."""
+
+    middle: str | None = None
+    """In half of the years it was frozen by then; null where it was not by the end of January."""
+
+    early: str | None = None
+    """In 1 year of 10."""
+
+    late: str | None = None
+    """In 9 years of 10."""
+
+    spread: float | None = None
+    """Standard deviation from year to year, in days."""
+
+    by_year: list[FreezeUpOfYear]
+    """Year by year."""
+
+    why_null: str | None = None
+    """Why there are no dates; null if there are."""
+
+
+class RecordWeekOfWeather(msgspec.Struct, frozen=True, kw_only=True):
+    """A week as the record of a completion takes it."""
+
+    year: int
+    """Year of the week by ISO 8601."""
+
+    week: int
+    """Its number by ISO 8601."""
+
+    days: float
+    """Suitable days."""
+
+    topsoil: float
+    """Moisture of the topsoil at its end, from 0 dry to 3 full."""
+
+
+class RecordOfWeather(msgspec.Struct, frozen=True, kw_only=True):
+    """The weeks as a completion takes them."""
+
+    weeks: list[RecordWeekOfWeather]
+    """Week by week."""
+
+
+class WeekOfWeather(msgspec.Struct, frozen=True, kw_only=True):
+    """Suitable days of a week."""
+
+    year: int
+    """Year of the week by ISO 8601."""
+
+    week: int
+    """Its number by ISO 8601."""
+
+    week_ending: str
+    """Its last day."""
+
+    days: float
+    """Days of it that are suitable."""
+
+    low: float
+    """1 of 10 such weeks has fewer."""
+
+    high: float
+    """1 of 10 such weeks has more."""
+
+
+class YearOfWeather(msgspec.Struct, frozen=True, kw_only=True):
+    """Suitable days of the weeks that are added up, in one year."""
+
+    year: int
+    """The year."""
+
+    days: float
+    """Suitable days."""
+
+    low: float
+    """1 of 10 such years has fewer."""
+
+    high: float
+    """1 of 10 such years has more."""
+
+
+class DaysAnswer(Answer, frozen=True, kw_only=True):
+    """How many days the weather made fit for field work."""
+
+    summary: str
+    """The answer in words."""
+
+    years: list[YearOfWeather]
+    """The weeks asked for, added up, of each year that has all."""
+
+    freeze_up: FreezeUp
+    """When the soil freezes."""
+
+    weeks: list[WeekOfWeather]
+    """Week by week: weeks 13 to 48 of each year."""
+
+    record: RecordOfWeather
+    """The same as the `record` of a completion.
+
+    Its `topsoil` is that of this model, 3 where the topsoil is full; compare it with no other.
+    """
+
+    about: About
+    """What was assumed, what to beware of, and the sources."""
+
+
+class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Weather of one place, day by day without a gap; null where a day has no figure."""
+
+    first: str
+    """First day of the lists. For example "2024-07-01"."""
+
+    rain: Sequence[float | None]
+    """Rain and melted snow that fell on each day, in mm."""
+
+    high: Sequence[float | None]
+    """Highest air temperature of each day, in °C."""
+
+    low: Sequence[float | None]
+    """Lowest air temperature of each day, in °C."""
+
+    snow_depth: Sequence[float | None] | None = None
+    """Snow on the ground, in mm; left out: as rain and cold make it."""
+
+    latitude: float | None = None
+    """Degrees north, for the sun. For example "42.0"."""
+
+    drainage: Drainage = "moderate"
+    """How fast the soil drains, beside the drained fields of Iowa it was fitted to."""
+
+    averaged: bool = False
+    """Whether the figures are averages over a region, such as a state, not of one station."""
+
+    from_week: int = 36
+    """First week (ISO 8601) that is added up for each year."""
+
+    to_week: int = 47
+    """Last week that is added up."""
+
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
+
+
 class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Distances covered in one number of wheel turns."""
 
@@ -3700,6 +4196,16 @@ class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
     unloaded: Length
     """Distance with the implement raised. For example "51 m"."""
+
+
+class DoneBy(msgspec.Struct, frozen=True, kw_only=True):
+    """The chance that all is done by a day."""
+
+    date: str
+    """The day."""
+
+    chance: Reading
+    """Share of the recorded years in which all is done by its end. [%]"""
 
 
 class ToolDraftAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -3826,6 +4332,46 @@ class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
     other row is a new one, which the request may then name. For this request alone.
     """
+
+
+class Spot(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A place, counted from any one point for all."""
+
+    east: Position
+    """How far east it lies. For example "1.2 km"."""
+
+    north: Position
+    """How far north it lies. For example "-300 m"."""
+
+
+class Driving(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What takes time beside the work, and how long a day can be."""
+
+    least_block: WaitTime | None = None
+    """Least work on a field before a tractor leaves it, in time of a suitable day; only the rest of a field may be
+    less. Left out: half a workday. For example "3 h".
+    """
+
+    hitch_change: WaitTime | None = None
+    """To put another implement on.
+
+    With it a tractor may change within a day; left out, only overnight, which takes no time. For example "30 min".
+    """
+
+    travel_times: Sequence[Sequence[WaitTime]] | None = None
+    """Time on the road from each field (rows) to each, in the order of `fields`."""
+
+    travel_speed: Speed | None = None
+    """Speed on the road, where fields have places. Left out: 25 km/h."""
+
+    detour: float | None = None
+    """Length of the road over the straight line. Left out: 1.3."""
+
+    yard: Spot | None = None
+    """Where tractors begin the season. Left out: at their field."""
+
+    daylight: Daylight | None = None
+    """Ends workdays with the light. Left out: they are as long all season."""
 
 
 class DutyAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -4331,13 +4877,29 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
     """Suitable days that the plan takes from the first day to its last."""
 
     finish: Reading
-    """Chance of that many in the window. [%]"""
+    """Chance of that many in the window; with a `record`, share of its years in which all is done in it. [%]"""
 
     least_needed: float
     """Suitable days that the busiest machine or person is at work."""
 
     finish_at_best: Reading
     """Chance of that many: with every other wait taken away it could be no better. [%]"""
+
+
+class FirstLate(msgspec.Struct, frozen=True, kw_only=True):
+    """What is late first in years in which something is."""
+
+    work: str
+    """The work."""
+
+    field: str
+    """The field."""
+
+    tractor: str
+    """The tractor that does most of it."""
+
+    years: int
+    """In how many of the recorded years."""
 
 
 class Grid(msgspec.Struct, frozen=True, kw_only=True):
@@ -4451,6 +5013,11 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     available_to: str | None = None
     """Last day it is there. Left out: throughout."""
 
+    here: Share | None = None
+    """Share of these days on which it is here and not with the neighbour it is shared with, spread evenly; 50 %: every
+    other day. Left out: all.
+    """
+
 
 class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor of the fleet."""
@@ -4469,6 +5036,11 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 
     available_to: str | None = None
     """Last day it is there. Left out: throughout."""
+
+    here: Share | None = None
+    """Share of these days on which it is here and not with the neighbour it is shared with, spread evenly; 50 %: every
+    other day. Left out: all.
+    """
 
 
 class Operator(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5127,6 +5699,28 @@ class InputShare(msgspec.Struct, frozen=True, kw_only=True):
     """Share it brings by itself and together with others (Sobol, total)."""
 
 
+class LeverAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """One change, with a plan of its own."""
+
+    lever: SeasonLever
+    """Which."""
+
+    name: str
+    """Of the machines it is about; empty if of none."""
+
+    detail: str
+    """What is changed, and what it brings."""
+
+    outcome: SeasonOutcome
+    """Over the recorded years."""
+
+    gain: Reading
+    """Chance to be in time, above that of the plan. [%]"""
+
+    value: Reading
+    """Money it saves in a mean year, lateness and running costs, before what it costs to have. [money]"""
+
+
 class LimitAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One limit and how far it is from being met."""
 
@@ -5481,7 +6075,7 @@ class PlanRow(msgspec.Struct, frozen=True, kw_only=True):
     """The day; the first one where a row stands for several."""
 
     days: int
-    """Calendar days the row stands for: 1 unless the season is long."""
+    """Calendar days the row stands for: 1."""
 
     tractor: str
     """The tractor."""
@@ -5503,6 +6097,12 @@ class PlanRow(msgspec.Struct, frozen=True, kw_only=True):
 
     area: Reading
     """Area done in it. [ha or ac]"""
+
+    moving: Reading
+    """Expected time before it on the road and changing the implement, not in `hours`. [h]"""
+
+    beyond_window: bool
+    """Whether the day is after the window."""
 
 
 class PullingPower(msgspec.Struct, frozen=True, kw_only=True):
@@ -5672,6 +6272,9 @@ class Predecessor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     rest_days: int = 0
     """Whole days the land rests between the two; with 0 it goes on the next day."""
 
+    same_day: bool = False
+    """Whether it may follow on the same day, behind what is done. It then rests no day."""
+
 
 class Prices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What things cost."""
@@ -5767,11 +6370,36 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
     cost_gap: Reading
     """How far cost may be above the least at that lateness, over it. [%]"""
 
+    lateness_gap_days: float
+    """The same in days late, mean over all area."""
+
     period_days: int
-    """Calendar days in a period of the plan; more than 1 is coarser."""
+    """Calendar days in a period of the plan: 1."""
 
     choices: int
     """Ways to do a task that were weighed."""
+
+
+class SeasonAlternative(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The same work otherwise; what is left out stays as it is."""
+
+    name: str
+    """Yours to choose. For example "two smaller ones"."""
+
+    fleet: Fleet | None = None
+    """Other machines and people. Works find their implements by name in it."""
+
+    workday: Workday | None = None
+    """Another workday."""
+
+    prices: Prices | None = None
+    """Other prices and wages."""
+
+    days: Multiplier | None = None
+    """Suitable days over those of the record; 0.8: a fifth fewer."""
+
+    yearly_cost: Price | None = None
+    """What it costs a year beside hours and fuel: owning it, or a share of that. For example "18000 money"."""
 
 
 class SeasonCost(msgspec.Struct, frozen=True, kw_only=True):
@@ -5808,11 +6436,64 @@ class SeasonVerdict(msgspec.Struct, frozen=True, kw_only=True):
     days_late: float
     """Mean over all area worked."""
 
+    beyond_window: bool
+    """Whether some work that can be planned is done after the window, or left undone."""
+
     bottleneck: str
     """The tractor, implement or operator that decides; empty if none."""
 
     summary: str
     """The plan in words."""
+
+
+class SeasonYear(msgspec.Struct, frozen=True, kw_only=True):
+    """The plan in one recorded year."""
+
+    year: int
+    """The year."""
+
+    suitable: float
+    """Suitable days in the window."""
+
+    finishes: str | None = None
+    """Day of this season on which all would be done; null if not as far as known."""
+
+    late: Reading
+    """Area done after it was due, or not at all. [ha or ac]"""
+
+    days_late: float
+    """Mean over all area."""
+
+    cost: Reading
+    """Fuel, machines and people, as far as they are priced. [money]"""
+
+    lost: Reading
+    """Lost by lateness; 0 without `daily_loss`. [money]"""
+
+
+class SeasonYears(msgspec.Struct, frozen=True, kw_only=True):
+    """The plan in every recorded year."""
+
+    outcome: SeasonOutcome
+    """Over all of them."""
+
+    done_by: list[DoneBy]
+    """The chance that all is done, by date."""
+
+    first_late: list[FirstLate]
+    """What breaks first, the most frequent first."""
+
+    by_year: list[SeasonYear]
+    """Year by year, the worst first."""
+
+    levers: list[LeverAnswer]
+    """What would change the chance or the money."""
+
+    alternatives: list[AlternativeAnswer]
+    """Each alternative that was asked for."""
+
+    summary: str
+    """The years in words."""
 
 
 class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -5846,7 +6527,19 @@ class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Mean over its area; what is not done counts as done on the day after the plan's last."""
 
     odds: Reading | None = None
-    """Chance that it is done when due, the plan followed; null if it is not planned whole. [%]"""
+    """Chance that it is done when due, the plan followed: with a `record` the share of its years.
+
+    Null if it is not planned whole. [%]
+    """
+
+    even: str | None = None
+    """Day by which it is done in half of the recorded years; null without a record, or if never."""
+
+    likely: str | None = None
+    """Day by which it is done in 4 of 5 recorded years; null as `even`."""
+
+    beyond_window: bool
+    """Whether the plan does some of it after the window, or never."""
 
 
 class SeasonAnswer(Answer, frozen=True, kw_only=True):
@@ -5857,6 +6550,9 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
 
     plan: list[PlanRow]
     """Day by day; days on which nothing is done are left out."""
+
+    calendar: list[CalendarDay]
+    """The plan as a calendar: a day, and a line for each tractor."""
 
     tasks: list[TaskAnswer]
     """Each work on each field."""
@@ -5878,6 +6574,9 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
 
     search: Search
     """How good the plan is, as a plan."""
+
+    years: SeasonYears | None = None
+    """The plan in every recorded year; null without a `record` or a plan."""
 
     about: About
     """What was assumed, what to beware of, and the sources."""
@@ -5922,6 +6621,9 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     Give it for all fields or for none; without it every late hectare counts the same. For example "9 money/ha".
     """
 
+    at: Spot | None = None
+    """Where it lies, for the time on the road; give it for all fields or for none."""
+
 
 class Window(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The days there are."""
@@ -5935,8 +6637,11 @@ class Window(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     workday: Workday
     """Hours of field work in a suitable day. For example "10 h"."""
 
-    suitable: SuitableDays
-    """How many of the days are suitable."""
+    suitable: SuitableDays | None = None
+    """How many of the days are suitable; give it or `record`."""
+
+    freeze_up: str | None = None
+    """Day from which the ground is usually frozen: drawn in the timeline, counted nowhere."""
 
 
 class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5966,6 +6671,9 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     due: str | None = None
     """Last day that is not late, in place of the field's."""
 
+    fit_share: Efficiency | None = None
+    """Share of the suitable time that is fit for this work: less for what asks for drier land. Left out: all."""
+
 
 class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A fleet, fields, work and the days for it."""
@@ -5984,6 +6692,25 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
 
     prices: Prices | None = None
     """What things cost. Where nothing has a price, the plan that burns least is taken."""
+
+    driving: Driving | None = None
+    """What takes time beside the work, and how long a day can be."""
+
+    record: DaysRecord | None = None
+    """Suitable days week by week over some years, in place of `window.suitable`: the plan is made for their mean week
+    by week, and replayed over each of them.
+    """
+
+    so_far: Sequence[RecordedWeek] | None = None
+    """Weeks of this year up to now, before the window, with a `record`: its years are moved by how far these weeks lie
+    from theirs.
+    """
+
+    alternatives: Sequence[SeasonAlternative] = ()
+    """The same work otherwise, each planned and replayed over the years of `record`."""
+
+    yearly_cost: Price | None = None
+    """What the fleet costs a year beside hours and fuel, to compare with the alternatives'."""
 
     tables: OwnTables | None = None
     """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
@@ -6021,6 +6748,12 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     late: bool
     """Whether it ends after the work on that field is due."""
 
+    due: str
+    """Last day on which the work on that field is not late."""
+
+    drivers: list[str]
+    """Who drives, in turn."""
+
 
 class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
     """The plan of a season, tractor by tractor."""
@@ -6048,6 +6781,17 @@ class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
 
     end: str
     """Last day of the window."""
+
+    freeze_up: str | None = None
+    """Day from which the ground is usually frozen, as given."""
+
+    finishes: str | None = None
+    """Last day of the plan; null if some work is not in it."""
+
+    likely: str | None = None
+    """Day by which all is done in 4 of 5 recorded years: the days from the plan's end to it are the margin for wet
+    days. Null without a `record`, or if it is not.
+    """
 
     about: About
     """What was assumed, what to beware of, and the sources."""

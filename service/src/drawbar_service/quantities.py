@@ -438,6 +438,10 @@ class Altitude(Length, metric="m", us="ft", least=0.0, most=5_500.0):
     """Height above sea level."""
 
 
+class Position(Length, metric="m", us="ft", least=-100_000.0, most=100_000.0):
+    """How far east or north a place lies."""
+
+
 class Heat(Quantity, dimension="temperature_difference", metric="K", us="degF", least=0.0, most=31.0):
     """How much warmer something is."""
 
@@ -544,6 +548,10 @@ class ContactArea(Area, metric="m2", us="ft2", least=0.001, most=5.0):
 
 class Time(Quantity, dimension="time", metric="h", us="h", least=0.0, most=3.2e7):
     """A length of time."""
+
+
+class WaitTime(Time, metric="min", us="min", least=0.0, most=86_400.0):
+    """Time on the road or to change an implement."""
 
 
 class ShortTime(Time, metric="s", us="s", least=0.0, most=86_400.0):

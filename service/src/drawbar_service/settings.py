@@ -39,6 +39,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Largest body of a single calculation."""
     season_body_bytes: BodyLimit = 65_536
     """Largest body of a season."""
+    days_body_bytes: BodyLimit = 1_048_576
+    """Largest body of days from weather: many years, day by day."""
     batch_body_bytes: BodyLimit = 4_194_304
     """Largest body of a batch that is read whole: JSON and MessagePack."""
     batch_stream_bytes: BodyLimit = 1_073_741_824
@@ -98,7 +100,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
     def body_bytes(self, calculation: str) -> int:
         """Return the largest body of a calculation that is read [bytes]."""
-        return self.season_body_bytes if calculation == "season" else self.max_body_bytes
+        apart = {"season": self.season_body_bytes, "days": self.days_body_bytes}
+        return apart.get(calculation, self.max_body_bytes)
 
 
 class BadSettings(ValueError):  # noqa: N818 - it names the settings

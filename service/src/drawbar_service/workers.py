@@ -1,13 +1,14 @@
 """Processes that work out what takes long, so that the event loop keeps Python's lock to itself.
 
-They are forked from one that has loaded the calculations and nothing of the web, when the first of them is needed; each
-works one thing at a time. A process whose caller has left, or that is out of time, is killed, which costs a fork.
+They are forked from one that has loaded the calculations and nothing of the web, when the first of them is needed, or
+started anew where that cannot be; each works one thing at a time. A process whose caller has left, or that is out of time, is killed, which costs a fork.
 """
 
 import multiprocessing
 import os
 import signal
 import sys
+import tempfile
 from collections.abc import Callable
 from contextlib import suppress
 from multiprocessing.connection import Connection
@@ -41,7 +42,7 @@ class Workers:
     """Processes for long work."""
 
     def __init__(self) -> None:
-        forks = "forkserver" in multiprocessing.get_all_start_methods()
+        forks = "forkserver" in multiprocessing.get_all_start_methods() and _may_write()
         self._context: Any = multiprocessing.get_context("forkserver" if forks else "spawn")
         if forks:
             # What is not installed is left out. What draws takes half a second to load, in every process that has to.
@@ -131,6 +132,15 @@ class Workers:
         process.start()
         theirs.close()
         return _Worker(process, cast("Connection", ours))
+
+
+def _may_write() -> bool:
+    """Return whether there is a place for the socket that processes are forked through; else each loads by itself."""
+    try:
+        tempfile.gettempdir()
+    except FileNotFoundError:
+        return False
+    return True
 
 
 def _compute(calculation: str, request: Any, units: UnitSystem) -> Answer:

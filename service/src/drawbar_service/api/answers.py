@@ -17,7 +17,7 @@ from drawbar_service.model.findings import EVERYTHING, Asked, Findings, Waiting
 from drawbar_service.quantities import Quantity, UnitSystem
 from drawbar_service.rows import Names, Rows, text_at
 
-MODEL_VERSION = "2"
+MODEL_VERSION = "3"
 """Changes whenever the same request would be answered with other numbers; the changelog says by how much."""
 
 

@@ -89,12 +89,14 @@ def _pages() -> list[Page]:
         Page(
             "/docs/start",
             "Start in five minutes",
-            "Three ways in: build it into farm software, ask it from a notebook, or put its answers on a dashboard.",
+            "Ways in: build it into farm software, ask it from a notebook, put its answers on a dashboard, or ask how "
+            "many days your weather gives you.",
             [
                 Section("developer", "In farm software", written("start_developer")),
                 Section("researcher", "In a notebook", written("start_researcher")),
                 Section("rows", "Many rows", written("start_rows")),
                 Section("integrator", "On a dashboard", written("start_integrator")),
+                Section("days-from-record", "Days from a record", written("start_days")),
             ],
             "Start",
         ),

@@ -32,8 +32,9 @@ _ROUNDING = 1e-9
 _NORMAL = NormalDist()
 _STEPS = np.arange(-8.0, 8.01, 0.0625)
 _BELOW = np.array([_NORMAL.cdf(x) for x in _STEPS.tolist()])
-_PARTS = 64
-_SCORES = np.array([_NORMAL.inv_cdf((part + 0.5) / _PARTS) for part in range(_PARTS)])
+LIKELY_CAPACITIES = 64
+"""Capacities that stand for one that is known to a range [1]."""
+_SCORES = np.array([_NORMAL.inv_cdf((part + 0.5) / LIKELY_CAPACITIES) for part in range(LIKELY_CAPACITIES)])
 _SCORE_OF_ENDS = _NORMAL.inv_cdf(0.95)
 """Standard normal score of the ends of a range that holds 90 in 100 [1]."""
 

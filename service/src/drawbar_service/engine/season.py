@@ -1,22 +1,15 @@
 """Which tractor pulls which implement on which field on which day of a season.
 
-A mixed-integer program, solved by HiGHS through SciPy. Time is cut into periods of equal length, a day each unless
-the season is long. With ``x`` the time of a choice (a task by one tractor on one implement) in a period, ``y`` the
-whole days on which a pair of tractor and implement goes out in it, ``w`` the time of an operator and ``f`` the share of
-a task that is done by the end of it::
+A plan is a list of work for each tractor: the tasks it takes part in, each with an implement, in an order. What comes
+of the lists is worked out day by day, in :mod:`~drawbar_service.engine.season_days`: every tractor goes on with the
+first entry of its list that can be worked. :mod:`~drawbar_service.engine.season_plan` looks for lists of the least
+lateness, the sum of weight x area x days late, and at that the least cost; a linear program whose machines can be split
+within a day, in :mod:`~drawbar_service.engine.season_program`, bounds both from below, and starts the search.
 
-    f[task, p] - f[task, p-1] = sum of rate x / area     over the choices of the task
-    sum of x <= h y                                      over the choices of a pair; h: time of work in a day
-    sum of y <= days                                     over the pairs of a tractor, and over those of an implement
-    sum of x = sum of w,  w <= its time                  over all pairs; over all operators
-    f[then, p] <= f[first, q]                            q: the last period that ends before p and the rest between
+A hectare counts as late by the days its own work is late, not by those of the field. Work that fits on no day is left
+undone, and counts as late as if it were done on the day after the last.
 
-First the lateness is made least, the sum of weight x area x days late; then the cost, with the lateness held to one
-part in a thousand; then the mean day on which an area is done, with both held. A hectare counts as late by the days
-its own work is late, not by those of the field. Work that fits in no period is left undone, and counts as late as if it
-were done on the day after the last.
-
-Derived; the optimum is proven by the solver, which gives the gap that is left where time runs out.
+Derived; what lies between a plan and its bound is its gap.
 """
 
 from typing import NamedTuple, TypeAlias
@@ -30,8 +23,10 @@ IntArray: TypeAlias = npt.NDArray[np.intp]
 
 HOUR = 3600.0
 """[s]; the program is stated in hours, so that its numbers are near 1."""
-UNDONE = 1e-4
+UNDONE = 1e-6
 """Share of a task [1] below which what is left of it is rounding."""
+SAME_DAY = -1
+"""Rest [d] of work that may follow on the same day, behind what is done."""
 
 
 class Tasks(NamedTuple):
@@ -45,6 +40,10 @@ class Tasks(NamedTuple):
     """First day on which the field can be worked [d], from 0"""
     due: IntArray
     """Last day that is not late [d]"""
+    place: IntArray
+    """Its field, a row of :class:`Ways`"""
+    fit: FloatArray
+    """Share of the suitable time that is fit for its kind of work [1]"""
 
 
 class Choices(NamedTuple):
@@ -65,7 +64,7 @@ class Orders(NamedTuple):
     first: IntArray
     then: IntArray
     rest: IntArray
-    """Whole days between the two [d]; with 0 the second may follow on the next day."""
+    """Whole days between the two [d]; with 0 the second may follow on the next day, with SAME_DAY on the same."""
 
 
 class Machines(NamedTuple):
@@ -75,17 +74,28 @@ class Machines(NamedTuple):
     """First day there [d]"""
     last: IntArray
     """Last day there [d]"""
-    number: IntArray
-    """How many there are of it [1]"""
+    share: FloatArray
+    """Of the days between, spread evenly [1]: below 1 where a neighbour has it on the others"""
 
 
 class Crew(NamedTuple):
     """Operators; arrays of shape (operators,)."""
 
     time: FloatArray
-    """Expected time of work in each calendar day [s]"""
+    """Expected time of work in a calendar day of the usual length [s]"""
     cost: FloatArray
     """Money for each time at work [1/s]"""
+
+
+class Ways(NamedTuple):
+    """What takes time beside the work."""
+
+    least: float
+    """Least block of work on a field, over the time in a day [1]; what is left of a field may be less."""
+    hitch: float
+    """To put another implement on [s]; infinite: only overnight, and then it takes no time."""
+    travel: FloatArray
+    """From one field to another [s], shape (fields + 1, fields); the last row is from the yard, where they begin."""
 
 
 class Season(NamedTuple):
@@ -97,36 +107,35 @@ class Season(NamedTuple):
     tractors: Machines
     implements: Machines
     crew: Crew
+    ways: Ways
     day_time: float
-    """Expected time of work in each calendar day [s]: workday times the share of days that are suitable."""
-    step: int
-    """Calendar days in a period [d]"""
-    periods: int
-
-
-class Plan(NamedTuple):
-    """Who does what when."""
-
-    time: FloatArray
-    """Of each choice in each period [s], shape (choices, periods)"""
-    crew: FloatArray
-    """Of each operator in each period [s], shape (operators, periods)"""
-    done: FloatArray
-    """Share of each task done in each period [1], shape (tasks, periods)"""
-    lateness: float
-    """Weight times area times days late [d]"""
-    lateness_gap: float
-    """How far the lateness may be above the least, over it [1]"""
-    cost: float
-    """[1]"""
-    cost_gap: float
-    """How far the cost may be above the least at this lateness, over it [1]"""
+    """Expected time of work in a calendar day of the usual length [s]: workday times the share of suitable days."""
+    length: FloatArray
+    """Of each calendar day, over the usual [1], shape (days,)"""
 
     @property
-    def undone(self) -> FloatArray:
-        """Share of each task that fits in no period [1]."""
-        left = 1.0 - self.done.sum(axis=1)
-        return np.where(left > UNDONE, left, 0.0)
+    def days(self) -> int:
+        """Calendar days [d]."""
+        return len(self.length)
+
+
+class Diary(NamedTuple):
+    """Work as it goes: blocks of a tractor on a field on a day; arrays of shape (blocks,), in the order of days."""
+
+    lane: IntArray
+    """Which of the runs side by side it belongs to"""
+    day: IntArray
+    choice: IntArray
+    begins: FloatArray
+    """Since the day's work began [s]; with what follows until `moving` is over."""
+    moving: FloatArray
+    """On the road and changing the implement, before the work [s]"""
+    lasts: FloatArray
+    """The work itself, as the share of the time that is fit for it makes it last [s]"""
+    worked: FloatArray
+    """Of that at work [s]"""
+    share: FloatArray
+    """Of its task [1]"""
 
 
 class Relaxed(NamedTuple):
@@ -145,22 +154,15 @@ class Relaxed(NamedTuple):
 
 
 def days_late(season: Season) -> FloatArray:
-    """Return days late [d] of each task in each period of a `season`, and, in the last column, after all of them.
-
-    In a period of several days the mean of those on which the field is open.
-    """
-    day = np.arange(season.periods * season.step)
-    late = np.maximum(day - season.tasks.due[:, np.newaxis], 0.0)
-    there = day >= season.tasks.opens[:, np.newaxis]
-    shape = (len(season.tasks.area), season.periods, season.step)
-    counted = np.where(there, late, 0.0).reshape(shape).sum(axis=2)
-    days = there.reshape(shape).sum(axis=2)
-    after = np.maximum(len(day) - season.tasks.due, 1.0)
-    return np.column_stack([counted / np.maximum(days, 1), after])
+    """Return days late [d] of each task on each day of a `season`, and, in the last column, after all of them."""
+    day = np.arange(season.days + 1)
+    return np.maximum(day - season.tasks.due[:, np.newaxis], 0.0)
 
 
-def days_there(machines: Machines, step: int, periods: int) -> FloatArray:
-    """Return on how many days [d] of each of the `periods` of `step` days [d] each of the `machines` is there."""
-    day = np.arange(periods * step)
-    there = (day >= machines.first[:, np.newaxis]) & (day <= machines.last[:, np.newaxis])
-    return machines.number[:, np.newaxis] * there.reshape(-1, periods, step).sum(axis=2).astype(np.float64)
+def there(machines: Machines, days: int) -> npt.NDArray[np.bool_]:
+    """Return on which of so many `days` [d] each of the `machines` is there, shape (machines, days)."""
+    day = np.arange(days)
+    here = np.floor((day + 1) * machines.share[:, np.newaxis] + 1e-9) > np.floor(
+        day * machines.share[:, np.newaxis] + 1e-9
+    )
+    return here & (day >= machines.first[:, np.newaxis]) & (day <= machines.last[:, np.newaxis])

@@ -1,4 +1,16 @@
-"""The matrix of a season's program; :mod:`drawbar_service.engine.season` says what it stands for."""
+"""The linear program that bounds a season's plan: machines and people can be split within a day.
+
+Nothing is lost between fields. Time is cut into periods of equal length, a day each unless the season is long. With
+``x`` the time of a choice (a task by one tractor on one implement) at work in a period, ``w`` the time of an operator
+and ``f`` the share of a task that is done by the end of it::
+
+    f[task, p] - f[task, p-1] = sum of rate x / area     over the choices of the task
+    sum of x / fit <= h                                  over the choices of a tractor, and over those of an implement
+    sum of x / fit = sum of w,  w <= its time            over all choices; over all operators
+    f[then, p] <= f[first, q]                            q: the last period that holds a day early enough for one of p
+
+Every plan keeps these rows, so its lateness, and at that its cost, are no less than theirs.
+"""
 
 from typing import Any, NamedTuple, cast
 
@@ -6,11 +18,20 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.engine.season import HOUR, IntArray, Machines, Season, days_late, days_there
+from drawbar_service.engine.season import HOUR, IntArray, Relaxed, Season, days_late, there
+
+_MOST_CELLS = 9_000
+"""Choices times periods; more make the periods longer than a day."""
+_NONE = 1e-5
+"""What rounding leaves of no lateness, over its largest coefficient [1]."""
+_HELD = 1e-3
+"""Share [1] by which lateness may grow for a plan that costs less."""
+_EARLY = 2e-4
+"""What the mean day counts for beside the cost [1], where several programs cost the same."""
 
 
 class Program(NamedTuple):
-    """The linear part of the program; columns are x, y, w and f, one after the other, and a last one that is 1."""
+    """Columns are x, w and f, one after the other, and a last one that is 1."""
 
     matrix: Any
     low: FloatArray
@@ -18,21 +39,15 @@ class Program(NamedTuple):
     least: FloatArray
     most: FloatArray
     """Bounds of the columns."""
-    implied: FloatArray
-    """1 for the columns whose upper bound follows from the rows: it speeds the search up and has no worth."""
-    whole: FloatArray
-    """1 for the columns that hold whole numbers."""
     late: FloatArray
     """With what is late when nothing is done in the last column."""
     cost: FloatArray
     early: FloatArray
-    starts: tuple[int, int, int, int]
-    """Where y, w, f and the last column begin."""
+    starts: tuple[int, int, int]
+    """Where w, f and the last column begin."""
+    step: int
+    """Calendar days in a period [d]"""
     periods: int
-    pairs: IntArray
-    """Tractor and implement of each pair, shape (pairs, 2)"""
-    there: tuple[FloatArray, FloatArray]
-    """Days of each tractor and of each implement in each period [d], shape (machines, periods)"""
     tractor_rows: slice
     implement_rows: slice
 
@@ -67,93 +82,181 @@ class _Rows:
 
 
 def program_of(season: Season) -> Program:
-    """Return the program of a `season`: hours [h], whole days [d] and shares done [1] as columns."""
-    tasks, choices, orders, step, periods = season.tasks, season.choices, season.orders, season.step, season.periods
-    hours = season.day_time / HOUR
-    kinds = np.column_stack([choices.tractor, choices.implement])
-    pairs, pair_of = np.unique(kinds, axis=0, return_inverse=True)
-    pair_of = pair_of.reshape(-1)
-    counts = [len(choices.task), len(pairs), len(season.crew.time), len(tasks.area)]
-    y_at, w_at, f_at, end = (int(place) for place in np.cumsum(counts) * periods)
+    """Return the program of a `season`: hours [h] and shares done [1] as columns."""
+    tasks, choices, orders, crew = season.tasks, season.choices, season.orders, season.crew
+    step = max(1, -(-season.days * len(choices.task) // _MOST_CELLS))
+    periods = -(-season.days // step)
+    day = np.arange(season.days)
+    starts = np.arange(periods) * step
     period = np.arange(periods)
+
+    def summed(by_day: FloatArray | npt.NDArray[np.bool_]) -> FloatArray:
+        return np.add.reduceat(by_day * season.length, starts, axis=1)
+
+    counts = [len(choices.task), len(crew.time), len(tasks.area)]
+    w_at, f_at, end = (int(place) for place in np.cumsum(counts) * periods)
 
     def grid(index: npt.ArrayLike) -> IntArray:
         return np.asarray(index, dtype=np.intp)[:, np.newaxis] * periods + period
 
-    def all_of(count: int) -> IntArray:
-        return grid(np.arange(count))
-
-    x, y, w, f = (all_of(counts[0]), y_at + all_of(counts[1]), w_at + all_of(counts[2]), f_at + all_of(counts[3]))
+    x, w, f = grid(np.arange(counts[0])), w_at + grid(np.arange(counts[1])), f_at + grid(np.arange(counts[2]))
     rows = _Rows()
     share = choices.rate * HOUR / tasks.area[choices.task]
-    rows.entries(all_of(counts[3]), f, 1.0)
-    rows.entries(all_of(counts[3])[:, 1:], f[:, :-1], -1.0)
+    slow = (1.0 / tasks.fit[choices.task])[:, np.newaxis]
+    rows.entries(f - f_at, f, 1.0)
+    rows.entries((f - f_at)[:, 1:], f[:, :-1], -1.0)
     rows.entries(grid(choices.task), x, -share[:, np.newaxis])
     rows.close(0.0, 0.0, f.size)
-    rows.entries(grid(pair_of), x, 1.0)
-    rows.entries(all_of(counts[1]), y, -hours)
-    rows.close(-np.inf, 0.0, y.size)
-    there = [days_there(machines, step, periods) for machines in (season.tractors, season.implements)]
+    hours = season.day_time / HOUR
+    present = [there(machines, season.days) for machines in (season.tractors, season.implements)]
     groups: list[slice] = []
-    for column, days in enumerate(there):
-        rows.entries(grid(pairs[:, column]), y, 1.0)
-        groups.append(rows.close(-np.inf, days, days.size))
-    rows.entries(np.broadcast_to(period, x.shape), x, 1.0)
+    for side, days in zip((choices.tractor, choices.implement), present, strict=True):
+        rows.entries(grid(side), x, slow)
+        groups.append(rows.close(-np.inf, hours * summed(days), days.shape[0] * periods))
+    rows.entries(np.broadcast_to(period, x.shape), x, slow)
     rows.entries(np.broadcast_to(period, w.shape), w, -1.0)
     rows.close(0.0, 0.0, periods)
-    most_f = np.ones((counts[3], periods))
-    before = (period * step - orders.rest[:, np.newaxis]) // step - 1
+    most_f = np.ones((counts[2], periods))
+    before = (starts + step - 2 - orders.rest[:, np.newaxis]) // step
     for index, (first, then) in enumerate(zip(orders.first, orders.then, strict=True)):
         some = before[index] >= 0
         most_f[then, ~some] = 0.0
-        lane = np.arange(int(some.sum()))
-        rows.entries(lane, f[then, some], 1.0)
-        rows.entries(lane, f[first, before[index][some]], -1.0)
-        rows.close(-np.inf, 0.0, len(lane))
-    opened = days_there(
-        Machines(tasks.opens, np.full_like(tasks.opens, 10**6), np.ones_like(tasks.opens)), step, periods
+        rows.entries(np.arange(int(some.sum())), f[then, some], 1.0)
+        rows.entries(np.arange(int(some.sum())), f[first, np.minimum(before[index][some], periods - 1)], -1.0)
+        rows.close(-np.inf, 0.0, int(some.sum()))
+    can = (
+        (day >= tasks.opens[choices.task][:, np.newaxis]) & present[0][choices.tractor] & present[1][choices.implement]
     )
-    together = np.minimum(there[0][pairs[:, 0]], there[1][pairs[:, 1]])
-    number = np.minimum(season.tractors.number[pairs[:, :1]], season.implements.number[pairs[:, 1:]])
+    # Where a choice is open all of a period the rows of its machines say as much, and no bound is quicker.
+    longest = summed(can)
+    most_x = np.where(longest >= summed(np.ones_like(can)) - 1e-9, np.inf, hours * longest / slow)
     most = np.concatenate(
         [
-            (hours * np.minimum(opened[choices.task] * number[pair_of], together[pair_of])).ravel(),
-            together.ravel(),
-            np.broadcast_to(season.crew.time[:, np.newaxis] / HOUR * step, w.shape).ravel(),
+            np.where(longest > 0.0, most_x, 0.0).ravel(),
+            (crew.time[:, np.newaxis] / HOUR * summed(np.ones((1, season.days)))).ravel(),
             most_f.ravel(),
             [1.0],
         ]
     )
-    implied = np.zeros(end + 1)
-    implied[x] = opened[choices.task] == step
-    implied[y] = 1.0
     least = np.zeros(end + 1)
     least[end] = 1.0
-    whole = np.zeros(end + 1)
-    whole[y] = 1.0
-    late_rate = days_late(season) * (tasks.weight * tasks.area)[:, np.newaxis]
+    # Of a period of several days the first counts: no day of it is less late.
+    after = days_late(season)
+    first = np.append(starts, season.days)
+    late_rate = after[:, first] * (tasks.weight * tasks.area)[:, np.newaxis]
     late, early, cost = (np.zeros(end + 1) for _ in range(3))
     late[f] = late_rate[:, :-1] - late_rate[:, 1:]
     late[end] = late_rate[:, -1].sum()
     early[end] = 1.0
     early[f] = -(tasks.area / tasks.area.sum() / periods)[:, np.newaxis]
     cost[x] = (choices.cost * HOUR)[:, np.newaxis]
-    cost[w] = (season.crew.cost * HOUR)[:, np.newaxis]
+    # Time that is not fit for the work is not paid.
+    cost[w] = (crew.cost * HOUR * tasks.fit.min())[:, np.newaxis]
     return Program(
         rows.matrix(end + 1),
         np.concatenate(rows.low),
         np.concatenate(rows.high),
         least,
         most,
-        implied,
-        whole,
         late,
         cost,
         early,
-        (y_at, w_at, f_at, end),
+        (w_at, f_at, end),
+        step,
         periods,
-        pairs,
-        (there[0], there[1]),
         groups[0],
         groups[1],
     )
+
+
+def _largest(objective: FloatArray) -> float:
+    """Return what to scale an objective by, so that its numbers are near 1 [1]."""
+    largest = float(np.abs(objective).max())
+    return largest if largest > 0.0 else 1.0
+
+
+def _solved(program: Program, objective: FloatArray, held: FloatArray | None = None, most: float = 0.0) -> Any:
+    """Return the least of an objective, with what `held` comes to at `most`."""
+    from scipy import optimize, sparse  # noqa: PLC0415 - take a while to import; only whoever plans pays
+
+    same = program.low == program.high
+    above, high = program.matrix[~same], program.high[~same]
+    if held is not None:
+        above, high = cast("Any", sparse).vstack([above, held[np.newaxis, :]], format="csr"), np.append(high, most)
+    answer = cast("Any", optimize).linprog(
+        objective,
+        A_ub=above,
+        b_ub=high,
+        A_eq=program.matrix[same],
+        b_eq=program.high[same],
+        bounds=np.column_stack([program.least, program.most]),
+        method="highs",
+    )
+    assert answer.x is not None, answer.message
+    return answer
+
+
+def relaxed(season: Season) -> Relaxed:
+    """Return the least lateness of a `season` whose machines can be split within a day, and what would save it.
+
+    The savings are slopes [d], from the dual values of the linear program: what lateness falls by, over the share
+    by which there is more of a tractor, an implement or of all operators, as long as the change is small.
+    """
+    program = program_of(season)
+    scale = _largest(program.late[:-1])
+    answer = _solved(program, program.late / scale)
+    same = program.low == program.high
+    slopes = np.zeros(len(same))
+    slopes[~same] = answer.ineqlin.marginals * scale
+    w_at, f_at, end = program.starts
+    crew = float(answer.upper.marginals[w_at:f_at] @ program.most[w_at:f_at]) * scale
+
+    def saved(rows: slice) -> FloatArray:
+        return -(slopes[rows] * program.high[rows]).reshape(-1, program.periods).sum(axis=1)
+
+    done = answer.x[f_at:end].reshape(-1, program.periods)[:, -1]
+    return Relaxed(
+        max(float(answer.fun) * scale, 0.0),
+        1.0 - float(season.tasks.area @ done) / float(season.tasks.area.sum()),
+        saved(program.tractor_rows),
+        saved(program.implement_rows),
+        -crew,
+    )
+
+
+def _reference(season: Season) -> float:
+    """Return a cost that no plan is below [1]."""
+    hourly = season.choices.cost + season.crew.cost.min()
+    each = np.full(len(season.tasks.area), np.inf)
+    np.minimum.at(each, season.choices.task, hourly * (season.tasks.area[season.choices.task] / season.choices.rate))
+    return float(each.sum()) or 1.0
+
+
+class Cheapest(NamedTuple):
+    """The season of least cost at the least lateness, with machines that can be split within a day."""
+
+    cost: float
+    """No plan of that lateness costs less."""
+    time: FloatArray
+    """Of each choice [s], shape (choices,)"""
+    middle: FloatArray
+    """Mean day of each choice [d], weighted by time; 0 where it has none, shape (choices,)"""
+
+
+def cheapest(season: Season, bound: Relaxed) -> Cheapest:
+    """Return the season of least cost, and among those an early one, at the least lateness of :func:`relaxed`."""
+    program = program_of(season)
+    scale, size = _largest(program.late[:-1]), _largest(program.cost)
+    w_at, f_at, end = program.starts
+    most = (1.0 + _HELD) * bound.lateness / scale + _NONE
+    if bound.undone <= _NONE:
+        # All of it is done: nothing is saved by leaving work undone.
+        program.least[f_at + program.periods - 1 : end : program.periods] = 1.0 - _NONE
+    reference = _reference(season)
+    objective = (program.cost + _EARLY * reference * program.early) / size
+    answer = _solved(program, objective, program.late / scale, most)
+    time = answer.x[:w_at].reshape(-1, program.periods) * HOUR
+    total = time.sum(axis=1)
+    middle = time @ ((np.arange(program.periods) + 0.5) * program.step) / np.maximum(total, 1e-9)
+    cost = float(answer.fun) * size - _EARLY * reference
+    return Cheapest(max(cost, 0.0), total, middle)

@@ -5,6 +5,7 @@ or of one for each row; days of a window are then a further axis.
 """
 
 import datetime
+from collections.abc import Sequence
 from typing import Final, Literal, NamedTuple, Protocol, TypeAlias
 
 import numpy as np
@@ -18,9 +19,20 @@ from drawbar_service.engine.completion import (
     spread_of_suitable_days,
     suitable_days_needed,
 )
+from drawbar_service.engine.years import ChanceOfYears, chance_of_years
+from drawbar_service.model.days import (
+    A_WEEK,
+    GivenRecord,
+    Past,
+    RecordedWeek,
+    YearsOfDays,
+    past_of,
+    record_of,
+    years_of,
+)
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.span import Span
-from drawbar_service.model.suitable import SuitableDays, Weather, real
+from drawbar_service.model.suitable import SuitableDays, Weather, real, weather_of
 from drawbar_service.model.timeliness import Delay, Timeliness, delay
 from drawbar_service.reference import UnknownReference, breakdown
 from drawbar_service.rows import RowsDiffer
@@ -107,14 +119,71 @@ class FieldWork(Protocol):
         ...
 
     @property
-    def suitable(self) -> SuitableDays:
-        """How many days are fit for field work."""
+    def suitable(self) -> SuitableDays | None:
+        """How many days are fit for field work; None where a record says it."""
+        ...
+
+    @property
+    def record(self) -> GivenRecord | None:
+        """Of suitable days week by week; None where there is none."""
+        ...
+
+    @property
+    def so_far(self) -> Sequence[RecordedWeek] | None:
+        """Weeks of this year up to now."""
         ...
 
     @property
     def timeliness(self) -> Timeliness | None:
         """What delay costs; None not to ask."""
         ...
+
+
+class Window(NamedTuple):
+    """The days there are for the work."""
+
+    start: datetime.date
+    """First day that is left"""
+    days: int
+    """Of it, both ends counted [1]"""
+    past: Past | None
+    """What this year was like up to a day before it; None where nothing is told"""
+
+
+def window_of(work: FieldWork, found: Findings) -> Window:
+    """Return the window, less what has passed of it; assumptions and faults go to `found`."""
+    start, days = work.start, (work.finish_by - work.start).days + 1
+    if not YEARS[0] <= start.year <= YEARS[1]:
+        found.fault("year-of-window", "/start", first=YEARS[0], last=YEARS[1])
+    if not 1 <= days <= LONGEST_WINDOW:
+        found.fault("days-of-window", "/finish_by", longest=LONGEST_WINDOW, days=days)
+    if work.so_far is None:
+        return Window(start, days, None)
+    if work.record is None:
+        found.fault("so-far-without-record", "/so_far")
+        return Window(start, days, None)
+    past = past_of(work.so_far, found, "/so_far")
+    if past is None or past.end < start.toordinal():
+        return Window(start, days, past)
+    if past.end >= work.finish_by.toordinal():
+        found.fault("nothing-left-of-window", "/so_far", end=datetime.date.fromordinal(past.end).isoformat())
+        return Window(start, days, past)
+    start = datetime.date.fromordinal(past.end + 1)
+    found.assume("window-left", "/start", start.isoformat(), "derived")
+    return Window(start, (work.finish_by - start).days + 1, past)
+
+
+def days_of(work: FieldWork, window: Window, found: Findings) -> Weather | YearsOfDays | None:
+    """Return how the days of a window turn out; None if a fault was noted."""
+    if work.suitable is not None and work.record is None:
+        return weather_of(work.suitable, window.days, found, "/suitable")
+    if work.record is None or work.suitable is not None:
+        found.fault("suitable-or-record", "/suitable")
+        return None
+    record = record_of(work.record, found, "/record")
+    if record is None or found.refused:
+        return None
+    return years_of(record, window.past, window.start, window.days, found, "/record")
 
 
 class Job(NamedTuple):
@@ -174,13 +243,8 @@ class Lever(NamedTuple):
     """Cost of delay saved [money]"""
 
 
-def job_of(work: FieldWork, found: Findings) -> Job:
-    """Return the work as a job; assumptions, warnings and faults go to `found`."""
-    days = (work.finish_by - work.start).days + 1
-    if not YEARS[0] <= work.start.year <= YEARS[1]:
-        found.fault("year-of-window", "/start", first=YEARS[0], last=YEARS[1])
-    if not 1 <= days <= LONGEST_WINDOW:
-        found.fault("days-of-window", "/finish_by", longest=LONGEST_WINDOW, days=days)
+def job_of(work: FieldWork, days: int, found: Findings) -> Job:
+    """Return the work as a job in a window of so many `days`; assumptions, warnings and faults go to `found`."""
     done: Real = 0.0 if work.done is None else work.done
     if done >= work.area:
         found.fault("nothing-left", "/done")
@@ -231,11 +295,25 @@ def _pace(work: FieldWork, found: Findings) -> FloatArray:
     return np.ones(1)
 
 
-def chance(job: Job, weather: Weather, *, ends: bool = True) -> Span[Real]:
+def chance(job: Job, weather: Weather | YearsOfDays, *, ends: bool = True) -> Span[Real]:
     """Return the chance to be done by the last day of the window [1], with its range where years are few."""
+    if isinstance(weather, YearsOfDays):
+        found = of_years(job, weather, weather.window_totals(job.days), ends=ends, only_last=True)
+        value, low, high = (real(one[..., -1]) for one in (found.chance, found.low, found.high))
+        return Span(value, low, high) if ends else Span(value)
     return weather.shares(ends=ends).map(
         lambda share: real(_by_day(job, weather, share, job.days, only_last=True)[..., 0])
     )
+
+
+def of_years(
+    job: Job, weather: YearsOfDays, totals: FloatArray, *, ends: bool = False, only_last: bool = False
+) -> ChanceOfYears:
+    """Return the means, over all likely capacities, of what recorded years say; `totals` [1] by year and day."""
+    needs = job.likely_needs()
+    _keep_bounded(needs.shape, totals.shape[-1])
+    found = chance_of_years(totals, needs, moved=weather.plain is not None, ends=ends, only_last=only_last)
+    return ChanceOfYears(*(np.mean(np.ascontiguousarray(np.swapaxes(one, -1, -2)), axis=-1) for one in found))
 
 
 def _by_day(job: Job, weather: Weather, share: Real, longest: int, *, only_last: bool = False) -> FloatArray:
@@ -261,13 +339,17 @@ def _keep_bounded(shape: tuple[int, ...], longest: int) -> None:
         raise RowsDiffer(np.arange(shape[0]) // most)
 
 
-def known_days(job: Job, weather: Weather) -> Real:
+def known_days(job: Job, weather: Weather | YearsOfDays) -> Real:
     """Return how many days from the first of the window the suitable days are known for [1]."""
+    if isinstance(weather, YearsOfDays):
+        return float(weather.totals.shape[-1])
     return larger(float(job.days), 1.0 * weather.period)
 
 
-def by_date(job: Job, weather: Weather) -> FloatArray:
+def by_date(job: Job, weather: Weather | YearsOfDays) -> FloatArray:
     """Return the chances [1] to be done by the end of day 1, 2 ... along the last axis, NaN where no days are known."""
+    if isinstance(weather, YearsOfDays):
+        return of_years(job, weather, weather.totals).chance
     known = known_days(job, weather)
     chances = _by_day(job, weather, weather.share, int(np.max(known)))[..., 1:]
     if not isinstance(known, np.ndarray):
@@ -276,34 +358,49 @@ def by_date(job: Job, weather: Weather) -> FloatArray:
     return np.where(days <= known.view(np.ndarray)[:, np.newaxis], chances, np.nan)
 
 
-def days_spread(job: Job, weather: Weather) -> Real:
+def days_spread(job: Job, weather: Weather | YearsOfDays) -> Real:
     """Return the standard deviation of the number of suitable days in the window [1]."""
+    if isinstance(weather, YearsOfDays):
+        return float(np.std(weather.window, ddof=1))
     return spread_of_suitable_days(weather.fit.share, weather.fit.correlation, float(job.days))
 
 
-def recorded_share(job: Job, weather: Weather) -> Interval | None:
+def recorded_days(weather: Weather | YearsOfDays) -> FloatArray | None:
+    """Return the suitable days of each recorded year [1], along the last axis; None without a record of the window."""
+    if not isinstance(weather, YearsOfDays):
+        return weather.recorded
+    return (weather.totals if weather.plain is None else weather.plain)[:, weather.days - 1]
+
+
+def recorded_share(job: Job, weather: Weather | YearsOfDays) -> Interval | None:
     """Return the share of recorded years with enough days [1]; None if there is no record of the window."""
-    if weather.recorded is None:
+    recorded = recorded_days(weather)
+    if recorded is None:
         return None
-    found = share_of_years(weather.recorded, job.needed())
+    found = share_of_years(recorded, job.needed())
     return Interval(real(found.share), real(found.low), real(found.high))
 
 
-def delay_of(timeliness: Timeliness | None, loss: Span[Real] | None, job: Job, weather: Weather) -> Delay | None:
+def delay_of(
+    timeliness: Timeliness | None, loss: Span[Real] | None, job: Job, weather: Weather | YearsOfDays
+) -> Delay | None:
     """Return what delay costs; None if nobody asked. `loss` is the share of the yield lost for each day [1/d]."""
     if timeliness is None or loss is None:
         return None
     return delay(timeliness, loss, job.area, job.area / job.needed(), weather.share)
 
 
-def levers(job: Job, weather: Weather, timeliness: Timeliness | None, loss: Span[Real] | None) -> list[Lever]:
+def levers(
+    job: Job, weather: Weather | YearsOfDays, timeliness: Timeliness | None, loss: Span[Real] | None
+) -> list[Lever]:
     """Return what would help, in no order; `loss` is the share of the yield lost for each day [1/d]."""
     changes: list[tuple[LeverName, Job]] = [
         ("another-machine", job._replace(machines=job.machines + 1.0)),
         ("wider-tool", job._replace(capacity=job.capacity * WIDER)),
         ("faster", job._replace(capacity=job.capacity * FASTER)),
-        ("a-week-earlier", job._replace(days=job.days + 7)),
     ]
+    if not isinstance(weather, YearsOfDays) or weather.earlier is not None:
+        changes.append(("a-week-earlier", job._replace(days=job.days + A_WEEK)))
     if job.workday + AN_HOUR <= A_DAY:
         changes.append(("longer-day", job._replace(workday=job.workday + AN_HOUR)))
     if job.passes > 1.0:

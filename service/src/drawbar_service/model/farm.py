@@ -7,7 +7,9 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import Protocol
 
+from drawbar_service.model.days import GivenRecord, RecordedWeek
 from drawbar_service.model.nouns import FieldShape, Implement, MatchLimits, Soil, Tractor
+from drawbar_service.model.suitable import SuitableDays
 
 
 class Owned(Protocol):
@@ -31,6 +33,11 @@ class Owned(Protocol):
     @property
     def available_to(self) -> dt.date | None:
         """Last day it is there."""
+        ...
+
+    @property
+    def here(self) -> float | None:
+        """Share of the days between on which it is here and not with a neighbour [1]."""
         ...
 
 
@@ -95,6 +102,20 @@ class Fleet(Protocol):
         ...
 
 
+class Spot(Protocol):
+    """A place on a map."""
+
+    @property
+    def east(self) -> float:
+        """How far east of wherever all places are counted from [m]."""
+        ...
+
+    @property
+    def north(self) -> float:
+        """How far north [m]."""
+        ...
+
+
 class SeasonField(Protocol):
     """A field of the season."""
 
@@ -153,6 +174,11 @@ class SeasonField(Protocol):
         """Money an area loses with each day [1/m^2]."""
         ...
 
+    @property
+    def at(self) -> Spot | None:
+        """Where it is; None: no time on the road."""
+        ...
+
 
 class Predecessor(Protocol):
     """Work that must be done before, on the same field."""
@@ -165,6 +191,11 @@ class Predecessor(Protocol):
     @property
     def rest_days(self) -> int:
         """Whole days between the two [d]."""
+        ...
+
+    @property
+    def same_day(self) -> bool:
+        """Whether it may follow on the same day."""
         ...
 
 
@@ -202,6 +233,11 @@ class Work(Protocol):
         ...
 
     @property
+    def fit_share(self) -> float | None:
+        """Share of the suitable time that is fit for it [1]."""
+        ...
+
+    @property
     def speed(self) -> float | None:
         """Ground speed; None: the greatest that fits each pairing [m/s]."""
         ...
@@ -209,6 +245,59 @@ class Work(Protocol):
     @property
     def due(self) -> dt.date | None:
         """Last day that is not late, in place of the field's."""
+        ...
+
+
+class Daylight(Protocol):
+    """What light a workday has."""
+
+    @property
+    def latitude(self) -> float:
+        """North of the equator [deg]."""
+        ...
+
+    @property
+    def lamps(self) -> float | None:
+        """Time in a day that is worked by lamps [s]."""
+        ...
+
+
+class Driving(Protocol):
+    """What takes time beside the work, and how long a day can be."""
+
+    @property
+    def least_block(self) -> float | None:
+        """Least time on a field, of a suitable day [s]."""
+        ...
+
+    @property
+    def hitch_change(self) -> float | None:
+        """To put another implement on within a day [s]; None: only overnight."""
+        ...
+
+    @property
+    def travel_times(self) -> Sequence[Sequence[float]] | None:
+        """From each field to each [s]."""
+        ...
+
+    @property
+    def travel_speed(self) -> float | None:
+        """On the road [m/s]."""
+        ...
+
+    @property
+    def detour(self) -> float | None:
+        """Roads over the straight line [1]."""
+        ...
+
+    @property
+    def yard(self) -> Spot | None:
+        """Where tractors begin."""
+        ...
+
+    @property
+    def daylight(self) -> Daylight | None:
+        """None: the workday is as long all season."""
         ...
 
 
@@ -269,6 +358,78 @@ class Farm(Protocol):
         ...
 
     @property
+    def driving(self) -> Driving:
+        """What takes time beside the work."""
+        ...
+
+    @property
     def prices(self) -> Prices:
         """Where nothing has a price, the least fuel is the least cost."""
+        ...
+
+
+class WindowOfDays(Window, Protocol):
+    """A window, and how many of its days are suitable."""
+
+    @property
+    def suitable(self) -> SuitableDays | None:
+        """None where a record says it."""
+        ...
+
+
+class Alternative(Protocol):
+    """The same work otherwise: what is None stays as it is."""
+
+    @property
+    def name(self) -> str:
+        """No other alternative's."""
+        ...
+
+    @property
+    def fleet(self) -> Fleet | None:
+        """Other machines and people, under the names that works ask for."""
+        ...
+
+    @property
+    def workday(self) -> float | None:
+        """Another workday [s]."""
+        ...
+
+    @property
+    def prices(self) -> Prices | None:
+        """Other prices."""
+        ...
+
+    @property
+    def days(self) -> float | None:
+        """Suitable days over those of the record [1]."""
+        ...
+
+    @property
+    def yearly_cost(self) -> float | None:
+        """What it costs a year beside hours and fuel."""
+        ...
+
+
+class FarmAndDays(Farm, Protocol):
+    """A farm, and what its days are like."""
+
+    @property
+    def window(self) -> WindowOfDays:
+        """The days there are."""
+        ...
+
+    @property
+    def record(self) -> GivenRecord | None:
+        """Of suitable days week by week."""
+        ...
+
+    @property
+    def so_far(self) -> Sequence[RecordedWeek] | None:
+        """Weeks of this year before the window."""
+        ...
+
+    @property
+    def alternatives(self) -> Sequence[Alternative]:
+        """The same work otherwise."""
         ...

@@ -133,8 +133,9 @@ def pairings(farm: Farm, found: Findings) -> list[Pairing]:
             of = field.soil
             water = (of.moisture, of.water_content, of.plastic_limit)
             soil = Ground(of.texture, surface, of.cone_index, *water, tuple(of.cone_readings))
-            for tractor in work.tractors or tractors:
-                for implement in work.implements:
+            # A name that only another fleet has is left out.
+            for tractor in (one for one in (work.tractors or tractors) if one in tractors):
+                for implement in (one for one in work.implements if one in implements):
                     asked = _Asked(tractors[tractor], implements[implement], soil, land, work.speed)
                     wanted.setdefault((number, asked), []).append(places[name])
     matches = len({asked for _, asked in wanted})

@@ -6,21 +6,25 @@ from typing import NamedTuple, Protocol
 
 import numpy as np
 
-from drawbar_service.engine.season import Choices, Crew, IntArray, Machines, Orders, Season, Tasks
-from drawbar_service.model.farm import Farm, Owned, SeasonField, Window, Work
+from drawbar_service.engine.arrays import FloatArray
+from drawbar_service.engine.daylight import daylight
+from drawbar_service.engine.season import SAME_DAY, Choices, Crew, IntArray, Machines, Orders, Season, Tasks, Ways
+from drawbar_service.model.farm import Farm, FarmAndDays, Owned, SeasonField, Window, Work
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.pairings import Pairing
 
 MOST_TASKS = 80
 """Works times fields in one request."""
-MOST_CHOICES = 1_200
+MOST_CHOICES = 3_000
 """Ways to do all tasks: above it a plan is not found in a few seconds."""
-MOST_CELLS = 9_000
-"""Choices times periods; more make the periods longer than a day."""
 MOST_DAYS = 366
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 MOST_LISTED = 200
 """Letters of a list of names in a sentence."""
+_LEAST_BLOCK = 0.5
+"""Of a day's time [1]: the least block of work, unless it is given."""
+_DETOUR = "road_detour"
+"""Row of the defaults: roads over the straight line."""
 _LEAST_WEIGHT = 1e-3
 """Of the mean weight: what loses nothing by waiting still has to be done some day."""
 
@@ -46,7 +50,7 @@ def days_of(window: Window) -> int:
     return (window.end - window.start).days + 1
 
 
-def tasks_of(farm: Farm, found: Findings) -> list[Task]:
+def tasks_of(farm: FarmAndDays, found: Findings) -> list[Task]:
     """Return every task of a season whose names and dates go together.
 
     Raises
@@ -62,6 +66,7 @@ def tasks_of(farm: Farm, found: Findings) -> list[Task]:
         "fields": _places(farm.fields, "/fields", found),
     }
     _places(fleet.operators or [], "/fleet/operators", found)
+    elsewhere = _names_elsewhere(farm, found)
     works = _places(farm.work, "/work", found)
     for place, field in enumerate(farm.fields):
         if field.efficiency is not None and field.shape is not None:
@@ -72,7 +77,12 @@ def tasks_of(farm: Farm, found: Findings) -> list[Task]:
         found.fault("loss-for-all-or-none", f"/fields/{lossless[0]}/daily_loss")
     for number, work in enumerate(farm.work):
         for member, names in known.items():
-            _check_references(getattr(work, member), names, f"/work/{number}/{member}", found)
+            others = elsewhere.get(member, {})
+            _check_references(getattr(work, member), {**names, **others}, f"/work/{number}/{member}", found)
+            # Of machines that only an alternative has, the plan itself needs one at least that is its own.
+            asked = getattr(work, member)
+            if asked and not set(asked) & set(names) and set(asked) & set(others):
+                found.fault("only-in-alternatives", f"/work/{number}/{member}", listed=", ".join(names)[:MOST_LISTED])
         _check_references([one.work for one in work.after], works, f"/work/{number}/after", found)
         _check_dates(None, work.due, window, f"/work/{number}", found)
     found.stop_at_faults()
@@ -87,6 +97,18 @@ def tasks_of(farm: Farm, found: Findings) -> list[Task]:
         found.fault("too-many-tasks", "/work", tasks=len(tasks), most=MOST_TASKS)
     found.stop_at_faults()
     return tasks
+
+
+def _names_elsewhere(farm: FarmAndDays, found: Findings) -> dict[str, dict[str, int]]:
+    """Return the names of machines that alternatives have."""
+    names: dict[str, dict[str, int]] = {"tractors": {}, "implements": {}}
+    for number, alternative in enumerate(farm.alternatives):
+        if alternative.fleet is not None:
+            at = f"/alternatives/{number}/fleet"
+            names["tractors"] |= _places(alternative.fleet.tractors, f"{at}/tractors", found)
+            names["implements"] |= _places(alternative.fleet.implements, f"{at}/implements", found)
+            _places(alternative.fleet.operators or [], f"{at}/operators", found)
+    return names
 
 
 def _places(things: Sequence[_Named], pointer: str, found: Findings) -> dict[str, int]:
@@ -186,10 +208,18 @@ class Program(NamedTuple):
     """Of the window; :func:`longer` makes it longer."""
     pairing_of: list[int]
     """Which pairing each choice is."""
+    start: FloatArray | None = None
+    """Lists to begin the search from; None where there are none."""
 
 
 def program_of(
-    farm: Farm, tasks: Sequence[Task], pairs: Sequence[Pairing], crew: Crew, share: float, found: Findings
+    farm: Farm,
+    tasks: Sequence[Task],
+    pairs: Sequence[Pairing],
+    crew: Crew,
+    share: float,
+    length: FloatArray,
+    found: Findings,
 ) -> Program:
     """Return the season of the window, as the engine takes it.
 
@@ -202,6 +232,8 @@ def program_of(
     crew : Crew
     share : float
         Share of days that are suitable [1].
+    length : array (days,)
+        Time in each calendar day over the mean [1].
     found : Findings
         Receives faults.
 
@@ -211,7 +243,6 @@ def program_of(
         If there are more ways to do the tasks than can be planned.
     """
     fields, works, window = farm.fields, farm.work, farm.window
-    days = days_of(window)
     order = {(task.work, task.field): number for number, task in enumerate(tasks)}
     entries = [
         (order[one.work, place], number)
@@ -223,7 +254,6 @@ def program_of(
     if len(entries) > MOST_CHOICES:
         found.fault("too-many-choices", "/work", choices=len(entries), most=MOST_CHOICES)
         found.stop_at_faults()
-    step = max(1, -(-days * len(entries) // MOST_CELLS))
     chosen = [pairs[number] for _, number in entries]
     priced = _is_priced(farm)
     choices = Choices(
@@ -235,7 +265,7 @@ def program_of(
     )
     numbers = {work.name: number for number, work in enumerate(works)}
     orders = [
-        (order[numbers[one.work], task.field], number, one.rest_days)
+        (order[numbers[one.work], task.field], number, SAME_DAY if one.same_day else one.rest_days)
         for number, task in enumerate(tasks)
         for one in works[task.work].after
         if (numbers[one.work], task.field) in order
@@ -248,22 +278,66 @@ def program_of(
             weights,
             _whole([task.opens for task in tasks]),
             _whole([task.due for task in tasks]),
+            _whole([task.field for task in tasks]),
+            np.array([_one(works[task.work].fit_share) for task in tasks]),
         ),
         choices,
         Orders(*(_whole([one[column] for one in orders]) for column in range(3))),
         _machines(farm.fleet.tractors, window),
         _machines(farm.fleet.implements, window),
         crew,
+        ways_of(farm, found),
         float(window.workday) * share,
-        step,
-        -(-days // step),
+        length,
     )
     return Program(season, [number for _, number in entries])
 
 
-def longer(season: Season, days: int) -> Season:
-    """Return a season with at least so many more `days` at its end."""
-    return season._replace(periods=season.periods - (-days // season.step))
+def longer(season: Season, length: FloatArray) -> Season:
+    """Return a season with more days at its end, of this `length` over the mean [1]."""
+    return season._replace(length=np.concatenate([season.length, length]))
+
+
+def length_of(farm: Farm, days: int) -> FloatArray:
+    """Return what daylight and lamps leave of the workday on each of so many `days` from the first on [1]."""
+    light, window = farm.driving.daylight, farm.window
+    if light is None:
+        return np.ones(days)
+    first = window.start.timetuple().tm_yday
+    lit = daylight(np.radians(light.latitude), (first - 1.0 + np.arange(days, dtype=np.float64)) % 365.0 + 1.0)
+    return np.minimum((lit + _price(light.lamps)) / float(window.workday), 1.0)
+
+
+def ways_of(farm: Farm, found: Findings) -> Ways:
+    """Return what takes time beside the work: the least block, changing implements and the road."""
+    driving, workday, count = farm.driving, float(farm.window.workday), len(farm.fields)
+    if driving.least_block is None:
+        found.assume("least-block", "/driving/least_block", _LEAST_BLOCK * workday, "drawbar-default")
+    least = _LEAST_BLOCK if driving.least_block is None else min(float(driving.least_block) / workday, 1.0)
+    hitch = np.inf if driving.hitch_change is None else float(driving.hitch_change)
+    if driving.travel_times is not None:
+        times = driving.travel_times
+        if len(times) != count or any(len(row) != count for row in times):
+            found.fault("travel-times-shape", "/driving/travel_times", fields=count)
+            found.stop_at_faults()
+        between = np.array([[float(one) for one in row] for row in times])
+        return Ways(least, hitch, np.vstack([between, np.zeros(count)]))
+    placed = [field.at for field in farm.fields]
+    if all(one is None for one in placed):
+        return Ways(least, hitch, np.zeros((count + 1, count)))
+    for number, one in enumerate(placed):
+        if one is None:
+            found.fault("places-for-all-or-none", f"/fields/{number}")
+    found.stop_at_faults()
+    speed = float(found.fallback(driving.travel_speed, "/driving/travel_speed", "travel_speed"))
+    detour = float(found.fallback(driving.detour, "/driving/detour", _DETOUR))
+    at = np.array([(float(one.east), float(one.north)) for one in placed if one is not None])
+    yard = driving.yard
+    starts = np.vstack([at, [(float(yard.east), float(yard.north))] if yard is not None else at[:1]])
+    away = np.hypot(*(starts[:, np.newaxis, :] - at).transpose(2, 0, 1)) * detour / speed
+    if yard is None:
+        away[-1] = 0.0
+    return Ways(least, hitch, away)
 
 
 def hourly_cost(pairing: Pairing, farm: Farm) -> float:
@@ -284,7 +358,11 @@ def _price(given: float | None) -> float:
 def _machines(machines: Sequence[Owned], window: Window) -> Machines:
     first = [((one.available_from or window.start) - window.start).days for one in machines]
     last = [((one.available_to or dt.date.max) - window.start).days for one in machines]
-    return Machines(_whole(first), _whole(last), np.ones(len(machines), dtype=np.intp))
+    return Machines(_whole(first), _whole(last), np.array([_one(one.here) for one in machines]))
+
+
+def _one(share: float | None) -> float:
+    return 1.0 if share is None else float(share)
 
 
 def _is_priced(farm: Farm) -> bool:

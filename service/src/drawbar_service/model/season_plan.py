@@ -6,9 +6,12 @@ from typing import Literal, NamedTuple, TypeAlias
 import numpy as np
 
 from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.engine.season import HOUR, Machines, Plan, Relaxed, Season, days_late, days_there
-from drawbar_service.engine.season_plan import plan, relaxed
-from drawbar_service.model.farm import Farm, Window
+from drawbar_service.engine.season import HOUR, UNDONE, Machines, Relaxed, Season, there
+from drawbar_service.engine.season_days import Course
+from drawbar_service.engine.season_plan import Plan, plan
+from drawbar_service.engine.season_program import relaxed
+from drawbar_service.model.days import YearsOfDays, past_of, record_of, years_of
+from drawbar_service.model.farm import Farm, FarmAndDays, Window
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.pairings import Pairing, pairings
 from drawbar_service.model.season import (
@@ -18,14 +21,14 @@ from drawbar_service.model.season import (
     crew_of,
     days_of,
     hourly_cost,
+    length_of,
     longer,
     program_of,
 )
+from drawbar_service.model.suitable import Weather, weather_of
 
 ResourceKind: TypeAlias = Literal["tractor", "implement", "operator"]
 
-SEARCH_SECONDS = 7.0
-"""Time to search for a plan [s]; see the engine for what usually ends it sooner."""
 LEAST_TAIL, MOST_TAIL = 14, 60
 """Days after the window [d] to which late work can go: as many as the window has, within these."""
 PROVEN = 1e-3
@@ -33,7 +36,7 @@ PROVEN = 1e-3
 _LATE = 1e-3
 """Mean days late [d] below which it is rounding."""
 _SECOND = 1.0
-"""Time [s] in a period below which a row of the plan is rounding."""
+"""Time [s] below which a part of a block is rounding."""
 
 
 class Ends(NamedTuple):
@@ -64,7 +67,7 @@ class Planned(NamedTuple):
     worth: Relaxed | None
     """None where nothing is late."""
     ends: Ends
-    window_periods: int
+    window_days: int
 
     @property
     def season(self) -> Season:
@@ -82,6 +85,12 @@ class Planned(NamedTuple):
         return max(self.plan.lateness_gap, self.plan.cost_gap) <= PROVEN
 
     @property
+    def lateness_gap_days(self) -> float:
+        """How far the mean days late may be above the least [d]."""
+        area = float(self.season.tasks.weight @ self.season.tasks.area)
+        return self.plan.lateness_gap * self.plan.lateness / area
+
+    @property
     def mean_days_late(self) -> float:
         """Mean over all area [d]."""
         return float(np.average(self.ends.days_late, weights=self.season.tasks.area))
@@ -94,92 +103,150 @@ class Planned(NamedTuple):
     @property
     def last_day(self) -> int:
         """Last day that could be planned [d]."""
-        return self.season.periods * self.season.step - 1
+        return self.season.days - 1
 
 
-def plan_of(tasks: list[Task], program: Program, window: Window, found: Findings) -> Planned:
+def tail_of(days: int) -> int:
+    """Return how many days after a window of so many late work can go to [d]."""
+    return min(max(days, LEAST_TAIL), MOST_TAIL)
+
+
+def plan_of(tasks: list[Task], program: Program, tail: FloatArray, found: Findings, *, effort: float = 1.0) -> Planned:
     """Plan within the window, and beyond it where that does not hold all work; `found` may end the search.
 
+    Parameters
+    ----------
+    tasks : list of Task
+    program : Program
+    tail : array (days,)
+        Time in each day after the window, over the mean [1].
+    found : Findings
+        May end the search.
+    effort : float
+        Rounds of the search over the usual [1].
+
+    Notes
+    -----
     Work left undone in the first plan counts as late as if done the day after, which is the least it can be. So
     where nothing is left undone no plan that reaches beyond the window is better, and the second is not needed.
     """
-    days = days_of(window)
     season = program.season
     bound = relaxed(season)
-    made = plan(season, SEARCH_SECONDS, found.go_on) if bound.undone <= 1e-6 else None
-    if made is None or made.undone.any():
-        season = longer(season, min(max(days, LEAST_TAIL), MOST_TAIL))
-        made = plan(season, SEARCH_SECONDS, found.go_on)
-    ends = ends_of(season, made)
-    worth = relaxed(season) if bool((ends.days_late > _LATE).any()) else None
-    return Planned(tasks, program._replace(season=season), made, worth, ends, program.season.periods)
+    start = program.start
+    made = plan(season, bound, found.go_on, start=start, effort=effort) if bound.undone <= UNDONE else None
+    if made is None or made.course.left.any():
+        season = longer(season, tail)
+        bound = relaxed(season)
+        start = made.rank if made is not None else start
+        made = plan(season, bound, found.go_on, start=start, effort=effort)
+    ends = ends_of(made.course)
+    worth = bound if bool((ends.days_late > _LATE).any()) else None
+    return Planned(tasks, program._replace(season=season), made, worth, ends, program.season.days)
 
 
-def ends_of(season: Season, made: Plan) -> Ends:
-    """Return when each task of a plan is done, and how late."""
-    late = days_late(season)
-    done = made.done * (made.done * season.tasks.area[:, np.newaxis] > 1e-6 * season.tasks.area[:, np.newaxis])
-    undone = made.undone
-    first: list[int | None] = []
-    last: list[int | None] = []
-    for task in range(len(season.tasks.area)):
-        periods = np.flatnonzero(done[task])
-        first.append(int(periods[0]) * season.step if len(periods) else None)
-        last.append((int(periods[-1]) + 1) * season.step - 1 if len(periods) else None)
+def ends_of(course: Course) -> Ends:
+    """Return when each task is done, and how late, in the first lane."""
+    begun = course.last[0] >= 0
     return Ends(
-        first,
-        last,
-        np.minimum((done * (late[:, :-1] > 0.0)).sum(axis=1) + undone, 1.0),
-        (done * late[:, :-1]).sum(axis=1) + undone * late[:, -1],
-        undone,
+        [int(day) if some else None for day, some in zip(course.first[0], begun, strict=True)],
+        [int(day) if some else None for day, some in zip(course.last[0], begun, strict=True)],
+        course.late[0],
+        course.days_late[0],
+        course.left[0],
     )
 
 
 class Shift(NamedTuple):
-    """One machine at work on one field in one period; numbers are places among the tasks, machines and operators."""
+    """One machine at work on one field on one day; numbers are places among the tasks, machines and operators."""
 
     day: int
-    """First day of the period [d]"""
+    """[d]"""
     tractor: int
     implement: int
     operator: int
     task: int
+    moving: float
+    """On the road and changing the implement, before the work [s]"""
     time: float
-    """[s]"""
+    """At work [s]"""
     area: float
     """[m^2]"""
 
 
 def shifts(planned: Planned) -> list[Shift]:
-    """Return a plan period by period, every hour with its operator."""
-    season, made = planned.season, planned.plan
-    choices = season.choices
+    """Return a plan day by day, in the order in which each tractor goes through it, every hour with its operator."""
+    season, diary, choices = planned.season, planned.plan.diary, planned.season.choices
     found: list[Shift] = []
-    for period in range(season.periods):
-        left: list[float] = made.crew[:, period].tolist()
-        busy = [one for one in range(len(choices.task)) if made.time[one, period] >= _SECOND]
-        for one in sorted(busy, key=lambda one: (choices.tractor[one], choices.implement[one], choices.task[one])):
-            time = float(made.time[one, period])
-            while time >= _SECOND:
-                # Whoever has just enough time left; if no one has, whoever has most, and the rest goes to another.
-                enough = [who for who, hours in enumerate(left) if hours >= time - _SECOND]
-                who = min(enough, key=left.__getitem__) if enough else max(range(len(left)), key=left.__getitem__)
-                # What rounding leaves over stays with the last.
-                part = time if enough or left[who] < _SECOND else min(time, left[who])
-                left[who] -= part
-                time -= part
-                found.append(
-                    Shift(
-                        day=period * season.step,
-                        tractor=int(choices.tractor[one]),
-                        implement=int(choices.implement[one]),
-                        operator=who,
-                        task=int(choices.task[one]),
-                        time=part,
-                        area=part * float(choices.rate[one]),
-                    )
-                )
+    before: dict[int, int] = {}
+    for day in dict.fromkeys(diary.day.tolist()):
+        blocks = np.flatnonzero(diary.day == day)
+        lasts = diary.moving + diary.lasts
+        left = _shared_out(season, day, float(lasts[blocks].sum()))
+        of_tractor: dict[int, list[int]] = {}
+        for one in sorted(blocks.tolist(), key=lambda one: float(diary.begins[one])):
+            of_tractor.setdefault(int(choices.tractor[diary.choice[one]]), []).append(one)
+        today: list[Shift] = []
+        # The longest day first: whoever comes last may have to share.
+        for tractor, mine in sorted(of_tractor.items(), key=lambda one: -float(lasts[one[1]].sum())):
+            driver = before.get(tractor)
+            if driver is None or left[driver] < float(lasts[mine].sum()) - _SECOND:
+                driver = _driver(left, float(lasts[mine].sum()), None)
+            for one in mine:
+                time, done = float(lasts[one]), 0.0
+                while time >= _SECOND:
+                    driver = _driver(left, time, driver)
+                    # What rounding leaves over stays with the last.
+                    part = time if left[driver] >= time - _SECOND or left[driver] < _SECOND else left[driver]
+                    left[driver] -= part
+                    time -= part
+                    moving = min(max(float(diary.moving[one]) - done, 0.0), part)
+                    share = (part - moving) / max(float(diary.lasts[one]), _SECOND)
+                    done += part
+                    today.append(_shift(planned, one, driver, moving, share))
+            before[tractor] = driver
+        found += sorted(today, key=lambda one: one.tractor)
     return found
+
+
+def _shift(planned: Planned, one: int, driver: int, moving: float, share: float) -> Shift:
+    """Return a share [1] of a block of the diary with its driver."""
+    season, diary, choices = planned.season, planned.plan.diary, planned.season.choices
+    choice = int(diary.choice[one])
+    task = int(choices.task[choice])
+    return Shift(
+        int(diary.day[one]),
+        int(choices.tractor[choice]),
+        int(choices.implement[choice]),
+        driver,
+        task,
+        moving,
+        float(diary.worked[one]) * share,
+        float(diary.share[one]) * float(season.tasks.area[task]) * share,
+    )
+
+
+def _shared_out(season: Season, day: int, time: float) -> list[float]:
+    """Return the time each operator has on a day [s] on which so much is worked: the dearer only what is left over."""
+    crew = season.crew
+    hours = np.minimum(crew.time, season.day_time) * season.length[day]
+    left = [0.0] * len(hours)
+    for cost in np.unique(crew.cost):
+        alike = np.flatnonzero(crew.cost == cost)
+        whole = float(hours[alike].sum())
+        for who in alike.tolist():
+            left[who] = float(hours[who]) if len(alike) > 1 else min(float(hours[who]), time)
+        time -= min(whole, time)
+        if time <= 0.0:
+            break
+    return left
+
+
+def _driver(left: Sequence[float], time: float, before: int | None) -> int:
+    """Return who drives for so much `time` [s]: the driver of before, who has just enough, or who has most."""
+    enough = [who for who, hours in enumerate(left) if hours >= time - _SECOND]
+    if before in enough:
+        return before
+    return min(enough, key=left.__getitem__) if enough else max(range(len(left)), key=left.__getitem__)
 
 
 class Stretch(NamedTuple):
@@ -198,23 +265,39 @@ class Stretch(NamedTuple):
     """[m^2]"""
     late: bool
     """Whether it ends after the work on that field is due."""
+    drivers: tuple[int, ...]
+    """In turn"""
 
 
 def stretches(planned: Planned) -> list[Stretch]:
     """Return a plan with days that follow each other as one."""
     found: dict[tuple[int, int, int], list[Stretch]] = {}
     for shift in shifts(planned):
-        last = shift.day + planned.season.step - 1
+        last = shift.day
         late = last > planned.tasks[shift.task].due
         here = found.setdefault((shift.tractor, shift.implement, shift.task), [])
         if here and shift.day - here[-1].last <= 1:
             before = here[-1]
             here[-1] = before._replace(
-                last=last, time=shift.time + before.time, area=shift.area + before.area, late=late
+                last=last,
+                time=shift.time + before.time,
+                area=shift.area + before.area,
+                late=late,
+                drivers=tuple(dict.fromkeys((*before.drivers, shift.operator))),
             )
         else:
             here.append(
-                Stretch(shift.tractor, shift.implement, shift.task, shift.day, last, shift.time, shift.area, late)
+                Stretch(
+                    shift.tractor,
+                    shift.implement,
+                    shift.task,
+                    shift.day,
+                    last,
+                    shift.time,
+                    shift.area,
+                    late,
+                    (shift.operator,),
+                )
             )
     return [one for here in found.values() for one in here]
 
@@ -284,31 +367,34 @@ class Use(NamedTuple):
 def uses(planned: Planned, window: Window) -> list[Use]:
     """Return how much each resource is used in the window."""
     worth, lateness = planned.worth, planned.plan.lateness
-    found = _uses(planned.season, planned.plan, planned.window_periods, worth)
+    found = _uses(planned, planned.window_days, worth)
     if worth is None or lateness <= 0.0:
         return found
     workday = float(window.workday)
     return [use._replace(hour_saves=min(use.saves / lateness * HOUR / workday, 1.0)) for use in found]
 
 
-def _uses(season: Season, made: Plan, periods: int, worth: Relaxed | None) -> list[Use]:
-    """Return how much each resource is used in the first `periods` of a plan."""
+def _uses(planned: Planned, days: int, worth: Relaxed | None) -> list[Use]:
+    """Return how much each resource is used in the first `days` of a plan."""
     found: list[Use] = []
-    time = made.time[:, :periods].sum(axis=1)
-    sides: tuple[tuple[ResourceKind, FloatArray, Machines, FloatArray | None], ...] = (
-        ("tractor", season.choices.tractor.astype(np.float64), season.tractors, worth and worth.tractors),
-        ("implement", season.choices.implement.astype(np.float64), season.implements, worth and worth.implements),
+    season = planned.season
+    inside = [one for one in shifts(planned) if one.day < days]
+    length = season.length[:days]
+    sides: tuple[tuple[ResourceKind, list[int], Machines, FloatArray | None], ...] = (
+        ("tractor", [one.tractor for one in inside], season.tractors, worth and worth.tractors),
+        ("implement", [one.implement for one in inside], season.implements, worth and worth.implements),
     )
-    for kind, of_choice, machines, saves in sides:
-        days = days_there(machines, season.step, periods).sum(axis=1)
-        for number in range(len(days)):
-            used = float(time[of_choice == number].sum())
+    time = np.array([one.time + one.moving for one in inside])
+    for kind, whose, machines, saves in sides:
+        available = there(machines, days) @ length * season.day_time
+        for number in range(len(available)):
+            used = float(time[np.array(whose, dtype=np.intp) == number].sum())
             saved = max(float(saves[number]), 0.0) + 0.0 if saves is not None else 0.0
-            found.append(Use(kind, number, used, float(days[number]) * season.day_time, saved, None))
+            found.append(Use(kind, number, used, float(available[number]), saved, None))
     saved = max(worth.crew, 0.0) if worth is not None else 0.0
-    days = periods * season.step
+    whose = np.array([one.operator for one in inside], dtype=np.intp)
     found += [
-        Use("operator", number, float(made.crew[number, :periods].sum()), float(in_day) * days, saved, None)
+        Use("operator", number, float(time[whose == number].sum()), float(in_day * length.sum()), saved, None)
         for number, in_day in enumerate(season.crew.time)
     ]
     return found
@@ -341,11 +427,12 @@ def costs_of(farm: Farm, planned: Planned | None, pairs: Sequence[Pairing], foun
     """Return what a plan costs, nothing if there is none."""
     fuel = machines = labour = lost = 0.0
     if planned is not None:
-        season, made = planned.season, planned.plan
-        for number, time in zip(planned.program.pairing_of, made.time.sum(axis=1), strict=True):
-            fuel += float(time) * pairs[number].fuel_rate
-            machines += float(time) * hourly_cost(pairs[number], farm)
-        labour = float(made.crew.sum(axis=1) @ season.crew.cost)
+        season, diary = planned.season, planned.plan.diary
+        for choice, time in zip(diary.choice.tolist(), diary.worked.tolist(), strict=True):
+            pairing = pairs[planned.program.pairing_of[int(choice)]]
+            fuel += float(time) * pairing.fuel_rate
+            machines += float(time) * hourly_cost(pairing, farm)
+        labour = sum((one.time + one.moving) * float(season.crew.cost[one.operator]) for one in shifts(planned))
         losses = [float(farm.fields[task.field].daily_loss or 0.0) for task in planned.tasks]
         lost = float(np.sum(planned.ends.days_late * season.tasks.area * np.array(losses)))
     price = farm.prices.fuel
@@ -374,20 +461,20 @@ def days_needed(planned: Planned, share: float) -> DaysNeeded | None:
     last = planned.ends.last_of_all
     if planned.ends.undone.any() or last is None:
         return None
-    needed = share * (last + 1)
-    season, made = planned.season, planned.plan
+    season, day = planned.season, planned.season.day_time / share if share > 0.0 else 1.0
+    needed = share * float(season.length[: last + 1].sum())
     # Whatever is done beyond the window counts too: this is about all of the work.
-    everything = _uses(season, made, season.periods, None)
-    day = season.day_time / share if share > 0.0 else 1.0
+    everything = _uses(planned, season.days, None)
     busiest = max(use.used for use in everything if use.kind != "operator") / day
-    crew = made.crew.sum() / (season.crew.time.sum() / share) if season.crew.time.any() else 0.0
+    total = sum(use.used for use in everything if use.kind == "operator")
+    crew = total / (season.crew.time.sum() / share) if season.crew.time.any() else 0.0
     return DaysNeeded(needed, min(max(busiest, float(crew)), needed))
 
 
 def warn_of_used(planned: Planned, pairs: Sequence[Pairing], farm: Farm, found: Findings) -> None:
     """Pass on what to beware of in the pairings that the plan uses, once for each kind and place."""
     told: set[tuple[str, str]] = set()
-    busy = np.flatnonzero(planned.plan.time.sum(axis=1) > 0.0)
+    busy: list[int] = np.unique(planned.plan.diary.choice).tolist()
     for number in dict.fromkeys(planned.program.pairing_of[one] for one in busy):
         pairing = pairs[number]
         tractor, implement = farm.fleet.tractors[pairing.tractor], farm.fleet.implements[pairing.implement]
@@ -408,7 +495,102 @@ class PlannedSeason(NamedTuple):
     costs: Costs
 
 
-def plan_season(farm: Farm, tasks: list[Task], share: float, found: Findings) -> PlannedSeason:
+class Weeks(NamedTuple):
+    """How suitable time is spread over the days of a season."""
+
+    share: float
+    """Mean over the window [1]"""
+    length: FloatArray
+    """Of each day of the window and after it, over the mean [1]"""
+
+    def until(self, day: int) -> float:
+        """Return the suitable days expected up to the end of a day [1]."""
+        return self.share * float(self.length[: day + 1].sum())
+
+
+def weeks_of(farm: Farm, share: float, years: YearsOfDays | None) -> Weeks:
+    """Return the expected time of each day of a window and the days after it.
+
+    Parameters
+    ----------
+    farm : Farm
+    share : float
+        Mean share of the days of the window that are suitable [1].
+    years : YearsOfDays or None
+        Recorded years: their mean day by day, in place of one share for all; after the last day they know, their mean.
+    """
+    days = days_of(farm.window) + tail_of(days_of(farm.window))
+    lit = length_of(farm, days)
+    if years is None or share <= 0.0:
+        return Weeks(share, lit)
+    known = np.diff(years.totals, axis=1, prepend=0.0).mean(axis=0)[:days]
+    mean = np.concatenate([known, np.full(days - len(known), known[-7:].mean())])
+    return Weeks(share, lit * mean / share)
+
+
+class SeasonDays(NamedTuple):
+    """How days turn out in a window."""
+
+    weather: Weather
+    """As the odds take it."""
+    years: YearsOfDays | None
+    """As recorded; None where there is no record."""
+    weeks: Weeks
+    """Expected, as the plan takes it."""
+
+
+class _History(NamedTuple):
+    """The suitable days of a window in recorded years; a :class:`~drawbar_service.model.suitable.SuitableDays`."""
+
+    history: list[float]
+    period_days: int | None = None
+    mean: float | None = None
+    spread: float | None = None
+    least: float | None = None
+    most: float | None = None
+    years: int | None = None
+    row: str | None = None
+
+
+def days_in(farm: FarmAndDays, found: Findings) -> SeasonDays:
+    """Return how days turn out in the window of a farm.
+
+    Raises
+    ------
+    Impossible
+        If there are faults.
+    """
+    window, given = farm.window, farm.record
+    days = days_of(window)
+    if (given is None) == (window.suitable is None):
+        found.fault("season-suitable-or-record", "/record")
+    if farm.so_far is not None and given is None:
+        found.fault("so-far-without-record", "/so_far")
+    if farm.alternatives and given is None:
+        found.fault("alternatives-need-record", "/alternatives")
+    found.stop_at_faults()
+    years: YearsOfDays | None = None
+    suitable, pointer = window.suitable, "/window/suitable"
+    if given is not None:
+        pointer = "/record"
+        record = record_of(given, found, pointer)
+        past = None if farm.so_far is None else past_of(farm.so_far, found, "/so_far")
+        if past is not None and past.end >= window.start.toordinal():
+            found.fault("so-far-into-window", "/so_far", start=window.start)
+        found.stop_at_faults()
+        assert record is not None
+        years = years_of(record, past, window.start, days, found, pointer)
+        found.stop_at_faults()
+        assert years is not None
+        suitable = _History(years.window.tolist())
+    assert suitable is not None
+    weather = weather_of(suitable, days, found, pointer)
+    found.stop_at_faults()
+    assert weather is not None
+    return SeasonDays(weather, years, weeks_of(farm, float(weather.share), years))
+
+
+def plan_season(farm: Farm, tasks: list[Task], weeks: Weeks, found: Findings) -> PlannedSeason:
     """Return the plan of a season.
 
     Parameters
@@ -416,8 +598,8 @@ def plan_season(farm: Farm, tasks: list[Task], share: float, found: Findings) ->
     farm : Farm
     tasks : list of Task
         All there are.
-    share : float
-        Share of days that are suitable [1].
+    weeks : Weeks
+        Time of its days.
     found : Findings
         Receives assumptions, warnings and faults.
 
@@ -426,15 +608,18 @@ def plan_season(farm: Farm, tasks: list[Task], share: float, found: Findings) ->
     Impossible
         If there are faults.
     """
-    crew = crew_of(farm, share, found)
+    crew = crew_of(farm, weeks.share, found)
+    if farm.driving.daylight is not None:
+        found.use("fao-56")
     pairs = pairings(farm, found)
     lost = blocked(tasks, farm.work, pairs)
     possible = [task for number, task in enumerate(tasks) if number not in lost]
     planned = None
     if possible:
-        program = program_of(farm, possible, pairs, crew, share, found)
-        planned = plan_of(possible, program, farm.window, found)
+        days = days_of(farm.window)
+        program = program_of(farm, possible, pairs, crew, weeks.share, weeks.length[:days], found)
+        planned = plan_of(possible, program, weeks.length[days:], found)
         warn_of_used(planned, pairs, farm, found)
     costs = costs_of(farm, planned, pairs, found)
-    found.warn("expected-days", "/window/suitable")
+    found.warn("expected-days", "/window")
     return PlannedSeason(tasks, pairs, lost, planned, costs)

@@ -1,13 +1,12 @@
 """What stands in the way of a season's work: which constraint to relax, and what that brings."""
 
 from collections.abc import Callable, Mapping, Sequence
-from time import perf_counter
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
 
-from drawbar_service.engine.season import Crew, Machines, Relaxed, Season
-from drawbar_service.engine.season_plan import relaxed
+from drawbar_service.engine.season import Choices, Crew, IntArray, Machines, Relaxed, Season
+from drawbar_service.engine.season_program import relaxed
 from drawbar_service.model.farm import Farm
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.pairings import Pairing, nearest_miss
@@ -36,8 +35,8 @@ MORE_HOURS = 2.0 * 3600.0
 LONGEST_WORKDAY = 24.0 * 3600.0
 MOST_TRIALS = 3
 """Machines of which one more is tried; each trial costs a linear program."""
-TRIAL_SECONDS = 4.0
-"""Time after which no other change is tried [s]."""
+MOST_PASSING = 3
+"""Machines that come late or leave early of which it is tried what their staying would bring."""
 WORTH_A_WORD = 0.01
 """Share of the lateness [1] that a change must save to be told."""
 
@@ -106,11 +105,8 @@ def shortages(farm: Farm, planned: Planned, found_so_far: Findings) -> list[Rela
     if worth is None or worth.lateness <= 0.0:
         return []
     found: list[Relaxation] = []
-    end = perf_counter() + TRIAL_SECONDS
     for trial in _trials(farm, season, worth):
         found_so_far.go_on()
-        if perf_counter() > end:
-            break
         left = relaxed(trial.season).lateness / worth.lateness
         if left < 1.0 - WORTH_A_WORD:
             figures = {**trial.figures, "saved": 100.0 * (1.0 - left)}
@@ -128,19 +124,23 @@ def shortages(farm: Farm, planned: Planned, found_so_far: Findings) -> list[Rela
 
 def _always_there(farm: Farm, season: Season) -> list[_Trial]:
     """Return the season with each machine that comes late or leaves early there all the time."""
-    end = season.step * season.periods - 1
+    end = season.days - 1
 
     def all_day(machines: Machines, number: int) -> Machines:
-        here = np.arange(len(machines.number)) == number
-        return machines._replace(first=np.where(here, 0, machines.first), last=np.where(here, end, machines.last))
+        here = np.arange(len(machines.first)) == number
+        return Machines(
+            np.where(here, 0, machines.first), np.where(here, end, machines.last), np.where(here, 1.0, machines.share)
+        )
 
     def passing(machines: Machines) -> list[int]:
-        return [int(one) for one in np.flatnonzero((machines.first > 0) | (machines.last < end))]
+        return [
+            int(one) for one in np.flatnonzero((machines.first > 0) | (machines.last < end) | (machines.share < 1.0))
+        ]
 
     def trial(name: str, present: Season) -> _Trial:
         return _Trial("always-there", "availability", name, {"name": name}, present)
 
-    return [
+    trials = [
         *(
             trial(farm.fleet.tractors[number].name, season._replace(tractors=all_day(season.tractors, number)))
             for number in passing(season.tractors)
@@ -150,22 +150,60 @@ def _always_there(farm: Farm, season: Season) -> list[_Trial]:
             for number in passing(season.implements)
         ),
     ]
+    return trials[:MOST_PASSING]
+
+
+def another(season: Season, *, tractor: int | None = None, implement: int | None = None) -> Season:
+    """Return a season with one more of a tractor, an implement or both; the new ones come last.
+
+    Choices of the season keep their places; those of the new machines follow.
+    """
+    choices = season.choices
+    old = np.arange(len(choices.task))
+    new: list[tuple[IntArray, int | None, int | None]] = []
+    fresh_tractor, fresh_implement = len(season.tractors.first), len(season.implements.first)
+    if tractor is not None:
+        new.append((old[choices.tractor == tractor], fresh_tractor, None))
+    if implement is not None:
+        new.append((old[choices.implement == implement], None, fresh_implement))
+    if tractor is not None and implement is not None:
+        new.append(
+            (old[(choices.tractor == tractor) & (choices.implement == implement)], fresh_tractor, fresh_implement)
+        )
+    rows = np.concatenate([old, *(one for one, _, _ in new)])
+    whose = [choices.tractor, *(choices.tractor[one] if k is None else np.full(len(one), k) for one, k, _ in new)]
+    which = [choices.implement, *(choices.implement[one] if i is None else np.full(len(one), i) for one, _, i in new)]
+
+    def grown(machines: Machines, number: int | None) -> Machines:
+        if number is None:
+            return machines
+        first, last, share = machines
+        return Machines(np.append(first, first[number]), np.append(last, last[number]), np.append(share, share[number]))
+
+    return season._replace(
+        choices=Choices(
+            choices.task[rows],
+            np.concatenate(whose),
+            np.concatenate(which),
+            choices.rate[rows],
+            choices.cost[rows],
+        ),
+        tractors=grown(season.tractors, tractor),
+        implements=grown(season.implements, implement),
+    )
 
 
 def _trials(farm: Farm, season: Season, worth: Relaxed) -> list[_Trial]:
     fleet, workday = farm.fleet, float(farm.window.workday)
 
-    def one_more(machines: Machines, number: int) -> Machines:
-        return machines._replace(number=machines.number + (np.arange(len(machines.number)) == number))
-
     def tractor(number: int) -> _Trial:
         name = fleet.tractors[number].name
-        more = season._replace(tractors=one_more(season.tractors, number))
+        more = another(season, tractor=number)
         return _Trial("another-tractor", "tractor", name, {"name": name}, more)
 
     def implement(number: int) -> _Trial:
         name = fleet.implements[number].name
-        more = season._replace(implements=one_more(season.implements, number))
+        more = another(season, implement=number)
         return _Trial("another-implement", "implement", name, {"name": name}, more)
 
     sides: tuple[tuple[Callable[[int], _Trial], list[float]], ...] = (
@@ -174,18 +212,17 @@ def _trials(farm: Farm, season: Season, worth: Relaxed) -> list[_Trial]:
     )
     rated = [(saves, make, number) for make, savings in sides for number, saves in enumerate(savings) if saves > 0.0]
     rated.sort(key=lambda one: -one[0])
-    # The likeliest first, for time may end them.
     longer = min(workday + MORE_HOURS, LONGEST_WORKDAY)
     factor, crew = longer / workday, season.crew
     stretched = season._replace(day_time=season.day_time * factor, crew=crew._replace(time=crew.time * factor))
     trials = [_Trial("longer-workday", "workday", "", {"workday": longer}, stretched)]
     trials += [make(number) for _, make, number in rated[:MOST_TRIALS]]
     if worth.crew > 0.0:
-        another = Crew(np.append(crew.time, season.day_time), np.append(crew.cost, crew.cost.max()))
-        trials.append(_Trial("another-operator", "operator", "", {}, season._replace(crew=another)))
+        one_more = Crew(np.append(crew.time, season.day_time), np.append(crew.cost, crew.cost.max()))
+        trials.append(_Trial("another-operator", "operator", "", {}, season._replace(crew=one_more)))
     # One more of either alone helps little where both are at work all day.
-    first, second = tractor(int(np.argmax(worth.tractors))), implement(int(np.argmax(worth.implements)))
-    pair = first.season._replace(implements=second.season.implements)
-    names = {"name": first.name, "implement": second.name}
-    trials.append(_Trial("another-pair", "tractor", first.name, names, pair))
+    first, second = int(np.argmax(worth.tractors)), int(np.argmax(worth.implements))
+    names = {"name": fleet.tractors[first].name, "implement": fleet.implements[second].name}
+    pair = another(season, tractor=first, implement=second)
+    trials.append(_Trial("another-pair", "tractor", names["name"], names, pair))
     return trials + _always_there(farm, season)

@@ -15,6 +15,7 @@ from drawbar_service.pictures.canvas import (
     MIST,
     QUIET,
     RUST,
+    WIDTH,
     Key,
     fill_of,
     hatch_of,
@@ -30,6 +31,14 @@ _MOST_NUMBERED_SPANS = 120
 """Spans above which a timeline bears no numbers: they would outweigh it."""
 _MOST_NUMBERS = 32
 """Numbers that stand side by side across a timeline."""
+_MARGIN_DAYS = 14
+"""Days after the window up to which a mark lengthens a timeline."""
+_NAME_INCHES = 0.072
+"""Width of a letter of a field's name [in]."""
+_PANE = 0.8
+"""Share of a figure's width [1] that the axes have, about."""
+_NUMBER_INCHES = 0.12
+"""Width that a number needs [in]."""
 _MOST_NAMED = 40
 _MOST_WORKS_NAMED = 8
 
@@ -101,17 +110,35 @@ def _lanes(answer: SeasonTimelineAnswer) -> dict[str, tuple[list[int], int]]:
 
 
 def _days(answer: SeasonTimelineAnswer) -> int:
-    last = max([answer.end, *(span.last for span in answer.spans)])
+    marks = [one for one in (answer.freeze_up, answer.likely) if one is not None]
+    # A mark long after the work would leave it no room.
+    near = [one for one in marks if (one - answer.end).days <= _MARGIN_DAYS]
+    last = max([answer.end, *(span.last for span in answer.spans), *near])
     return (last - answer.start).days + 1
 
 
 def _numbered(answer: SeasonTimelineAnswer) -> list[str]:
-    """Return the fields whose number there is room for, in the order they are first worked."""
+    """Return the fields that need a number, for some span has no room for the name, in the order they are worked."""
     if len(answer.spans) > _MOST_NUMBERED_SPANS:
         return []
     days = _days(answer)
-    wide = (span for span in answer.spans if ((span.last - span.first).days + 1) * _MOST_NUMBERS >= days)
-    return list(dict.fromkeys(span.field for span in wide))
+    wide = [(span, (span.last - span.first).days + 1) for span in answer.spans]
+    inches = _PANE * WIDTH / days
+    return list(
+        dict.fromkeys(
+            span.field
+            for span, lasts in wide
+            if lasts * _MOST_NUMBERS >= days and len(legible(span.field)) * _NAME_INCHES > lasts * inches
+        )
+    )
+
+
+def _label(field: str, inches: float, numbers: dict[str, int]) -> str:
+    """Return a field's name where there is room for it, else its number; nothing where there is room for neither."""
+    name = legible(field)
+    if len(name) * _NAME_INCHES <= inches:
+        return name
+    return str(numbers[field]) if field in numbers and inches >= _NUMBER_INCHES else ""
 
 
 def note_of_timeline(answer: SeasonTimelineAnswer) -> str:
@@ -120,6 +147,16 @@ def note_of_timeline(answer: SeasonTimelineAnswer) -> str:
     names = ", ".join(f"{number} {legible(field)}" for number, field in enumerate(fields[:_MOST_NAMED], 1))
     more = f", and {len(fields) - _MOST_NAMED} more" if len(fields) > _MOST_NAMED else ""
     return f"Fields: {names}{more}." if fields else ""
+
+
+def _lane_name(answer: SeasonTimelineAnswer, tractor: str) -> str:
+    """Return a tractor with who drives it, the most frequent first."""
+    drivers = [driver for span in answer.spans if span.tractor == tractor for driver in span.drivers]
+    often = sorted(dict.fromkeys(drivers), key=lambda one: -drivers.count(one))
+    if not often:
+        return legible(tractor, 16)
+    more = f" +{len(often) - 1}" if len(often) > 1 else ""
+    return f"{legible(tractor, 16)}\n{legible(often[0], 14)}{more}"
 
 
 def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem) -> Key:
@@ -132,17 +169,28 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
     numbers = {field: number for number, field in enumerate(_numbered(answer), 1)}
     middles: list[float] = []
     boxes: dict[tuple[int, bool], list[list[tuple[float, float]]]] = {}
-    above = 0
+    above, dues = 0, False
+    inches = _PANE * WIDTH
     for tractor, (lanes, count) in _lanes(answer).items():
         middles.append(above + 0.5 * (max(count, 1) - 1))
+        due = sorted(
+            {(span.due, span.field) for span in answer.spans if span.tractor == tractor and span.due < answer.end}
+        )
+        for date in dict.fromkeys(date for date, _ in due):
+            place = (date - first).days + 1
+            axes.plot(
+                [place, place], [above - 0.45, above + max(count, 1) - 0.55], color=RUST, linewidth=1.4, zorder=3.5
+            )
+            dues = True
         for span, lane in zip((span for span in answer.spans if span.tractor == tractor), lanes, strict=True):
             begins, lasts = float((span.first - first).days), (span.last - span.first).days + 1
             low, high = above + lane - 0.39, above + lane + 0.39
             corners = [(begins, low), (begins + lasts, low), (begins + lasts, high), (begins, high)]
             boxes.setdefault((answer.works.index(span.work), span.late), []).append(corners)
-            if span.field in numbers and lasts * _MOST_NUMBERS >= days:
+            label = _label(span.field, lasts * inches / days, numbers)
+            if label:
                 axes.text(
-                    begins + 0.5 * lasts, above + lane, str(numbers[span.field]), horizontalalignment="center",
+                    begins + 0.5 * lasts, above + lane, label, horizontalalignment="center",
                     verticalalignment="center", fontsize=8, zorder=4,
                     bbox={"boxstyle": "round,pad=0.12", "facecolor": "white", "edgecolor": "none", "alpha": 0.9},
                 )  # fmt: skip
@@ -158,7 +206,7 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
             ),
             autolim=False,
         )  # fmt: skip
-    axes.set_yticks(middles, [legible(one, 16) for one in answer.tractors])
+    axes.set_yticks(middles, [_lane_name(answer, one) for one in answer.tractors])
     axes.tick_params(axis="y", length=0)
     axes.set_ylim(above - 0.45, -0.55)
     axes.set_xlim(0, days)
@@ -169,6 +217,14 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
     ]
     if ends < days:
         handles.append(axes.axvline(ends, color=QUIET, linestyle=(0, (4, 2)), linewidth=1.6, label="end of the window"))
+    if dues:
+        handles.append(axes.plot([], [], color=RUST, linewidth=1.4, label="due")[0])
+    if answer.finishes is not None and answer.likely is not None and answer.likely > answer.finishes:
+        wet = [(one - first).days + 1 for one in (answer.finishes, answer.likely)]
+        handles.append(axes.axvspan(*wet, color=MIST, zorder=0.5, label="margin for wet days, done in 4 of 5 years"))
+    if answer.freeze_up is not None and 0 <= (answer.freeze_up - first).days <= days:
+        frost = (answer.freeze_up - first).days
+        handles.append(axes.axvline(frost, color=BLUE, linestyle=(0, (1, 1)), linewidth=2.0, label="usually frozen"))
     if any(span.late for span in answer.spans):
         late = axes.fill([], [], facecolor="white", edgecolor=INK, linewidth=2.0, label="ends late")
         handles.append(late[0])

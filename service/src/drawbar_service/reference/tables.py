@@ -7,6 +7,7 @@ proof-read; ``Table.columns`` gives them.
 """
 
 import csv
+import datetime
 import tomllib
 from collections.abc import Iterable, Mapping
 from contextvars import ContextVar
@@ -33,6 +34,7 @@ Id = Annotated[str, msgspec.Meta(pattern=r"^[a-z0-9]+([-._][a-z0-9]+)*$")]
 Positive = Annotated[float, msgspec.Meta(gt=0)]
 NotNegative = Annotated[float, msgspec.Meta(ge=0)]
 Fraction = Annotated[float, msgspec.Meta(ge=0, le=1)]
+Percent = Annotated[float, msgspec.Meta(ge=0, le=100)]
 
 
 class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -232,6 +234,53 @@ class SuitableDaysRow(Row, frozen=True, kw_only=True):
         _check_ascending("mean and calendar days", self.mean_days, self.calendar_days)
 
 
+class SuitableWeekRow(Row, frozen=True, kw_only=True):
+    """Days fit for field work in one week of one year, and what per cent of the topsoil was how moist at its end."""
+
+    record: Id
+    """Id of the record it belongs to."""
+    place: str
+    year: int
+    week: int
+    week_ending: datetime.date
+    days_suitable: Annotated[float, msgspec.Meta(ge=0, le=7)]
+    topsoil_very_short: Percent | None = None
+    topsoil_short: Percent | None = None
+    topsoil_adequate: Percent | None = None
+    topsoil_surplus: Percent | None = None
+
+    def __post_init__(self) -> None:
+        """Check that the week is that of its last day."""
+        if self.week_ending.isocalendar()[:2] != (self.year, self.week):
+            raise ValueError(f"{self.week_ending} does not end week {self.week} of {self.year}")
+
+
+class SoilWaterRow(Row, frozen=True, kw_only=True):
+    """Coefficients of days from weather; see :class:`~drawbar_service.engine.soil_water.SoilWater`."""
+
+    topsoil: Positive
+    subsoil: Positive
+    topsoil_drains: Fraction
+    subsoil_drains: Fraction
+    evaporation: Positive
+    season: Fraction
+    level: float
+    by_topsoil: NotNegative
+    by_subsoil: NotNegative
+    by_rain: NotNegative
+    by_warmth: float
+    by_snow: NotNegative
+    spread: Positive
+    next_week: Fraction
+    same_year: Fraction
+
+
+class DrainageRow(Row, frozen=True, kw_only=True):
+    """How fast a soil drains, over the soils that days from weather were fitted on."""
+
+    rate: Positive
+
+
 class BreakdownRow(Row, frozen=True, kw_only=True):
     """Time lost to breakdowns of one kind of work."""
 
@@ -427,7 +476,13 @@ class Table(msgspec.Struct, Generic[R_co], frozen=True):
 
     def records(self) -> list[dict[str, str | float | bool | None]]:
         """Return the rows as new dicts, column by column as in the file; None where a cell is empty."""
-        return [{column.name: getattr(row, column.name) for column in self.columns} for row in self.rows.values()]
+        return [
+            {column.name: _cell(getattr(row, column.name)) for column in self.columns} for row in self.rows.values()
+        ]
+
+
+def _cell(value: str | float | bool | datetime.date | None) -> str | float | bool | None:
+    return value.isoformat() if isinstance(value, datetime.date) else value
 
 
 def _close_ids(wanted: str, ids: Iterable[str]) -> tuple[str, ...]:
@@ -520,6 +575,9 @@ MASS_PER_POWER = _read_table("mass-per-power", MassPerPowerRow)
 REMAINING_VALUE = _read_table("remaining-value", RemainingValueRow)
 WEAR = _read_table("wear", WearRow)
 SUITABLE_DAYS = _read_table("suitable-days", SuitableDaysRow)
+SUITABLE_WEEKS = _read_table("suitable-weeks", SuitableWeekRow)
+SOIL_WATER = _read_table("soil-water", SoilWaterRow)
+DRAINAGE = _read_table("drainage", DrainageRow)
 BREAKDOWN = _read_table("breakdown", BreakdownRow)
 TIMELINESS = _read_table("timeliness", TimelinessRow)
 THREE_POINT = _read_table("three-point", ThreePointRow)
@@ -543,6 +601,9 @@ _ALL: tuple[Table[Row], ...] = (
     REMAINING_VALUE,
     WEAR,
     SUITABLE_DAYS,
+    SUITABLE_WEEKS,
+    SOIL_WATER,
+    DRAINAGE,
     BREAKDOWN,
     TIMELINESS,
     THREE_POINT,
@@ -567,10 +628,36 @@ wear_row = WEAR.row
 static_split = STATIC_SPLIT.row
 tracks_row = TRACKS.row
 suitable_days = SUITABLE_DAYS.row
+soil_water = SOIL_WATER.row
+drainage = DRAINAGE.row
 breakdown = BREAKDOWN.row
 timeliness = TIMELINESS.row
 residue_row = RESIDUE_RETENTION.row
 default = DEFAULTS.row
+
+
+def suitable_weeks(record: str) -> tuple[SuitableWeekRow, ...]:
+    """Return the weeks of a `record` of suitable days.
+
+    Raises
+    ------
+    UnknownReference
+        If there is no such record.
+    """
+    try:
+        return _WEEKS_OF[record]
+    except KeyError:
+        raise UnknownReference(SUITABLE_WEEKS.id, "record", record, _close_ids(record, _WEEKS_OF)) from None
+
+
+def _weeks_by_record() -> Mapping[str, tuple[SuitableWeekRow, ...]]:
+    weeks: dict[str, list[SuitableWeekRow]] = {}
+    for row in SUITABLE_WEEKS.rows.values():
+        weeks.setdefault(row.record, []).append(row)
+    return MappingProxyType({record: tuple(rows) for record, rows in weeks.items()})
+
+
+_WEEKS_OF = _weeks_by_record()
 
 
 def drawbar_per_pto(drive: str, surface_id: str) -> float:

@@ -110,6 +110,7 @@ _KIND_OF_UNIT = {
 }
 _KIND_OF_DEFAULT = {
     "range_deviations": "Multiplier",
+    "road_detour": "Multiplier",
     "load_sensing_margin": "OilPressure",
     "concentration_hard": "Multiplier",
     "concentration_firm": "Multiplier",

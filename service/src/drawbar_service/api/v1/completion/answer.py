@@ -10,21 +10,26 @@ from msgspec import Meta
 from drawbar_service.api.answers import AboutField, Answer, Ledger
 from drawbar_service.api.v1.completion import words
 from drawbar_service.api.v1.completion.request import CompletionRequest
-from drawbar_service.engine.arrays import FloatArray, Mask, Real, number, somewhere
+from drawbar_service.engine.arrays import FloatArray, Mask, Real, number, somewhere, truth
 from drawbar_service.engine.completion import finishing_day
+from drawbar_service.engine.years import ROUNDING
 from drawbar_service.model.completion import (
     LEVELS,
     Job,
     LeverName,
+    Window,
     by_date,
     chance,
     days_spread,
     delay_of,
     known_days,
     levers,
+    of_years,
     places_by_gain,
+    recorded_days,
     recorded_share,
 )
+from drawbar_service.model.days import A_WEEK, YearsOfDays
 from drawbar_service.model.implement import picked_of
 from drawbar_service.model.span import Span
 from drawbar_service.model.suitable import Weather, real
@@ -50,6 +55,26 @@ class DelayCost(msgspec.Struct, frozen=True, kw_only=True):
     balanced: Annotated[Money, Meta(description="If the work lies evenly about the best day.")]
     one_sided: Annotated[Money, Meta(description="If all of it comes before or after the best day.")]
     loss: Annotated[Share, Meta(description="Share of the yield lost for each day.")]
+
+
+class YearOfWindow(msgspec.Struct, frozen=True, kw_only=True):
+    """How the window turned out in a recorded year."""
+
+    year: Annotated[int, Meta(description="Year in which the window starts, by ISO 8601.")]
+    days: Annotated[
+        float, Meta(description="Suitable days it had; with `so_far`, those it would have from where this year stands.")
+    ]
+    enough: Annotated[bool, Meta(description="Whether that is enough.")]
+
+
+class WeekOfWindow(msgspec.Struct, frozen=True, kw_only=True):
+    """Some days of the window, a week at most."""
+
+    start: Annotated[datetime.date, Meta(description="First day.")]
+    days: Annotated[int, Meta(description="Calendar days, 7 but for the last.")]
+    suitable: Annotated[
+        Share, Meta(description="Mean share of its days that are suitable; 8 of 10 recorded years lie in the range.")
+    ]
 
 
 class CurvePoint(msgspec.Struct, frozen=True, kw_only=True):
@@ -88,6 +113,12 @@ class CompletionAnswer(Answer, frozen=True, kw_only=True):
     days_spread: Annotated[float, Meta(description="Their standard deviation from year to year.")]
     calendar_days: Annotated[int, Meta(description="Days in the window, both ends counted.")]
     recorded: Annotated[Recorded | None, Meta(description="What the record says, if it is of this window.")]
+    smooth: Annotated[
+        Share | None,
+        Meta(description="With a `record`: the chance by a beta distribution fitted to the window's years, alone."),
+    ]
+    by_year: Annotated[list[YearOfWindow], Meta(description="With a `record`: the window in each of its years.")]
+    by_week: Annotated[list[WeekOfWindow], Meta(description="With a `record`: the window week by week.")]
     curve: Annotated[list[CurvePoint], Meta(description="Chance by date, to the end of the window.")]
     dates: Annotated[LikelyDates, Meta(description="When it is done with a given chance, past the window too.")]
     levers: Annotated[list[Lever], Meta(description="What would help, the most first.")]
@@ -96,7 +127,12 @@ class CompletionAnswer(Answer, frozen=True, kw_only=True):
 
 
 def answer_of(
-    request: CompletionRequest, job: Job, weather: Weather, loss: Span[Real] | None, ledger: Ledger
+    request: CompletionRequest,
+    window: Window,
+    job: Job,
+    weather: Weather | YearsOfDays,
+    loss: Span[Real] | None,
+    ledger: Ledger,
 ) -> CompletionAnswer:
     """Return the answer for a job; `loss` is the share of the yield lost for each day [1/d], if it was asked about."""
     asked = ledger.asked
@@ -105,25 +141,63 @@ def answer_of(
     done = [real(finishing_day(by_end, level)) for level in LEVELS] if by_end is not None else []
     return CompletionAnswer(
         chance=Share.spanning(found),
-        summary=ledger.sentence(lambda: words.summary(request, job, weather, found.value, done[1])),
+        summary=ledger.sentence(lambda: words.summary(request, window.start, job, weather, found.value, done[1])),
         days_needed=number(job.needed()),
         days_expected=number(weather.share * job.days),
         days_spread=number(days_spread(job, weather)),
         calendar_days=job.days,
         recorded=_recorded(job, weather),
-        curve=_curve(request.start, job.days, by_end) if by_end is not None else [],
-        dates=_dates(request.start, known_days(job, weather), done, ledger) if done else UNKNOWN_DATES,
+        smooth=_smooth(job, weather, ledger),
+        by_year=_by_year(job, weather) if asked("/by_year") else [],
+        by_week=_by_week(window.start, weather) if asked("/by_week") else [],
+        curve=_curve(window.start, job.days, by_end) if by_end is not None else [],
+        dates=_dates(window.start, known_days(job, weather), done, ledger) if done else UNKNOWN_DATES,
         levers=_levers(request, job, weather, loss, ledger) if asked("/levers") else [],
         delay=_delay(delay_of(request.timeliness, loss, job, weather)) if asked("/delay") else None,
         about=ledger.about(),
     )
 
 
-def _recorded(job: Job, weather: Weather) -> Recorded | None:
-    found = recorded_share(job, weather)
-    if found is None or weather.recorded is None:
+def _recorded(job: Job, weather: Weather | YearsOfDays) -> Recorded | None:
+    found, recorded = recorded_share(job, weather), recorded_days(weather)
+    if found is None or recorded is None:
         return None
-    return Recorded(share=Share.ranged(*found), years=weather.recorded.shape[-1])
+    return Recorded(share=Share.ranged(*found), years=recorded.shape[-1])
+
+
+def _smooth(job: Job, weather: Weather | YearsOfDays, ledger: Ledger) -> Share | None:
+    if not isinstance(weather, YearsOfDays) or not ledger.asked("/smooth"):
+        return None
+    return Share.of(real(of_years(job, weather, weather.window_totals(job.days), only_last=True).smooth[..., -1]))
+
+
+def _by_year(job: Job, weather: Weather | YearsOfDays) -> list[YearOfWindow]:
+    if not isinstance(weather, YearsOfDays):
+        return []
+    least = job.needed() - ROUNDING
+    return [
+        YearOfWindow(year=year, days=days, enough=truth(days >= least))
+        for year, days in zip(weather.years, weather.window.tolist(), strict=True)
+    ]
+
+
+def _by_week(start: datetime.date, weather: Weather | YearsOfDays) -> list[WeekOfWindow]:
+    if not isinstance(weather, YearsOfDays):
+        return []
+    weeks: list[WeekOfWindow] = []
+    for first in range(0, weather.days, A_WEEK):
+        shares: FloatArray = np.mean(weather.daily[:, first : first + A_WEEK], axis=-1)
+        low, high = (float(np.quantile(shares, end)) for end in (0.1, 0.9))
+        mean = float(np.mean(shares))
+        weeks.append(
+            WeekOfWindow(
+                start=start + datetime.timedelta(days=first),
+                days=min(A_WEEK, weather.days - first),
+                # A single odd year may put the mean beyond 8 of 10 others.
+                suitable=Share.ranged(mean, min(low, mean), max(high, mean)),
+            )
+        )
+    return weeks
 
 
 def _curve(start: datetime.date, days: int, by_end: FloatArray) -> list[CurvePoint]:
@@ -164,7 +238,7 @@ def _why_null(start: datetime.date, known: Real, very_likely: Real, ledger: Ledg
 
 
 def _levers(
-    request: CompletionRequest, job: Job, weather: Weather, loss: Span[Real] | None, ledger: Ledger
+    request: CompletionRequest, job: Job, weather: Weather | YearsOfDays, loss: Span[Real] | None, ledger: Ledger
 ) -> list[Lever]:
     found = levers(job, weather, request.timeliness, loss)
     saves = [one.saves for one in found if one.saves is not None]

@@ -7,6 +7,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.shared.implement import RowId
+from drawbar_service.api.shared.record import DaysRecord, PastWeeks
 from drawbar_service.api.shared.suitable import SuitableDays
 from drawbar_service.api.shared.tables import Tables
 from drawbar_service.quantities import Area, AreaRate, CropPrice, Share, TimeLost, Workday, Yield
@@ -55,6 +56,26 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
     ] = None
     start: Annotated[datetime.date, Meta(description="First day of the window.", examples=["2027-10-20"])]
     finish_by: Annotated[datetime.date, Meta(description="Last day of the window.", examples=["2027-11-25"])]
-    suitable: Annotated[SuitableDays, Meta(description="How many days are fit for field work.")]
+    suitable: Annotated[
+        SuitableDays | None, Meta(description="How many days are fit for field work; give it or `record`.")
+    ] = None
+    record: Annotated[
+        DaysRecord | None,
+        Meta(
+            description=(
+                "Suitable days week by week over some years, in place of `suitable`: the same window of each year is "
+                "one way it may turn out."
+            )
+        ),
+    ] = None
+    so_far: Annotated[
+        PastWeeks | None,
+        Meta(
+            description=(
+                "Weeks of this year up to now, with a `record`: the answer is for what is left of the window after "
+                "them, and its years are moved by how far these weeks lie from theirs. State land worked as `done`."
+            )
+        ),
+    ] = None
     timeliness: Annotated[Timeliness | None, Meta(description="What delay costs; leave out not to ask.")] = None
     tables: Tables = None

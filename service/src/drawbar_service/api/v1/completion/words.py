@@ -6,11 +6,19 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.v1.completion.request import CompletionRequest
 from drawbar_service.engine.arrays import Real
 from drawbar_service.model.completion import FASTER, WIDER, Job, Lever
+from drawbar_service.model.days import YearsOfDays
 from drawbar_service.model.suitable import Weather
 from drawbar_service.quantities import Workday
 
 
-def summary(request: CompletionRequest, job: Job, weather: Weather, chance: Real, likely: Real) -> str:
+def summary(
+    request: CompletionRequest,
+    start: datetime.date,
+    job: Job,
+    weather: Weather | YearsOfDays,
+    chance: Real,
+    likely: Real,
+) -> str:
     """Return the answer in words; `chance` to be done in time [1], day by which it is 80 in 100 or NaN."""
     text = (
         f"{int(100.0 * chance + 1e-9)} in 100 to be done by {request.finish_by.isoformat()}: the work takes "
@@ -18,7 +26,7 @@ def summary(request: CompletionRequest, job: Job, weather: Weather, chance: Real
     )
     if likely != likely:
         return f"{text} 80 in 100 is not reached within the window."
-    return f"{text} Done with 80 in 100 by {_on(request.start, likely)}."
+    return f"{text} Done with 80 in 100 by {_on(start, likely)}."
 
 
 def why_null(start: datetime.date, known: Real) -> str:

@@ -14,6 +14,9 @@ from drawbar_service.api.v1.completion.answer import LikelyDates
 from drawbar_service.api.v1.completion.request import CompletionRequest
 from drawbar_service.quantities import Share
 
+_AS_YEARS = "Days of one year taken as alike, beta-binomial over years"
+_AS_RECORDED = "The same window of each recorded year, smoothed by a beta distribution"
+
 
 class FinishByDateAnswer(CurveAnswer, frozen=True, kw_only=True):
     """The chance to be done, by date."""
@@ -33,7 +36,7 @@ def compute(request: CompletionRequest, ledger: Ledger) -> FinishByDateAnswer:
     return FinishByDateAnswer(
         title="Chance to be done, by date",
         summary=answer.summary,
-        source=f"Days of one year taken as alike, beta-binomial over years (own model). {OWN_MODEL}",
+        source=f"{_AS_YEARS if request.record is None else _AS_RECORDED} (own model). {OWN_MODEL}",
         dates=[point.date for point in answer.curve],
         chance=series("Chance to be done", Share, ledger.units, chances),
         finish_by=request.finish_by,

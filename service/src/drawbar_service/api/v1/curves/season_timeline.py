@@ -9,12 +9,16 @@ from msgspec import Meta
 from drawbar_service.api.answers import AboutField, Ledger
 from drawbar_service.api.shared.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer
 from drawbar_service.api.v1.curves import words
-from drawbar_service.api.v1.season import SEASON, planned
-from drawbar_service.api.v1.season.answer import verdict
+from drawbar_service.api.v1.season import SEASON, planned, searches
+from drawbar_service.api.v1.season.answer import operator_names, verdict
 from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.api.v1.season.words import day
 from drawbar_service.model.season_plan import Planned, stretches
+from drawbar_service.model.season_years import replay
 from drawbar_service.quantities import Area, Time
+
+_LIKELY = 0.8
+"""Share of recorded years [1] that the margin for wet days is about."""
 
 
 class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
@@ -29,6 +33,8 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     hours: Annotated[Time, Meta(description="Expected time at work.")]
     area: Annotated[Area, Meta(description="Area done.")]
     late: Annotated[bool, Meta(description="Whether it ends after the work on that field is due.")]
+    due: Annotated[dt.date, Meta(description="Last day on which the work on that field is not late.")]
+    drivers: Annotated[list[str], Meta(description="Who drives, in turn.")]
 
 
 class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
@@ -39,23 +45,38 @@ class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
     spans: Annotated[list[WorkSpan], Meta(description="The plan, by first day.")]
     start: Annotated[dt.date, Meta(description="First day of the window.")]
     end: Annotated[dt.date, Meta(description="Last day of the window.")]
+    freeze_up: Annotated[dt.date | None, Meta(description="Day from which the ground is usually frozen, as given.")]
+    finishes: Annotated[dt.date | None, Meta(description="Last day of the plan; null if some work is not in it.")]
+    likely: Annotated[
+        dt.date | None,
+        Meta(
+            description="Day by which all is done in 4 of 5 recorded years: the days from the plan's end to it are "
+            "the margin for wet days. Null without a `record`, or if it is not."
+        ),
+    ]
     about: AboutField
 
 
 def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
     """Answer with a timeline."""
-    season, weather = planned(request, ledger)
-    spans = _spans(request, season.planned) if season.planned is not None else []
-    short = verdict(request, season, weather, ledger).summary
+    season, days = planned(request, ledger)
+    made = season.planned
+    spans = _spans(request, made) if made is not None else []
+    replayed = replay(request, made, days.years) if made is not None and days.years is not None else None
+    told = verdict(request, season, days, ledger, replayed)
+    likely = replayed.day_of_all(_LIKELY) if replayed is not None and not season.lost else None
     return SeasonTimelineAnswer(
         title="The season, tractor by tractor",
-        summary=ledger.sentence(lambda: words.season_timeline(short, spans)),
+        summary=ledger.sentence(lambda: words.season_timeline(told.summary, spans)),
         source=f"Expected suitable days; an order of work, not a diary. {OWN_MODEL}",
         tractors=[one.name for one in request.fleet.tractors],
         works=[one.name for one in request.work],
         spans=spans,
         start=request.window.start,
         end=request.window.end,
+        freeze_up=request.window.freeze_up,
+        finishes=told.finishes,
+        likely=day(request, likely) if likely is not None else None,
         about=ledger.about(),
     )
 
@@ -63,6 +84,7 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
 def _spans(request: SeasonRequest, made: Planned) -> list[WorkSpan]:
     """Return the plan by first day, tractors of one day by name."""
     spans: list[WorkSpan] = []
+    names = operator_names(request)
     for one in stretches(made):
         task = made.tasks[one.task]
         spans.append(
@@ -76,6 +98,8 @@ def _spans(request: SeasonRequest, made: Planned) -> list[WorkSpan]:
                 hours=Time.of(one.time),
                 area=Area.of(one.area),
                 late=one.late,
+                due=day(request, task.due),
+                drivers=[names[who] for who in one.drivers],
             )
         )
     return sorted(spans, key=lambda span: (span.first, span.tractor))
@@ -86,6 +110,7 @@ SEASON_TIMELINE = Curve(
     request=SeasonRequest,
     answer=SeasonTimelineAnswer,
     compute=compute,
+    steps=searches,
     summary="The plan of a season as a timeline",
     description=(
         "The request is that of `/v1/season`. Which tractor works which field with which implement from when to when, "

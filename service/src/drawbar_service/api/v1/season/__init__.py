@@ -3,15 +3,14 @@
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.implement import EXAMPLE_IMPLEMENT
-from drawbar_service.api.shared.suitable import Weather, weather_of
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.season.answer import SeasonAnswer, answer_of
 from drawbar_service.api.v1.season.request import SeasonRequest
-from drawbar_service.model.season import days_of, tasks_of
-from drawbar_service.model.season_plan import PlannedSeason, plan_season
+from drawbar_service.model.season import tasks_of
+from drawbar_service.model.season_plan import PlannedSeason, SeasonDays, days_in, plan_season
 
 
-def planned(request: SeasonRequest, ledger: Ledger) -> tuple[PlannedSeason, Weather]:
+def planned(request: SeasonRequest, ledger: Ledger) -> tuple[PlannedSeason, SeasonDays]:
     """Return the plan of a season, and how days turn out in its window; what else there is to say goes to the ledger.
 
     Raises
@@ -20,10 +19,8 @@ def planned(request: SeasonRequest, ledger: Ledger) -> tuple[PlannedSeason, Weat
         If there are faults.
     """
     tasks = tasks_of(request, ledger)
-    weather = weather_of(request.window.suitable, days_of(request.window), ledger, "/window/suitable")
-    ledger.stop_at_faults()
-    assert weather is not None
-    return plan_season(request, tasks, float(weather.share), ledger), weather
+    days = days_in(request, ledger)
+    return plan_season(request, tasks, days.weeks, ledger), days
 
 
 def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:
@@ -31,18 +28,28 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:
     return answer_of(request, *planned(request, ledger), ledger)
 
 
+def searches(request: SeasonRequest) -> int:
+    """Return the tasks of all plans that a request asks for: what a search takes grows with them [1]."""
+    tasks = sum(len(work.fields) for work in request.work)
+    # The levers of a record have a fifth of a search each; what is late is planned twice.
+    return tasks * (2 + len(request.alternatives) + (request.record is not None))
+
+
 SEASON = Calculation(
     name="season",
     request=SeasonRequest,
     answer=SeasonAnswer,
     compute=compute,
+    steps=searches,
     summary="Which tractor on which implement on which field on which day, and whether it gets done",
     description=(
         "Matches every tractor with every implement that may do a work, leaves out the pairings that do not fit, and "
-        "plans the rest: least lateness first, then least cost, as a mixed-integer program whose remaining gap is "
-        "told. A tractor pulls one implement in a day, and work keeps its order on each field. The answer is a plan by "
-        "day, what is spare, the bottleneck, the odds of finishing, and, where not all is done in time, which "
-        "constraint to relax."
+        "plans the rest: least lateness first, then least cost, by a search whose distance from a lower bound is "
+        "told. A tractor pulls one implement in a day, unless a time to change it is given, stays on a field for a "
+        "least block of work, and work keeps its order on each field. The answer is a calendar, what is spare, the "
+        "bottleneck, the odds of finishing, and, where not all is done in time, which constraint to relax. With a "
+        "`record` of suitable days the plan is replayed over each of its years: the chance of each field, what breaks "
+        "first, what would help in chance and money, and alternatives side by side."
     ),
     example={
         "fleet": {

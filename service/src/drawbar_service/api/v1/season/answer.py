@@ -1,16 +1,18 @@
 """What is answered: who does what when, whether it gets done, what it costs and what stands in the way."""
 
 import datetime as dt
+from collections.abc import Iterable, Sequence
+from itertools import groupby
 from typing import Annotated
 
 import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
-from drawbar_service.api.shared.suitable import Weather
 from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.season import words
 from drawbar_service.api.v1.season.request import SeasonRequest
+from drawbar_service.api.v1.season.years import SeasonYears, years_of_plan
 from drawbar_service.model.chance import Word
 from drawbar_service.model.limits import LimitName, name_of
 from drawbar_service.model.pairings import Pairing
@@ -20,6 +22,7 @@ from drawbar_service.model.season_plan import (
     Planned,
     PlannedSeason,
     ResourceKind,
+    SeasonDays,
     TaskEnd,
     Use,
     bottleneck,
@@ -29,6 +32,7 @@ from drawbar_service.model.season_plan import (
     uses,
 )
 from drawbar_service.model.season_relax import Constraint, obstacles, shortages
+from drawbar_service.model.season_years import Replay, replay
 from drawbar_service.model.span import ordered
 from drawbar_service.quantities import Area, AreaRate, FuelRate, Money, Ratio, Share, Speed, Time, Volume
 
@@ -37,7 +41,7 @@ class PlanRow(msgspec.Struct, frozen=True, kw_only=True):
     """One machine at work on one field on one day."""
 
     date: Annotated[dt.date, Meta(description="The day; the first one where a row stands for several.")]
-    days: Annotated[int, Meta(description="Calendar days the row stands for: 1 unless the season is long.")]
+    days: Annotated[int, Meta(description="Calendar days the row stands for: 1.")]
     tractor: Annotated[str, Meta(description="The tractor.")]
     implement: Annotated[str, Meta(description="The implement.")]
     operator: Annotated[str, Meta(description="Who drives.")]
@@ -47,6 +51,33 @@ class PlanRow(msgspec.Struct, frozen=True, kw_only=True):
         Time, Meta(description="Expected time at work: in a day, workday times the share of suitable days.")
     ]
     area: Annotated[Area, Meta(description="Area done in it.")]
+    moving: Annotated[
+        Time, Meta(description="Expected time before it on the road and changing the implement, not in `hours`.")
+    ]
+    beyond_window: Annotated[bool, Meta(description="Whether the day is after the window.")]
+
+
+class CalendarLine(msgspec.Struct, frozen=True, kw_only=True):
+    """What one tractor does on one day."""
+
+    tractor: Annotated[str, Meta(description="The tractor.")]
+    drivers: Annotated[list[str], Meta(description="Who drives, in turn.")]
+    implements: Annotated[list[str], Meta(description="What it pulls, in turn.")]
+    works: Annotated[list[str], Meta(description="Its works, in turn.")]
+    fields: Annotated[list[str], Meta(description="Fields it works, in turn.")]
+    hours: Annotated[Time, Meta(description="Expected time at work.")]
+    moving: Annotated[Time, Meta(description="Expected time on the road and changing implements.")]
+    area: Annotated[Area, Meta(description="Area done.")]
+    finished: Annotated[list[str], Meta(description="Fields whose work is finished that day.")]
+
+
+class CalendarDay(msgspec.Struct, frozen=True, kw_only=True):
+    """What is done on one day."""
+
+    date: Annotated[dt.date, Meta(description="The day.")]
+    day: Annotated[str, Meta(description="The day as people write it.", examples=["Mon 6 Sep"])]
+    lines: Annotated[list[CalendarLine], Meta(description="Each tractor that works, in the order of the request.")]
+    beyond_window: Annotated[bool, Meta(description="Whether the day is after the window.")]
 
 
 class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -65,8 +96,19 @@ class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ]
     odds: Annotated[
         Share | None,
-        Meta(description="Chance that it is done when due, the plan followed; null if it is not planned whole."),
+        Meta(
+            description="Chance that it is done when due, the plan followed: with a `record` the share of its years. "
+            "Null if it is not planned whole."
+        ),
     ]
+    even: Annotated[
+        dt.date | None,
+        Meta(description="Day by which it is done in half of the recorded years; null without a record, or if never."),
+    ]
+    likely: Annotated[
+        dt.date | None, Meta(description="Day by which it is done in 4 of 5 recorded years; null as `even`.")
+    ]
+    beyond_window: Annotated[bool, Meta(description="Whether the plan does some of it after the window, or never.")]
 
 
 class ResourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -103,7 +145,13 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
 
     expected: Annotated[float, Meta(description="Suitable days expected in the window.")]
     needed: Annotated[float, Meta(description="Suitable days that the plan takes from the first day to its last.")]
-    finish: Annotated[Share, Meta(description="Chance of that many in the window.")]
+    finish: Annotated[
+        Share,
+        Meta(
+            description="Chance of that many in the window; with a `record`, share of its years in which all is done "
+            "in it."
+        ),
+    ]
     least_needed: Annotated[float, Meta(description="Suitable days that the busiest machine or person is at work.")]
     finish_at_best: Annotated[
         Share, Meta(description="Chance of that many: with every other wait taken away it could be no better.")
@@ -127,7 +175,8 @@ class Search(msgspec.Struct, frozen=True, kw_only=True):
     proven: Annotated[bool, Meta(description="Whether no plan is better by more than a thousandth.")]
     lateness_gap: Annotated[Ratio, Meta(description="How far lateness may be above the least, over it.")]
     cost_gap: Annotated[Ratio, Meta(description="How far cost may be above the least at that lateness, over it.")]
-    period_days: Annotated[int, Meta(description="Calendar days in a period of the plan; more than 1 is coarser.")]
+    lateness_gap_days: Annotated[float, Meta(description="The same in days late, mean over all area.")]
+    period_days: Annotated[int, Meta(description="Calendar days in a period of the plan: 1.")]
     choices: Annotated[int, Meta(description="Ways to do a task that were weighed.")]
 
 
@@ -158,6 +207,9 @@ class SeasonVerdict(msgspec.Struct, frozen=True, kw_only=True):
     in_time: Annotated[bool, Meta(description="Whether all work is done when due, on expected days.")]
     finishes: Annotated[dt.date | None, Meta(description="Last day of the plan; null if some work is not in it.")]
     days_late: Annotated[float, Meta(description="Mean over all area worked.")]
+    beyond_window: Annotated[
+        bool, Meta(description="Whether some work that can be planned is done after the window, or left undone.")
+    ]
     bottleneck: Annotated[str, Meta(description="The tractor, implement or operator that decides; empty if none.")]
     summary: Annotated[str, Meta(description="The plan in words.")]
 
@@ -167,6 +219,9 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
 
     verdict: Annotated[SeasonVerdict, Meta(description="The plan in short.")]
     plan: Annotated[list[PlanRow], Meta(description="Day by day; days on which nothing is done are left out.")]
+    calendar: Annotated[
+        list[CalendarDay], Meta(description="The plan as a calendar: a day, and a line for each tractor.")
+    ]
     tasks: Annotated[list[TaskAnswer], Meta(description="Each work on each field.")]
     resources: Annotated[
         list[ResourceAnswer], Meta(description="Tractors, implements and operators, and what is spare.")
@@ -176,23 +231,35 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
     relax: Annotated[list[Relaxation], Meta(description="What stands in the way where not all is done in time.")]
     pairings: Annotated[list[PairingAnswer], Meta(description="Every tractor on every implement that was considered.")]
     search: Annotated[Search, Meta(description="How good the plan is, as a plan.")]
+    years: Annotated[
+        SeasonYears | None, Meta(description="The plan in every recorded year; null without a `record` or a plan.")
+    ]
     about: AboutField
 
 
-def answer_of(request: SeasonRequest, season: PlannedSeason, weather: Weather, ledger: Ledger) -> SeasonAnswer:
-    """Return the answer for a planned season, with the `weather` of its window."""
+def answer_of(request: SeasonRequest, season: PlannedSeason, days: SeasonDays, ledger: Ledger) -> SeasonAnswer:
+    """Return the answer for a planned season, with how `days` turn out in its window."""
     planned, window = season.planned, request.window
     resources = uses(planned, window) if planned is not None else []
+    replayed = replay(request, planned, days.years) if planned is not None and days.years is not None else None
+    rows = (
+        _plan(request, planned) if planned is not None and (ledger.asked("/plan") or ledger.asked("/calendar")) else []
+    )
+    years = None
+    if planned is not None and days.years is not None and replayed is not None and ledger.asked("/years"):
+        years = years_of_plan(request, season, planned, days, days.years, replayed, ledger)
     return SeasonAnswer(
-        verdict=verdict(request, season, weather, ledger),
-        plan=_plan(request, planned) if planned is not None and ledger.asked("/plan") else [],
-        tasks=[_task(request, end, weather) for end in task_ends(season.tasks, planned, window)],
+        verdict=verdict(request, season, days, ledger, replayed),
+        plan=rows,
+        calendar=_calendar(request, rows, season) if ledger.asked("/calendar") else [],
+        tasks=[_task(request, end, days, planned, replayed) for end in task_ends(season.tasks, planned, window)],
         resources=[_resource(request, use) for use in resources],
-        odds=_odds(season, weather, days_of(window)),
+        odds=_odds(season, days, days_of(window), replayed),
         cost=_cost(season.costs),
         relax=_relax(request, season, ledger) if ledger.asked("/relax") else [],
         pairings=[_pairing(one, request, ledger) for one in season.pairs] if ledger.asked("/pairings") else [],
         search=_search(planned),
+        years=years,
         about=ledger.about(),
     )
 
@@ -205,7 +272,7 @@ def _plan(request: SeasonRequest, planned: Planned) -> list[PlanRow]:
         rows.append(
             PlanRow(
                 date=words.day(request, shift.day),
-                days=planned.season.step,
+                days=1,
                 tractor=fleet.tractors[shift.tractor].name,
                 implement=fleet.implements[shift.implement].name,
                 operator=operators[shift.operator],
@@ -213,9 +280,48 @@ def _plan(request: SeasonRequest, planned: Planned) -> list[PlanRow]:
                 work=request.work[task.work].name,
                 hours=Time.of(shift.time),
                 area=Area.of(shift.area),
+                moving=Time.of(shift.moving),
+                beyond_window=shift.day >= planned.window_days,
             )
         )
     return rows
+
+
+def _calendar(request: SeasonRequest, rows: Sequence[PlanRow], season: PlannedSeason) -> list[CalendarDay]:
+    """Return the rows of a plan by day, a line for each tractor."""
+    last = {(row.work, row.field): row.date for row in rows}
+    whole = {
+        (request.work[end.task.work].name, request.fields[end.task.field].name)
+        for end in task_ends(season.tasks, season.planned, request.window)
+        if end.whole
+    }
+    days: list[CalendarDay] = []
+    for date, of_day in groupby(rows, key=lambda row: row.date):
+        lines: list[CalendarLine] = []
+        for tractor, group in groupby(of_day, key=lambda row: row.tractor):
+            mine = list(group)
+            done = ((row.work, row.field) for row in mine)
+            lines.append(
+                CalendarLine(
+                    tractor=tractor,
+                    drivers=_in_turn(row.operator for row in mine),
+                    implements=_in_turn(row.implement for row in mine),
+                    works=_in_turn(row.work for row in mine),
+                    fields=_in_turn(row.field for row in mine),
+                    hours=Time.of(sum(float(row.hours) for row in mine)),
+                    moving=Time.of(sum(float(row.moving) for row in mine)),
+                    area=Area.of(sum(float(row.area) for row in mine)),
+                    finished=_in_turn(one[1] for one in done if one in whole and last[one] == date),
+                )
+            )
+        days.append(
+            CalendarDay(date=date, day=words.written(date), lines=lines, beyond_window=date > request.window.end)
+        )
+    return days
+
+
+def _in_turn(names: Iterable[str]) -> list[str]:
+    return list(dict.fromkeys(names))
 
 
 def operator_names(request: SeasonRequest) -> list[str]:
@@ -225,11 +331,17 @@ def operator_names(request: SeasonRequest) -> list[str]:
     return [f"operator {number + 1}" for number in range(len(request.fleet.tractors))]
 
 
-def _task(request: SeasonRequest, end: TaskEnd, weather: Weather) -> TaskAnswer:
+def _task(
+    request: SeasonRequest, end: TaskEnd, days: SeasonDays, planned: Planned | None, replayed: Replay | None
+) -> TaskAnswer:
     task, field = end.task, request.fields[end.task.field]
-    odds = None
-    if end.whole and end.last is not None:
-        odds = Share.spanning(weather.chance(weather.share * (end.last + 1), task.due + 1))
+    odds = even = likely = None
+    if replayed is not None and planned is not None and task in planned.tasks:
+        place = planned.tasks.index(task)
+        odds = Share.of(float(replayed.in_time[:, place].mean())) if end.whole else None
+        even, likely = (replayed.day_of(place, share) for share in (0.5, 0.8))
+    elif end.whole and end.last is not None:
+        odds = Share.spanning(days.weather.chance(days.weeks.until(end.last), task.due + 1))
     return TaskAnswer(
         work=request.work[task.work].name,
         field=field.name,
@@ -241,6 +353,9 @@ def _task(request: SeasonRequest, end: TaskEnd, weather: Weather) -> TaskAnswer:
         late=Area.of(field.area * end.late),
         days_late=end.days_late,
         odds=odds,
+        even=words.day(request, even) if even is not None else None,
+        likely=words.day(request, likely) if likely is not None else None,
+        beyond_window=not end.whole or end.last is None or words.day(request, end.last) > request.window.end,
     )
 
 
@@ -262,15 +377,19 @@ def _name_of(request: SeasonRequest, use: Use) -> str:
     return machines[use.number].name
 
 
-def _odds(season: PlannedSeason, weather: Weather, days: int) -> FinishOdds | None:
-    share = float(weather.share)
+def _odds(season: PlannedSeason, expected: SeasonDays, days: int, replayed: Replay | None = None) -> FinishOdds | None:
+    weather, share = expected.weather, expected.weeks.share
     needed = days_needed(season.planned, share) if season.planned is not None and not season.lost else None
     if needed is None:
         return None
     return FinishOdds(
         expected=share * days,
         needed=needed.by_plan,
-        finish=Share.spanning(weather.chance(needed.by_plan, days)),
+        finish=(
+            Share.spanning(weather.chance(needed.by_plan, days))
+            if replayed is None
+            else Share.of(replayed.done_by(days - 1))
+        ),
         least_needed=needed.at_least,
         finish_at_best=Share.spanning(weather.chance(needed.at_least, days)),
     )
@@ -323,33 +442,44 @@ def _pairing(pairing: Pairing, request: SeasonRequest, ledger: Ledger) -> Pairin
 
 def _search(planned: Planned | None) -> Search:
     if planned is None:
-        return Search(proven=True, lateness_gap=Ratio(0.0), cost_gap=Ratio(0.0), period_days=1, choices=0)
+        return Search(
+            proven=True, lateness_gap=Ratio(0.0), lateness_gap_days=0.0, cost_gap=Ratio(0.0), period_days=1, choices=0
+        )
     made = planned.plan
     return Search(
         proven=planned.proven,
         lateness_gap=Ratio.of(made.lateness_gap),
+        lateness_gap_days=planned.lateness_gap_days,
         cost_gap=Ratio.of(made.cost_gap),
-        period_days=planned.season.step,
+        period_days=1,
         choices=len(planned.program.pairing_of),
     )
 
 
-def verdict(request: SeasonRequest, season: PlannedSeason, weather: Weather, ledger: Ledger) -> SeasonVerdict:
+def verdict(
+    request: SeasonRequest, season: PlannedSeason, days: SeasonDays, ledger: Ledger, replayed: Replay | None = None
+) -> SeasonVerdict:
     """Return a planned season in short."""
     planned, window = season.planned, request.window
     if planned is None:
         return SeasonVerdict(
-            in_time=False, finishes=None, days_late=0.0, bottleneck="", summary=words.NOTHING_CAN_BE_PLANNED
+            in_time=False,
+            finishes=None,
+            days_late=0.0,
+            beyond_window=False,
+            bottleneck="",
+            summary=words.NOTHING_CAN_BE_PLANNED,
         )
     whole, last = not season.lost and not planned.ends.undone.any(), planned.ends.last_of_all
     finishes = words.day(request, last) if whole and last is not None else None
     tight = bottleneck(uses(planned, window))
-    name, odds = _name_of(request, tight), _odds(season, weather, days_of(window))
+    name, odds = _name_of(request, tight), _odds(season, days, days_of(window), replayed)
     chance = odds.finish if odds is not None else None
     return SeasonVerdict(
         in_time=whole and not planned.late,
         finishes=finishes,
         days_late=planned.mean_days_late,
+        beyond_window=bool(planned.ends.undone.any()) or (last is not None and last >= days_of(window)),
         bottleneck=name,
         summary=ledger.sentence(lambda: words.summary(request, season, planned, finishes, tight, name, chance, ledger)),
     )

@@ -8,6 +8,7 @@ from msgspec import Meta
 
 from drawbar_service.api.shared.field import FieldShape, StoppedFuelShare, TurningFuelShare
 from drawbar_service.api.shared.implement import Implement
+from drawbar_service.api.shared.record import DaysRecord, PastWeeks
 from drawbar_service.api.shared.soil import Soil, Surface
 from drawbar_service.api.shared.suitable import SuitableDays
 from drawbar_service.api.shared.tables import Tables
@@ -19,13 +20,23 @@ from drawbar_service.quantities import (
     FuelPrice,
     HourlyRate,
     LossPerArea,
+    Multiplier,
+    Position,
+    Price,
+    Share,
     Slope,
     Speed,
+    WaitTime,
     Workday,
 )
 
 Name = Annotated[str, Meta(min_length=1, max_length=80)]
 RestDays = Annotated[int, Meta(ge=0, le=60)]
+Latitude = Annotated[float, Meta(ge=-66.0, le=66.0)]
+Detour = Annotated[float, Meta(ge=1.0, le=5.0)]
+TravelTimes = Annotated[
+    list[Annotated[list[WaitTime], Meta(min_length=1, max_length=40)]], Meta(min_length=1, max_length=40)
+]
 
 LeaveOut = "Left out: throughout."
 
@@ -41,6 +52,13 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     ] = None
     available_from: Annotated[dt.date | None, Meta(description=f"First day it is there. {LeaveOut}")] = None
     available_to: Annotated[dt.date | None, Meta(description=f"Last day it is there. {LeaveOut}")] = None
+    here: Annotated[
+        Share | None,
+        Meta(
+            description="Share of these days on which it is here and not with the neighbour it is shared with, spread "
+            "evenly; 50 %: every other day. Left out: all."
+        ),
+    ] = None
 
 
 class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -51,6 +69,13 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     hourly_cost: Annotated[HourlyRate | None, Meta(description="What an hour of it costs.")] = None
     available_from: Annotated[dt.date | None, Meta(description=f"First day it is there. {LeaveOut}")] = None
     available_to: Annotated[dt.date | None, Meta(description=f"Last day it is there. {LeaveOut}")] = None
+    here: Annotated[
+        Share | None,
+        Meta(
+            description="Share of these days on which it is here and not with the neighbour it is shared with, spread "
+            "evenly; 50 %: every other day. Left out: all."
+        ),
+    ] = None
 
 
 class Operator(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -66,6 +91,13 @@ class Operator(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
 
 OperatorList = Annotated[list[Operator], Meta(min_length=1, max_length=24)]
+
+
+class Spot(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A place, counted from any one point for all."""
+
+    east: Annotated[Position, Meta(description="How far east it lies.", examples=["1.2 km"])]
+    north: Annotated[Position, Meta(description="How far north it lies.", examples=["-300 m"])]
 
 
 class SeasonField(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -98,6 +130,10 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
             examples=["9 money/ha"],
         ),
     ] = None
+    at: Annotated[
+        Spot | None,
+        Meta(description="Where it lies, for the time on the road; give it for all fields or for none."),
+    ] = None
 
 
 class Predecessor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -107,6 +143,10 @@ class Predecessor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     rest_days: Annotated[
         RestDays, Meta(description="Whole days the land rests between the two; with 0 it goes on the next day.")
     ] = 0
+    same_day: Annotated[
+        bool,
+        Meta(description="Whether it may follow on the same day, behind what is done. It then rests no day."),
+    ] = False
 
 
 class Work(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -131,6 +171,13 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
         None
     )
     due: Annotated[dt.date | None, Meta(description="Last day that is not late, in place of the field's.")] = None
+    fit_share: Annotated[
+        Efficiency | None,
+        Meta(
+            description="Share of the suitable time that is fit for this work: less for what asks for drier land. "
+            "Left out: all."
+        ),
+    ] = None
 
 
 class Window(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -139,7 +186,58 @@ class Window(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     start: Annotated[dt.date, Meta(description="First day.", examples=["2027-03-08"])]
     end: Annotated[dt.date, Meta(description="Last day; at most a year after the first.", examples=["2027-04-04"])]
     workday: Annotated[Workday, Meta(description="Hours of field work in a suitable day.", examples=["10 h"])]
-    suitable: Annotated[SuitableDays, Meta(description="How many of the days are suitable.")]
+    suitable: Annotated[
+        SuitableDays | None, Meta(description="How many of the days are suitable; give it or `record`.")
+    ] = None
+    freeze_up: Annotated[
+        dt.date | None,
+        Meta(description="Day from which the ground is usually frozen: drawn in the timeline, counted nowhere."),
+    ] = None
+
+
+class Daylight(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What light a workday has."""
+
+    latitude: Annotated[Latitude, Meta(description="Degrees north of the equator.", examples=[42.0])]
+    lamps: Annotated[
+        WaitTime | None, Meta(description="How long a day is worked by lamps. Left out: from sunrise to sunset only.")
+    ] = None
+
+
+class Driving(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What takes time beside the work, and how long a day can be."""
+
+    least_block: Annotated[
+        WaitTime | None,
+        Meta(
+            description="Least work on a field before a tractor leaves it, in time of a suitable day; only the rest "
+            "of a field may be less. Left out: half a workday.",
+            examples=["3 h"],
+        ),
+    ] = None
+    hitch_change: Annotated[
+        WaitTime | None,
+        Meta(
+            description="To put another implement on. With it a tractor may change within a day; left out, only "
+            "overnight, which takes no time.",
+            examples=["30 min"],
+        ),
+    ] = None
+    travel_times: Annotated[
+        TravelTimes | None,
+        Meta(description="Time on the road from each field (rows) to each, in the order of `fields`."),
+    ] = None
+    travel_speed: Annotated[
+        Speed | None, Meta(description="Speed on the road, where fields have places. Left out: 25 km/h.")
+    ] = None
+    detour: Annotated[Detour | None, Meta(description="Length of the road over the straight line. Left out: 1.3.")] = (
+        None
+    )
+    yard: Annotated[Spot | None, Meta(description="Where tractors begin the season. Left out: at their field.")] = None
+    daylight: Annotated[
+        Daylight | None,
+        Meta(description="Ends workdays with the light. Left out: they are as long all season."),
+    ] = None
 
 
 class Prices(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -160,6 +258,28 @@ class Fleet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     )
 
 
+class SeasonAlternative(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The same work otherwise; what is left out stays as it is."""
+
+    name: Annotated[Name, Meta(description="Yours to choose.", examples=["two smaller ones"])]
+    fleet: Annotated[
+        Fleet | None, Meta(description="Other machines and people. Works find their implements by name in it.")
+    ] = None
+    workday: Annotated[Workday | None, Meta(description="Another workday.")] = None
+    prices: Annotated[Prices | None, Meta(description="Other prices and wages.")] = None
+    days: Annotated[
+        Multiplier | None, Meta(description="Suitable days over those of the record; 0.8: a fifth fewer.")
+    ] = None
+    yearly_cost: Annotated[
+        Price | None,
+        Meta(
+            description="What it costs a year beside hours and fuel: owning it, or a share of that.",
+            examples=["18000 money"],
+        ),
+    ] = None
+
+
+AlternativeList = Annotated[list[SeasonAlternative], Meta(max_length=4)]
 FieldList = Annotated[list[SeasonField], Meta(min_length=1, max_length=40)]
 WorkList = Annotated[list[Work], Meta(min_length=1, max_length=20)]
 
@@ -174,4 +294,29 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     prices: Annotated[
         Prices, Meta(description="What things cost. Where nothing has a price, the plan that burns least is taken.")
     ] = msgspec.field(default_factory=Prices)
+    driving: Annotated[Driving, Meta(description="What takes time beside the work, and how long a day can be.")] = (
+        msgspec.field(default_factory=Driving)
+    )
+    record: Annotated[
+        DaysRecord | None,
+        Meta(
+            description="Suitable days week by week over some years, in place of `window.suitable`: the plan is made "
+            "for their mean week by week, and replayed over each of them."
+        ),
+    ] = None
+    so_far: Annotated[
+        PastWeeks | None,
+        Meta(
+            description="Weeks of this year up to now, before the window, with a `record`: its years are moved by how "
+            "far these weeks lie from theirs."
+        ),
+    ] = None
+    alternatives: Annotated[
+        AlternativeList,
+        Meta(description="The same work otherwise, each planned and replayed over the years of `record`."),
+    ] = []
+    yearly_cost: Annotated[
+        Price | None,
+        Meta(description="What the fleet costs a year beside hours and fuel, to compare with the alternatives'."),
+    ] = None
     tables: Tables = None
