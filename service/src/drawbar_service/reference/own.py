@@ -113,8 +113,12 @@ def _rounded(value: float) -> float:
     return float(f"1e{round(np.log10(value))}")
 
 
+RECORDS = frozenset({"suitable-weeks"})
+"""Tables that hold a record of years, in place of which a request gives one of its own (``record``)."""
 OWN_TABLES: Mapping[str, Table[Row]] = {
-    table.id: table for table in TABLES.values() if any(one.least is not None for one in own_columns(table))
+    table.id: table
+    for table in TABLES.values()
+    if table.id not in RECORDS and any(one.least is not None for one in own_columns(table))
 }
 """Tables that hold figures, by id."""
 
