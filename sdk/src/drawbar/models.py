@@ -241,7 +241,6 @@ __all__ = [
     "OwnSoilWaterRow",
     "OwnStaticSplitRow",
     "OwnSuitableDaysRow",
-    "OwnSuitableWeeksRow",
     "OwnSurfacesRow",
     "OwnTables",
     "OwnThreePointRow",
@@ -2240,43 +2239,6 @@ class OwnSuitableDaysRow(msgspec.Struct, frozen=True, kw_only=True, omit_default
     """Number of years."""
 
 
-class OwnSuitableWeeksRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """A row for the table `suitable-weeks`."""
-
-    id: str
-    """A week of the suitable-weeks table, whose other figures stay, or a new one, with all figures."""
-
-    record: str | None = None
-    """Id of the record the week belongs to; requests use it."""
-
-    place: str | None = None
-    """The region."""
-
-    year: int | None = None
-    """Year of the week by ISO 8601."""
-
-    week: int | None = None
-    """Number of the week by ISO 8601."""
-
-    week_ending: str | None = None
-    """Its last day."""
-
-    days_suitable: float | None = None
-    """Days of it that were suitable, an average over the region. In d."""
-
-    topsoil_very_short: float | None = None
-    """Of the topsoil: very short of moisture; empty where not reported. In %."""
-
-    topsoil_short: float | None = None
-    """Of the topsoil: short of moisture. In %."""
-
-    topsoil_adequate: float | None = None
-    """Of the topsoil: with adequate moisture. In %."""
-
-    topsoil_surplus: float | None = None
-    """Of the topsoil: with surplus moisture. In %."""
-
-
 class OwnSurfacesRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A row for the table `surfaces`."""
 
@@ -2440,9 +2402,6 @@ class OwnTables(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     suitable_days: Sequence[OwnSuitableDaysRow] = ()
     """Rows for the table `suitable-days`, see `/v1/reference/suitable-days`."""
-
-    suitable_weeks: Sequence[OwnSuitableWeeksRow] = ()
-    """Rows for the table `suitable-weeks`, see `/v1/reference/suitable-weeks`."""
 
     soil_water: Sequence[OwnSoilWaterRow] = ()
     """Rows for the table `soil-water`, see `/v1/reference/soil-water`."""
