@@ -35,7 +35,20 @@ TEST_LOCK = "tests/requirements.lock"
 BENCH_LOCK = "tests/benchmarks/requirements.lock"
 LONG_LOCK = "tests/long/requirements.lock"
 GENERATORS_LOCK = "tests/long/generators/requirements.lock"
-EXTRAS = ("access", "arrow", "dask", "files", "metrics", "numpy", "pandas", "pictures", "plot", "polars", "traces")
+EXTRAS = (
+    "access",
+    "arrow",
+    "dask",
+    "files",
+    "metrics",
+    "numpy",
+    "pandas",
+    "pictures",
+    "plot",
+    "polars",
+    "traces",
+    "xarray",
+)
 SERVICE_LOCK = "deploy/service.lock"  # for the container: the service with all its extras
 PYTHON = f"{sys.version_info.major}.{sys.version_info.minor}"
 UNFINISHED = "unfinished"

@@ -47,7 +47,54 @@ RECORDED = [{"year": year, "week": week, "days": 4.0} for year in range(2021, 20
 HISTORY = {"history": [12, 9, 14, 20, 11]}
 MATCH = BY_NAME["match"].example
 
+DRAFT_ROW = {"group": "major-tillage", "counted_in": "m", "depth_counts": True, "A": 100.0, "B": 0.0, "C": 1.0}
+NEW_ROW = DRAFT_ROW | {"id": "trial.tool", "fine": 1.0, "medium": 0.7, "coarse": 0.4, "range": 0.3}
+FUEL_MAP = {"loads": ["20 %", "100 %"], "engine_speeds": ["100 %"], "rates": [["12 L/h"], ["40 L/h"]]}
+READINGS = [{"depth": "5 cm", "cone_index": "900 kPa"}, {"depth": "15 cm", "cone_index": "1.2 MPa"}]
+
 OFFERS: Mapping[str, Offers] = {
+    # ---- figures of one's own
+    "own-row-twice": Offers(
+        "match", {"/tables": {"draft": [{"id": "disk-gang.primary"}] * 2}}, [{"/tables/draft": [NEW_ROW]}]
+    ),
+    "own-row-short": Offers(
+        "match", {"/tables": {"draft": [DRAFT_ROW | {"id": "new"}]}}, [{"/tables/draft": [NEW_ROW]}]
+    ),
+    "own-default-range": Offers(
+        "match",
+        {"/tables": {"defaults": [{"id": "power_reserve", "value": 2.0}]}},
+        [{"/tables/defaults/0/value": 0.001}, {"/tables/defaults/0/value": 0.9}],
+    ),
+    "fuel-once": Offers(
+        "fuel",
+        {"/power": {"rated_pto": "150 kW", "fuel": {}}},
+        [{"/power/fuel": {"map": FUEL_MAP}}, {"/power/fuel": {"work_per_fuel": "3 kWh/L"}}],
+    ),
+    "fuel-law-once": Offers(
+        "fuel",
+        {"/power": {"rated_pto": "150 kW", "fuel": {"map": FUEL_MAP}}, "/equation": "older-diesel"},
+        [{"/equation": GONE}],
+    ),
+    "fuel-map-shape": Offers(
+        "fuel",
+        {"/power": {"rated_pto": "150 kW", "fuel": {"map": FUEL_MAP | {"rates": [["12 L/h"], ["9 L/h", "8 L/h"]]}}}},
+        [{"/power/fuel/map/rates": FUEL_MAP["rates"]}],
+    ),
+    "cone-index-once": Offers(
+        "match",
+        {"/soil": {"texture": "fine", "surface": "firm", "cone_index": "1 MPa", "cone_readings": READINGS}},
+        [{"/soil/cone_index": GONE}, {"/soil/cone_readings": []}],
+    ),
+    "no-ballast-by-ratio": Offers(
+        "ballast",
+        {"/tractor": {**TRACTOR, "traction": {"model": "ratio"}}},
+        [{"/tractor/traction/model": model} for model in ("brixius", "wismer-luth", "gee-clough")],
+    ),
+    "traction-on-tracks": Offers(
+        "match",
+        {"/tractor": {**ON_TRACKS["/tractor"], "traction": {}}},
+        [{"/tractor/traction": GONE, "/tables": {"tracks": [{"id": "firm", "greatest_pull": 0.8}]}}],
+    ),
     # ---- ballast
     "implement-or-pull": Offers(
         "ballast",
@@ -457,6 +504,12 @@ OFFERS: Mapping[str, Offers] = {
 }
 NOTHING_OFFERED = frozenset(
     [
+        "own-row-wrong",
+        "own-default-unknown",
+        "own-practice-unknown",
+        "must-rise",
+        "depths-rise",
+        "constants-of-brixius",
         "unknown-reference",
         "needed-on-wheels",
         "needed-on-four-tracks",

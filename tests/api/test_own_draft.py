@@ -51,7 +51,7 @@ def test_it_says_that_nothing_changes_it_and_names_no_source_of_the_table():
     answer = drafted(DISK | {"draft_per_width": "5 kN/m"})
     (warning,) = answer.about.warnings
     assert (warning.code, warning.pointer) == ("rough-estimate", "/implement/tools/0/draft_per_width")
-    assert answer.about.sources == []
+    assert answer.about.sources == ["caller"]
 
 
 @pytest.mark.parametrize("own", [{}, {"draft_per_width": "5 kN/m"}])

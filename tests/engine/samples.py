@@ -26,7 +26,7 @@ from drawbar_service.engine.match import (
 from drawbar_service.engine.reach import reach_on_wheels
 from drawbar_service.engine.slip import Axle, NetTraction, net_traction
 from drawbar_service.engine.tracks import Grip
-from drawbar_service.engine.traction import BIAS, RADIAL
+from drawbar_service.engine.traction import BIAS, GEE_CLOUGH, RADIAL
 
 ROWS = 40
 
@@ -222,6 +222,9 @@ RANGES: dict[str, tuple[float, float]] = {
     "working": (600.0, 36000.0),
     "workday": (20000.0, 50000.0),
     "workers": (1.0, 3.0),
+    "deflection_factor": (3.0, 7.0),
+    "width_factor": (1.0, 5.0),
+    "at": (0.0, 5.0),
     "x": (0.1, 5.0),
     "yearly_per_width": (100.0, 5000.0),
     "years": (1.0, 20.0),
@@ -302,10 +305,14 @@ BUILT: dict[str, Callable[[np.random.Generator, tuple[int, ...]], Any]] = {
     "loads": loads,
     "machine": owned,
     "machines": lambda random, shape: (owned(random, shape), owned(random, shape)),
-    "model": lambda random, shape: RADIAL,
+    "model": lambda random, shape: GEE_CLOUGH,
     "net": net,
     "grip": grip,
     "part": terms,
+    "law": lambda random, shape: None,
+    "places": lambda random, shape: tuple(random.uniform(0.0, 1.0, shape) + at for at in (0.0, 1.0, 2.0)),
+    "torque_curve": lambda random, shape: None,
+    "values": lambda random, shape: tuple(random.uniform(-5.0, 5.0, shape) for _ in range(3)),
     "other_uses": lambda random, shape: (numbers(random, "other_use", shape), numbers(random, "other_use", shape)),
     "per_unit": terms,
     "point": point,
@@ -416,4 +423,4 @@ def flat(value: Any) -> list[Any]:
     """The numbers of an answer, in order."""
     if isinstance(value, tuple):
         return [number for member in value for number in flat(member)]
-    return [value]
+    return [] if value is None else [value]

@@ -126,7 +126,7 @@ MODELS = st.sampled_from([BIAS, RADIAL])
 
 @given(MODELS, reals(8.0, 100.0), reals(0.01, 0.6))
 def test_a_wheel_that_pulls_gives_less_than_it_takes(model, mobility, slip):
-    gross = gross_traction_ratio(gross_traction_ceiling(mobility, model), slip, model)
+    gross = gross_traction_ratio(mobility, gross_traction_ceiling(mobility, model), slip, model)
     net = gross - motion_resistance_ratio(mobility, slip, model)
     assume(net > 0.0)
     assert 0.0 < tractive_efficiency(gross, net, slip) < 1.0 - slip
@@ -135,7 +135,7 @@ def test_a_wheel_that_pulls_gives_less_than_it_takes(model, mobility, slip):
 @given(MODELS, growing(5.0, 100.0), reals(0.0, 0.6))
 def test_firmer_ground_grips_more_and_rolls_easier(model, mobilities, slip):
     soft, firm = mobilities
-    grip = [gross_traction_ratio(gross_traction_ceiling(bn, model), slip, model) for bn in (soft, firm)]
+    grip = [gross_traction_ratio(bn, gross_traction_ceiling(bn, model), slip, model) for bn in (soft, firm)]
     assert grip[1] >= grip[0]
     assert motion_resistance_ratio(firm, slip, model) < motion_resistance_ratio(soft, slip, model)
 
@@ -185,7 +185,7 @@ def net_of_wheels(axles, loads, slip):
         if axle.driven:
             own = 1.0 - (1.0 - slip) / (1.0 + axle.lead)
             mobility = axle.stiffness / load
-            gross = gross_traction_ratio(gross_traction_ceiling(mobility, axle.model), own, axle.model)
+            gross = gross_traction_ratio(mobility, gross_traction_ceiling(mobility, axle.model), own, axle.model)
             total += load * (gross - motion_resistance_ratio(mobility, own, axle.model))
     return total
 

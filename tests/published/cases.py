@@ -632,7 +632,7 @@ MODELS = {"bias": traction.BIAS, "radial": traction.RADIAL}
 def wheel_values(wheel):
     """The ratios of a wheel by the equations, under the names of the data file."""
     model, mobility, s = MODELS[wheel["model"]], float(wheel["mobility"]), wheel["slip"]
-    gross = traction.gross_traction_ratio(traction.gross_traction_ceiling(mobility, model), s, model)
+    gross = traction.gross_traction_ratio(mobility, traction.gross_traction_ceiling(mobility, model), s, model)
     rolling = traction.motion_resistance_ratio(mobility, s, model)
     net = gross - rolling
     efficiency = traction.tractive_efficiency(gross, net, s)

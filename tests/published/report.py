@@ -12,7 +12,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from tests.published import cases, scoring, test_brackets
 from tests.published.cases import MET, MISFIT, NOT_MET
 
-from drawbar_service.model import implement
+from drawbar_service.reference import default
 
 PAGE = Path(__file__).parent / "VALIDATION.md"
 
@@ -131,7 +131,7 @@ def spreads():
         ]
         for name, kind in scoring.SPREADS.items()
         for scored in [scoring.scores_by_spread(name)]
-        for shipped in [round(implement.BEYOND_TABLE[name], 2)]
+        for shipped in [round(default(name).value, 2)]
     ]
     return table(["kind", "in use", "fitted today", "least score at", "score in use", "least score"], rows)
 

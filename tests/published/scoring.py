@@ -12,7 +12,7 @@ from scipy.special import ndtr
 from tests.published import cases
 
 from drawbar_service.engine.odds import END_SCORE
-from drawbar_service.model import implement
+from drawbar_service.reference.own import GivenRow, in_force, laid_over
 
 MISSED = 0.10
 """Share of figures that a stated range lets lie outside, half on each side [1]."""
@@ -67,15 +67,12 @@ SPREADS = {
 @cache
 def scores_by_spread(name):
     """Mean interval score on the figures that are not held back, for each spread tried."""
-    shipped = dict(implement.BEYOND_TABLE)
     scores = {}
-    try:
-        for steps in range(1, 15):
-            implement.BEYOND_TABLE[name] = STEP * steps
+    for steps in range(1, 15):
+        tried = GivenRow("", name, {"value": STEP * steps})
+        with in_force(laid_over([("defaults", tried)])):
             fitted = [one for one in cases.field_figures() if not one.held_back and one.kind == SPREADS[name]]
             scores[round(STEP * steps, 2)] = float(mean(interval_score(one) for one in fitted))
-    finally:
-        implement.BEYOND_TABLE.update(shipped)
     return scores
 
 

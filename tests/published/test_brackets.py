@@ -105,7 +105,9 @@ def wheel_readings():
         }
         gross = {"wismer-luth": traction.wismer_luth_gross_ratio(numeric, slip)}
         for name, model in (("bias", traction.BIAS), ("radial", traction.RADIAL)):
-            gross[name] = traction.gross_traction_ratio(traction.gross_traction_ceiling(mobility, model), slip, model)
+            gross[name] = traction.gross_traction_ratio(
+                mobility, traction.gross_traction_ceiling(mobility, model), slip, model
+            )
         net[case] = {name: ratio - rolling[case][name] for name, ratio in gross.items()}
         net[case]["gee-clough"] = british.net_ratio(slip)
     return net, rolling
@@ -288,5 +290,5 @@ def test_a_wrong_published_ratio_leaves_its_band(monkeypatch, factor):
 def test_a_doubled_coefficient_moves_the_traction_path_out_of_its_band(monkeypatch, name, field):
     model = getattr(traction, name)
     wrong = model._replace(**{field: 2.0 * getattr(model, field)})
-    monkeypatch.setattr(f"drawbar_service.model.tractor.{name}", wrong)
+    monkeypatch.setattr(f"drawbar_service.model.own_machine.{name}", wrong)
     assert {model for _, model, _ in power_strays()[0]} >= {name.lower()}

@@ -12,7 +12,7 @@ from tests.published import cases, report, scoring
 from tests.published.cases import MET, MISFIT, NOT_MET
 
 from drawbar_service.api.v1.draft import DRAFT
-from drawbar_service.model import implement
+from drawbar_service.reference import default
 
 
 def assert_holds(check):
@@ -81,13 +81,13 @@ def test_half_of_the_operations_of_every_source_are_held_back():
 @pytest.mark.parametrize("name", scoring.SPREADS)
 def test_the_spread_in_use_is_the_one_fitted(name):
     # One step apart is left to other changes of the model, which move the score a little.
-    assert implement.BEYOND_TABLE[name] == pytest.approx(scoring.fitted(name), abs=1.01 * scoring.STEP)
+    assert default(name).value == pytest.approx(scoring.fitted(name), abs=1.01 * scoring.STEP)
 
 
 def test_trying_spreads_leaves_those_in_use():
-    before = dict(implement.BEYOND_TABLE)
+    before = default("draft_spread_light").value
     scoring.scores_by_spread.__wrapped__("draft_spread_light")
-    assert before == implement.BEYOND_TABLE
+    assert before == default("draft_spread_light").value
 
 
 def test_the_scores_are_proper():

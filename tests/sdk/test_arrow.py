@@ -5,8 +5,10 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import polars as pl
 import pyarrow as pa
+import pyarrow.parquet as pq
 import pytest
 
 import drawbar
@@ -120,10 +122,24 @@ def test_the_polars_recipe_runs(capsys, request):
     assert "out of range" in told
 
 
+def test_the_duckdb_recipe_runs_on_more_rows_than_one_request_takes(tmp_path, monkeypatch, request):
+    pytest.importorskip("duckdb")
+    request.addfinalizer(close_clients)
+    monkeypatch.chdir(tmp_path)
+    rows = 300_000
+    speeds = np.random.default_rng(0).uniform(5.0, 9.0, rows)
+    pq.write_table(pa.table({"id": [str(at) for at in range(rows)], "speed": speeds}), "runs.parquet")
+    (code,) = re.findall(r"## DuckDB\n.*?```python\n(.*?)```", RECIPES, re.DOTALL)
+    exec(compile(code, "RECIPES.md", "exec"), {})
+    answers = pq.read_table("answers.parquet")
+    assert answers.num_rows == rows
+    assert answers["id"].to_pylist()[:3] == ["0", "1", "2"]
+
+
 def test_recipes_that_were_not_run_say_so():
     for recipe in RECIPES.split("\n## ")[1:]:
         name = recipe.splitlines()[0]
-        assert (name == "polars") != ("Not run here" in recipe), name
+        assert (name in ("polars", "DuckDB")) != ("Not run here" in recipe), name
         for code in re.findall(r"```python\n(.*?)```", recipe, re.DOTALL):
             compile(code, name, "exec")
 

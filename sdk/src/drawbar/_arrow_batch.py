@@ -226,7 +226,7 @@ class Filled:
             self.values[place][~found.valid] = None if self.values.dtype == object else np.nan
 
 
-def stream(columns: Mapping[str, Any], units: Mapping[str, str]) -> bytes:
+def stream(columns: Mapping[str, Any], units: Mapping[str, str], told: Mapping[str, Any] | None = None) -> bytes:
     """Write columns of an answer as a stream; NaN and None are no values.
 
     Parameters
@@ -235,6 +235,8 @@ def stream(columns: Mapping[str, Any], units: Mapping[str, str]) -> bytes:
         Arrays or lists by name.
     units
         Of the numbers, by the same names.
+    told
+        What goes into the metadata of the schema, under `drawbar`.
     """
     kinds: list[out.Kind] = []
     held: list[out.Held] = []
@@ -244,7 +246,8 @@ def stream(columns: Mapping[str, Any], units: Mapping[str, str]) -> bytes:
         form, one = _answered(array)
         kinds.append(out.Kind(name, form, metadata))
         held.append(one)
-    return b"".join([out.schema(kinds, {}), *out.record_batch(held), out.END])
+    metadata = {KEY: msgspec.json.encode(told).decode()} if told else {}
+    return b"".join([out.schema(kinds, metadata), *out.record_batch(held), out.END])
 
 
 def _answered(array: Array) -> tuple[out.Form, out.Held]:

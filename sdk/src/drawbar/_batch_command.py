@@ -29,6 +29,12 @@ Rows that cannot be answered are in faults-00001.csv beside them, with row, poin
 where the first stopped, and refuses if FILE, the model or what is asked has changed.
 """
 
+_AGAIN: Final = """\
+FOLDER is what `drawbar batch` wrote. Its provenance.json says what was asked, of which versions, and when; the rows are
+read again from their file and compared part by part. Nothing in FOLDER is changed. The exit code is 0 if every part has
+the same numbers, else 1.
+"""
+
 
 def add_to(commands: Any, where: argparse.ArgumentParser) -> None:
     """Add the command.
@@ -71,6 +77,47 @@ def add_to(commands: Any, where: argparse.ArgumentParser) -> None:
     command.set_defaults(run=_batch)
 
 
+def add_reproduce_to(commands: Any, where: argparse.ArgumentParser) -> None:
+    """Add the command that runs a folder again.
+
+    Parameters
+    ----------
+    commands
+        What commands are added to.
+    where
+        Options that say which service to ask.
+    """
+    command: argparse.ArgumentParser = commands.add_parser(
+        "reproduce",
+        parents=[where],
+        help="run again what a folder of parts holds, and compare",
+        description=_AGAIN,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    command.add_argument("folder", metavar="FOLDER")
+    command.add_argument("--input", metavar="FILE", help="the file of rows, if it lies no longer where it did")
+    command.set_defaults(run=_reproduce)
+
+
+def _reproduce(options: argparse.Namespace) -> int:
+    from drawbar import files  # noqa: PLC0415 - needs an extra
+
+    logging.getLogger("httpx2").setLevel(logging.WARNING)
+    found = files.reproduce(options.folder, input=options.input, url=options.url)
+    for name, then, now in found.changed:
+        print(f"{name} was {then}, now {now or 'not there'}")
+    for names, told in (
+        (found.same, "the same to the bit"),
+        (found.same_numbers, "the same numbers in other bytes"),
+        (found.differing, "other numbers"),
+        (found.missing, "not there"),
+    ):
+        if names:
+            some = ", ".join(names[:5]) + (", ..." if len(names) > 5 else "")
+            print(f"{_counted(len(names), 'part')}: {told} ({some})")
+    return 0 if found.reproduced else 1
+
+
 def _names(text: str) -> list[str]:
     return [name.strip() for name in text.split(",") if name.strip()]
 
@@ -102,6 +149,8 @@ def _batch(options: argparse.Namespace) -> int:
         )
     except ImpossibleInput as refusal:
         raise BadFile(options.file, *(_placed(fault, case, options) for fault in refusal.problem.errors)) from refusal
+    for warning in job.warnings:
+        print(f"drawbar: {job.asked.source.name}: {warning}", file=sys.stderr)
     # The service inside this process sets logging up as for a server, and the HTTP library tells of each request.
     logging.getLogger("httpx2").setLevel(logging.WARNING)
     if options.dry_run:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any, Final, TypeAlias, cast
 
 from drawbar.errors import Fault
+from drawbar.own_tables import BadTable, member, read_rows
 
 Table: TypeAlias = dict[str, Any]
 
@@ -20,6 +21,7 @@ _KINDS: Final = {"tractor": "tractors", "implement": "implements", "field": "fie
 _OPTIONS: Final = ("speed", "find", "limits", "odds")
 _JOB_MEMBERS: Final = (*_KINDS, *_OPTIONS)
 _FARM_MEMBERS: Final = (*_KINDS.values(), "jobs")
+_OWN_TABLES: Final = "tables"
 _SEASON: Final = "season"
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
 
@@ -85,6 +87,8 @@ class Farm:
     file: str
     tables: Mapping[str, Mapping[str, Table]]
     season: Table | None = None
+    own_tables: Table | None = None
+    """Rows of the caller's own in place of those of the tables, as a request takes them."""
 
     def names(self, kind: str) -> list[str]:
         """List what the file has of a kind: "tractors", "implements", "fields" or "jobs"."""
@@ -135,6 +139,8 @@ class Farm:
         if speed is not None:
             body["speed"] = speed
             places["/speed"] = "--speed"
+        if self.own_tables is not None:
+            body[_OWN_TABLES] = self.own_tables
         return Case(job or "", body, places, parts)
 
     def _job(self, job: str, faults: list[Fault]) -> Table:
@@ -179,13 +185,16 @@ def read(name: str) -> Farm | Table:
         If it cannot be read, is neither TOML nor JSON, or is a farm file with something amiss.
     """
     content = _parse(name, text_of(name))
+    if _OWN_TABLES in content:
+        content[_OWN_TABLES] = _read_own_tables(name, content[_OWN_TABLES])
     # A season request has fields too, but they stand in a list beside its fleet.
     if "fleet" in content or not any(member in content for member in _FARM_MEMBERS):
         return content
+    known = (*_FARM_MEMBERS, _SEASON, _OWN_TABLES)
     faults = [
-        Fault(dotted([member]), unknown("table of a farm file", member, (*_FARM_MEMBERS, _SEASON)))
+        Fault(dotted([member]), unknown("table of a farm file", member, known))
         for member in content
-        if member not in (*_FARM_MEMBERS, _SEASON)
+        if member not in known
     ]
     season = content.get(_SEASON)
     if season is not None and not isinstance(season, dict):
@@ -204,7 +213,29 @@ def read(name: str) -> Farm | Table:
         ]
     if faults:
         raise BadFile(name, *faults)
-    return Farm(name, tables, cast("Table | None", season))
+    return Farm(name, tables, cast("Table | None", season), content.get(_OWN_TABLES))
+
+
+def _read_own_tables(name: str, given: object) -> Table:
+    """Return rows by table: as they stand in the file, or read from the CSV file that stands in their place."""
+    if not isinstance(given, dict):
+        raise BadFile(name, Fault(_OWN_TABLES, f'must be a table: [{_OWN_TABLES}], with draft = "my.csv"'))
+    beside = Path() if name == "-" else Path(name).parent
+    found: Table = {}
+    faults: list[Fault] = []
+    for table, rows in cast("Table", given).items():
+        place = dotted([_OWN_TABLES, table])
+        try:
+            found[member(table)] = read_rows(table, beside / rows) if isinstance(rows, str) else rows
+        except BadTable as fault:
+            faults += [Fault(f"{place}: {fault.name} {one.pointer}".rstrip(), one.detail) for one in fault.faults]
+        except OSError as fault:
+            faults.append(Fault(place, f"{rows} cannot be read: {fault.strerror}"))
+        except UnicodeDecodeError:
+            faults.append(Fault(place, f"{rows} is not UTF-8 text; save the file as UTF-8"))
+    if faults:
+        raise BadFile(name, *faults)
+    return found
 
 
 def plain_case(name: str, body: Table, speed: str | None = None) -> Case:

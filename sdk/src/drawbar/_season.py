@@ -90,6 +90,8 @@ def season_case(farm: Farm) -> Case:
         for member in ("ready", "due", "daily_loss", *timely):
             places[f"/fields/{place}/{member}"] = dotted(["season", "fields", name, member])
     places |= {f"/work/{place}": dotted(["season", "work", name]) for place, name in enumerate(works)}
+    if farm.own_tables is not None:
+        body["tables"] = farm.own_tables
     return Case("season", body, places, {})
 
 

@@ -16,6 +16,7 @@ from drawbar._operations import BATCH
 from drawbar._wire import ARROW, Operation
 from drawbar.errors import UnreadableAnswer
 from drawbar.models import About, BatchAnswer, RowFault, VariedValues
+from drawbar.provenance import Provenance, digest, provenance
 
 if TYPE_CHECKING:
     import numpy as np
@@ -99,6 +100,28 @@ class BatchResult:
     rows: int
     about: About | None = field(repr=False)
     varied: Varied = field(default=Varied({}, "zip"), repr=False, compare=False)
+    scenario: Any = field(default=None, repr=False, compare=False)
+
+    def provenance(self) -> Provenance:
+        """Tell where the answers come from: what was asked, versions, sources and the day."""
+        varied = {
+            name: (unit, column)
+            for (name, unit), column in zip(self.varied.units().items(), self.varied.by_row().values(), strict=True)
+        }
+        about = {} if self.about is None else {"model": self.about.model, "sources": self.about.sources}
+        content = msgspec.json.encode(varied, enc_hook=_plain)
+        scenario = msgspec.json.decode(msgspec.json.encode(self.scenario, enc_hook=_plain))
+        return provenance(scenario, input_sha256=digest(content), rows=self.rows, units=self.units, about=about)
+
+    def to_xarray(self) -> Any:
+        """Give an xarray dataset, units as the CF conventions write them. Needs `pip install './sdk[xarray]'`.
+
+        Of a grid each column is an array with a dimension for each leaf that varied, and its values as coordinates;
+        of rows there is one dimension, `row`.
+        """
+        labelled = load("drawbar._labelled", "numpy").dataset
+        grid = self.varied.mode == "grid"
+        return labelled(self.columns, self.units, self.varied.given, grid, self.rows, self.provenance())
 
     def to_pandas(self, *, varied: bool = False) -> pandas.DataFrame:
         """Give a pandas frame; its `attrs` hold the units. Needs `pip install './sdk[pandas]'`.
@@ -110,6 +133,7 @@ class BatchResult:
         """
         frame = load("pandas", "pandas").DataFrame((self.varied.by_row() if varied else {}) | self.columns)
         frame.attrs["units"] = (self.varied.units() if varied else {}) | self.units
+        frame.attrs["provenance"] = msgspec.json.decode(msgspec.json.encode(self.provenance()))
         return frame
 
     def to_polars(self, *, varied: bool = False) -> polars.DataFrame:
@@ -195,7 +219,8 @@ class BatchResult:
         return source.__arrow_c_stream__(requested_schema)
 
     def _stream(self) -> bytes:
-        return load("drawbar._arrow_batch", "numpy").stream(self.columns, self.units)
+        told = {"provenance": self.provenance()}
+        return load("drawbar._arrow_batch", "numpy").stream(self.columns, self.units, told)
 
 
 class Part(NamedTuple):
@@ -239,6 +264,7 @@ class Batch:
     ) -> None:
         if rows_per_request is not None and rows_per_request < 1:
             raise ValueError("rows_per_request is at least 1.")
+        self.scenario = scenario
         self._head: dict[str, Any] = {"scenario": scenario}
         if columns is not None:
             self._head["columns"] = list(columns)
@@ -411,4 +437,5 @@ class Gathered:
         """Give all of them."""
         filled: dict[str, np.ndarray[Any, Any]] = {pointer: one.values for pointer, one in self._filled.items()}
         columns: dict[str, Any] = filled if self._batch.arrays else self._lists
-        return BatchResult(columns, self._units, self._faults, self._rows, self._about, self._batch.varied)
+        about, varied = self._about, self._batch.varied
+        return BatchResult(columns, self._units, self._faults, self._rows, about, varied, self._batch.scenario)

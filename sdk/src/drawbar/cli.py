@@ -20,6 +20,7 @@ from drawbar import _batch_command as batch_command
 from drawbar import _calculations as calculations
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
+from drawbar import logs, own_tables
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
 from drawbar._record import completion_case, season_with_record
 from drawbar._season import season_case
@@ -58,6 +59,11 @@ exit code:
   2  wrong use, or the request was refused; each fault names its place in the file
   3  no service reached, or one too old for this command
   4  the service failed
+"""
+_OF_TABLES: Final = """\
+Without an id the tables are listed. `drawbar tables draft --csv > draft.csv` writes one to be changed; a farm file or
+a request takes it back with a line in [tables]: draft = "draft.csv". `drawbar tables check draft.csv` prints each
+figure that differs from ours: row, column, ours, theirs, and theirs over ours. Its exit code is 1 if any does.
 """
 _APART: Final = ("match", "season", "sheet", "days")
 """Calculations with commands of their own, which take more than a request."""
@@ -203,17 +209,31 @@ def _parser() -> Parser:
             help=_lowered(summary),
             description=f"{summary}. FILE is the request.",
         )
-        command.set_defaults(run=_calculate, operation=operation)
+        command.set_defaults(run=_calculate, operation=operation, log=None)
+        if operation is calculations.CALIBRATION:
+            command.add_argument("--log", metavar="LOG", help="runs from a log: TASKDATA.XML, CSV or Parquet")
+            command.add_argument("--machine", help="of the log, only work of this machine")
+            command.add_argument("--field", help="of the log, only work on this field")
         if name == "completion":
             _add_record(command)
     _add_days(commands.add_parser("days", parents=[output], help=_lowered(calculations.CALCULATIONS["days"][1])))
     _add_shown(commands.add_parser)
     batch_command.add_to(commands, where)
-    tables = commands.add_parser("tables", parents=[output], help="the tables behind the answers")
-    tables.add_argument("id", nargs="?", help="show the rows of this table")
+    batch_command.add_reproduce_to(commands, where)
+    tables = commands.add_parser(
+        "tables",
+        parents=[output],
+        help="the tables behind the answers; how a copy of your own differs from them",
+        description=_OF_TABLES,
+        formatter_class=layout,
+    )
+    tables.add_argument("id", nargs="?", help="show the rows of this table; or the word check")
+    tables.add_argument("file", nargs="?", metavar="FILE", help="after check: a CSV file to hold against our table")
+    tables.add_argument("--table", metavar="ID", help="which table FILE is; by default its name says, as draft.csv")
     how = tables.add_mutually_exclusive_group()
     how.add_argument("--verbose", action="store_true", help="every column, with what it means")
     how.add_argument("--columns", metavar="NAMES", help="these columns, such as id,A,B,C")
+    how.add_argument("--csv", action="store_true", help="every column as CSV, to be changed and given to [tables]")
     tables.set_defaults(run=_tables)
     sources = commands.add_parser("sources", parents=[output], help="the sources that answers cite")
     sources.set_defaults(run=_sources)
@@ -489,7 +509,7 @@ def _calculate(options: argparse.Namespace) -> int:
     content = read(options.file)
     if isinstance(content, Farm):
         raise BadFile(options.file, Fault("", "is a farm file; only `drawbar match` and `drawbar season` take one"))
-    case = plain_case(options.file, content)
+    case = plain_case(options.file, content if options.log is None else content | {"runs": _logged_runs(options)})
     if "record" in options:
         own = False if options.elsewhere else None
         case = completion_case(case, options.record, options.so_far, options.soil, own=own)
@@ -506,6 +526,22 @@ def _answer(options: argparse.Namespace, case: Case, file: str, operation: Opera
     else:
         _say(sheets.sheet(_decoded(given, operation.result), case.place, line_width()))
     return ANSWERED
+
+
+def _logged_runs(options: argparse.Namespace) -> list[dict[str, str]]:
+    """Give the runs of a log, of one machine and one field if asked."""
+    try:
+        works = [
+            one
+            for one in logs.read(options.log)
+            if options.machine in (None, one.machine) and options.field in (None, one.field)
+        ]
+    except logs.BadLog as fault:
+        raise BadFile(options.log, Fault("", str(fault))) from fault
+    runs = logs.runs(works)
+    if not runs:
+        raise BadFile(options.log, Fault("", "has no work with speed and fuel of that machine and field"))
+    return runs
 
 
 def _show(options: argparse.Namespace) -> int:
@@ -537,6 +573,10 @@ def _show(options: argparse.Namespace) -> int:
 
 
 def _tables(options: argparse.Namespace) -> int:
+    if options.id == "check":
+        return _check_table(options)
+    if options.file:
+        return _refuse(options.file, ["a file belongs after the word check: drawbar tables check FILE"])
     with _client(options) as client:
         if options.json:
             operation = operations.REFERENCE_TABLE if options.id else operations.REFERENCE_TABLES
@@ -549,6 +589,9 @@ def _tables(options: argparse.Namespace) -> int:
 
 
 def _table(options: argparse.Namespace, table: WholeTableAnswer) -> int:
+    if options.csv:
+        print(own_tables.written(table), end="")
+        return ANSWERED
     if options.verbose:
         _say(sheets.whole_table(table, line_width()))
         return ANSWERED
@@ -557,6 +600,29 @@ def _table(options: argparse.Namespace, table: WholeTableAnswer) -> int:
     except ValueError as fault:
         return _refuse("--columns", [str(fault)])
     return ANSWERED
+
+
+def _check_table(options: argparse.Namespace) -> int:
+    if options.file is None:
+        return _refuse("check", ["a CSV file belongs here: drawbar tables check FILE"])
+    table = options.table or Path(options.file).stem.replace("_", "-")
+    try:
+        own_tables.member(table)
+        with _client(options) as client:
+            found = own_tables.differences(client.reference_table(table), options.file)
+    except own_tables.BadTable as fault:
+        return _refuse(fault.name, [f"{one.pointer} {one.detail}".strip() for one in fault.faults])
+    if options.json:
+        _give(msgspec.json.encode(found))
+    elif not found:
+        _say([f"Nothing in {options.file} differs from our table {table}."])
+    else:
+        rows = [
+            [one.row, one.column, one.ours, one.theirs, "" if one.ratio is None else f"{one.ratio:.3g}"]
+            for one in found
+        ]
+        _say(columns(rows, line_width(), header=["row", "column", "ours", "theirs", "theirs/ours"]))
+    return FALLS_SHORT if found else ANSWERED
 
 
 def _sources(options: argparse.Namespace) -> int:

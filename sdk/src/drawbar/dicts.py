@@ -27,6 +27,7 @@ __all__ = [
     "CalibrationRequestDict",
     "CalibrationRunDict",
     "CompletionRequestDict",
+    "ConeReadingDict",
     "CostRequestDict",
     "CylinderDict",
     "CylindersDict",
@@ -37,6 +38,8 @@ __all__ = [
     "DistanceRunDict",
     "DraftRequestDict",
     "DrivingDict",
+    "EnergyPerVolumeValueDict",
+    "EngineFuelDict",
     "FieldCapacityRequestDict",
     "FieldDict",
     "FieldOutlineDict",
@@ -49,6 +52,7 @@ __all__ = [
     "ForcePerLengthValueDict",
     "ForceValueDict",
     "FrontMountedDict",
+    "FuelMapDict",
     "FuelRequestDict",
     "FuelUseDict",
     "GearDict",
@@ -77,6 +81,29 @@ __all__ = [
     "OilMotorDict",
     "OperatorDict",
     "OutlinePolygonDict",
+    "OwnBreakdownRowDict",
+    "OwnDefaultsRowDict",
+    "OwnDraftRowDict",
+    "OwnDrainageRowDict",
+    "OwnDrawbarPerPtoRowDict",
+    "OwnDrawbarRowDict",
+    "OwnLoadIndexRowDict",
+    "OwnMassPerPowerRowDict",
+    "OwnPracticeRowDict",
+    "OwnPtoRowDict",
+    "OwnRemainingValueRowDict",
+    "OwnResidueRetentionRowDict",
+    "OwnRotaryRowDict",
+    "OwnSoilWaterRowDict",
+    "OwnStaticSplitRowDict",
+    "OwnSuitableDaysRowDict",
+    "OwnSurfacesRowDict",
+    "OwnTablesDict",
+    "OwnThreePointRowDict",
+    "OwnTimelinessRowDict",
+    "OwnTireMultiplesRowDict",
+    "OwnTracksRowDict",
+    "OwnWearRowDict",
     "OwnedMachineDict",
     "PassMatchDict",
     "PassRatesDict",
@@ -113,9 +140,12 @@ __all__ = [
     "TimeRunDict",
     "TimeValueDict",
     "TimelinessDict",
+    "TireConstantsDict",
     "TireLoadsDict",
     "TiresDict",
+    "TorquePointDict",
     "TorqueValueDict",
+    "TractionDict",
     "TractionRequestDict",
     "TractorDict",
     "TractorHitchDict",
@@ -172,6 +202,15 @@ class AreaValueDict(TypedDict):
 
     value: float
     unit: Literal["m2", "ha", "ac", "ft2"]
+    low: NotRequired[float | None]
+    high: NotRequired[float | None]
+
+
+class EnergyPerVolumeValueDict(TypedDict):
+    """A number with its unit, or what an answer gave."""
+
+    value: float
+    unit: Literal["kWh/L", "hp*h/gal"]
     low: NotRequired[float | None]
     high: NotRequired[float | None]
 
@@ -427,12 +466,34 @@ class BallastOnDict(TypedDict):
     total: NotRequired[models.Ballast | MassValueDict | None]
 
 
+class ConeReadingDict(TypedDict):
+    """The cone index at one depth."""
+
+    depth: models.Depth | LengthValueDict
+    cone_index: models.ConeIndex | PressureValueDict
+
+
 class DeratingDict(TypedDict):
     """Thin and hot air, which leave a diesel engine less than its rated power."""
 
     aspiration: models.Aspiration
     altitude: NotRequired[models.Altitude | LengthValueDict | None]
     heat: NotRequired[models.Heat | TemperatureDifferenceValueDict | None]
+
+
+class FuelMapDict(TypedDict):
+    """Measured fuel by load and engine speed: straight lines between the points, the nearest one beyond them."""
+
+    loads: Sequence[models.Share | RatioValueDict]
+    engine_speeds: Sequence[models.EngineSpeedRatio | RatioValueDict]
+    rates: Sequence[Sequence[models.FuelRate | VolumeFlowValueDict]]
+
+
+class EngineFuelDict(TypedDict):
+    """What this engine burns, in place of the fuel equation. Give one of the two."""
+
+    map: NotRequired[models.FuelMap | FuelMapDict | None]
+    work_per_fuel: NotRequired[models.WorkPerFuel | EnergyPerVolumeValueDict | None]
 
 
 class FrontMountedDict(TypedDict):
@@ -447,6 +508,7 @@ class GearDict(TypedDict):
 
     name: str
     speed: models.Speed | SpeedValueDict
+    efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
 
 
 class GroundToolDict(TypedDict):
@@ -459,6 +521,7 @@ class GroundToolDict(TypedDict):
     depth: NotRequired[models.Depth | LengthValueDict | None]
     draft_per_width: NotRequired[models.DraftOfWidth | ForcePerLengthValueDict | None]
     draft_per_tool: NotRequired[models.DraftOfTool | ForceValueDict | None]
+    draft_speed: NotRequired[models.Speed | SpeedValueDict | None]
     draft_range: NotRequired[models.Share | RatioValueDict | None]
 
 
@@ -522,6 +585,278 @@ class KnownPullDict(TypedDict):
     pull_height: NotRequired[models.HitchHeight | LengthValueDict | None]
 
 
+class OwnBreakdownRowDict(TypedDict):
+    """A row for the table `breakdown`."""
+
+    id: str
+    operation: NotRequired[str | None]
+    hours_per_year: NotRequired[float | None]
+    chance_per_40_ha: NotRequired[float | None]
+
+
+class OwnDefaultsRowDict(TypedDict):
+    """A row for the table `defaults`."""
+
+    id: str
+    value: NotRequired[float | None]
+    unit: NotRequired[models.Unit | None]
+
+
+class OwnDraftRowDict(TypedDict):
+    """A row for the table `draft`."""
+
+    id: str
+    group: NotRequired[models.OwnDraftRowGroup | None]
+    implement: NotRequired[str | None]
+    variant: NotRequired[str | None]
+    counted_in: NotRequired[models.CountedIn | None]
+    depth_counts: NotRequired[bool | None]
+    A: NotRequired[float | None]
+    B: NotRequired[float | None]
+    C: NotRequired[float | None]
+    fine: NotRequired[float | None]
+    medium: NotRequired[float | None]
+    coarse: NotRequired[float | None]
+    range: NotRequired[float | None]
+    practice: NotRequired[str | None]
+
+
+class OwnDrainageRowDict(TypedDict):
+    """A row for the table `drainage`."""
+
+    id: str
+    rate: NotRequired[float | None]
+
+
+class OwnDrawbarPerPtoRowDict(TypedDict):
+    """A row for the table `drawbar-per-pto`."""
+
+    id: str
+    concrete: NotRequired[float | None]
+    firm: NotRequired[float | None]
+    tilled: NotRequired[float | None]
+    soft: NotRequired[float | None]
+
+
+class OwnDrawbarRowDict(TypedDict):
+    """A row for the table `drawbar`."""
+
+    id: str
+    pto_high_kW: NotRequired[float | None]
+
+
+class OwnLoadIndexRowDict(TypedDict):
+    """A row for the table `load-index`."""
+
+    id: str
+    load_kg: NotRequired[float | None]
+
+
+class OwnMassPerPowerRowDict(TypedDict):
+    """A row for the table `mass-per-power`."""
+
+    id: str
+    speed_low_km_h: NotRequired[float | None]
+    speed_high_km_h: NotRequired[float | None]
+    mass_kg_per_kW: NotRequired[float | None]
+
+
+class OwnPracticeRowDict(TypedDict):
+    """A row for the table `practice`."""
+
+    id: str
+    group: NotRequired[models.OwnPracticeRowGroup | None]
+    machine: NotRequired[str | None]
+    field_efficiency_low: NotRequired[float | None]
+    field_efficiency_typical: NotRequired[float | None]
+    field_efficiency_high: NotRequired[float | None]
+    speed_low_km_h: NotRequired[float | None]
+    speed_typical_km_h: NotRequired[float | None]
+    speed_high_km_h: NotRequired[float | None]
+    life_h: NotRequired[float | None]
+    lifetime_repair: NotRequired[float | None]
+    RF1: NotRequired[float | None]
+    RF2: NotRequired[float | None]
+
+
+class OwnPtoRowDict(TypedDict):
+    """A row for the table `pto`."""
+
+    id: str
+    speed_r_min: NotRequired[float | None]
+    shaft_mm: NotRequired[float | None]
+    splines: NotRequired[int | None]
+    spline_form: NotRequired[models.SplineForm | None]
+    pto_high_kW: NotRequired[float | None]
+
+
+class OwnRemainingValueRowDict(TypedDict):
+    """A row for the table `remaining-value`."""
+
+    id: str
+    machine: NotRequired[str | None]
+    C1: NotRequired[float | None]
+    C2: NotRequired[float | None]
+    C3: NotRequired[float | None]
+
+
+class OwnResidueRetentionRowDict(TypedDict):
+    """A row for the table `residue-retention`."""
+
+    id: str
+    group: NotRequired[models.OwnResidueRetentionRowGroup | None]
+    operation: NotRequired[str | None]
+    variant: NotRequired[str | None]
+    non_fragile_low: NotRequired[float | None]
+    non_fragile_high: NotRequired[float | None]
+    fragile_low: NotRequired[float | None]
+    fragile_high: NotRequired[float | None]
+    confidence: NotRequired[models.Confidence | None]
+
+
+class OwnRotaryRowDict(TypedDict):
+    """A row for the table `rotary`."""
+
+    id: str
+    machine: NotRequired[str | None]
+    a_kW: NotRequired[float | None]
+    b_kW_per_m: NotRequired[float | None]
+    c_kWh_per_t: NotRequired[float | None]
+    range: NotRequired[float | None]
+
+
+class OwnSoilWaterRowDict(TypedDict):
+    """A row for the table `soil-water`."""
+
+    id: str
+    topsoil: NotRequired[float | None]
+    subsoil: NotRequired[float | None]
+    topsoil_drains: NotRequired[float | None]
+    subsoil_drains: NotRequired[float | None]
+    evaporation: NotRequired[float | None]
+    season: NotRequired[float | None]
+    level: NotRequired[float | None]
+    by_topsoil: NotRequired[float | None]
+    by_subsoil: NotRequired[float | None]
+    by_rain: NotRequired[float | None]
+    by_warmth: NotRequired[float | None]
+    by_snow: NotRequired[float | None]
+    spread: NotRequired[float | None]
+    next_week: NotRequired[float | None]
+    same_year: NotRequired[float | None]
+
+
+class OwnStaticSplitRowDict(TypedDict):
+    """A row for the table `static-split`."""
+
+    id: str
+    front_share_low: NotRequired[float | None]
+    front_share_high: NotRequired[float | None]
+
+
+class OwnSuitableDaysRowDict(TypedDict):
+    """A row for the table `suitable-days`."""
+
+    id: str
+    place: NotRequired[str | None]
+    period: NotRequired[str | None]
+    calendar_days: NotRequired[float | None]
+    mean_days: NotRequired[float | None]
+    least_days: NotRequired[float | None]
+    most_days: NotRequired[float | None]
+    years: NotRequired[float | None]
+
+
+class OwnSurfacesRowDict(TypedDict):
+    """A row for the table `surfaces`."""
+
+    id: str
+    cone_index_kPa: NotRequired[float | None]
+    mobility_number_label: NotRequired[float | None]
+    slip_band_low: NotRequired[float | None]
+    slip_band_high: NotRequired[float | None]
+    ratio_column: NotRequired[models.RatioColumn | None]
+
+
+class OwnThreePointRowDict(TypedDict):
+    """A row for the table `three-point`."""
+
+    id: str
+    category: NotRequired[str | None]
+    lower_pin_in: NotRequired[float | None]
+    upper_pin_in: NotRequired[float | None]
+    spacing_in: NotRequired[float | None]
+    tractor_low_hp: NotRequired[float | None]
+    tractor_high_hp: NotRequired[float | None]
+    pto_low_kW: NotRequired[float | None]
+    pto_high_kW: NotRequired[float | None]
+
+
+class OwnTimelinessRowDict(TypedDict):
+    """A row for the table `timeliness`."""
+
+    id: str
+    operation: NotRequired[str | None]
+    region: NotRequired[str | None]
+    loss_low: NotRequired[float | None]
+    loss_high: NotRequired[float | None]
+
+
+class OwnTireMultiplesRowDict(TypedDict):
+    """A row for the table `tire-multiples`."""
+
+    id: str
+    load_multiplier: NotRequired[float | None]
+
+
+class OwnTracksRowDict(TypedDict):
+    """A row for the table `tracks`."""
+
+    id: str
+    greatest_pull: NotRequired[float | None]
+    greatest_pull_low: NotRequired[float | None]
+    greatest_pull_high: NotRequired[float | None]
+    slip_rate: NotRequired[float | None]
+    motion_resistance: NotRequired[float | None]
+    slip_band_low: NotRequired[float | None]
+    slip_band_high: NotRequired[float | None]
+
+
+class OwnWearRowDict(TypedDict):
+    """A row for the table `wear`."""
+
+    id: str
+    part: NotRequired[str | None]
+    relative_life: NotRequired[float | None]
+
+
+class OwnTablesDict(TypedDict):
+    """Rows of your own, by table: in place of those of the table, or beside them."""
+
+    draft: NotRequired[Sequence[models.OwnDraftRow | OwnDraftRowDict] | None]
+    rotary: NotRequired[Sequence[models.OwnRotaryRow | OwnRotaryRowDict] | None]
+    drawbar_per_pto: NotRequired[Sequence[models.OwnDrawbarPerPtoRow | OwnDrawbarPerPtoRowDict] | None]
+    practice: NotRequired[Sequence[models.OwnPracticeRow | OwnPracticeRowDict] | None]
+    surfaces: NotRequired[Sequence[models.OwnSurfacesRow | OwnSurfacesRowDict] | None]
+    tracks: NotRequired[Sequence[models.OwnTracksRow | OwnTracksRowDict] | None]
+    static_split: NotRequired[Sequence[models.OwnStaticSplitRow | OwnStaticSplitRowDict] | None]
+    mass_per_power: NotRequired[Sequence[models.OwnMassPerPowerRow | OwnMassPerPowerRowDict] | None]
+    remaining_value: NotRequired[Sequence[models.OwnRemainingValueRow | OwnRemainingValueRowDict] | None]
+    wear: NotRequired[Sequence[models.OwnWearRow | OwnWearRowDict] | None]
+    suitable_days: NotRequired[Sequence[models.OwnSuitableDaysRow | OwnSuitableDaysRowDict] | None]
+    soil_water: NotRequired[Sequence[models.OwnSoilWaterRow | OwnSoilWaterRowDict] | None]
+    drainage: NotRequired[Sequence[models.OwnDrainageRow | OwnDrainageRowDict] | None]
+    breakdown: NotRequired[Sequence[models.OwnBreakdownRow | OwnBreakdownRowDict] | None]
+    timeliness: NotRequired[Sequence[models.OwnTimelinessRow | OwnTimelinessRowDict] | None]
+    three_point: NotRequired[Sequence[models.OwnThreePointRow | OwnThreePointRowDict] | None]
+    drawbar: NotRequired[Sequence[models.OwnDrawbarRow | OwnDrawbarRowDict] | None]
+    pto: NotRequired[Sequence[models.OwnPtoRow | OwnPtoRowDict] | None]
+    load_index: NotRequired[Sequence[models.OwnLoadIndexRow | OwnLoadIndexRowDict] | None]
+    tire_multiples: NotRequired[Sequence[models.OwnTireMultiplesRow | OwnTireMultiplesRowDict] | None]
+    residue_retention: NotRequired[Sequence[models.OwnResidueRetentionRow | OwnResidueRetentionRowDict] | None]
+    defaults: NotRequired[Sequence[models.OwnDefaultsRow | OwnDefaultsRowDict] | None]
+
+
 class RearMountedDict(TypedDict):
     """What hangs on the rear, raised."""
 
@@ -535,6 +870,7 @@ class SoilDict(TypedDict):
     texture: models.Texture
     surface: models.SoilSurface
     cone_index: NotRequired[models.ConeIndex | PressureValueDict | None]
+    cone_readings: NotRequired[Sequence[models.ConeReading | ConeReadingDict] | None]
     moisture: NotRequired[models.Moisture | None]
     water_content: NotRequired[models.Share | RatioValueDict | None]
     plastic_limit: NotRequired[models.Share | RatioValueDict | None]
@@ -550,11 +886,41 @@ class SoilStressDict(TypedDict):
     dual_spacing: NotRequired[models.MachineLength | LengthValueDict | None]
 
 
+class TireConstantsDict(TypedDict):
+    """Constants of the Brixius equations; what is left out stays that of the tire's build, bias or radial."""
+
+    gross_max: NotRequired[float | None]
+    load_rate: NotRequired[float | None]
+    slip_rate: NotRequired[float | None]
+    offset: NotRequired[float | None]
+    roll: NotRequired[float | None]
+    roll_slip: NotRequired[float | None]
+    deflection_factor: NotRequired[float | None]
+    width_factor: NotRequired[float | None]
+
+
+class TorquePointDict(TypedDict):
+    """Full torque of the engine at one speed."""
+
+    engine_speed: models.EngineSpeedRatio | RatioValueDict
+    torque: models.Multiplier | RatioValueDict
+
+
+class TractionDict(TypedDict):
+    """The traction equations a tractor on wheels is held to."""
+
+    model: NotRequired[models.Model | None]
+    front: NotRequired[models.TireConstants | TireConstantsDict | None]
+    rear: NotRequired[models.TireConstants | TireConstantsDict | None]
+
+
 class TractorPowerDict(TypedDict):
     """What the tractor is rated for. Give one; PTO power is the surer."""
 
     rated_pto: NotRequired[models.RatedPower | PowerValueDict | None]
     engine: NotRequired[models.RatedPower | PowerValueDict | None]
+    fuel: NotRequired[models.EngineFuel | EngineFuelDict | None]
+    torque: NotRequired[Sequence[models.TorquePoint | TorquePointDict] | None]
 
 
 class TractorDict(TypedDict):
@@ -578,6 +944,7 @@ class TractorDict(TypedDict):
     rear_follows_front: NotRequired[bool | None]
     engine_speed: NotRequired[models.EngineSpeedRatio | RatioValueDict | None]
     derating: NotRequired[models.Derating | DeratingDict | None]
+    traction: NotRequired[models.Traction | TractionDict | None]
     gears: NotRequired[Sequence[models.Gear | GearDict] | None]
 
 
@@ -607,6 +974,7 @@ class BallastRequestDict(TypedDict):
     limits: NotRequired[models.BallastLimits | BallastLimitsDict | None]
     transport: NotRequired[models.Transport | TransportDict | None]
     soil_stress: NotRequired[models.SoilStress | SoilStressDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class VariedValuesDict(TypedDict):
@@ -670,6 +1038,7 @@ class CalibrationRequestDict(TypedDict):
     soil: models.Soil | SoilDict
     runs: Sequence[models.CalibrationRun | CalibrationRunDict]
     prior: NotRequired[models.CalibrationPrior | CalibrationPriorDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class RecordedWeekDict(TypedDict):
@@ -733,6 +1102,7 @@ class CompletionRequestDict(TypedDict):
     record: NotRequired[models.DaysRecord | DaysRecordDict | None]
     so_far: NotRequired[Sequence[models.RecordedWeek | RecordedWeekDict] | None]
     timeliness: NotRequired[models.Timeliness | TimelinessDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class FuelUseDict(TypedDict):
@@ -824,6 +1194,7 @@ class CostRequestDict(TypedDict):
     work: models.YearsWork | YearsWorkDict
     hire_rate: NotRequired[models.HireRate | MoneyPerAreaValueDict | None]
     best_width: NotRequired[models.BestWidth | BestWidthDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class CylinderDict(TypedDict):
@@ -865,6 +1236,7 @@ class DaysRequestDict(TypedDict):
     averaged: NotRequired[bool | None]
     from_week: NotRequired[int | None]
     to_week: NotRequired[int | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class DistanceRunDict(TypedDict):
@@ -881,6 +1253,7 @@ class DraftRequestDict(TypedDict):
     soil: models.Soil | SoilDict
     speed: models.Speed | SpeedValueDict
     slope: NotRequired[models.Slope | RatioValueDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class SpotDict(TypedDict):
@@ -965,6 +1338,7 @@ class FieldCapacityRequestDict(TypedDict):
     area: NotRequired[models.Area | AreaValueDict | None]
     workday: NotRequired[models.Workday | TimeValueDict | None]
     crop_yield: NotRequired[models.Yield | MassPerAreaValueDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class MatchLimitsDict(TypedDict):
@@ -1070,6 +1444,7 @@ class FuelRequestDict(TypedDict):
     capacity: NotRequired[models.AreaRate | AreaRateValueDict | None]
     field_efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
     turning_fuel_share: NotRequired[models.Share | RatioValueDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class HitchLimitsDict(TypedDict):
@@ -1126,6 +1501,7 @@ class HitchRequestDict(TypedDict):
     tires: NotRequired[models.AxleTireLoads | AxleTireLoadsDict | None]
     road: NotRequired[models.Road | RoadDict | None]
     limits: NotRequired[models.HitchLimits | HitchLimitsDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class OilMotorDict(TypedDict):
@@ -1174,6 +1550,7 @@ class HydraulicsRequestDict(TypedDict):
     tractor: models.TractorHydraulics | TractorHydraulicsDict
     functions: Sequence[models.HydraulicFunction | HydraulicFunctionDict]
     all_at_once: NotRequired[bool | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class SpreadsDict(TypedDict):
@@ -1204,6 +1581,7 @@ class MatchRequestDict(TypedDict):
     limits: NotRequired[models.MatchLimits | MatchLimitsDict | None]
     find: NotRequired[Sequence[models.Findable] | None]
     odds: NotRequired[models.OddsRequest | OddsRequestDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class PullingDict(TypedDict):
@@ -1228,6 +1606,7 @@ class PowerRequestDict(TypedDict):
     pump_efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
     generator_efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
     pto_per_engine_power: NotRequired[models.Efficiency | RatioValueDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class PredecessorDict(TypedDict):
@@ -1318,6 +1697,7 @@ class SeasonRequestDict(TypedDict):
     so_far: NotRequired[Sequence[models.RecordedWeek | RecordedWeekDict] | None]
     alternatives: NotRequired[Sequence[models.SeasonAlternative | SeasonAlternativeDict] | None]
     yearly_cost: NotRequired[models.Price | AmountOfMoneyValueDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class SensitivityRequestDict(TypedDict):
@@ -1331,6 +1711,7 @@ class SensitivityRequestDict(TypedDict):
     limits: NotRequired[models.MatchLimits | MatchLimitsDict | None]
     find: NotRequired[Sequence[models.Findable] | None]
     odds: NotRequired[models.OddsRequest | OddsRequestDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class TimeRunDict(TypedDict):
@@ -1401,6 +1782,7 @@ class SystemRequestDict(TypedDict):
     prices: NotRequired[models.SystemPrices | SystemPricesDict | None]
     calendar: NotRequired[models.SystemCalendar | SystemCalendarDict | None]
     carbon_dioxide_per_fuel: NotRequired[models.CarbonDioxidePerFuel | MassPerVolumeValueDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
 
 
 class TractionRequestDict(TypedDict):
@@ -1418,3 +1800,4 @@ class TractionRequestDict(TypedDict):
     vertical_load: NotRequired[models.Pull | ForceValueDict | None]
     vertical_share: NotRequired[models.Share | RatioValueDict | None]
     pull_height: NotRequired[models.HitchHeight | LengthValueDict | None]
+    tables: NotRequired[models.OwnTables | OwnTablesDict | None]

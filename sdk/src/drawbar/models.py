@@ -64,6 +64,8 @@ __all__ = [
     "CompletionAnswer",
     "CompletionRequest",
     "ConeIndex",
+    "ConeReading",
+    "Confidence",
     "Consistency",
     "Constraint",
     "ContactArea",
@@ -71,6 +73,7 @@ __all__ = [
     "CostLine",
     "CostParts",
     "CostRequest",
+    "CountedIn",
     "Criterion",
     "CriterionAnswer",
     "CropPrice",
@@ -105,6 +108,7 @@ __all__ = [
     "DutyAnswer",
     "Efficiency",
     "EfficiencyFrom",
+    "EngineFuel",
     "EngineSpeedRatio",
     "EquationAnswer",
     "FeedRate",
@@ -134,6 +138,7 @@ __all__ = [
     "FrontMounted",
     "FuelAnswer",
     "FuelEquation",
+    "FuelMap",
     "FuelPrice",
     "FuelRate",
     "FuelRequest",
@@ -199,6 +204,7 @@ __all__ = [
     "MeasurementAnswer",
     "MeasurementAnswerKind",
     "MethodsAnswer",
+    "Model",
     "Moisture",
     "Mounting",
     "Multiplier",
@@ -217,6 +223,33 @@ __all__ = [
     "Output",
     "OutputSensitivity",
     "Overlap",
+    "OwnBreakdownRow",
+    "OwnDefaultsRow",
+    "OwnDraftRow",
+    "OwnDraftRowGroup",
+    "OwnDrainageRow",
+    "OwnDrawbarPerPtoRow",
+    "OwnDrawbarRow",
+    "OwnFigure",
+    "OwnLoadIndexRow",
+    "OwnMassPerPowerRow",
+    "OwnPracticeRow",
+    "OwnPracticeRowGroup",
+    "OwnPtoRow",
+    "OwnRemainingValueRow",
+    "OwnResidueRetentionRow",
+    "OwnResidueRetentionRowGroup",
+    "OwnRotaryRow",
+    "OwnSoilWaterRow",
+    "OwnStaticSplitRow",
+    "OwnSuitableDaysRow",
+    "OwnSurfacesRow",
+    "OwnTables",
+    "OwnThreePointRow",
+    "OwnTimelinessRow",
+    "OwnTireMultiplesRow",
+    "OwnTracksRow",
+    "OwnWearRow",
     "OwnedMachine",
     "PairingAnswer",
     "Part",
@@ -260,6 +293,7 @@ __all__ = [
     "Quantity",
     "QuickCheck",
     "RatedPower",
+    "RatioColumn",
     "Reading",
     "RearMounted",
     "RecordOfWeather",
@@ -324,6 +358,7 @@ __all__ = [
     "SourcesAnswer",
     "Spacing",
     "Speed",
+    "SplineForm",
     "Spot",
     "Spreads",
     "Standing",
@@ -354,12 +389,15 @@ __all__ = [
     "Timeliness",
     "TimelinessRow",
     "TireAnswer",
+    "TireConstants",
     "TireCount",
     "TireLoads",
     "Tires",
     "ToolBars",
     "ToolDraftAnswer",
     "Torque",
+    "TorquePoint",
+    "Traction",
     "TractionAnswer",
     "TractionRequest",
     "Tractor",
@@ -377,6 +415,7 @@ __all__ = [
     "Turn",
     "TurnRun",
     "TurningLength",
+    "Unit",
     "Use",
     "ValidRangeAnswer",
     "VariedValues",
@@ -402,6 +441,7 @@ __all__ = [
     "WithoutOutliers",
     "Word",
     "Work",
+    "WorkPerFuel",
     "WorkSpan",
     "Workday",
     "YearOfWeather",
@@ -782,6 +822,12 @@ Width: TypeAlias = str | Quantity
 In range: at least 0.01 and at most 60 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "12 m".
 """
 
+WorkPerFuel: TypeAlias = str | Quantity
+"""Work that an engine does for each unit of fuel: from 0.1 to 10 kWh/L.
+
+In range: at least 0.1 and at most 10 kWh/L. Units: kWh/L, hp*h/gal. For example "2.08 kWh/L".
+"""
+
 Workday: TypeAlias = str | Quantity
 """Hours of field work in a day. In range: at least 0.1 and at most 24 h. Units: s, min, h, d. For example "4.88 h"."""
 
@@ -794,27 +840,36 @@ In range: at least 0.01 and at most 500 t/ha. Units: kg/m2, kg/ha, t/ha, lb/ac, 
 Aim: TypeAlias = Literal["high", "low", "middle"]
 Aspiration: TypeAlias = Literal["naturally-aspirated", "turbocharged"]
 BatchMode: TypeAlias = Literal["grid", "zip"]
+Confidence: TypeAlias = Literal["high", "medium"]
+CountedIn: TypeAlias = Literal["m", "row", "tool"]
 Drainage: TypeAlias = Literal["good", "moderate", "poor"]
 DrawbarCategory: TypeAlias = Literal["0", "1", "2", "3", "4", "5"]
 Drive: TypeAlias = Literal["four-track", "four-wheel", "front-wheel-assist", "rubber-track", "two-wheel"]
 Findable: TypeAlias = Literal["depth", "speed", "width"]
 FuelEquation: TypeAlias = Literal["annual-average-diesel", "annual-average-gasoline", "diesel", "older-diesel"]
 Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
+Model: TypeAlias = Literal["brixius", "gee-clough", "ratio", "wismer-luth"]
 Moisture: TypeAlias = Literal["dry", "frozen", "moist", "plastic", "wet"]
 Mounting: TypeAlias = Literal["dual", "single", "triple"]
 OutlinePolygonType: TypeAlias = Literal["Polygon"]
+OwnDraftRowGroup: TypeAlias = Literal["major-tillage", "minor-tillage", "seeding"]
+OwnPracticeRowGroup: TypeAlias = Literal["harvest", "misc", "planting", "tillage", "tractor"]
+OwnResidueRetentionRowGroup: TypeAlias = Literal["applying", "cultivating", "seeding", "tillage", "weathering"]
 PtoSpeed: TypeAlias = Literal[540, 1000, 1300]
 PtoType: TypeAlias = Literal["1", "2", "3", "4"]
 PullingSurface: TypeAlias = Literal["concrete", "firm", "hard", "soft", "tilled"]
 PumpKind: TypeAlias = Literal["fixed", "load-sensing"]
+RatioColumn: TypeAlias = Literal["firm", "soft", "tilled"]
 ResidueKind: TypeAlias = Literal["fragile", "non-fragile"]
 Samples: TypeAlias = Literal[256, 1024, 4096, 16384]
 Schedule: TypeAlias = Literal["balanced", "one-sided"]
 SoilSurface: TypeAlias = Literal["firm", "hard", "soft", "tilled"]
+SplineForm: TypeAlias = Literal["involute", "straight"]
 Texture: TypeAlias = Literal["coarse", "fine", "medium"]
 ThreePointCategory: TypeAlias = Literal["0", "1", "1N", "2", "2N", "3", "3N", "4", "4N"]
 TireCount: TypeAlias = Literal[2, 4, 6]
 Transmission: TypeAlias = Literal["cvt", "gear"]
+Unit: TypeAlias = Literal["", "Pa", "kg", "kg/m3", "m", "m/s"]
 Use: TypeAlias = Literal["constant", "in-turn"]
 WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
@@ -896,7 +951,7 @@ if TYPE_CHECKING:
     Resource: TypeAlias = Literal["implement", "operator", "tractor"] | str
     SeasonLever: TypeAlias = Literal["another-driver", "hired-work", "longer-day", "second-shift", "shared"] | str
     SlipWay: TypeAlias = Literal["distances", "times", "turns"] | str
-    SourceBasis: TypeAlias = Literal["common-practice", "derived", "memory", "published"] | str
+    SourceBasis: TypeAlias = Literal["caller", "common-practice", "derived", "memory", "published"] | str
     Standing: TypeAlias = Literal["advised", "as-it-stands"] | str
     WarningCode: TypeAlias = (
         Literal[
@@ -1184,6 +1239,22 @@ class Notice(msgspec.Struct, frozen=True, kw_only=True):
     """What, and what to do about it."""
 
 
+class OwnFigure(msgspec.Struct, frozen=True, kw_only=True):
+    """A figure that the request gives in place of one of ours."""
+
+    pointer: str
+    """Where it stands in the request (JSON Pointer)."""
+
+    instead_of: str | None = None
+    """What our table has there; null where it has nothing."""
+
+    source: str | None = None
+    """Source of what our table has; null where it has nothing."""
+
+    used: bool
+    """Whether the calculation looked at it."""
+
+
 class About(msgspec.Struct, frozen=True, kw_only=True):
     """What an answer says about itself."""
 
@@ -1198,6 +1269,9 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
 
     sources: list[str]
     """Ids of the sources used; see `/v1/sources`."""
+
+    own: list[OwnFigure]
+    """Figures that the request gives in place of ours."""
 
     model: str
     """Version of the model: same request and version, same numbers."""
@@ -1784,6 +1858,16 @@ class BallastOn(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """On both together, in place of front and rear, where it is not known which has how much."""
 
 
+class ConeReading(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The cone index at one depth."""
+
+    depth: Depth
+    """Below the surface. For example "10 cm"."""
+
+    cone_index: ConeIndex
+    """Measured there. For example "1300 kPa"."""
+
+
 class Derating(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Thin and hot air, which leave a diesel engine less than its rated power."""
 
@@ -1795,6 +1879,29 @@ class Derating(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     heat: Heat | None = None
     """How much warmer the air is than 29 °C (85 °F): at 38 °C it is `9 K`. Left out: no warmer. For example "9 K"."""
+
+
+class FuelMap(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Measured fuel by load and engine speed: straight lines between the points, the nearest one beyond them."""
+
+    loads: Sequence[Share]
+    """Power used over rated PTO power, from low to high. For example "['20 %', '50 %', '80 %', '100 %']"."""
+
+    engine_speeds: Sequence[EngineSpeedRatio]
+    """Engine speed over full-throttle speed, from low to high. For example "['70 %', '100 %']"."""
+
+    rates: Sequence[Sequence[FuelRate]]
+    """Fuel in an hour: a list for each load, in it a number for each engine speed."""
+
+
+class EngineFuel(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What this engine burns, in place of the fuel equation. Give one of the two."""
+
+    map: FuelMap | None = None
+    """Measured fuel by load and engine speed."""
+
+    work_per_fuel: WorkPerFuel | None = None
+    """Work at the PTO for each unit of fuel, the same at any load and speed. For example "3.1 kWh/L"."""
 
 
 class FrontMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1815,6 +1922,9 @@ class Gear(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     speed: Speed
     """Travel speed at full throttle without slip. For example "8.4 km/h"."""
+
+    efficiency: Efficiency | None = None
+    """Axle power over PTO power in this gear: for its load and fuel, not for the limits."""
 
 
 class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1844,6 +1954,12 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     draft_per_tool: DraftOfTool | None = None
     """The same for each tool or row; one of the two. For example "1.8 kN"."""
+
+    draft_speed: Speed | None = None
+    """Speed at which that draft was measured: at others it changes as A, B and C of the row say.
+
+    Left out: it is the same at any speed. For example "7 km/h".
+    """
 
     draft_range: Share | None = None
     """Range of the draft to either side in which 9 in 10 lie, in place of that of the row: where you have measured, or
@@ -1979,6 +2095,577 @@ class KnownPull(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Line of pull above ground at the hitch."""
 
 
+class OwnBreakdownRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `breakdown`."""
+
+    id: str
+    """A operation of the breakdown table, whose other figures stay, or a new one, with all figures."""
+
+    operation: str | None = None
+    """The work."""
+
+    hours_per_year: float | None = None
+    """Time lost in a year. In h."""
+
+    chance_per_40_ha: float | None = None
+    """Chance of a breakdown on 40 ha."""
+
+
+class OwnDefaultsRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `defaults`."""
+
+    id: str
+    """A default of the defaults table, whose other figures stay, or a new one, with all figures."""
+
+    value: float | None = None
+    """The value, in the unit of the row."""
+
+    unit: Unit | None = None
+    """SI unit; empty for a ratio."""
+
+
+class OwnDraftRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `draft`."""
+
+    id: str
+    """A tool of the draft table, whose other figures stay, or a new one, with all figures."""
+
+    group: OwnDraftRowGroup | None = None
+    """major-tillage, minor-tillage or seeding."""
+
+    implement: str | None = None
+    """The implement that carries the tool."""
+
+    variant: str | None = None
+    """Which form of the tool, or which work it does."""
+
+    counted_in: CountedIn | None = None
+    """What width counts: m of width, or the number of tools or rows."""
+
+    depth_counts: bool | None = None
+    """Whether draft grows with depth; if not, T is 1."""
+
+    A: float | None = None
+    """Draft that does not depend on speed, for each unit of width and, where depth counts, each cm of depth. In N."""
+
+    B: float | None = None
+    """Draft that grows with speed, counted as A is. In N·h/km."""
+
+    C: float | None = None
+    """Draft that grows with the square of speed, counted as A is. In N·h²/km²."""
+
+    fine: float | None = None
+    """Texture factor F of fine soil (clay)."""
+
+    medium: float | None = None
+    """Texture factor F of medium soil (loam)."""
+
+    coarse: float | None = None
+    """Texture factor F of coarse soil (sand)."""
+
+    range: float | None = None
+    """Spread of draft to either side, as a fraction: machine design, adjustment, age, soil moisture and residue.
+
+    Not a confidence interval.
+    """
+
+    practice: str | None = None
+    """Row of the practice table whose speeds and field efficiency go with the tool; empty where none does."""
+
+
+class OwnDrainageRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `drainage`."""
+
+    id: str
+    """A class of the drainage table, whose other figures stay, or a new one, with all figures."""
+
+    rate: float | None = None
+    """Rate of drainage over that of the soils fitted on."""
+
+
+class OwnDrawbarPerPtoRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `drawbar-per-pto`."""
+
+    id: str
+    """A drive of the drawbar-per-pto table, whose other figures stay, or a new one, with all figures."""
+
+    concrete: float | None = None
+    """Ratio on concrete."""
+
+    firm: float | None = None
+    """Ratio on firm soil."""
+
+    tilled: float | None = None
+    """Ratio on tilled soil."""
+
+    soft: float | None = None
+    """Ratio on soft soil."""
+
+
+class OwnDrawbarRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `drawbar`."""
+
+    id: str
+    """A category of the drawbar table, whose other figures stay, or a new one, with all figures."""
+
+    pto_high_kW: float | None = None
+    """Greatest PTO power. In kW."""
+
+
+class OwnLoadIndexRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `load-index`."""
+
+    id: str
+    """A load index of the load-index table, whose other figures stay, or a new one, with all figures."""
+
+    load_kg: float | None = None
+    """Load of one tire. In kg."""
+
+
+class OwnMassPerPowerRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `mass-per-power`."""
+
+    id: str
+    """A speed band of the mass-per-power table, whose other figures stay, or a new one, with all figures."""
+
+    speed_low_km_h: float | None = None
+    """Lower end of the band; empty where it is open. In km/h."""
+
+    speed_high_km_h: float | None = None
+    """Upper end of the band; empty where it is open. In km/h."""
+
+    mass_kg_per_kW: float | None = None
+    """Tractor mass over PTO power; over engine power for articulated tractors. In kg/kW."""
+
+
+class OwnPracticeRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `practice`."""
+
+    id: str
+    """A machine of the practice table, whose other figures stay, or a new one, with all figures."""
+
+    group: OwnPracticeRowGroup | None = None
+    """tractor, tillage, planting, harvest or misc."""
+
+    machine: str | None = None
+    """The machine."""
+
+    field_efficiency_low: float | None = None
+    """Low end of usual field efficiency, as a fraction."""
+
+    field_efficiency_typical: float | None = None
+    """Typical field efficiency, as a fraction."""
+
+    field_efficiency_high: float | None = None
+    """High end of usual field efficiency, as a fraction."""
+
+    speed_low_km_h: float | None = None
+    """Low end of usual working speed. In km/h."""
+
+    speed_typical_km_h: float | None = None
+    """Typical working speed. In km/h."""
+
+    speed_high_km_h: float | None = None
+    """High end of usual working speed. In km/h."""
+
+    life_h: float | None = None
+    """Hours of work in the life of the machine. In h."""
+
+    lifetime_repair: float | None = None
+    """Repairs over that life, as a fraction of list price."""
+
+    RF1: float | None = None
+    """Repair factor 1 in repairs = RF1 × list price × (h/1000)^RF2."""
+
+    RF2: float | None = None
+    """Repair factor 2, the exponent."""
+
+
+class OwnPtoRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `pto`."""
+
+    id: str
+    """A type of the pto table, whose other figures stay, or a new one, with all figures."""
+
+    speed_r_min: float | None = None
+    """Rated speed. In r/min."""
+
+    shaft_mm: float | None = None
+    """Diameter of the shaft. In mm."""
+
+    splines: int | None = None
+    """Number of splines."""
+
+    spline_form: SplineForm | None = None
+    """straight or involute."""
+
+    pto_high_kW: float | None = None
+    """Greatest power recommended. In kW."""
+
+
+class OwnRemainingValueRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `remaining-value`."""
+
+    id: str
+    """A class of machine of the remaining-value table, whose other figures stay, or a new one, with all figures."""
+
+    machine: str | None = None
+    """The class of machine."""
+
+    C1: float | None = None
+    """Root of the share of list price left at once."""
+
+    C2: float | None = None
+    """Loss with the root of age in years."""
+
+    C3: float | None = None
+    """Loss with the root of hours worked in a year."""
+
+
+class OwnResidueRetentionRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `residue-retention`."""
+
+    id: str
+    """A operation of the residue-retention table, whose other figures stay, or a new one, with all figures."""
+
+    group: OwnResidueRetentionRowGroup | None = None
+    """weathering, tillage, cultivating, applying or seeding."""
+
+    operation: str | None = None
+    """The operation."""
+
+    variant: str | None = None
+    """Which form of the tool, or which work it does."""
+
+    non_fragile_low: float | None = None
+    """Low end of the share of non-fragile residue cover left, as a fraction."""
+
+    non_fragile_high: float | None = None
+    """High end of that share."""
+
+    fragile_low: float | None = None
+    """Low end of the share of fragile residue cover left, as a fraction."""
+
+    fragile_high: float | None = None
+    """High end of that share."""
+
+    confidence: Confidence | None = None
+    """How surely the row is remembered: high, or medium, where the range was taken wider."""
+
+
+class OwnRotaryRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `rotary`."""
+
+    id: str
+    """A machine of the rotary table, whose other figures stay, or a new one, with all figures."""
+
+    machine: str | None = None
+    """The machine and, where it matters, its kind or crop."""
+
+    a_kW: float | None = None
+    """Power to run empty. In kW."""
+
+    b_kW_per_m: float | None = None
+    """Power for each metre of working width. In kW/m."""
+
+    c_kWh_per_t: float | None = None
+    """Energy for each tonne of material. In kW·h/t."""
+
+    range: float | None = None
+    """Spread of power to either side, as a fraction: machine design, adjustment and crop."""
+
+
+class OwnSoilWaterRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `soil-water`."""
+
+    id: str
+    """A kind of weather of the soil-water table, whose other figures stay, or a new one, with all figures."""
+
+    topsoil: float | None = None
+    """Water the topsoil holds between dry and full. In mm."""
+
+    subsoil: float | None = None
+    """Water the soil below holds. In mm."""
+
+    topsoil_drains: float | None = None
+    """Share of a full topsoil's water that drains in a day. In 1/d."""
+
+    subsoil_drains: float | None = None
+    """Share of the water of a full soil below that drains in a day. In 1/d."""
+
+    evaporation: float | None = None
+    """Evaporation of a wet topsoil over reference evapotranspiration."""
+
+    season: float | None = None
+    """Share of today's temperature in the warmth of the season."""
+
+    level: float | None = None
+    """Logit of the share of fit days on dry, cold soil without rain."""
+
+    by_topsoil: float | None = None
+    """Fall of the logit from a dry to a full topsoil."""
+
+    by_subsoil: float | None = None
+    """Fall of the logit from a dry to a full soil below."""
+
+    by_rain: float | None = None
+    """Fall of the logit at 15 mm of rain or more."""
+
+    by_warmth: float | None = None
+    """Rise of the logit from 0 to 15 °C of the season."""
+
+    by_snow: float | None = None
+    """Fall of the logit under snow that holds 10 mm of water or more."""
+
+    spread: float | None = None
+    """Standard deviation of recorded days about calculated ones, over the square root of d (7 - d) with d days."""
+
+    next_week: float | None = None
+    """Correlation of that deviation with the next week's."""
+
+    same_year: float | None = None
+    """Correlation of it with any other week of the year."""
+
+
+class OwnStaticSplitRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `static-split`."""
+
+    id: str
+    """A drive of the static-split table, whose other figures stay, or a new one, with all figures."""
+
+    front_share_low: float | None = None
+    """Least share on the front axle, as a fraction."""
+
+    front_share_high: float | None = None
+    """Greatest share on the front axle, as a fraction."""
+
+
+class OwnSuitableDaysRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `suitable-days`."""
+
+    id: str
+    """A place and period of the suitable-days table, whose other figures stay, or a new one, with all figures."""
+
+    place: str | None = None
+    """The region."""
+
+    period: str | None = None
+    """The days of the year it is about."""
+
+    calendar_days: float | None = None
+    """Length of the period. In d."""
+
+    mean_days: float | None = None
+    """Suitable days in a middling year. In d."""
+
+    least_days: float | None = None
+    """In the worst year; empty where not told. In d."""
+
+    most_days: float | None = None
+    """In the best year; empty where not told. In d."""
+
+    years: float | None = None
+    """Number of years."""
+
+
+class OwnSurfacesRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `surfaces`."""
+
+    id: str
+    """A surface of the surfaces table, whose other figures stay, or a new one, with all figures."""
+
+    cone_index_kPa: float | None = None
+    """Typical cone index. In kPa."""
+
+    mobility_number_label: float | None = None
+    """Mobility number the surface is known by.
+
+    A label only: equations use the cone index, and the two do not match at common tire loads.
+    """
+
+    slip_band_low: float | None = None
+    """Least slip of the band of best efficiency, as a fraction."""
+
+    slip_band_high: float | None = None
+    """Greatest slip of that band."""
+
+    ratio_column: RatioColumn | None = None
+    """Column of the drawbar-per-pto table that applies."""
+
+
+class OwnThreePointRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `three-point`."""
+
+    id: str
+    """A category of the three-point table, whose other figures stay, or a new one, with all figures."""
+
+    category: str | None = None
+    """As requests and answers write it."""
+
+    lower_pin_in: float | None = None
+    """Diameter of the lower pins. In in."""
+
+    upper_pin_in: float | None = None
+    """Diameter of the upper pin. In in."""
+
+    spacing_in: float | None = None
+    """Between the lower hitch points, shoulder to shoulder: 683, 825, 965 and 1166.5 mm for categories 1 to 4, from
+    memory of ISO 730. In in.
+    """
+
+    tractor_low_hp: float | None = None
+    """Low end of usual tractor power, held against rated PTO power; empty where it is open. In hp."""
+
+    tractor_high_hp: float | None = None
+    """High end of usual tractor power; empty where it is open. In hp."""
+
+    pto_low_kW: float | None = None
+    """Low end of PTO power, from memory of ISO 730; empty where it is open or not known. In kW."""
+
+    pto_high_kW: float | None = None
+    """High end of PTO power, from memory of ISO 730; empty where it is not known. In kW."""
+
+
+class OwnTimelinessRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `timeliness`."""
+
+    id: str
+    """A operation of the timeliness table, whose other figures stay, or a new one, with all figures."""
+
+    operation: str | None = None
+    """Crop and work."""
+
+    region: str | None = None
+    """Where it was found."""
+
+    loss_low: float | None = None
+    """Low end of the share lost a day. In 1/d."""
+
+    loss_high: float | None = None
+    """High end. In 1/d."""
+
+
+class OwnTireMultiplesRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `tire-multiples`."""
+
+    id: str
+    """A mounting of the tire-multiples table, whose other figures stay, or a new one, with all figures."""
+
+    load_multiplier: float | None = None
+    """Load of each over its load alone."""
+
+
+class OwnTracksRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `tracks`."""
+
+    id: str
+    """A surface of the tracks table, whose other figures stay, or a new one, with all figures."""
+
+    greatest_pull: float | None = None
+    """Greatest net traction over load, g."""
+
+    greatest_pull_low: float | None = None
+    """Low end of its range."""
+
+    greatest_pull_high: float | None = None
+    """High end of its range."""
+
+    slip_rate: float | None = None
+    """How fast net traction rises with slip, k."""
+
+    motion_resistance: float | None = None
+    """Motion resistance over load, m."""
+
+    slip_band_low: float | None = None
+    """Least slip of the band of best efficiency, as a fraction."""
+
+    slip_band_high: float | None = None
+    """Greatest slip of that band."""
+
+
+class OwnWearRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A row for the table `wear`."""
+
+    id: str
+    """A point of the wear table, whose other figures stay, or a new one, with all figures."""
+
+    part: str | None = None
+    """The point."""
+
+    relative_life: float | None = None
+    """Life over that of a twisted shovel 10 cm wide."""
+
+
+class OwnTables(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Rows of your own, by table: in place of those of the table, or beside them."""
+
+    draft: Sequence[OwnDraftRow] | None = ()
+    """Rows for the table `draft`, see `/v1/reference/draft`."""
+
+    rotary: Sequence[OwnRotaryRow] | None = ()
+    """Rows for the table `rotary`, see `/v1/reference/rotary`."""
+
+    drawbar_per_pto: Sequence[OwnDrawbarPerPtoRow] | None = ()
+    """Rows for the table `drawbar-per-pto`, see `/v1/reference/drawbar-per-pto`."""
+
+    practice: Sequence[OwnPracticeRow] | None = ()
+    """Rows for the table `practice`, see `/v1/reference/practice`."""
+
+    surfaces: Sequence[OwnSurfacesRow] | None = ()
+    """Rows for the table `surfaces`, see `/v1/reference/surfaces`."""
+
+    tracks: Sequence[OwnTracksRow] | None = ()
+    """Rows for the table `tracks`, see `/v1/reference/tracks`."""
+
+    static_split: Sequence[OwnStaticSplitRow] | None = ()
+    """Rows for the table `static-split`, see `/v1/reference/static-split`."""
+
+    mass_per_power: Sequence[OwnMassPerPowerRow] | None = ()
+    """Rows for the table `mass-per-power`, see `/v1/reference/mass-per-power`."""
+
+    remaining_value: Sequence[OwnRemainingValueRow] | None = ()
+    """Rows for the table `remaining-value`, see `/v1/reference/remaining-value`."""
+
+    wear: Sequence[OwnWearRow] | None = ()
+    """Rows for the table `wear`, see `/v1/reference/wear`."""
+
+    suitable_days: Sequence[OwnSuitableDaysRow] | None = ()
+    """Rows for the table `suitable-days`, see `/v1/reference/suitable-days`."""
+
+    soil_water: Sequence[OwnSoilWaterRow] | None = ()
+    """Rows for the table `soil-water`, see `/v1/reference/soil-water`."""
+
+    drainage: Sequence[OwnDrainageRow] | None = ()
+    """Rows for the table `drainage`, see `/v1/reference/drainage`."""
+
+    breakdown: Sequence[OwnBreakdownRow] | None = ()
+    """Rows for the table `breakdown`, see `/v1/reference/breakdown`."""
+
+    timeliness: Sequence[OwnTimelinessRow] | None = ()
+    """Rows for the table `timeliness`, see `/v1/reference/timeliness`."""
+
+    three_point: Sequence[OwnThreePointRow] | None = ()
+    """Rows for the table `three-point`, see `/v1/reference/three-point`."""
+
+    drawbar: Sequence[OwnDrawbarRow] | None = ()
+    """Rows for the table `drawbar`, see `/v1/reference/drawbar`."""
+
+    pto: Sequence[OwnPtoRow] | None = ()
+    """Rows for the table `pto`, see `/v1/reference/pto`."""
+
+    load_index: Sequence[OwnLoadIndexRow] | None = ()
+    """Rows for the table `load-index`, see `/v1/reference/load-index`."""
+
+    tire_multiples: Sequence[OwnTireMultiplesRow] | None = ()
+    """Rows for the table `tire-multiples`, see `/v1/reference/tire-multiples`."""
+
+    residue_retention: Sequence[OwnResidueRetentionRow] | None = ()
+    """Rows for the table `residue-retention`, see `/v1/reference/residue-retention`."""
+
+    defaults: Sequence[OwnDefaultsRow] | None = ()
+    """Rows for the table `defaults`, see `/v1/reference/defaults`."""
+
+
 class RearMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What hangs on the rear, raised."""
 
@@ -2004,6 +2691,9 @@ class Soil(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     cone_index: ConeIndex | None = None
     """Measured cone index, in place of the one that goes with the surface. For example "1100 kPa"."""
+
+    cone_readings: Sequence[ConeReading] | None = ()
+    """Measured by depth, from the surface down, in place of `cone_index`: traction takes the mean down to 15 cm."""
 
     moisture: Moisture | None = None
     """Soil at working depth, in the hand.
@@ -2038,6 +2728,65 @@ class SoilStress(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Duals and triples, centre to centre of neighbours. For example "0.7 m"."""
 
 
+class TireConstants(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Constants of the Brixius equations; what is left out stays that of the tire's build, bias or radial.
+
+    GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset, MRR = roll/Bn + offset + roll_slip s/√Bn,
+    Bn = CI b d/W (1 + deflection_factor δ/h)/(1 + width_factor b/d).
+    """
+
+    gross_max: float | None = None
+    """0.88."""
+
+    load_rate: float | None = None
+    """0.1."""
+
+    slip_rate: float | None = None
+    """7.5 of bias tires, 9.5 of radial ones."""
+
+    offset: float | None = None
+    """0.04 of bias tires, 0.0325 of radial ones."""
+
+    roll: float | None = None
+    """1 of bias tires, 0.9 of radial ones."""
+
+    roll_slip: float | None = None
+    """0.5."""
+
+    deflection_factor: float | None = None
+    """5."""
+
+    width_factor: float | None = None
+    """3."""
+
+
+class TorquePoint(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Full torque of the engine at one speed."""
+
+    engine_speed: EngineSpeedRatio
+    """Over full-throttle speed. For example "70 %"."""
+
+    torque: Multiplier
+    """Over that at rated power. For example "1.3"."""
+
+
+class Traction(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The traction equations a tractor on wheels is held to."""
+
+    model: Model | None = "brixius"
+    """`brixius`: Brixius (1987), radial tires after Zoz and Grisso (2003).
+
+    `wismer-luth` (1974), `gee-clough` (1978): the same chain with their equations. `ratio`: power by the drawbar/PTO
+    ratio of drive and surface, which says nothing of slip: slip and grip stay those of Brixius. Left out: `brixius`.
+    """
+
+    front: TireConstants | None = None
+    """Constants of Brixius for the front tires."""
+
+    rear: TireConstants | None = None
+    """Constants of Brixius for the rear tires."""
+
+
 class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What the tractor is rated for. Give one; PTO power is the surer."""
 
@@ -2046,6 +2795,12 @@ class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 
     engine: RatedPower | None = None
     """Rated power at the flywheel. For example "225 hp"."""
+
+    fuel: EngineFuel | None = None
+    """What this engine burns, in place of the fuel equation."""
+
+    torque: Sequence[TorquePoint] | None = ()
+    """Full torque by engine speed, for gears. Left out: rated torque, no more, at lower speed."""
 
 
 class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2107,6 +2862,9 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     derating: Derating | None = None
     """Thin or hot air that the engine works in. Left out: it gives its rated power."""
+
+    traction: Traction | None = None
+    """Other traction equations, or constants of your own, for tires. Left out: Brixius."""
 
     gears: Sequence[Gear] | None = ()
     """Gears to choose from, any order."""
@@ -2175,6 +2933,11 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
 
     soil_stress: SoilStress | None = None
     """Ask for stress in the soil; `{}` takes every default."""
+
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
 
 
 class BatchColumn(msgspec.Struct, frozen=True, kw_only=True):
@@ -2589,6 +3352,11 @@ class CalibrationRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
     prior: CalibrationPrior | None = None
     """How well things were known before the runs."""
 
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
+
 
 class FieldTimeAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """How time goes in a rectangular field."""
@@ -2974,6 +3742,11 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     timeliness: Timeliness | None = None
     """What delay costs; leave out not to ask."""
 
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
+
 
 class CostLine(msgspec.Struct, frozen=True, kw_only=True):
     """One item of cost, in three measures."""
@@ -3350,6 +4123,11 @@ class CostRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     best_width: BestWidth | None = None
     """Asks for the width of a machine that costs least."""
 
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
+
 
 class CriterionAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Who comes first on one criterion: least hours, fuel, cost and passes, most cover, earliest finish."""
@@ -3592,6 +4370,11 @@ class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     to_week: int | None = 47
     """Last week that is added up. Left out: `47`."""
 
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
+
 
 class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Distances covered in one number of wheel turns."""
@@ -3732,6 +4515,11 @@ class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 
     slope: Slope | None = None
     """Rise over run, positive uphill; acts on the implement's mass. Left out: `0 %`."""
+
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
 
 
 class Spot(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4125,6 +4913,11 @@ class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defau
 
     crop_yield: Yield | None = None
     """Material on the area; gives material an hour."""
+
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
 
 
 class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4539,6 +5332,11 @@ class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     turning_fuel_share: Share | None = None
     """Fuel rate while raised and turning, over that at work, as read in the cab. For example "30 %"."""
 
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
+
 
 class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     """Fuel of the match."""
@@ -4921,6 +5719,11 @@ class HitchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     limits: HitchLimits | None = None
     """Limits to hold the weights to."""
 
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
+
 
 class OilMotor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A hydraulic motor, such as that of a fan. Give `torque` or `pressure`."""
@@ -5064,6 +5867,11 @@ class HydraulicsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
 
     all_at_once: bool | None = False
     """Whether functions used in turn may all be moved at once; else one at a time. Left out: `false`."""
+
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
 
 
 class InputShare(msgspec.Struct, frozen=True, kw_only=True):
@@ -5291,6 +6099,11 @@ class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 
     odds: OddsRequest | None = None
     """Ask for odds; `{}` takes every default. They cost more than the match itself."""
+
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
 
 
 class MethodsAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -5631,6 +6444,11 @@ class PowerRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 
     pto_per_engine_power: Efficiency | None = None
     """PTO power over flywheel power."""
+
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
 
 
 class Predecessor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6082,6 +6900,11 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     yearly_cost: Price | None = None
     """What the fleet costs a year beside hours and fuel, to compare with the alternatives'."""
 
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
+
 
 class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     """Days on end that one tractor works one field."""
@@ -6220,6 +7043,11 @@ class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
 
     odds: OddsRequest | None = None
     """Ask for odds; `{}` takes every default. They cost more than the match itself."""
+
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
 
 
 class SheetBinding(msgspec.Struct, frozen=True, kw_only=True):
@@ -6519,7 +7347,7 @@ class SourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Year or edition; empty where unknown."""
 
     basis: SourceBasis
-    """Read in print, recalled from memory, common practice without a source, or derived."""
+    """Read in print, recalled from memory, common practice without a source, derived, or given in the request."""
 
     note: str
     """What to know about it."""
@@ -6704,6 +7532,11 @@ class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     carbon_dioxide_per_fuel: CarbonDioxidePerFuel | None = None
     """Carbon dioxide from burning the fuel; of diesel if left out."""
 
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
+
 
 class TableAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """A table in short."""
@@ -6800,6 +7633,11 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
 
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
+
+    tables: OwnTables | None = None
+    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
+    other row is a new one, which the request may then name. For this request alone.
+    """
 
 
 class VersionAnswer(msgspec.Struct, frozen=True, kw_only=True):

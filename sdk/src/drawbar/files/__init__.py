@@ -10,6 +10,7 @@
 ``manifest``   what the parts in a folder are parts of
 ``job``        what is to be done, checked against the service
 ``runner``     doing it: in this process, in many, on any executor
+``origin``     what a folder was made of, and making it again
 ``dask``       the executor of a Dask cluster
 =============  ================================================================
 
@@ -18,6 +19,7 @@ Needs `pip install './sdk[files]'`.
 
 from drawbar.files.job import Estimate, Job, estimate, prepare
 from drawbar.files.manifest import BadJob
+from drawbar.files.origin import Reproduced, reproduce
 from drawbar.files.runner import Summary, run
 
-__all__ = ["BadJob", "Estimate", "Job", "Summary", "estimate", "prepare", "run"]
+__all__ = ["BadJob", "Estimate", "Job", "Reproduced", "Summary", "estimate", "prepare", "reproduce", "run"]

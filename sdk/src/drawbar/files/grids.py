@@ -24,7 +24,7 @@ pc: Final = library("pyarrow.compute", "files")
 class Grid:
     """Rows made of values: every one with every other, the leaf named last fastest; or one after the other."""
 
-    name: str
+    path: Path
     digest: str
     told: Head
     mode: Literal["zip", "grid"]
@@ -33,6 +33,11 @@ class Grid:
     values: tuple[Any, ...] = field(repr=False)
     """A pyarrow array for each."""
     kind: str = "grid"
+
+    @property
+    def name(self) -> str:
+        """The file."""
+        return self.path.name
 
     @property
     def rows(self) -> int:
@@ -104,7 +109,7 @@ def open_grid(file: Path, digest: str, keep: tuple[str, ...]) -> Grid:
         raise ValueError(f"vary: values to be zipped are as many as each other; these are {told}")
     # The same words for a column that cannot be kept as of any other file.
     sent_columns(pa.schema([pa.field(one.name, pa.null()) for one in sent]), keep)
-    return Grid(file.name, digest, Head(grid.scenario, grid.columns), grid.mode, tuple(sent), keep, tuple(values))
+    return Grid(file, digest, Head(grid.scenario, grid.columns), grid.mode, tuple(sent), keep, tuple(values))
 
 
 def _array(pointer: str, values: Sequence[Any]) -> Any:

@@ -15,6 +15,7 @@ from uuid import uuid4
 import msgspec
 
 from drawbar.errors import BadSetting
+from drawbar.provenance import Provenance, canonical
 
 try:
     import fcntl
@@ -25,6 +26,8 @@ Told: TypeAlias = dict[str, object]
 Format: TypeAlias = Literal["parquet", "csv", "arrow"]
 
 NAME: Final = "manifest.json"
+ORIGIN: Final = "provenance.json"
+"""What was asked, of which versions, and when: what it takes to run a folder again."""
 DIGESTS: Final = "digests.jsonl"
 """Length and digest of every part that was finished, a line each; of two lines for one part the last counts."""
 _OURS: Final = re.compile(r"(part|faults)-\d{5,}\.(parquet|csv|arrow)")
@@ -96,6 +99,7 @@ def settle(folder: Path, wanted: Manifest, *, overwrite: bool) -> None:
                 path.unlink()
         file.unlink(missing_ok=True)
         (folder / DIGESTS).unlink(missing_ok=True)
+        (folder / ORIGIN).unlink(missing_ok=True)
     elif not file.exists() and any(_OURS.fullmatch(path.name) for path in folder.iterdir()):
         raise BadJob(f"{folder} holds parts but no {NAME} that says of what. Take another folder, or --overwrite them.")
     content = msgspec.json.format(msgspec.json.encode(wanted), indent=2) + b"\n"
@@ -109,6 +113,47 @@ def settle(folder: Path, wanted: Manifest, *, overwrite: bool) -> None:
         _compare(folder, wanted)
     finally:
         temporary.unlink()
+
+
+def settle_origin(folder: Path, wanted: Provenance) -> Provenance:
+    """Return the provenance of the parts in a folder: that of the run which began it, or the `wanted` one of this.
+
+    Parameters
+    ----------
+    folder
+        Where the parts go; it exists.
+    wanted
+        That of this run.
+    """
+    file = folder / ORIGIN
+    temporary = folder / f".{ORIGIN}.{uuid4().hex}.tmp"
+    with temporary.open("xb") as opened:
+        _write_through(opened, msgspec.json.format(msgspec.json.encode(wanted), indent=2) + b"\n")
+    try:
+        os.link(temporary, file)
+    except FileExistsError:
+        with contextlib.suppress(msgspec.DecodeError):
+            return read_origin(folder)
+    finally:
+        temporary.unlink()
+    return wanted
+
+
+def read_origin(folder: Path) -> Provenance:
+    """Read the provenance of the parts in a folder, in the form that each of them carries.
+
+    Parameters
+    ----------
+    folder
+        Where they are.
+
+    Raises
+    ------
+    FileNotFoundError, msgspec.DecodeError
+        If there is none, or it is damaged.
+    """
+    found = msgspec.json.decode((folder / ORIGIN).read_bytes(), type=Provenance)
+    return msgspec.structs.replace(found, scenario=msgspec.Raw(canonical(msgspec.json.decode(found.scenario))))
 
 
 def _compare(folder: Path, wanted: Manifest) -> None:

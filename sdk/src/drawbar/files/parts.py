@@ -51,6 +51,8 @@ class Asked:
     model: str
     format: Format
     folder: Path
+    origin: bytes = b""
+    """Provenance of the folder, as JSON, which every part carries."""
 
 
 @dataclass(frozen=True)
@@ -103,6 +105,21 @@ def work(task: Task) -> Done:
     return Done(task.number, rows, rows - table.num_rows, time.monotonic() - begun)
 
 
+def rehearse(asked: Asked, start: int, stop: int) -> None:
+    """Do all that rows take, and keep nothing: for a forecast of the time.
+
+    Parameters
+    ----------
+    asked
+        What is asked of every part.
+    start, stop
+        The first row, and the one after the last.
+    """
+    table, faults = answers(asked, start, stop)
+    _listed(faults)
+    _write(table, io.BytesIO(), asked.format)
+
+
 def answers(asked: Asked, start: int, stop: int) -> tuple[Any, list[tuple[int, str, str]]]:
     """Give the good rows as a table, and each fault of the others as row, pointer and reason.
 
@@ -127,17 +144,17 @@ def answers(asked: Asked, start: int, stop: int) -> tuple[Any, list[tuple[int, s
         # What the first rows are answered with tells the columns of a part that has no rows.
         first = asked.source.piece(0, min(FIRST_ROWS, asked.source.rows), asked.head)
         like = _ask(client, asked, first.content, first.media)
-        return _joined(like.slice(0, 0), rows.slice(0, 0), piece.kept), faults
+        return _joined(like.slice(0, 0), rows.slice(0, 0), piece.kept, asked.origin), faults
     if answer.num_rows != stop - start:
         raise DrawbarError(f"{stop - start} rows were asked and {answer.num_rows} came back; the file has changed.")
     told = wire.about(answer.schema).get("model", asked.model)
     if asked.model and told != asked.model:
         raise DrawbarError(f"The service answers with model {told}; the parts so far are of model {asked.model}.")
-    whole = _joined(answer, rows, piece.kept)
+    whole = _joined(answer, rows, piece.kept, asked.origin)
     if answer.column(FAULT).null_count == answer.num_rows:
         return whole, []
     good = pc.is_null(answer.column(FAULT))
-    return whole.filter(good), list(_told(rows, answer.column(FAULT)))
+    return whole.filter(good), list(told_of(rows, answer.column(FAULT)))
 
 
 def _ask(client: SyncCore, asked: Asked, content: bytes, media: str) -> Any:
@@ -147,7 +164,7 @@ def _ask(client: SyncCore, asked: Asked, content: bytes, media: str) -> Any:
         return wire.ask(client, asked.calculation, content, media, asked.units)
 
 
-def _joined(answer: Any, rows: Any, kept: Any) -> Any:
+def _joined(answer: Any, rows: Any, kept: Any, origin: bytes) -> Any:
     """Put row numbers, what is kept and the answers side by side."""
     fields = [pa.field(ROW, pa.int64())]
     columns: list[Any] = [rows]
@@ -156,11 +173,22 @@ def _joined(answer: Any, rows: Any, kept: Any) -> Any:
         columns += [column.slice(0, len(rows)) for column in table.columns]
     # An answer tells what its first row assumes, which need not hold for the others: `/about/assumptions` and
     # `/about/warnings` are columns for whoever wants to know.
-    about = {"about": {"model": wire.about(answer.schema).get("model", "")}}
+    about: dict[str, Any] = {"about": {"model": wire.about(answer.schema).get("model", "")}}
+    if origin:
+        about["provenance"] = msgspec.Raw(origin)
     return pa.Table.from_arrays(columns, schema=pa.schema(fields, metadata={wire.KEY: msgspec.json.encode(about)}))
 
 
-def _told(rows: Any, faults: Any) -> Iterator[tuple[int, str, str]]:
+def told_of(rows: Any, faults: Any) -> Iterator[tuple[int, str, str]]:
+    """Give each fault of some rows as row, pointer and reason.
+
+    Parameters
+    ----------
+    rows
+        Numbers of the rows, an array of pyarrow.
+    faults
+        Their column of faults, as it came from the service.
+    """
     wrong = pc.is_valid(faults)
     for row, text in zip(rows.filter(wrong).to_pylist(), faults.filter(wrong).to_pylist(), strict=True):
         for told in _BETWEEN.split(text):

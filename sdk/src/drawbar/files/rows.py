@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, NamedTuple, Protocol
 
 import msgspec
@@ -27,6 +28,11 @@ class Piece(NamedTuple):
 
 class Source(Protocol):
     """Rows that can be read from any place, by any process that sees the file."""
+
+    @property
+    def path(self) -> Path:
+        """Where it is."""
+        ...
 
     @property
     def name(self) -> str:

@@ -17,14 +17,16 @@ from concurrent.futures import (
     ThreadPoolExecutor,
     wait,
 )
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
+
+import msgspec
 
 from drawbar.batch import Progress
 from drawbar.errors import DrawbarError
 from drawbar.files.job import Job
-from drawbar.files.manifest import BadJob, locked, remove_unfinished, settle
+from drawbar.files.manifest import BadJob, locked, remove_unfinished, settle, settle_origin
 from drawbar.files.parts import Done, Task, work
 
 _MOST_BREAKS: Final = 3
@@ -99,6 +101,8 @@ def run(
     most = in_flight or (2 * workers if executor is None else 16)
     with locked(folder, shard):
         settle(folder, job.manifest, overwrite=overwrite)
+        origin = settle_origin(folder, job.provenance)
+        job = replace(job, asked=replace(job.asked, origin=msgspec.json.encode(origin)))
         return _run(job, shard, _maker(executor, workers), most, begun, on_progress)
 
 

@@ -40,6 +40,15 @@ class Notice(msgspec.Struct, frozen=True):
     detail: Annotated[str, Meta(description="What, and what to do about it.")]
 
 
+class OwnFigure(msgspec.Struct, frozen=True, kw_only=True):
+    """A figure that the request gives in place of one of ours."""
+
+    pointer: Annotated[str, Meta(description="Where it stands in the request (JSON Pointer).")]
+    instead_of: Annotated[str | None, Meta(description="What our table has there; null where it has nothing.")] = None
+    source: Annotated[str | None, Meta(description="Source of what our table has; null where it has nothing.")] = None
+    used: Annotated[bool, Meta(description="Whether the calculation looked at it.")]
+
+
 class About(msgspec.Struct, frozen=True, kw_only=True):
     """What an answer says about itself."""
 
@@ -49,6 +58,7 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
     warnings: Annotated[list[Notice], Meta(description="Things to beware of, each with its cause.")]
     cautions: Annotated[list[str], Meta(description="Safety cautions that apply to this kind of work.")]
     sources: Annotated[list[str], Meta(description="Ids of the sources used; see `/v1/sources`.")]
+    own: Annotated[list[OwnFigure], Meta(description="Figures that the request gives in place of ours.")]
     model: Annotated[str, Meta(description="Version of the model: same request and version, same numbers.")]
 
 
@@ -125,6 +135,8 @@ class Ledger(Findings):
     def __init__(self, units: UnitSystem, asked: Asked = EVERYTHING, waiting: Waiting | None = None) -> None:
         super().__init__(asked, waiting)
         self.units: UnitSystem = units
+        self.own: list[Callable[[], list[OwnFigure]]] = []
+        """Called once the rest of the answer is known, for what was used by then."""
 
     def sentence(self, make: Callable[[], str]) -> str:
         """Return the sentence that `make` returns, or :data:`UNSAID` where nobody reads sentences."""
@@ -155,6 +167,12 @@ class Ledger(Findings):
             return cast("About", UNSAID)
         if not self.asked("/about"):
             return NOTHING_SAID
+        tables = [figure for figures in self.own for figure in figures()]
+        stated = [
+            OwnFigure(pointer=pointer, instead_of=ours, source=source, used=True)
+            for pointer, (ours, source) in self.stated.items()
+        ]
+        sources = [*self.sources, *(one.source for one in tables if one.used and one.source is not None)]
         return About(
             assumptions=[
                 _assumption(one.kind, one.pointer, one.value, one.source, tuple(one.figures.items()), self.units)
@@ -164,7 +182,8 @@ class Ledger(Findings):
                 Notice(words.code_of(one), one.pointer, words.of_warning(one, self.units)) for one in self.warned
             ],
             cautions=[*words.USUAL_CAUTIONS, *(words.CAUTIONS[name] for name in self.cautions)],
-            sources=list(self.sources),
+            sources=list(dict.fromkeys(sources)),
+            own=tables + stated,
             model=MODEL_VERSION,
         )
 
@@ -178,5 +197,5 @@ def _assumption(
     return Assumption(pointer, told, why, source)
 
 
-NOTHING_SAID = About(assumptions=[], warnings=[], cautions=[], sources=[], model=MODEL_VERSION)
+NOTHING_SAID = About(assumptions=[], warnings=[], cautions=[], sources=[], own=[], model=MODEL_VERSION)
 """Of rows whose sentences nobody reads."""

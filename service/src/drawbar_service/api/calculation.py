@@ -8,6 +8,7 @@ import msgspec
 
 from drawbar_service.api.answers import Answer, Ledger
 from drawbar_service.api.costs import seconds_alone
+from drawbar_service.api.shared.tables import with_own_tables
 
 RequestT = TypeVar("RequestT", bound=msgspec.Struct)
 AnswerT = TypeVar("AnswerT", bound=Answer)
@@ -65,6 +66,10 @@ class Calculation(Generic[RequestT, AnswerT]):
     by_row: str = ""
     columns: tuple[str, ...] = ()
     shown_as: Mapping[str, str] = field(default_factory=dict[str, str])
+
+    def __post_init__(self) -> None:
+        """Let every lookup find the rows that a request gives in place of those of the tables."""
+        object.__setattr__(self, "compute", with_own_tables(self.compute))
 
     def seconds(self, request: RequestT) -> float:
         """Return what the answer to a request takes of a processor, by estimate [s]."""

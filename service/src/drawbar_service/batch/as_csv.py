@@ -98,7 +98,7 @@ def _given(texts: list[str], unit: str | None, kind: ValueKind | None) -> Given:
         if numbers is not None:
             return Given(numbers, unit)
         # Something is no number: read one by one, so that each is told what is wrong with it.
-        return Given([f"{text} {unit}" if unit != "1" else text for text in texts])
+        return Given([f"{text} {unit}" if text and unit != "1" else text or None for text in texts])
     if kind == "flag":
         return Given([_TRUTHS.get(text.lower(), text or None) for text in texts])
     if kind == "number":

@@ -18,6 +18,8 @@ from drawbar_service.quantities import SMALLEST, Quantity, decode_quantity
 from drawbar_service.rows import Codes
 
 _GREATEST = float(np.finfo(np.float64).max)
+EMPTY = "nothing stands here: a number belongs here"
+"""What is wrong with an empty cell of a column of quantities."""
 MOST_DIFFERENT = 65_536
 """Most different texts of one leaf in a part of a batch: each of them is looked up, and told of if it is none."""
 _BARE = "1"
@@ -126,6 +128,8 @@ def _numbers(one: Leaf, quantity: type[Quantity], given: Given, tell: Callable[[
             unsound = ~(np.isfinite(numbers) & (numbers >= least) & (numbers <= most))
 
     def fault(index: int) -> str:
+        if math.isnan(values[index]):
+            return EMPTY
         try:
             quantity.read({"value": float(values[index]), "unit": symbol})
         except ValueError as error:
@@ -149,6 +153,10 @@ def _others(one: Leaf, values: Sequence[object] | npt.NDArray[Any] | Coded) -> V
         # A count may come as a float that is a whole number.
         body = int(value) if type(value) is float and value.is_integer() else value
         plain[at] = body
+        if body is None and one.quantity is not None:
+            found.append(None)
+            wrong.append(at)
+            continue
         try:
             found.append(one.read(body))
         except ValueError:
@@ -157,7 +165,7 @@ def _others(one: Leaf, values: Sequence[object] | npt.NDArray[Any] | Coded) -> V
 
     @cache
     def why(at: int) -> str:
-        return one.fault(plain[at])
+        return EMPTY if plain[at] is None and one.quantity is not None else one.fault(plain[at])
 
     if one.quantity is not None:
         numbers = np.array([math.nan if value is None else cast("float", value) for value in found], dtype=np.float64)

@@ -16,6 +16,7 @@ BASES = {
     "memory": "from memory, not read again",
     "common-practice": "common practice, no source",
     "derived": "derived",
+    "caller": "given in the request",
 }
 """How a figure is known, in words."""
 

@@ -170,6 +170,14 @@ def opposite(condition: Mask) -> Mask:
     return np.logical_not(condition) if isinstance(condition, np.ndarray) else not condition
 
 
+def along(at: Real, places: Sequence[Real], values: Sequence[Real]) -> Real:
+    """Return the value `at` a place on straight lines between `values` at `places`, which rise; the nearest beyond."""
+    found = values[0]
+    for place, following, value, then in zip(places, places[1:], values, values[1:], strict=False):
+        found = choose(at > place, (then - value) / (following - place) * (at - place) + value, found)
+    return choose(at >= places[-1], values[-1], found)
+
+
 def known_where(condition: Mask, value: Real) -> Real | None:
     """Return `value` where `condition` holds and nothing elsewhere: None for a single value, NaN in an array."""
     if isinstance(condition, np.ndarray):

@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray, Real, exp, larger, log
-from drawbar_service.engine.fuel import fuel_at_part_speed
+from drawbar_service.engine.fuel import FuelLaw, fuel_at_part_speed
 from drawbar_service.engine.match import Tractor, Work, operate
 from drawbar_service.engine.traction import second_pass_cone_index
 
@@ -50,6 +50,8 @@ class FieldRuns(NamedTuple):
     """Engine speed over full-throttle speed [1]"""
     front_mobility: FloatArray | None = None
     """Mobility number of the standing front axle [1] if the rear wheels run in its track, else None."""
+    fuel: FuelLaw | None = None
+    """What the engine burns, where the request says; None: by the fuel equation."""
 
 
 class Readings(NamedTuple):
@@ -137,7 +139,7 @@ def predict(runs: FieldRuns, draft_factor: Real, soil_factor: Real) -> Readings:
     )
     point = operate(tractor, runs.work._replace(draft=runs.work.draft.times(draft_factor)), runs.speed)
     load = point.pto_power / runs.rated_power
-    fuel = fuel_at_part_speed(load, runs.rated_power, runs.engine_speed)
+    fuel = fuel_at_part_speed(load, runs.rated_power, runs.engine_speed, runs.fuel)
     return Readings(point.pull, point.slip, fuel, load, point.pull_effort)
 
 

@@ -10,7 +10,9 @@ full-throttle speed at the same power. The older equation (to D497.4) reads 20 t
 higher and must never be mixed with it.
 """
 
-from drawbar_service.engine.arrays import Real, sqrt
+from typing import NamedTuple, TypeAlias
+
+from drawbar_service.engine.arrays import Real, along, sqrt
 
 LITRES_PER_KWH = 1e-3 / 3.6e6
 """One L/(kW h) in m^3/J."""
@@ -40,12 +42,51 @@ def reduced_speed_factor(load_fraction: Real, engine_speed_ratio: Real) -> Real:
     return 1.0 - (engine_speed_ratio - 1.0) * (0.45 * load_fraction - 0.877)
 
 
-def fuel_at_part_speed(load_fraction: Real, rated_power: Real, engine_speed_ratio: Real) -> Real:
+class FuelMap(NamedTuple):
+    """Measured fuel of one engine by load and speed."""
+
+    loads: tuple[Real, ...]
+    """PTO-equivalent power over rated power, rising [1]"""
+    speeds: tuple[Real, ...]
+    """Engine speed over full-throttle speed, rising [1]"""
+    rates: tuple[tuple[Real, ...], ...]
+    """Fuel for each load, and in it for each speed [m^3/s]"""
+
+    def at(self, load_fraction: Real, rated_power: Real, engine_speed_ratio: Real) -> Real:
+        """Return fuel [m^3/s] between the points of the map: on straight lines both ways, the nearest beyond.
+
+        `load_fraction` X [1] of the `rated_power` [W], which a map of rates does not need, at an `engine_speed_ratio`
+        N [1].
+        """
+        by_load = [along(engine_speed_ratio, self.speeds, row) for row in self.rates]
+        return along(load_fraction, self.loads, by_load)
+
+
+class EvenFuel(NamedTuple):
+    """An engine that burns the same for each unit of work at any load and speed."""
+
+    work_per_fuel: Real
+    """Work at the PTO over fuel [J/m^3]"""
+
+    def at(self, load_fraction: Real, rated_power: Real, engine_speed_ratio: Real) -> Real:
+        """Return fuel [m^3/s] for a `load_fraction` [1] of the `rated_power` [W] at any `engine_speed_ratio` [1]."""
+        return load_fraction * rated_power / self.work_per_fuel
+
+
+FuelLaw: TypeAlias = FuelMap | EvenFuel
+"""What one engine burns, where that is known."""
+
+
+def fuel_at_part_speed(
+    load_fraction: Real, rated_power: Real, engine_speed_ratio: Real, law: FuelLaw | None = None
+) -> Real:
     """Return diesel use [m^3/s] at part engine speed.
 
     :func:`fuel_rate` times :func:`reduced_speed_factor`, from the `load_fraction` X [1], `rated_power` [W] at the PTO
-    and the `engine_speed_ratio` N [1] (Grisso et al. 2004).
+    and the `engine_speed_ratio` N [1] (Grisso et al. 2004); by the `law` of the engine itself where there is one.
     """
+    if law is not None:
+        return law.at(load_fraction, rated_power, engine_speed_ratio)
     return fuel_rate(load_fraction, rated_power) * reduced_speed_factor(load_fraction, engine_speed_ratio)
 
 

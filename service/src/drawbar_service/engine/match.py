@@ -43,6 +43,8 @@ class Tractor(NamedTuple):
     """Part of the tractor's own weight along the grade [N]."""
     transmission_efficiency: Real
     """Axle power over PTO power [1]."""
+    drawbar_per_pto: Real | None = None
+    """Drawbar power over PTO power [1], where it gives the power; None: axle power does."""
 
 
 class Work(NamedTuple):
@@ -220,7 +222,11 @@ def _point(
     rim_force = front.gross_ratio * front.load / (1.0 - front.slip) + rear.gross_ratio * rear.load / (1.0 - rear.slip)
     # Downhill the wheels may have to give less than they do without slip: then they drive less, and in the end brake.
     rim_force = rim_force + smaller(needed - net.without_slip, 0.0)
-    axle_power = speed * larger(rim_force, 0.0) * larger(effort, 1.0)
+    if tractor.drawbar_per_pto is None:
+        axle_power = speed * larger(rim_force, 0.0) * larger(effort, 1.0)
+    else:
+        pulling = speed * larger(pull + tractor.grade_pull, 0.0) / tractor.drawbar_per_pto
+        axle_power = pulling * tractor.transmission_efficiency
     return OperatingPoint(
         speed,
         draft,
@@ -242,7 +248,7 @@ def _axle_point(axle: Axle, state: AxleState, load: Real, slip: Real) -> AxlePoi
         load,
         state.mobility,
         own_slip,
-        axle.driven * gross_traction_ratio(state.ceiling, own_slip, axle.model),
+        axle.driven * gross_traction_ratio(state.mobility, state.ceiling, own_slip, axle.model),
     )
 
 
@@ -288,7 +294,7 @@ def pushing(pull: Real, push: Real) -> Real:
 def _braking_force(axle: Axle, point: AxlePoint, slip: Real) -> Real:
     """Return the force [N] that a driven `axle` at its `point` holds back at most at `slip` [1]; 0 for a towed one."""
     ceiling = gross_traction_ceiling(point.mobility, axle.model)
-    return axle.driven * point.load * gross_traction_ratio(ceiling, slip, axle.model)
+    return axle.driven * point.load * gross_traction_ratio(point.mobility, ceiling, slip, axle.model)
 
 
 Strain: TypeAlias = Callable[[Work, Real], Excess]
@@ -434,10 +440,12 @@ class GearPoint(NamedTuple):
     engine_speed_ratio: Real
     """Engine speed over full-throttle speed, N [1]"""
     load_at_speed: Real
-    """Power needed over what the engine gives at that speed with rated torque [1]"""
+    """Power needed over what the engine gives at that speed with its torque there [1]"""
 
 
-def gear_point(theoretical_speed: Real, gear_speed: Real, load_fraction: Real) -> GearPoint:
+def gear_point(
+    theoretical_speed: Real, gear_speed: Real, load_fraction: Real, torque_curve: Callable[[Real], Real] | None = None
+) -> GearPoint:
     """Return how the engine runs in a gear when the wheels must turn at `theoretical_speed` [m/s].
 
     Parameters
@@ -448,11 +456,15 @@ def gear_point(theoretical_speed: Real, gear_speed: Real, load_fraction: Real) -
         Speed of the gear at full throttle without slip [m/s].
     load_fraction : float or array
         PTO-equivalent power needed over rated power X [1].
+    torque_curve : callable, optional
+        Torque over rated torque [1] at an engine speed over full-throttle speed [1].
 
     Notes
     -----
-    The engine is taken to hold rated torque, no more, at lower speed, so power falls in
+    Without a curve of its torque the engine is taken to hold rated torque, no more, at lower speed, so power falls in
     proportion to engine speed. Engines with torque rise have more.
     """
     ratio = theoretical_speed / gear_speed
-    return GearPoint(ratio, load_fraction / ratio)
+    return GearPoint(
+        ratio, load_fraction / ratio if torque_curve is None else load_fraction / (ratio * torque_curve(ratio))
+    )

@@ -2,7 +2,7 @@
 
 Both axles of a tractor are geared together, so one slip ``s`` (of the rear axle) describes
 it; front wheels that are geared to run ahead by ``lead`` slip by 1 - (1 - s)/(1 + lead).
-With the Brixius equations the net traction of the driven axles is then
+With the equations of a :class:`~drawbar_service.engine.traction.TireModel` the net traction of the driven axles is then
 
     N(s) = top - sum of a exp(-c s) over the axles - drag s
 
@@ -34,9 +34,11 @@ from drawbar_service.engine.arrays import (
 )
 from drawbar_service.engine.traction import (
     TireModel,
+    gross_offset,
     gross_traction_ceiling,
     motion_resistance_per_slip,
     rolling_ratio,
+    slip_rate,
 )
 
 # Newton's error is about the square of its last step.
@@ -115,7 +117,7 @@ def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> 
 
     Notes
     -----
-    Brixius: N = sum of W (GTR - MRR) over the driven axles. The tire's own loss ``offset``
+    N = sum of W (GTR - MRR) over the driven axles. The tire's own loss ``offset``
     cancels between GTR and MRR on a driven axle and counts in full on a towed one.
     """
     front_mobility, rear_mobility = front.stiffness / front_load, rear.stiffness / rear_load
@@ -125,19 +127,21 @@ def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> 
     rear_reach = rear.driven * rear_load * rear_ceiling
     front_rolling = front_load * rolling_ratio(front_mobility, front.model)
     rear_rolling = rear_load * rolling_ratio(rear_mobility, rear.model)
+    front_rate = slip_rate(front_mobility, front_ceiling, front.model)
+    rear_rate = slip_rate(rear_mobility, rear_ceiling, rear.model)
     front_drag = front.driven * front_load * motion_resistance_per_slip(front_mobility, front.model)
     drag = rear.driven * rear_load * motion_resistance_per_slip(rear_mobility, rear.model)
     top = (
         front_reach
-        - front.driven * (front_rolling - front_load * front.model.offset)
+        - front.driven * (front_rolling - front_load * gross_offset(front_mobility, front.model))
         + rear_reach
-        - rear.driven * (rear_rolling - rear_load * rear.model.offset)
+        - rear.driven * (rear_rolling - rear_load * gross_offset(rear_mobility, rear.model))
     )
     saturation: tuple[tuple[Real, Real], ...]
-    one_rate = everywhere(front.model.slip_rate == rear.model.slip_rate)
+    one_rate = everywhere(front_rate == rear_rate)
     if one_rate and isinstance(front.lead, float) and front.lead == 0.0:
         drag = drag + front_drag
-        saturation = ((front_reach + rear_reach, rear.model.slip_rate),)
+        saturation = ((front_reach + rear_reach, rear_rate),)
     else:
         # Front wheels that are geared ahead slip by (s + lead) / (1 + lead): the same form in s, with other constants.
         geared = 1.0 + front.lead
@@ -145,8 +149,8 @@ def net_traction(front: Axle, rear: Axle, front_load: Real, rear_load: Real) -> 
         drag = drag + front_drag / geared
         top = top - front_drag * ahead
         saturation = (
-            (front_reach * exp(-front.model.slip_rate * ahead), front.model.slip_rate / geared),
-            (rear_reach, rear.model.slip_rate),
+            (front_reach * exp(-front_rate * ahead), front_rate / geared),
+            (rear_reach, rear_rate),
         )
     towed = (1.0 - front.driven) * front_rolling + (1.0 - rear.driven) * rear_rolling
     return NetTraction(

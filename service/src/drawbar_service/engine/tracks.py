@@ -20,11 +20,9 @@ are from memory, as each row of the table says.
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple, cast
+from typing import NamedTuple
 
-import numpy as np
-
-from drawbar_service.engine.arrays import Real, larger, smaller
+from drawbar_service.engine.arrays import Real, along, larger, smaller
 from drawbar_service.engine.slip import Axle
 from drawbar_service.engine.traction import TireModel
 
@@ -70,7 +68,7 @@ def track_axle(grip: Grip) -> Axle:
     return Axle(stiffness=1.0, model=model, driven=1.0)
 
 
-def grip_at(grip: Grip, cone_index: Real, surfaces: Sequence[tuple[float, Grip]]) -> Grip:
+def grip_at(grip: Grip, cone_index: Real, surfaces: Sequence[tuple[Real, Grip]]) -> Grip:
     """Return the `grip` of a surface where its soil is measured and softer than usual.
 
     Parameters
@@ -79,7 +77,7 @@ def grip_at(grip: Grip, cone_index: Real, surfaces: Sequence[tuple[float, Grip]]
         Of the surface.
     cone_index : float or array
         Measured [Pa].
-    surfaces : sequence of pair of float and Grip
+    surfaces : sequence of pair of float or array and Grip
         Typical cone index [Pa] and grip of each surface of the table, the softest first.
 
     Notes
@@ -89,12 +87,7 @@ def grip_at(grip: Grip, cone_index: Real, surfaces: Sequence[tuple[float, Grip]]
     """
     places = [place for place, _ in surfaces]
     return Grip(
-        smaller(grip.greatest, _along(cone_index, places, [there.greatest for _, there in surfaces])),
+        smaller(grip.greatest, along(cone_index, places, [there.greatest for _, there in surfaces])),
         grip.slip_rate,
-        larger(grip.motion_resistance, _along(cone_index, places, [there.motion_resistance for _, there in surfaces])),
+        larger(grip.motion_resistance, along(cone_index, places, [there.motion_resistance for _, there in surfaces])),
     )
-
-
-def _along(at: Real, places: Sequence[float], values: Sequence[Real]) -> Real:
-    found = np.interp(at, places, cast("Sequence[float]", values))
-    return float(found) if isinstance(at, float) else found

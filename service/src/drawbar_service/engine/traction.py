@@ -9,19 +9,27 @@ Zoz and Grisso (2003) for radial ones (both from memory, not yet proof-read). Wi
 Luth (1974) and Gee-Clough et al. (1978) stand beside it as second opinions.
 """
 
+import math
 from typing import NamedTuple
 
 from drawbar_service.engine.arrays import Real, exp, larger, sqrt
 
+_LEAST_CEILING = 1e-9
+"""Stands for no traction where a rate is taken over it [1]."""
 MAX_SLIP = 0.9
 """End of the range of slip that is searched for tires [1]."""
 
 
 class TireModel(NamedTuple):
-    """Coefficients of the Brixius equations for one way of building a tire.
+    """Coefficients of traction of one way of building a tire, by the mobility number Bn of the model.
 
-    GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset
-    MRR = roll / Bn + offset + roll_slip s / sqrt(Bn)
+    GTR = ceiling (1 - exp(-rate s)) + offset + gross_roll roll / Bn
+    MRR = roll / Bn + offset + rolling + roll_slip s / sqrt(Bn)
+
+    ceiling = gross_max (1 - exp(-load_rate Bn)) - lost / Bn, at least 0
+    rate = slip_rate + rate_by_mobility Bn, over the ceiling where ``over_ceiling``
+
+    Brixius needs the first six; the others are 0 there.
     """
 
     slip_rate: Real
@@ -33,12 +41,43 @@ class TireModel(NamedTuple):
     roll_slip: Real = 0.5
     most_slip: Real = MAX_SLIP
     """End of the range of slip that is searched [1]."""
+    rolling: Real = 0.0
+    """Constant of MRR alone."""
+    gross_roll: Real = 0.0
+    """Share of roll / Bn that GTR has as well."""
+    lost: Real = 0.0
+    rate_by_mobility: Real = 0.0
+    over_ceiling: bool = False
 
 
 BIAS = TireModel(slip_rate=7.5, offset=0.04, roll=1.0)
 """Brixius (1987), after ASAE D497."""
 RADIAL = TireModel(slip_rate=9.5, offset=0.0325, roll=0.9)
 """After Zoz and Grisso (2003)."""
+WISMER_LUTH = TireModel(
+    slip_rate=0.0,
+    offset=0.0,
+    roll=1.2,
+    gross_max=0.75,
+    load_rate=math.inf,
+    roll_slip=0.0,
+    rolling=0.04,
+    rate_by_mobility=0.3,
+)
+"""Wismer and Luth (1974): :func:`wismer_luth_gross_ratio` in this form; its mobility number is the wheel numeric Cn."""
+GEE_CLOUGH = TireModel(
+    slip_rate=4.838,
+    offset=0.049,
+    roll=0.287,
+    gross_max=0.796,
+    load_rate=math.inf,
+    roll_slip=0.0,
+    gross_roll=1.0,
+    lost=0.92,
+    rate_by_mobility=0.061,
+    over_ceiling=True,
+)
+"""Gee-Clough et al. (1978): :func:`gee_clough` in this form; its mobility number is M."""
 
 WIDTH_TO_DIAMETER = (0.1, 0.7)
 """Stated range of b/d [1] of the Brixius equations."""
@@ -48,7 +87,18 @@ LOAD_TO_AREA = (15_000.0, 55_000.0)
 """Stated range of W/(b d) [Pa]."""
 
 
-def wheel_stiffness(cone_index: Real, width: Real, diameter: Real, deflection_ratio: Real) -> Real:
+DEFLECTION_FACTOR, WIDTH_FACTOR = 5.0, 3.0
+"""Of delta/h and of b/d in the mobility number of Brixius [1]."""
+
+
+def wheel_stiffness(
+    cone_index: Real,
+    width: Real,
+    diameter: Real,
+    deflection_ratio: Real,
+    deflection_factor: Real = DEFLECTION_FACTOR,
+    width_factor: Real = WIDTH_FACTOR,
+) -> Real:
     """Return the load [N] at which the mobility number of a tire is 1.
 
     Parameters
@@ -59,17 +109,28 @@ def wheel_stiffness(cone_index: Real, width: Real, diameter: Real, deflection_ra
         Unloaded section width b and overall diameter d [m].
     deflection_ratio : float or array
         Deflection over section height, delta/h [1].
+    deflection_factor, width_factor : float or array
+        K1 and K2, 5 and 3 after Brixius [1].
 
     Returns
     -------
     float or array
-        CI b d (1 + 5 delta/h) / (1 + 3 b/d) [N]. Divided by the load on the tire it is Bn.
+        CI b d (1 + K1 delta/h) / (1 + K2 b/d) [N]. Divided by the load on the tire it is Bn.
 
     References
     ----------
     Brixius (1987), after ASAE D497.
     """
-    return cone_index * width * diameter * (1.0 + 5.0 * deflection_ratio) / (1.0 + 3.0 * width / diameter)
+    flexible, slender = 1.0 + deflection_factor * deflection_ratio, 1.0 + width_factor * width / diameter
+    return cone_index * width * diameter * flexible / slender
+
+
+def gee_clough_stiffness(cone_index: Real, width: Real, diameter: Real, deflection_ratio: Real) -> Real:
+    """Return the load [N] at which the mobility number M of Gee-Clough et al. (1978) is 1.
+
+    `cone_index` [Pa], section `width` [m], `diameter` [m] and `deflection_ratio` [1] as in :func:`gee_clough`.
+    """
+    return wheel_numeric(cone_index, width, diameter, 1.0) * sqrt(deflection_ratio) / (1.0 + width / (2.0 * diameter))
 
 
 def mobility_number(stiffness: Real, load: Real) -> Real:
@@ -78,16 +139,35 @@ def mobility_number(stiffness: Real, load: Real) -> Real:
 
 
 def gross_traction_ceiling(mobility: Real, model: TireModel) -> Real:
-    """Return what GTR - offset [1] rises to as slip grows, at `mobility` number [1] for a tire `model`."""
-    return model.gross_max * (1.0 - exp(-model.load_rate * mobility))
+    """Return what the part of GTR that grows with slip rises to [1], at `mobility` number [1] for a tire `model`."""
+    ceiling = model.gross_max * (1.0 - exp(-model.load_rate * mobility))
+    if isinstance(model.lost, float) and model.lost == 0.0:
+        return ceiling
+    return larger(ceiling - model.lost / mobility, 0.0)
 
 
-def gross_traction_ratio(ceiling: Real, slip: Real, model: TireModel) -> Real:
+def slip_rate(mobility: Real, ceiling: Real, model: TireModel) -> Real:
+    """Return how fast GTR rises to its `ceiling` [1] with slip [1], at `mobility` number [1] for a tire `model`."""
+    if isinstance(model.rate_by_mobility, float) and model.rate_by_mobility == 0.0:
+        return model.slip_rate
+    rate = model.slip_rate + model.rate_by_mobility * mobility
+    return rate / larger(ceiling, _LEAST_CEILING) if model.over_ceiling else rate
+
+
+def gross_offset(mobility: Real, model: TireModel) -> Real:
+    """Return what GTR [1] has without slip, at `mobility` number [1] for a tire `model`."""
+    if isinstance(model.gross_roll, float) and model.gross_roll == 0.0:
+        return model.offset
+    return model.offset + model.gross_roll * model.roll / mobility
+
+
+def gross_traction_ratio(mobility: Real, ceiling: Real, slip: Real, model: TireModel) -> Real:
     """Return gross traction over load, GTR [1], below its `ceiling` [1] at `slip` [1] for a tire `model`.
 
-    The ceiling depends on the mobility number alone: :func:`gross_traction_ceiling`.
+    The ceiling depends on the `mobility` number [1] alone: :func:`gross_traction_ceiling`.
     """
-    return ceiling * (1.0 - exp(-model.slip_rate * slip)) + model.offset
+    rate = slip_rate(mobility, ceiling, model)
+    return ceiling * (1.0 - exp(-rate * slip)) + gross_offset(mobility, model)
 
 
 def motion_resistance_per_slip(mobility: Real, model: TireModel) -> Real:
@@ -97,7 +177,7 @@ def motion_resistance_per_slip(mobility: Real, model: TireModel) -> Real:
 
 def rolling_ratio(mobility: Real, model: TireModel) -> Real:
     """Return MRR [1] of a wheel that does not slip, as a towed one, at `mobility` number [1] for a tire `model`."""
-    return model.roll / mobility + model.offset
+    return model.roll / mobility + model.offset + model.rolling
 
 
 def motion_resistance_ratio(mobility: Real, slip: Real, model: TireModel) -> Real:

@@ -10,6 +10,7 @@ from typing import Final, Literal, NamedTuple, Protocol, TypeAlias, get_args
 from drawbar_service.engine.arrays import Mask, Real, both, choose, either, opposite, somewhere
 from drawbar_service.engine.ballast import Hung, ballast_for_axles
 from drawbar_service.engine.draft import KM_PER_H, NO_DRAFT
+from drawbar_service.engine.fuel import FuelLaw
 from drawbar_service.engine.match import Work, operate
 from drawbar_service.model.ballast_search import (
     LEAST_MASS,
@@ -36,6 +37,7 @@ from drawbar_service.model.limits import ROUNDING
 from drawbar_service.model.match import work_span
 from drawbar_service.model.moisture import weaker_of
 from drawbar_service.model.nouns import Attached, Implement, Soil, Tractor
+from drawbar_service.model.own_machine import fuel_law
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.soil_stress import SoilStress, ground
 from drawbar_service.model.span import Span
@@ -185,6 +187,8 @@ class Asked(NamedTuple):
     """At the PTO [W]"""
     usable: Real
     """What thin and hot air leave of it [1]."""
+    fuel: FuelLaw | None
+    """What the engine burns, where the request says; None: by the fuel equation."""
     work: Span[Work]
     """By the central, low and high draft."""
     attached: Attached
@@ -274,11 +278,12 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
     surface = surface_row(job.soil, found)
     rated = rated_pto_power(job.tractor.power, found, "/tractor/power")
     usable = usable_share(job.tractor.derating, found)
+    burnt = fuel_law(job.tractor.power, found, "/tractor/power")
     implement, pull = job.implement, job.pull
     if pull is not None and implement is None:
         work = Work(NO_DRAFT, pull.force, 0.0)
         span = Span(work, work, work) if found.asked.ranges else Span(work)
-        return Asked(surface, rated, usable, span, pull, True, "/pull")
+        return Asked(surface, rated, usable, burnt, span, pull, True, "/pull")
     if implement is None or pull is not None:
         found.fault("implement-or-pull", "/implement")
         found.stop_at_faults()
@@ -297,7 +302,7 @@ def asked_of(job: BallastJob, found: Findings) -> Asked:
         "/tractor",
     )
     span = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
-    return Asked(surface, rated, usable, span, implement, bool(implement.tools), "/implement")
+    return Asked(surface, rated, usable, burnt, span, implement, bool(implement.tools), "/implement")
 
 
 def guide(job: BallastJob, asked: Asked, found: Findings) -> Guide:
@@ -358,6 +363,8 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
     tractor, limits = job.tractor, job.limits
     hitched = hitching(asked.attached, tractor, found, asked.pointer, in_ground=asked.in_ground)
     wheeled = on_wheels(tractor, hitched, cone_index(job.soil, found, "/soil"), job.slope, found)
+    if tractor.traction is not None and tractor.traction.model == "ratio":
+        found.fault("no-ballast-by-ratio", "/tractor/traction/model")
     split = static_split(tractor.drive)
     kept = found.fallback(limits.front_share, "/limits/front_share", "front_share_limit")
     axle_mass = found.fallback(limits.axle_mass, "/limits/axle_mass", "axle_mass_caution")
@@ -397,6 +404,7 @@ def _resolve(job: BallastJob, asked: Asked, found: Findings) -> BallastCase:
         road_speed=road_speed,
         ground=under,
         weaker=weaker_of(wheeled, job.soil),
+        fuel=asked.fuel,
     )
 
 

@@ -6,7 +6,7 @@ from typing import Final, Literal, NamedTuple, TypeAlias
 from drawbar_service.engine.arrays import STANDARD_GRAVITY, Mask, Real, both, choose, known_where, larger, smaller
 from drawbar_service.engine.axle_loads import lifting_pull
 from drawbar_service.engine.ballast import PowerPaths, power_paths, reweighed
-from drawbar_service.engine.fuel import fuel_at_part_speed
+from drawbar_service.engine.fuel import FuelLaw, fuel_at_part_speed
 from drawbar_service.engine.match import OperatingPoint, Work, operate
 from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.model.limits import ROUNDING
@@ -55,6 +55,8 @@ class BallastCase(NamedTuple):
     ground: Ground | None
     weaker: EngineTractor | None
     """As it stands, where wet soil carries least; None where nothing says that it is wet."""
+    fuel: FuelLaw | None
+    """What the engine burns, where the request says; None: by the fuel equation."""
 
     @property
     def pull(self) -> Span[Real]:
@@ -204,7 +206,7 @@ def fuel_of(case: BallastCase, point: OperatingPoint) -> FuelBurnt:
     """Return the fuel at a `point`."""
     load = point.pto_power / case.rated
     enough = both(load <= case.usable + ROUNDING, point.pull_effort <= 1.0)
-    return FuelBurnt(enough, fuel_at_part_speed(load, case.rated, case.engine_speed))
+    return FuelBurnt(enough, fuel_at_part_speed(load, case.rated, case.engine_speed, case.fuel))
 
 
 class MassCompared(NamedTuple):

@@ -30,6 +30,7 @@ from drawbar_service.model.fuel import LIGHTEST_FITTED_LOAD
 from drawbar_service.model.implement import ToolDraft, deep_tools, draft_span, grade_pull, main_tool, tool_drafts
 from drawbar_service.model.match import hitched_tractor, needs_of
 from drawbar_service.model.nouns import Implement, Soil, Tractor
+from drawbar_service.model.own_machine import fuel_law
 from drawbar_service.model.span import Span
 from drawbar_service.model.tracks import on_tracks
 from drawbar_service.model.tractor import WheeledTractor, rated_pto_power
@@ -326,7 +327,7 @@ def _resolve(job: CalibrationJob, found: Findings) -> tuple[FieldRuns, Centre, P
         needs.total,
     )
     in_track = (
-        np.asarray(mobility_number(engine.front.stiffness, np.maximum(loads.front_standing, 1.0)))
+        np.asarray(mobility_number(first.tractor.front.stiffness, np.maximum(loads.front_standing, 1.0)))
         if tractor.rear_follows_front
         else None
     )
@@ -337,6 +338,7 @@ def _resolve(job: CalibrationJob, found: Findings) -> tuple[FieldRuns, Centre, P
         float(rated),
         np.array([float(usual) if speed is None else float(speed) for speed in engine_speeds]),
         in_track,
+        fuel_law(tractor.power, found, "/tractor/power"),
     )
     # The front wheels run on fresh soil, whatever the rear ones do.
     strength = first.tractor.front.tire.cone_index
@@ -388,7 +390,7 @@ def _prior(job: CalibrationJob, drafts: Sequence[ToolDraft], found: Findings) ->
     if soil is None:
         kind, soil = (
             ("prior-of-typical-soil", TYPICAL_SOIL)
-            if job.soil.cone_index is None
+            if job.soil.cone_index is None and not job.soil.cone_readings
             else ("prior-of-measured-soil", MEASURED_SOIL)
         )
         found.assume(kind, "/prior/cone_index", soil, "drawbar-default")

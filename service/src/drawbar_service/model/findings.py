@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Any, NamedTuple, cast
 
 from drawbar_service.engine.arrays import Mask, Real, somewhere
-from drawbar_service.reference import UnknownReference, default
+from drawbar_service.reference import CALLER, UnknownReference, default
 from drawbar_service.rows import Names, as_rows, gathered
 
 
@@ -116,6 +116,8 @@ class Findings:
         self.refused: list[Finding] = []
         self.sources: dict[str, None] = {}
         self.cautions: dict[str, Mask] = {}
+        self.stated: dict[str, tuple[str | None, str | None]] = {}
+        """Where the request gives figures in place of ours: what ours is and its source, by pointer."""
 
     def go_on(self) -> None:
         """Let work that takes long go on, between its steps.
@@ -148,7 +150,9 @@ class Findings:
         if given is not None:
             return given
         entry = default(row)
-        if where is True or somewhere(where):
+        if entry.source == CALLER:
+            self.use(CALLER)
+        elif where is True or somewhere(where):
             self.assumed.append(Assumed(f"default.{row}", pointer, entry.value, entry.source, _NO_FIGURES, where))
             self.sources[entry.source] = None
         return entry.value
@@ -171,6 +175,11 @@ class Findings:
         if somewhere(where):
             self.cautions[name] = where
 
+    def instead(self, pointer: str, ours: str | None = None, source: str | None = None) -> None:
+        """Note that a figure of the request stands in place of `ours`, of that `source`."""
+        self.stated[pointer] = (ours, source)
+        self.use(CALLER)
+
     def fault(self, kind: str, pointer: str, **figures: Any) -> None:
         """Note something that cannot be; :meth:`stop_at_faults` raises."""
         self.refused.append(Finding(kind, pointer, figures))
@@ -185,6 +194,7 @@ class Findings:
         self.warned += [one._replace(pointer=pointer + one.pointer) for one in part.warned]
         self.refused += [one._replace(pointer=pointer + one.pointer) for one in part.refused]
         self.sources |= part.sources
+        self.stated |= {pointer + inside: ours for inside, ours in part.stated.items()}
         self.cautions |= part.cautions
 
     def stop_at_faults(self) -> None:

@@ -2,8 +2,8 @@
 
 from typing import NamedTuple
 
-from drawbar_service.engine.arrays import Mask, Real, both
-from drawbar_service.engine.fuel import fuel_at_part_speed, mean_over_working, older_fuel_rate
+from drawbar_service.engine.arrays import Mask, Real, both, either
+from drawbar_service.engine.fuel import FuelLaw, FuelMap, fuel_at_part_speed, mean_over_working, older_fuel_rate
 from drawbar_service.model.field import Capacity
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.span import Span
@@ -12,22 +12,40 @@ LIGHTEST_FITTED_LOAD = 0.2
 """Load fraction [1] below which the diesel equation leaves the test reports it was fitted to."""
 
 
-def fuel_at(load: Real, rated: Real, engine_speed: Real | None, equation: str, found: Findings, pointer: str) -> Real:
-    """Return fuel [m^3/s] at a `load` over rated power [1] by an `equation`: diesel or older-diesel.
+def fuel_at(
+    load: Real,
+    rated: Real,
+    engine_speed: Real | None,
+    equation: str,
+    found: Findings,
+    pointer: str,
+    law: FuelLaw | None = None,
+) -> Real:
+    """Return fuel [m^3/s] at a `load` over rated power [1] by an `equation`, diesel or older-diesel.
+
+    By the `law` of the engine itself where there is one.
 
     `rated` power at the PTO [W]; `engine_speed` over full-throttle speed [1], to which `pointer` leads.
     """
-    say_of_load(load, True, found)
+    say_of_load(load, True, found, law)
     if equation == "older-diesel":
         found.use("asae-d497")
         if engine_speed is not None:
             found.warn("older-diesel-speed", pointer)
         return older_fuel_rate(load, rated)
-    return fuel_at_part_speed(load, rated, found.fallback(engine_speed, pointer, "engine_speed_ratio"))
+    return fuel_at_part_speed(load, rated, found.fallback(engine_speed, pointer, "engine_speed_ratio"), law)
 
 
-def say_of_load(load: Real, where: Mask, found: Findings) -> None:
-    """Warn of a `load` over rated power [1] that is lighter than those the fuel equation was fitted to."""
+def say_of_load(load: Real, where: Mask, found: Findings, law: FuelLaw | None = None) -> None:
+    """Warn of a `load` over rated power [1] that is lighter than those the fuel equation was fitted to.
+
+    Where the engine has a `law` of its own, warn of one outside its map.
+    """
+    if isinstance(law, FuelMap):
+        outside = either(load < law.loads[0], load > law.loads[-1])
+        found.warn("load-off-map", "", where=both(where, outside), load=load)
+    if law is not None:
+        return
     found.use("grisso-2004")
     found.warn("light-load", "", where=both(where, load < LIGHTEST_FITTED_LOAD), load=load)
 

@@ -415,7 +415,7 @@ def _tire_load(given: TireLoads, found: Findings, pointer: str) -> Real | None:
     try:
         row = _load_index_row(given.load_index)
     except UnknownReference:
-        least, *_, most = LOAD_INDEX.rows
+        least, *_, most = LOAD_INDEX.in_force()
         found.fault("no-load-index", f"{pointer}/load_index", index=given.load_index, least=least, most=most)
         return None
     found.use(row.source)

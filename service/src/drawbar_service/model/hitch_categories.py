@@ -98,13 +98,13 @@ def usual_three_points(power: Real) -> list[ThreePointRow]:
     RowsDiffer
         If they are others in some rows.
     """
-    rows = list(THREE_POINT.rows.values())
+    rows = list(THREE_POINT.in_force().values())
     return _those(rows, [_is_usual(row, power) for row in rows])
 
 
 def smallest_drawbar(power: Real) -> str | None:
     """Return the smallest drawbar category for a rated PTO `power` [W]; None beyond all."""
-    rows = list(DRAWBAR.rows.values())
+    rows = list(DRAWBAR.in_force().values())
     place: Real = float(len(rows))
     for at, row in reversed(list(enumerate(rows))):
         place = choose(power <= KILOWATT * row.pto_high_kW, float(at), place)
@@ -119,7 +119,7 @@ def fitting_ptos(speed: Real | None, power: Real) -> list[PtoRow]:
     RowsDiffer
         If they are others in some rows.
     """
-    rows = list(PTO.rows.values())
+    rows = list(PTO.in_force().values())
     return _those(
         rows,
         [

@@ -39,14 +39,8 @@ from drawbar_service.rows import picked
 
 DEEP = 0.30
 """Depth from which a tool may meet what lies buried [m] (common practice, no source)."""
-RANGE_DEVIATIONS = default("range_deviations").value
-"""Standard deviations that the range of a table row stands for [1] where a request does not say."""
 PRIMARY_RANGE = 0.40
 """Range from which a row of the draft table is one of primary tillage [1]; those of other tillage are narrower."""
-BEYOND_TABLE = {
-    name: default(name).value for name in ("draft_spread_primary", "draft_spread_secondary", "draft_spread_light")
-}
-"""What lies between draft table and field beyond the table's own range: standard deviation of a logarithm [1]."""
 USUAL_SPEED = 2.0
 """Speed [m/s] at which a match asks which tool pulls hardest, to know what kind of machine it is."""
 
@@ -81,7 +75,7 @@ class ToolDraft(NamedTuple):
     def at(self, speed: Real) -> Span[Real]:
         """Return its draft at a `speed` [m/s] with the ends of its range [N]."""
         draft = self.terms.at(speed)
-        less, more = end_factors(self.sigma(RANGE_DEVIATIONS))
+        less, more = end_factors(self.sigma(default("range_deviations").value))
         return Span(draft, less * draft, more * draft)
 
 
@@ -121,7 +115,7 @@ def tool_drafts(
             factor = texture_factor(row, soil.texture) * implement.draft_multiplier
             terms = draft_terms(row.A, row.B, row.C, factor, amount, depth)
         else:
-            depth, terms = None, DraftTerms(own * implement.draft_multiplier, 0.0, 0.0)
+            depth, terms = None, _measured_terms(own, tool, row, found, place).times(implement.draft_multiplier)
         set_to = depth if own is None else tool.depth
         if set_to is not None:
             found.caution("deep", where=set_to >= DEEP)
@@ -137,23 +131,36 @@ def _own_draft(tool: GroundTool, row: DraftRow, found: Findings, place: str) -> 
     """Return the draft [N] that the request gives in place of the table's, None if it gives none."""
     per_width, per_tool = tool.draft_per_width, tool.draft_per_tool
     if per_width is None and per_tool is None:
+        if tool.draft_speed is not None:
+            found.warn("speed-without-draft", f"{place}/draft_speed")
         return None
     if per_width is not None and per_tool is not None:
         found.fault("unit-draft-once", f"{place}/draft_per_tool")
         return per_tool
     if per_width is not None:
-        found.warn("own-draft", f"{place}/draft_per_width")
+        found.warn("own-draft", f"{place}/draft_per_width", where=tool.draft_speed is None)
+        found.instead(f"{place}/draft_per_width")
         width = _tool_width(tool)
         if width is None:
             found.fault("draft-needs-width", f"{place}/width", row=row.id)
             return 0.0
         return per_width * width
     assert per_tool is not None  # one of the two is given
-    found.warn("own-draft", f"{place}/draft_per_tool")
+    found.warn("own-draft", f"{place}/draft_per_tool", where=tool.draft_speed is None)
+    found.instead(f"{place}/draft_per_tool")
     if tool.count is None:
         found.fault("draft-needs-count", f"{place}/count", row=row.id, counted_in="tool")
         return 0.0
     return per_tool * as_real(tool.count)
+
+
+def _measured_terms(draft: Real, tool: GroundTool, row: DraftRow, found: Findings, place: str) -> DraftTerms:
+    """Return a measured `draft` [N] by speed: as the row of the tool says where its speed is known, else the same."""
+    if tool.draft_speed is None:
+        return DraftTerms(draft, 0.0, 0.0)
+    found.use(row.source)
+    law = draft_terms(row.A, row.B, row.C, 1.0, 1.0, None)
+    return law.times(draft / law.at(tool.draft_speed))
 
 
 def texture_factor(row: DraftRow, texture: str) -> Real:
@@ -250,7 +257,7 @@ def draft_sigma(row: DraftRow, deviations: Real) -> Real:
         beyond = "draft_spread_light"
     else:
         beyond = "draft_spread_primary" if row.range >= PRIMARY_RANGE else "draft_spread_secondary"
-    return together(log_sigma(row.range, deviations), BEYOND_TABLE[beyond])
+    return together(log_sigma(row.range, deviations), default(beyond).value)
 
 
 def draft_span(drafts: Sequence[ToolDraft], *, ends: bool = True) -> Span[DraftTerms]:
@@ -263,8 +270,9 @@ def draft_span(drafts: Sequence[ToolDraft], *, ends: bool = True) -> Span[DraftT
         central = central.plus(draft.terms)
     if not ends:
         return Span(central)
+    deviations = default("range_deviations").value
     for draft in drafts:
-        less, more = end_factors(draft.sigma(RANGE_DEVIATIONS))
+        less, more = end_factors(draft.sigma(deviations))
         low = low.plus(draft.terms, less)
         high = high.plus(draft.terms, more)
     return Span(central, low, high)

@@ -22,7 +22,7 @@ from drawbar_service.engine.arrays import (
 )
 from drawbar_service.engine.axle_loads import grade
 from drawbar_service.engine.draft import DraftTerms, grade_resistance
-from drawbar_service.engine.fuel import fuel_at_part_speed, fuel_per_area
+from drawbar_service.engine.fuel import FuelLaw, fuel_at_part_speed, fuel_per_area
 from drawbar_service.engine.match import (
     Downhill,
     Limits,
@@ -67,11 +67,12 @@ from drawbar_service.model.limits import (
 )
 from drawbar_service.model.moisture import weaker_of
 from drawbar_service.model.nouns import Gear, Implement, Job, MatchLimits, Soil, Tractor
+from drawbar_service.model.own_machine import fuel_law, torque_curve
 from drawbar_service.model.pto_range import pto_range
 from drawbar_service.model.soil import cone_index, surface_row
 from drawbar_service.model.span import Span, combined, ordered, turned
 from drawbar_service.model.tracks import TrackedTractor, known_grip, on_soil, slip_band_of
-from drawbar_service.model.tractor import WheeledTractor, on_wheels, rated_pto_power, usable_share
+from drawbar_service.model.tractor import WheeledTractor, by_ratio, on_wheels, rated_pto_power, usable_share
 from drawbar_service.reference import PracticeRow, SurfaceRow, default, drawbar_per_pto
 
 METHODS_DIFFER = 0.15
@@ -144,6 +145,8 @@ class Case(NamedTuple):
     raised: Real | None
     """Load on the front axle with a mounted machine raised, over that without it [1]; None if nothing is lifted."""
     confidence: Confidence
+    fuel: FuelLaw | None
+    """What the engine burns, where the request says; None: by the fuel equation."""
 
     @property
     def strain(self) -> Strain:
@@ -183,6 +186,7 @@ def resolve(job: Job, found: Findings) -> Case:
     work = work_span(draft_span(drafts, ends=found.asked.ranges), steady, needs)
     rated = rated_pto_power(tractor.power, found, "/tractor/power")
     usable = usable_share(tractor.derating, found)
+    burnt = fuel_law(tractor.power, found, "/tractor/power")
     reserve = found.fallback(job.limits.power_reserve, "/limits/power_reserve", "power_reserve")
     width = working_width(implement, drafts, found)
     practice = practice_of(implement, drafts, found)
@@ -220,6 +224,7 @@ def resolve(job: Job, found: Findings) -> Case:
         way_down=_way_down(carrier, push, slip_limit) if slope > 0.0 else None,
         raised=front_left_raised(implement, carrier),
         confidence=confidence,
+        fuel=burnt,
     )
 
 
@@ -276,6 +281,7 @@ def hitched_tractor(
     """
     hitched = hitching(implement, tractor, found, "/implement", in_ground=bool(implement.tools))
     wheeled = on_wheels(tractor, hitched, cone_index(soil, found, "/soil"), slope, found)
+    wheeled = by_ratio(wheeled, tractor, soil.surface)
     if wheeled is not None:
         warn_of_raised(implement, wheeled, found, "/implement")
     return wheeled
@@ -312,6 +318,8 @@ class GearRun(NamedTuple):
     """Power needed over what rated torque gives at that engine speed [1]"""
     fuel: Real
     """[m^3/s]; means nothing where the gear is not possible."""
+    loss: Real
+    """Power needed in this gear over that by the efficiency of the tractor [1]"""
 
 
 class Gears(NamedTuple):
@@ -320,6 +328,14 @@ class Gears(NamedTuple):
     best: Real
     """Place of the possible gear that burns least [1]; -1 where none is possible."""
     runs: list[GearRun]
+
+    @property
+    def loss(self) -> Real:
+        """Power needed in the best gear over that by the efficiency of the tractor [1]; 1 where none is possible."""
+        found: Real = 1.0
+        for at, run in enumerate(self.runs):
+            found = choose(self.best == float(at), run.loss, found)
+        return found
 
 
 class Fuel(NamedTuple):
@@ -446,21 +462,37 @@ def gears_of(worked: Worked, gears: Sequence[Gear], found: Findings) -> Gears | 
     slip = worked.point.value.slip
     slowest = default("lowest_engine_speed").value
     highest_load = case.limits.power / case.rated
-    found.warn("gears-by-torque", "/tractor/gears", slowest=f"{100 * slowest:.3g}")
+    torque = torque_curve(case.job.tractor.power, found, "/tractor/power")
+    if torque is None:
+        found.warn("gears-by-torque", "/tractor/gears", slowest=f"{100 * slowest:.3g}")
+    found.stop_at_faults()
     runs: list[GearRun] = []
     best: Real = -1.0
     least: Real = np.inf
     for at, gear in enumerate(gears):
-        run = gear_point(worked.speed / (1.0 - slip), gear.speed, load)
+        loss = _loss_in_gear(worked, gear)
+        if gear.efficiency is not None:
+            found.instead(f"/tractor/gears/{at}/efficiency")
+        run = gear_point(worked.speed / (1.0 - slip), gear.speed, loss * load, torque)
         possible = both(
             both(run.engine_speed_ratio >= slowest, run.engine_speed_ratio <= 1.0),
             run.load_at_speed <= highest_load + ROUNDING,
         )
-        fuel = fuel_at_part_speed(load, case.rated, run.engine_speed_ratio)
-        runs.append(GearRun(gear.name, possible, run.engine_speed_ratio, run.load_at_speed, fuel))
+        fuel = fuel_at_part_speed(loss * load, case.rated, run.engine_speed_ratio, case.fuel)
+        runs.append(GearRun(gear.name, possible, run.engine_speed_ratio, run.load_at_speed, fuel, loss))
         counted = choose(possible, fuel, np.inf)
         best, least = choose(counted < least, float(at), best), smaller(least, counted)
     return Gears(best, runs)
+
+
+def _loss_in_gear(worked: Worked, gear: Gear) -> Real:
+    """Return the power needed in a `gear` over that by the efficiency of the tractor [1]."""
+    if gear.efficiency is None:
+        return 1.0
+    point, efficiency = worked.point.value, worked.case.tractor.engine.transmission_efficiency
+    needs = point.pto_power > 0.0
+    pulling = point.axle_power * (1.0 / gear.efficiency - 1.0 / efficiency)
+    return 1.0 + choose(needs, pulling / choose(needs, point.pto_power, 1.0), 0.0)
 
 
 def engine_speed_of(worked: Worked, gears: Gears | None, found: Findings) -> Real:
@@ -477,8 +509,10 @@ def engine_speed_of(worked: Worked, gears: Gears | None, found: Findings) -> Rea
     return speed
 
 
-def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Findings) -> Fuel:
+def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Findings, loss: Real = 1.0) -> Fuel:
     """Return the fuel of the match at an `engine_speed`, over full-throttle speed [1].
+
+    `loss` is the power needed in its gear over that by the efficiency of the tractor [1].
 
     On a slope, that of as much work uphill as downhill. Low and high of the mean rate and of the fuel on an area take
     the ranges of draft and field efficiency together.
@@ -486,15 +520,15 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
     case, load = worked.case, worked.load
     enough = both(worked.carried, load.value <= case.usable + ROUNDING)
     if somewhere(enough):
-        say_of_load(load.value, enough, found)
+        say_of_load(load.value, enough, found, case.fuel)
     # A tractor that is asked for more than it is rated for slows down rather than burn more.
     most = larger(load.value, case.usable)
 
     def rate_of(load: Real, downhill: Real) -> Real:
-        uphill = fuel_at_part_speed(load, case.rated, engine_speed)
+        uphill = fuel_at_part_speed(loss * load, case.rated, engine_speed, case.fuel)
         if case.way_down is None:
             return uphill
-        return 0.5 * (uphill + fuel_at_part_speed(downhill, case.rated, engine_speed))
+        return 0.5 * (uphill + fuel_at_part_speed(loss * downhill, case.rated, engine_speed, case.fuel))
 
     ways = zip(load, load_downhill(worked), strict=True)
     value, low, high = (

@@ -98,7 +98,7 @@ def matched(case: Case, find: Sequence[str] | None, found: Findings) -> Matched:
         gears=gears,
         capacity=capacity,
         engine_speed=engine_speed,
-        fuel=fuel_of(worked, engine_speed, capacity, found),
+        fuel=fuel_of(worked, engine_speed, capacity, found, 1.0 if gears is None else gears.loss),
         difference=difference_of_methods(worked, found),
     )
 

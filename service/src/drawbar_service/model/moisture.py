@@ -62,7 +62,7 @@ def weaker_of(tractor: WheeledTractor, soil: Soil) -> EngineTractor | None:
     With the cone index of the table's soft soil, which counts wet soil in, in place of that of the surface. A measured
     cone index is that of the soil as it is, wet or not, and stays.
     """
-    if soil.cone_index is not None or state_of_soil(soil) not in WATERY:
+    if (soil.cone_index is not None or soil.cone_readings) or state_of_soil(soil) not in WATERY:
         return None
     share = smaller(surface(SOFT).cone_index_kPa / surface(soil.surface).cone_index_kPa, 1.0)
     front, rear = tractor.engine.front, tractor.engine.rear
@@ -76,7 +76,7 @@ def say_of_traction(soil: Soil, found: Findings, pointer: str = "/soil") -> None
     """Warn of what moisture does to traction and no published figure covers; caution against working `soil` so."""
     state = state_of_soil(soil)
     caution(soil, found)
-    if state in WATERY and soil.cone_index is None:
+    if state in WATERY and soil.cone_index is None and not soil.cone_readings:
         soft = 1000.0 * surface(SOFT).cone_index_kPa
         found.warn("wet-traction", f"{pointer}/moisture", soft=soft)
     if state == FROZEN:

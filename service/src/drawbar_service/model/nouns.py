@@ -79,6 +79,96 @@ class RatedPower(Protocol):
         """At the flywheel [W]."""
         ...
 
+    @property
+    def fuel(self) -> "EngineFuel | None":
+        """What the engine burns, in place of the fuel equation."""
+        ...
+
+    @property
+    def torque(self) -> "Sequence[TorquePoint]":
+        """Full torque by engine speed, any number of points."""
+        ...
+
+
+class FuelMap(Protocol):
+    """Measured fuel of an engine."""
+
+    @property
+    def loads(self) -> Sequence[float]:
+        """Power used over rated PTO power [1]."""
+        ...
+
+    @property
+    def engine_speeds(self) -> Sequence[float]:
+        """Over full-throttle speed [1]."""
+        ...
+
+    @property
+    def rates(self) -> Sequence[Sequence[float]]:
+        """For each load, and in it for each engine speed [m^3/s]."""
+        ...
+
+
+class EngineFuel(Protocol):
+    """What an engine burns; one of the two is given."""
+
+    @property
+    def map(self) -> FuelMap | None:
+        """By load and engine speed."""
+        ...
+
+    @property
+    def work_per_fuel(self) -> float | None:
+        """Work at the PTO over fuel [J/m^3]."""
+        ...
+
+
+class TorquePoint(Protocol):
+    """Full torque of an engine at one speed."""
+
+    @property
+    def engine_speed(self) -> float:
+        """Over full-throttle speed [1]."""
+        ...
+
+    @property
+    def torque(self) -> float:
+        """Over that at rated power [1]."""
+        ...
+
+
+class TireConstants(Protocol):
+    """Constants of the Brixius equations; None where that of the tire's build stays."""
+
+    @property
+    def deflection_factor(self) -> float | None:
+        """Of delta/h [1]."""
+        ...
+
+    @property
+    def width_factor(self) -> float | None:
+        """Of b/d [1]."""
+        ...
+
+
+class Traction(Protocol):
+    """The traction equations a tractor is held to."""
+
+    @property
+    def model(self) -> str:
+        """Brixius, wismer-luth, gee-clough or ratio."""
+        ...
+
+    @property
+    def front(self) -> TireConstants | None:
+        """Of the front tires."""
+        ...
+
+    @property
+    def rear(self) -> TireConstants | None:
+        """Of the rear tires."""
+        ...
+
 
 class Derating(Protocol):
     """Thin and hot air that an engine works in."""
@@ -110,6 +200,11 @@ class Gear(Protocol):
     @property
     def speed(self) -> float:
         """Travel speed at full throttle without slip [m/s]."""
+        ...
+
+    @property
+    def efficiency(self) -> float | None:
+        """Axle power over PTO power [1]; None: that of the tractor."""
         ...
 
 
@@ -202,6 +297,11 @@ class Tractor(Protocol):
         ...
 
     @property
+    def traction(self) -> Traction | None:
+        """Other equations or constants; None: Brixius as published."""
+        ...
+
+    @property
     def gears(self) -> Sequence[Gear]:
         """Any order."""
         ...
@@ -243,6 +343,11 @@ class GroundTool(Protocol):
     @property
     def draft_per_tool(self) -> float | None:
         """Draft of each tool or row, in place of the table's [N]."""
+        ...
+
+    @property
+    def draft_speed(self) -> float | None:
+        """Speed at which that draft was measured [m/s]; None: it is the same at any speed."""
         ...
 
     @property
@@ -396,6 +501,20 @@ class Implement(Attached, Protocol):
         ...
 
 
+class ConeReading(Protocol):
+    """The cone index at one depth."""
+
+    @property
+    def depth(self) -> float:
+        """Below the surface [m]."""
+        ...
+
+    @property
+    def cone_index(self) -> float:
+        """In SI units [Pa]."""
+        ...
+
+
 class Soil(Protocol):
     """The soil a tool works and a tractor stands on."""
 
@@ -412,6 +531,11 @@ class Soil(Protocol):
     @property
     def cone_index(self) -> float | None:
         """Measured [Pa]."""
+        ...
+
+    @property
+    def cone_readings(self) -> Sequence[ConeReading]:
+        """Measured by depth, from the surface down, in place of one cone index."""
         ...
 
     @property

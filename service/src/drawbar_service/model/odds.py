@@ -11,7 +11,7 @@ import numpy as np
 from drawbar_service.engine.arrays import FloatArray, Mask, Real, both, choose, exp, rows_in, rows_of, smaller
 from drawbar_service.engine.capacity import field_capacity
 from drawbar_service.engine.draft import NO_DRAFT
-from drawbar_service.engine.fuel import fuel_at_part_speed, fuel_per_area
+from drawbar_service.engine.fuel import FuelLaw, fuel_at_part_speed, fuel_per_area
 from drawbar_service.engine.match import Limits, Tractor, Work, excess, operate
 from drawbar_service.engine.odds import Chance, Spread, chance, log_sigma, normal_scores, spread
 from drawbar_service.engine.reach import Farthest, by_depth, by_width, greatest_amount, greatest_speed, reach_on_wheels
@@ -112,6 +112,8 @@ class Certain(NamedTuple):
     """Of the tool that pulls hardest [m]."""
     depths: tuple[Real, Real] | None
     """What the machine can be set to [m]."""
+    fuel: FuelLaw | None
+    """What the engine burns, where the request says; None: by the fuel equation."""
 
 
 class Searches(NamedTuple):
@@ -209,6 +211,7 @@ def certain_of(
         speeds=case.speeds,
         depth=main_depth(case.drafts, speed) if case.depths is not None else None,
         depths=case.depths,
+        fuel=case.fuel,
     )
 
 
@@ -321,7 +324,7 @@ def _held(certain: Certain, drawn: Scenarios, speed: FloatArray, fits: Mask, pto
         found = greatest_speed(reach, work, smaller(SLOWEST, slow_speed), slow_speed, CLOSE)
         held[slow], goes[slow] = found.value, found.fits
         power[slow] = operate(tractor, work, held[slow]).pto_power
-    rate = fuel_at_part_speed(power / certain.rated, certain.rated, certain.engine_speed)
+    rate = fuel_at_part_speed(power / certain.rated, certain.rated, certain.engine_speed, certain.fuel)
     area_rate = field_capacity(certain.width, held, certain.field_efficiency)
     return _Held(goes, held, area_rate, fuel_per_area(rate * certain.mean_fuel, area_rate))
 

@@ -1,12 +1,13 @@
 """Every tractor on every implement that may do some work of a season: which fit, how fast, on how much fuel."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from drawbar_service.model.farm import Farm
 from drawbar_service.model.findings import Finding, Findings, Impossible
 from drawbar_service.model.match import resolve
 from drawbar_service.model.matched import ANYTHING, Matched, matched, still_fits
-from drawbar_service.model.nouns import FieldShape, Implement, MatchLimits, Tractor
+from drawbar_service.model.nouns import ConeReading, FieldShape, Implement, MatchLimits, Tractor
 
 MOST_MATCHES = 2_000
 """Matches that one request may ask for."""
@@ -24,6 +25,7 @@ class Ground(NamedTuple):
     """[1]"""
     plastic_limit: float | None
     """[1]"""
+    cone_readings: Sequence[ConeReading]
 
 
 class Land(NamedTuple):
@@ -129,7 +131,8 @@ def pairings(farm: Farm, found: Findings) -> list[Pairing]:
             )
             surface = field.soil.surface if work.surface is None else work.surface
             of = field.soil
-            soil = Ground(of.texture, surface, of.cone_index, of.moisture, of.water_content, of.plastic_limit)
+            water = (of.moisture, of.water_content, of.plastic_limit)
+            soil = Ground(of.texture, surface, of.cone_index, *water, tuple(of.cone_readings))
             # A name that only another fleet has is left out.
             for tractor in (one for one in (work.tractors or tractors) if one in tractors):
                 for implement in (one for one in work.implements if one in implements):

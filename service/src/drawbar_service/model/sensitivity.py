@@ -109,7 +109,7 @@ def _outputs(asked: OddsAsked, certain: Certain, varied: list[Input], scores: Fl
     speed = drawn.speed
     point = operate(drawn.tractor, drawn.work, speed)
     area_rate = field_capacity(certain.width, speed, certain.field_efficiency)
-    rate = fuel_at_part_speed(point.pto_power / certain.rated, certain.rated, certain.engine_speed)
+    rate = fuel_at_part_speed(point.pto_power / certain.rated, certain.rated, certain.engine_speed, certain.fuel)
     outputs: dict[Output, Real] = {
         "pull": point.pull,
         "slip": point.slip,

@@ -4,6 +4,7 @@ from drawbar_service.engine.arrays import Real
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.moisture import say_of_traction
 from drawbar_service.model.nouns import Soil
+from drawbar_service.model.penetrometer import cone_index_of
 from drawbar_service.reference import SurfaceRow, surface
 
 
@@ -17,8 +18,9 @@ def surface_row(soil: Soil, found: Findings) -> SurfaceRow:
 def cone_index(soil: Soil, found: Findings, pointer: str) -> Real:
     """Return the cone index [Pa], measured or typical of the surface."""
     say_of_traction(soil, found, pointer)
-    if soil.cone_index is not None:
-        return soil.cone_index
+    measured = cone_index_of(soil, found, pointer)
+    if measured is not None:
+        return measured
     row = surface_row(soil, found)
     typical = 1000.0 * row.cone_index_kPa
     found.assume("usual-cone-index", f"{pointer}/cone_index", typical, row.source, surface=row.id)

@@ -206,7 +206,7 @@ def _read(designation: str) -> _Sidewall:
 
 def _load_of(index: int) -> float:
     """Return the load [N] of a load index; 0 where the table has none."""
-    row = LOAD_INDEX.rows.get(str(index))
+    row = LOAD_INDEX.in_force().get(str(index))
     return 0.0 if row is None else row.load_kg * STANDARD_GRAVITY
 
 

@@ -8,17 +8,19 @@ from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.tracks import Grip, grip_at, track_axle
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.nouns import Soil, Tractor
+from drawbar_service.model.penetrometer import cone_index_of
 from drawbar_service.model.soil import cone_index
 from drawbar_service.model.tractor import (
     Hitching,
     WheeledTractor,
+    by_ratio,
     caution_of_slope,
     front_share,
     mass_height,
     on_wheels,
     transmission_efficiency,
 )
-from drawbar_service.reference import TRACKS, SurfaceRow, TracksRow, surface, tracks_row
+from drawbar_service.reference import SURFACES, TRACKS, SurfaceRow, TracksRow, surface, tracks_row
 
 TWO_TRACKS, FOUR_TRACKS = "rubber-track", "four-track"
 """The drives on tracks."""
@@ -50,9 +52,12 @@ def on_soil(
 ) -> WheeledTractor | TrackedTractor | None:
     """Return a tractor on wheels or tracks, on a hitch, a soil and a slope [1]; None with a fault noted."""
     if on_tracks(tractor.drive):
+        if tractor.traction is not None:
+            found.fault("traction-on-tracks", "/tractor/traction")
         return tracked(tractor, hitching, soil, slope, found)
     found.use("brixius-1987", "zoz-grisso-2003", "asabe-s296")
-    return on_wheels(tractor, hitching, cone_index(soil, found, "/soil"), slope, found)
+    wheeled = on_wheels(tractor, hitching, cone_index(soil, found, "/soil"), slope, found)
+    return by_ratio(wheeled, tractor, soil.surface)
 
 
 def tracked(
@@ -122,10 +127,12 @@ def _grip(soil: Soil, found: Findings, pointer: str) -> tuple[TracksRow, Grip, M
     found.use(row.source, "derived", "asabe-s296")
     grip = Grip(row.greatest_pull, row.slip_rate, row.motion_resistance)
     known: Mask = True
-    if soil.cone_index is not None:
-        grip = grip_at(grip, soil.cone_index, _BY_CONE_INDEX)
-        weakest, _ = _BY_CONE_INDEX[0]
-        known = soil.cone_index >= weakest
+    measured = cone_index_of(soil, found, "/soil")
+    if measured is not None:
+        by_cone_index = _by_cone_index()
+        grip = grip_at(grip, measured, by_cone_index)
+        weakest, _ = by_cone_index[0]
+        known = measured >= weakest
         found.warn("grip-unknown", "/soil/cone_index", where=opposite(known), weakest=weakest)
     found.warn(
         "grip-of-tracks",
@@ -138,8 +145,13 @@ def _grip(soil: Soil, found: Findings, pointer: str) -> tuple[TracksRow, Grip, M
     return row, grip, known
 
 
-_BY_CONE_INDEX = sorted(
-    (1000.0 * surface(row.id).cone_index_kPa, Grip(row.greatest_pull, row.slip_rate, row.motion_resistance))
-    for row in TRACKS.rows.values()
-)
-"""Typical cone index [Pa] and grip of each surface, the softest first."""
+def _by_cone_index() -> list[tuple[Real, Grip]]:
+    """Return typical cone index [Pa] and grip of each surface, the softest first."""
+    return sorted(
+        (
+            (1000.0 * surface(id).cone_index_kPa, Grip(row.greatest_pull, row.slip_rate, row.motion_resistance))
+            for id, row in TRACKS.in_force().items()
+            if id in SURFACES.rows
+        ),
+        key=lambda pair: pair[0],
+    )

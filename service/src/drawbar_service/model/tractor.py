@@ -16,16 +16,16 @@ from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.power import derated_share, pto_from_engine
 from drawbar_service.engine.slip import Axle
 from drawbar_service.engine.traction import (
-    BIAS,
     RADIAL,
     mobility_number,
     second_pass_cone_index,
     wheel_stiffness,
 )
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.nouns import Derating, RatedPower, Tires, Tractor
+from drawbar_service.model.nouns import Derating, RatedPower, Tractor
+from drawbar_service.model.own_machine import tire_law
 from drawbar_service.model.tires import NO_TIRE, Tire, section_width, stand
-from drawbar_service.reference import default, static_split
+from drawbar_service.reference import default, drawbar_per_pto, static_split
 
 STEEP = 0.10
 """Slope from which to caution, rise over run (common practice, no source)."""
@@ -53,6 +53,12 @@ class TiredAxle(NamedTuple):
     tire: Tire
     tires: Real
     """[1]"""
+
+    @property
+    def stiffness(self) -> Real:
+        """Load on the axle at which its mobility number after Brixius is 1 [N], whatever equations it is held to."""
+        tire = self.tire
+        return self.tires * wheel_stiffness(tire.cone_index, tire.width, tire.diameter, tire.deflection_ratio)
 
 
 class WheeledTractor(NamedTuple):
@@ -183,28 +189,37 @@ def on_wheels(
         lead = choose(towed_front, 0.0, tractor.front_lead)
         found.warn("no-lead", f"{pointer}/front_lead", where=towed_front)
     front_pointer, rear_pointer = f"{pointer}/tires/front", f"{pointer}/tires/rear"
-    front = _axle(tractor.tires.front, cone_index, loads.front_standing, front_drive, lead, found, front_pointer)
+    front_tire = stand(tractor.tires.front, cone_index, loads.front_standing, found, front_pointer)
+    front = _axle(tractor, "front", front_tire, front_drive, lead, found, pointer)
     rear_cone_index = cone_index
     if tractor.rear_follows_front:
-        standing = mobility_number(front.axle.stiffness, larger(loads.front_standing, 1.0))
+        standing = mobility_number(front.stiffness, larger(loads.front_standing, 1.0))
         rear_cone_index = second_pass_cone_index(cone_index, standing)
         found.warn("second-pass", f"{pointer}/rear_follows_front", cone_index=rear_cone_index)
-    rear = _axle(tractor.tires.rear, rear_cone_index, loads.rear_standing, 1.0, 0.0, found, rear_pointer)
+    rear_tire = stand(tractor.tires.rear, rear_cone_index, loads.rear_standing, found, rear_pointer)
+    rear = _axle(tractor, "rear", rear_tire, 1.0, 0.0, found, pointer)
     efficiency = transmission_efficiency(tractor, found, pointer)
     engine = EngineTractor(front.axle, rear.axle, loads, weight * sine, efficiency)
     return WheeledTractor(engine, weight, front, rear, stance, share)
 
 
 def _axle(
-    tires: Tires, cone_index: Real, standing_load: Real, driven: Real, lead: Real, found: Findings, pointer: str
+    tractor: Tractor, name: str, tire: Tire | None, driven: Real, lead: Real, found: Findings, pointer: str
 ) -> TiredAxle:
-    """Return one axle; `standing_load` [N] gives its deflection, where the pressure is known, and the range check."""
-    tire = stand(tires, cone_index, standing_load, found, pointer)
-    if tire is None:
+    """Return the axle called `name`, with the traction equations its tires are held to."""
+    if tire is None or tractor.tires is None:
         return _NO_AXLE
-    stiffness = wheel_stiffness(cone_index, tire.width, tire.diameter, tire.deflection_ratio)
-    axle = Axle(tires.count * stiffness, RADIAL if tire.radial else BIAS, driven, lead)
-    return TiredAxle(axle, tire, tires.count)
+    count = (tractor.tires.front if name == "front" else tractor.tires.rear).count
+    law = tire_law(tractor, name, tire, found, pointer)
+    return TiredAxle(Axle(count * law.stiffness(tire), law.model, driven, lead), tire, count)
+
+
+def by_ratio(wheeled: WheeledTractor | None, tractor: Tractor, surface: str) -> WheeledTractor | None:
+    """Return a tractor whose power is that of the drawbar/PTO ratio on a `surface`, where the request asks for that."""
+    if wheeled is None or tractor.traction is None or tractor.traction.model != "ratio":
+        return wheeled
+    ratio = drawbar_per_pto(tractor.drive, surface)
+    return wheeled._replace(engine=wheeled.engine._replace(drawbar_per_pto=ratio))
 
 
 def width_on_tires(tractor: Tractor) -> Real | None:

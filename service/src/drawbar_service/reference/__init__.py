@@ -6,6 +6,7 @@ computes: a row holds what was published, in the units it was published in.
 
 from drawbar_service.reference.tables import (
     BREAKDOWN,
+    CALLER,
     DEFAULTS,
     DRAFT,
     DRAINAGE,
@@ -84,6 +85,7 @@ from drawbar_service.reference.tables import (
 
 __all__ = [
     "BREAKDOWN",
+    "CALLER",
     "DEFAULTS",
     "DRAFT",
     "DRAINAGE",

@@ -10,10 +10,12 @@ import csv
 import datetime
 import tomllib
 from collections.abc import Iterable, Mapping
+from contextvars import ContextVar
 from difflib import get_close_matches
 from importlib.resources import files
+from itertools import pairwise
 from types import MappingProxyType
-from typing import Annotated, Generic, Literal, TypeVar
+from typing import Annotated, Any, Generic, Literal, NamedTuple, TypeVar, cast
 
 import msgspec
 import numpy as np
@@ -23,8 +25,10 @@ from drawbar_service.rows import Names, gathered, picked
 
 _DATA = files("drawbar_service.reference") / "data"
 
-Basis = Literal["published", "memory", "common-practice", "derived"]
-"""How a figure is known: read in print, recalled, known to the trade, or worked out."""
+Basis = Literal["published", "memory", "common-practice", "derived", "caller"]
+"""How a figure is known: read in print, recalled, known to the trade, worked out, or given in the request."""
+CALLER: Literal["caller"] = "caller"
+"""Basis and source of a figure that a request gives."""
 
 Id = Annotated[str, msgspec.Meta(pattern=r"^[a-z0-9]+([-._][a-z0-9]+)*$")]
 Positive = Annotated[float, msgspec.Meta(gt=0)]
@@ -58,8 +62,9 @@ class Row(Record, frozen=True, kw_only=True):
 
 def _check_ascending(what: str, *values: float | None) -> None:
     known = [value for value in values if value is not None]
-    if known != sorted(known):
-        raise ValueError(f"{what} must not fall, got {known}")
+    for less, more in pairwise(known):
+        if less > more:
+            raise ValueError(f"{what} must not fall, got {less:g} before {more:g}")
 
 
 class DraftRow(Row, frozen=True, kw_only=True):
@@ -411,6 +416,19 @@ class Column(msgspec.Struct, frozen=True):
 R_co = TypeVar("R_co", bound=Record, covariant=True)
 
 
+class OwnTable(NamedTuple):
+    """Rows of a request for one table."""
+
+    rows: dict[str, "Row"]
+    """By id, whole."""
+    used: set[str]
+    """Ids that were looked up."""
+
+
+IN_FORCE: ContextVar[Mapping[str, OwnTable]] = ContextVar("IN_FORCE", default=MappingProxyType({}))
+"""Rows that the request being answered gives, by the id of their table; see :mod:`drawbar_service.reference.own`."""
+
+
 class Table(msgspec.Struct, Generic[R_co], frozen=True):
     """A table that explains itself."""
 
@@ -421,7 +439,15 @@ class Table(msgspec.Struct, Generic[R_co], frozen=True):
     """What a row is, such as "tool"."""
     columns: tuple[Column, ...]
     rows: Mapping[str, R_co]
-    """By id, in the order of the file."""
+    """By id, in the order of the file; without what a request gives."""
+
+    def in_force(self) -> Mapping[str, R_co]:
+        """Return the rows that hold for the request being answered: these, and over them those that it gives."""
+        own = IN_FORCE.get().get(self.id)
+        if own is None:
+            return self.rows
+        own.used.update(own.rows)
+        return {**self.rows, **cast("dict[str, Any]", own.rows)}
 
     def row(self, id: str) -> R_co:
         """Return the row of this `id`.
@@ -438,10 +464,15 @@ class Table(msgspec.Struct, Generic[R_co], frozen=True):
         """
         if isinstance(id, Names):
             return id.look_up(self.row)
+        own = IN_FORCE.get().get(self.id)
+        if own is not None and id in own.rows:
+            own.used.add(id)
+            return cast("Any", own.rows[id])
         try:
             return self.rows[id]
         except KeyError:
-            raise UnknownReference(self.id, self.row_is, id, _close_ids(id, self.rows)) from None
+            close = _close_ids(id, self.rows if own is None else (*own.rows, *self.rows))
+            raise UnknownReference(self.id, self.row_is, id, close) from None
 
     def records(self) -> list[dict[str, str | float | bool | None]]:
         """Return the rows as new dicts, column by column as in the file; None where a cell is empty."""
@@ -648,11 +679,13 @@ def mass_per_power(speed: float | npt.NDArray[np.float64]) -> MassPerPowerRow:
 
     A speed on the edge belongs to the band that is open on its other side, as published.
     """
-    rows = sorted(MASS_PER_POWER.rows.values(), key=lambda row: None not in (row.speed_low_km_h, row.speed_high_km_h))
+    rows = sorted(
+        MASS_PER_POWER.in_force().values(), key=lambda row: None not in (row.speed_low_km_h, row.speed_high_km_h)
+    )
     inside = [
         (row.speed_low_km_h is None or speed >= row.speed_low_km_h)
         & (row.speed_high_km_h is None or speed <= row.speed_high_km_h)
         for row in rows
     ]
     first = np.argmax(np.broadcast_arrays(*inside), axis=0)
-    return gathered(rows, first) if isinstance(speed, np.ndarray) else rows[int(first)]
+    return gathered(rows, first) if first.ndim else rows[int(first)]

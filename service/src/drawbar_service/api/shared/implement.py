@@ -68,6 +68,14 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
         DraftOfTool | None,
         Meta(description="The same for each tool or row; one of the two.", examples=["1.8 kN"]),
     ] = None
+    draft_speed: Annotated[
+        Speed | None,
+        Meta(
+            description="Speed at which that draft was measured: at others it changes as A, B and C of the row say. "
+            "Left out: it is the same at any speed.",
+            examples=["7 km/h"],
+        ),
+    ] = None
     draft_range: Annotated[
         Share | None,
         Meta(

@@ -5,11 +5,18 @@ from typing import Annotated, Literal, TypeAlias
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.quantities import ConeIndex, Share
+from drawbar_service.quantities import ConeIndex, Depth, Share
 
 Texture: TypeAlias = Literal["fine", "medium", "coarse"]
 Surface: TypeAlias = Literal["hard", "firm", "tilled", "soft"]
 Moisture: TypeAlias = Literal["dry", "moist", "wet", "plastic", "frozen"]
+
+
+class ConeReading(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The cone index at one depth."""
+
+    depth: Annotated[Depth, Meta(description="Below the surface.", examples=["10 cm"])]
+    cone_index: Annotated[ConeIndex, Meta(description="Measured there.", examples=["1300 kPa"])]
 
 
 class Soil(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -29,6 +36,14 @@ class Soil(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
         ConeIndex | None,
         Meta(description="Measured cone index, in place of the one that goes with the surface.", examples=["1100 kPa"]),
     ] = None
+    cone_readings: Annotated[
+        list[ConeReading],
+        Meta(
+            max_length=40,
+            description="Measured by depth, from the surface down, in place of `cone_index`: traction takes the mean "
+            "down to 15 cm.",
+        ),
+    ] = []
     moisture: Annotated[
         Moisture | None,
         Meta(

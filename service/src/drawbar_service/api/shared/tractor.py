@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal, TypeAlias
 import msgspec
 from msgspec import Meta
 
+from drawbar_service.api.shared.own_machine import EngineFuel, Torque, Traction
 from drawbar_service.quantities import (
     Altitude,
     Efficiency,
@@ -35,6 +36,13 @@ class TractorPower(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
 
     rated_pto: Annotated[RatedPower | None, Meta(description="Rated power at the PTO.", examples=["150 kW"])] = None
     engine: Annotated[RatedPower | None, Meta(description="Rated power at the flywheel.", examples=["225 hp"])] = None
+    fuel: Annotated[EngineFuel | None, Meta(description="What this engine burns, in place of the fuel equation.")] = (
+        None
+    )
+    torque: Annotated[
+        Torque,
+        Meta(description="Full torque by engine speed, for gears. Left out: rated torque, no more, at lower speed."),
+    ] = []
 
 
 class Derating(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -105,6 +113,10 @@ class Gear(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 
     name: Annotated[ShortName, Meta(description="As on the lever or the display.")]
     speed: Annotated[Speed, Meta(description="Travel speed at full throttle without slip.", examples=["8.4 km/h"])]
+    efficiency: Annotated[
+        Efficiency | None,
+        Meta(description="Axle power over PTO power in this gear: for its load and fuel, not for the limits."),
+    ] = None
 
 
 class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -154,6 +166,10 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     derating: Annotated[
         Derating | None,
         Meta(description="Thin or hot air that the engine works in. Left out: it gives its rated power."),
+    ] = None
+    traction: Annotated[
+        Traction | None,
+        Meta(description="Other traction equations, or constants of your own, for tires. Left out: Brixius."),
     ] = None
     gears: Annotated[list[Gear], Meta(description="Gears to choose from, any order.", max_length=64)] = []
 

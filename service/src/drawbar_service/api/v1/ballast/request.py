@@ -15,6 +15,7 @@ from drawbar_service.api.shared.implement import (
     Implement,
 )
 from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import Tractor
 from drawbar_service.quantities import (
     Ballast,
@@ -166,3 +167,4 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     soil_stress: Annotated[
         SoilStress | None, Meta(description="Ask for stress in the soil; `{}` takes every default.")
     ] = None
+    tables: Tables = None

@@ -8,6 +8,7 @@ from msgspec import Meta
 
 from drawbar_service.api.shared.implement import Implement
 from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import Tractor
 from drawbar_service.quantities import (
     Depth,
@@ -77,3 +78,4 @@ class CalibrationRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unkno
     prior: Annotated[CalibrationPrior, Meta(description="How well things were known before the runs.")] = msgspec.field(
         default_factory=CalibrationPrior
     )
+    tables: Tables = None

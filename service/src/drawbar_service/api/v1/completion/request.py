@@ -9,6 +9,7 @@ from msgspec import Meta
 from drawbar_service.api.shared.implement import RowId
 from drawbar_service.api.shared.record import DaysRecord, PastWeeks
 from drawbar_service.api.shared.suitable import SuitableDays
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.quantities import Area, AreaRate, CropPrice, Share, TimeLost, Workday, Yield
 
 Several = Annotated[int, Meta(ge=1, le=20)]
@@ -77,3 +78,4 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
         ),
     ] = None
     timeliness: Annotated[Timeliness | None, Meta(description="What delay costs; leave out not to ask.")] = None
+    tables: Tables = None

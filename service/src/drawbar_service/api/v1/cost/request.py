@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.shared.implement import Count, RowId
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.quantities import (
     AnnualUse,
     Area,
@@ -203,3 +204,4 @@ class CostRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     best_width: Annotated[BestWidth | None, Meta(description="Asks for the width of a machine that costs least.")] = (
         None
     )
+    tables: Tables = None

@@ -6,6 +6,7 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.model.weather import Drainage
 
 MOST_DAYS = 36_600
@@ -38,3 +39,4 @@ class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     ] = False
     from_week: Annotated[FittedWeek, Meta(description="First week (ISO 8601) that is added up for each year.")] = 36
     to_week: Annotated[FittedWeek, Meta(description="Last week that is added up.")] = 47
+    tables: Tables = None

@@ -8,6 +8,7 @@ from msgspec import Meta
 
 from drawbar_service.api.shared.implement import Implement
 from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.quantities import Slope, Speed
 
 
@@ -20,3 +21,4 @@ class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     slope: Annotated[Slope, Meta(description="Rise over run, positive uphill; acts on the implement's mass.")] = (
         msgspec.field(default_factory=partial(Slope, 0.0))
     )
+    tables: Tables = None

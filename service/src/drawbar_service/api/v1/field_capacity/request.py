@@ -7,6 +7,7 @@ from msgspec import Meta
 
 from drawbar_service.api.shared.field import FieldShape
 from drawbar_service.api.shared.implement import RowId
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.v1.field_capacity.outline import FieldOutline
 from drawbar_service.quantities import Area, Efficiency, Speed, Width, Workday, Yield
 
@@ -30,3 +31,4 @@ class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
     ] = None
     workday: Annotated[Workday | None, Meta(description="Hours of field work in a day; gives area a day.")] = None
     crop_yield: Annotated[Yield | None, Meta(description="Material on the area; gives material an hour.")] = None
+    tables: Tables = None

@@ -7,6 +7,7 @@ from drawbar_service.api.v1.fuel.request import FuelRequest
 from drawbar_service.engine.arrays import Real
 from drawbar_service.engine.fuel import DIESEL_ANNUAL_AVERAGE, GASOLINE_ANNUAL_AVERAGE, annual_average_fuel_rate
 from drawbar_service.model.fuel import fuel_at, mean_of_efficiency
+from drawbar_service.model.own_machine import fuel_law
 from drawbar_service.model.tractor import rated_pto_power
 
 
@@ -22,9 +23,12 @@ def compute(request: FuelRequest, ledger: Ledger) -> FuelAnswer:
                 ledger.warn("average-takes-no-load", f"/{name}")
         ledger.stop_at_faults()
         return answer_of(request, annual_average_fuel_rate(rated, average), None, rated, 1.0, ledger)
+    law = fuel_law(request.power, ledger, "/power")
+    if law is not None and request.equation != "diesel":
+        ledger.fault("fuel-law-once", "/equation")
     load = _load(request, rated, ledger)
     ledger.stop_at_faults()
-    rate = fuel_at(load, rated, request.engine_speed, request.equation, ledger, "/engine_speed")
+    rate = fuel_at(load, rated, request.engine_speed, request.equation, ledger, "/engine_speed", law)
     return answer_of(request, rate, load, rated, _mean_fuel(request, ledger), ledger)
 
 

@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.shared.field import TurningFuelShare
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import TractorPower
 from drawbar_service.quantities import AreaRate, Efficiency, EngineSpeedRatio, Power, Share
 
@@ -34,3 +35,4 @@ class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
         Meta(description="Field efficiency in that capacity: what is lost burns as turning does.", examples=["82 %"]),
     ] = None
     turning_fuel_share: TurningFuelShare = None
+    tables: Tables = None

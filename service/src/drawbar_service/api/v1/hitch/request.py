@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.shared.implement import Hitch
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import Tractor
 from drawbar_service.quantities import (
     Efficiency,
@@ -125,3 +126,4 @@ class HitchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     limits: Annotated[HitchLimits, Meta(description="Limits to hold the weights to.")] = msgspec.field(
         default_factory=HitchLimits
     )
+    tables: Tables = None

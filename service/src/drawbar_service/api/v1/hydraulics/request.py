@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.shared.implement import HydraulicNeed
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import ShortName
 from drawbar_service.quantities import (
     Displacement,
@@ -137,3 +138,4 @@ class HydraulicsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
     all_at_once: Annotated[
         bool, Meta(description="Whether functions used in turn may all be moved at once; else one at a time.")
     ] = False
+    tables: Tables = None

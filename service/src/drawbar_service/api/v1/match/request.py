@@ -8,6 +8,7 @@ from msgspec import Meta
 from drawbar_service.api.shared.field import Field
 from drawbar_service.api.shared.implement import Implement
 from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import Tractor
 from drawbar_service.quantities import Efficiency, Probability, RelativeSpread, Reserve, SlipLimit, Speed
 
@@ -87,3 +88,4 @@ class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
         OddsRequest | None,
         Meta(description="Ask for odds; `{}` takes every default. They cost more than the match itself."),
     ] = None
+    tables: Tables = None

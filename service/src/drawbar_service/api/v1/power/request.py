@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.shared.implement import HydraulicNeed, RotaryNeed
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import Drive
 from drawbar_service.quantities import Efficiency, Power, Pull, Speed
 
@@ -41,3 +42,4 @@ class PowerRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
         Efficiency | None, Meta(description="Electric power over power into the generator.")
     ] = None
     pto_per_engine_power: Annotated[Efficiency | None, Meta(description="PTO power over flywheel power.")] = None
+    tables: Tables = None

@@ -57,7 +57,11 @@ class SourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     publisher: Annotated[str, Meta(description="Publisher.")]
     edition: Annotated[str, Meta(description="Year or edition; empty where unknown.")]
     basis: Annotated[
-        Basis, Meta(description="Read in print, recalled from memory, common practice without a source, or derived.")
+        Basis,
+        Meta(
+            description="Read in print, recalled from memory, common practice without a source, derived, or given "
+            "in the request."
+        ),
     ]
     note: Annotated[str, Meta(description="What to know about it.")]
 

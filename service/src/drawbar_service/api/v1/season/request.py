@@ -11,6 +11,7 @@ from drawbar_service.api.shared.implement import Implement
 from drawbar_service.api.shared.record import DaysRecord, PastWeeks
 from drawbar_service.api.shared.soil import Soil, Surface
 from drawbar_service.api.shared.suitable import SuitableDays
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import Tractor
 from drawbar_service.api.v1.match.request import MatchLimits
 from drawbar_service.quantities import (
@@ -318,3 +319,4 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
         Price | None,
         Meta(description="What the fleet costs a year beside hours and fuel, to compare with the alternatives'."),
     ] = None
+    tables: Tables = None

@@ -9,6 +9,7 @@ from msgspec import Meta
 from drawbar_service.api.shared.field import Field
 from drawbar_service.api.shared.implement import Implement, RowId
 from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import ShortName, Tractor
 from drawbar_service.api.v1.match.request import MatchLimits
 from drawbar_service.quantities import (
@@ -161,3 +162,4 @@ class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     carbon_dioxide_per_fuel: Annotated[
         CarbonDioxidePerFuel | None, Meta(description="Carbon dioxide from burning the fuel; of diesel if left out.")
     ] = None
+    tables: Tables = None

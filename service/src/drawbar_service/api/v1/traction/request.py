@@ -14,6 +14,7 @@ from drawbar_service.api.shared.implement import (
     Hitch,
 )
 from drawbar_service.api.shared.soil import Soil
+from drawbar_service.api.shared.tables import Tables
 from drawbar_service.api.shared.tractor import Tractor
 from drawbar_service.quantities import HitchHeight, Length, Mass, Pull, Share, Slope, WheelSlip
 
@@ -39,3 +40,4 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     vertical_load: Annotated[Pull | None, Meta(description=VERTICAL_LOAD)] = None
     vertical_share: Annotated[Share | None, Meta(description=VERTICAL_SHARE)] = None
     pull_height: Annotated[HitchHeight | None, Meta(description="Line of pull above ground at the hitch.")] = None
+    tables: Tables = None
