@@ -29,6 +29,7 @@ from drawbar_service.api.v1.sensitivity import SENSITIVITY
 from drawbar_service.api.wire import JSON
 from drawbar_service.app import create_app
 from drawbar_service.batch import answer as answering
+from drawbar_service.quantities import decode_quantity
 from drawbar_service.settings import Settings
 
 PATH = "/v1/batch/field-capacity"
@@ -72,11 +73,13 @@ def test_more_rows_than_a_processor_works_in_time_are_refused_with_what_they_wou
 
 
 def test_rows_that_take_seconds_each_are_few() -> None:
-    vary = {"/window/workday": {"unit": "h", "first": 5, "last": 12, "count": 181}}
+    request = msgspec.convert(SEASON.example, SEASON.request, dec_hook=decode_quantity)
+    most = int(900 / seconds_of_row("season", SEASON.steps(request)))
+    vary = {"/window/workday": {"unit": "h", "first": 5, "last": 12, "count": most + 1}}
     with TestClient(create_app(Settings())) as client:
         reply = client.post("/v1/batch/season", json={"scenario": dict(SEASON.example), "vary": vary})
     assert reply.status_code == 413
-    assert "at most 15 min in one request: send it in parts of at most 180 rows" in reply.json()["detail"]
+    assert f"at most 15 min in one request: send it in parts of at most {most} rows" in reply.json()["detail"]
 
 
 def test_a_batch_that_takes_longer_than_thought_ends(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -91,10 +91,11 @@ def systems() -> dict[str, Any]:
 
 
 def season() -> dict[str, Any]:
-    """Forty fields and too few days."""
+    """Many fields, each worked twice."""
     known = BY_NAME["season"].example
-    fields = [{**known["fields"][at % len(known["fields"])], "name": f"field {at}"} for at in range(FIELDS)]
-    return {"fields": fields}
+    names = [f"field {at}" for at in range(FIELDS)]
+    fields = [{**known["fields"][at % len(known["fields"])], "name": name} for at, name in enumerate(names)]
+    return {"fields": fields, "work": [{**one, "fields": names} for one in known["work"]]}
 
 
 def grid(calculation: str, count: int, **changed: Any) -> bytes:

@@ -13,7 +13,7 @@ BATCH = {"width": "6 m", "kind": "field-cultivator"}
 
 @pytest.fixture
 def key(tmp_path, capsys):
-    assert command(["new", "--id", "yard", "--scopes", "single", "--rate", "2/h"]) == 0
+    assert command(["new", "--id", "yard", "--scopes", "single", "--rate", "5/h"]) == 0
     made = capsys.readouterr()
     (tmp_path / "keys.toml").write_text(made.out)
     return made.err.split()[-1]
@@ -32,10 +32,10 @@ def test_each_refusal_has_its_class(app, key):
         with pytest.raises(drawbar.Forbidden, match="lacks the scope batch"):
             client.batch("field-capacity", BATCH, {"/speed": ["7 km/h"]})
         client.sources()
-        with pytest.raises(drawbar.TooManyRequests, match="2 requests in 3600 s") as caught:
+        with pytest.raises(drawbar.TooManyRequests, match="0 of 5 in 60 min are left") as caught:
             client.match(MATCH.example)
-    # It says when, half an hour from now; that is longer than this client is willing to wait, so it asked once.
-    assert 1700.0 < caught.value.retry_after <= 1800.0
+    # It says when, twelve minutes from now; that is longer than this client is willing to wait, so it asked once.
+    assert 700.0 < caught.value.retry_after <= 720.0
     assert caught.value.attempts == 1
     assert key not in str(caught.value)
 

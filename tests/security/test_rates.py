@@ -278,7 +278,7 @@ def test_what_costs_more_spends_more(serve: Any, make_key: Any, key_file: Any) -
     refused = ask_with(client, key, SEASON.path, dict(SEASON.example))
     assert refused.status_code == 429
     told = refused.json()["detail"]
-    assert f"{spent[-1] - 1} are left of 100 in 60 min: more than your rate ever holds; ask for less" in told
+    assert f"{spent[-1] - 1} of 100 in 60 min are left: more than your rate ever holds; ask for less" in told
 
 
 def request_of(calculation: Any) -> Any:

@@ -1,3 +1,3 @@
 """Field-machine matching as a stateless REST service."""
 
-__version__ = "0.2.0"
+__version__ = "0.3.0"

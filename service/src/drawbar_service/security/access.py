@@ -178,7 +178,8 @@ class Access:
             stands[name] = rate, standing
             scope["state"]["headers"] = headers_of(stands)
             if not standing.allowed:
-                needs = f"{units} cost units, and {standing.left} are left of {rate.units} in {in_words(rate.window)}"
+                many = f"{units} cost units" if units > 1 else "1 cost unit"
+                needs = f"{many}, and {standing.left} of {rate.units} in {in_words(rate.window)} are left"
                 if units > rate.units:
                     raise Refused(429, f"This needs {needs}: more than your {name} ever holds; ask for less", {})
                 wait = retry_after(standing)
