@@ -4,12 +4,14 @@ import re
 from collections.abc import Mapping
 from functools import cache
 from types import MappingProxyType
+from typing import Any
 
 import msgspec
 
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.schemas import Schema
 from drawbar_service.api.v1.methods.answer import USES
+from drawbar_service.api.wire import JSON
 from drawbar_service.api.words import CAUTIONS, USUAL_CAUTIONS
 from drawbar_service.docs.figures import quantities, sources, tables
 from drawbar_service.docs.layout import Page, Section, file, framed, table, written
@@ -72,7 +74,7 @@ def _pages() -> list[Page]:
     components = schema["components"]["schemas"]
     shared = schema["components"]["parameters"]
     operations = [
-        (method.upper(), path, _with_parameters(operation, shared))
+        (method.upper(), path, _with_worked_request(_with_parameters(operation, shared), schema))
         for path, item in schema["paths"].items()
         for method, operation in item.items()
     ]
@@ -130,6 +132,21 @@ def _pages() -> list[Page]:
             "Promise",
         ),
     ]
+
+
+def _with_worked_request(operation: Schema, contract: Schema) -> Schema:
+    """Return an operation with its worked request in place of a reference to that of another operation."""
+    if "requestBody" not in operation:
+        return operation
+    content = operation["requestBody"]["content"]
+    examples = content[JSON]["examples"]
+    if "$ref" not in examples["worked"]:
+        return operation
+    worked: Any = contract
+    for step in examples["worked"]["$ref"].removeprefix("#/").split("/"):
+        worked = worked[step.replace("~1", "/")]
+    media = content[JSON] | {"examples": examples | {"worked": worked}}
+    return operation | {"requestBody": operation["requestBody"] | {"content": content | {JSON: media}}}
 
 
 def _with_parameters(operation: Schema, shared: Schema) -> Schema:
