@@ -229,7 +229,7 @@ def test_words_have_a_type_and_those_of_an_answer_may_grow(contract: Contract) -
             waiting += [node["$ref"].rpartition("/")[2] for _, node in nodes(media["schema"]) if "$ref" in node]
     while waiting:
         name = waiting.pop()
-        if name not in seen and "x-dimension" not in contract["components"]["schemas"][name]:
+        if name not in seen and not name.endswith("Unit"):  # units are a closed list in an answer, too
             seen.add(name)
             for place, node in nodes(contract["components"]["schemas"][name], name):
                 assert not isinstance(node.get("enum"), list), place

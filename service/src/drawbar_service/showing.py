@@ -1,21 +1,15 @@
 """Answers for people: which package shows an answer, as which media type."""
 
-from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple, cast
 
 from drawbar_service.api.answers import Answer
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.curve import PNG, SVG, CurveAnswer
 from drawbar_service.api.v1.sheet.answer import HTML, SheetAnswer
-from drawbar_service.pictures.drawing import picture
 from drawbar_service.quantities import UnitSystem
-from drawbar_service.sheet.page import page, policy
 
-_HEADERS: Mapping[str, Callable[[], str]] = {
-    # A drawing styles its lines in place.
-    SVG: lambda: "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; sandbox",
-    HTML: policy,
-}
+_SVG_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; sandbox"
+"""A drawing styles its lines in place."""
 
 
 class Shown(NamedTuple):
@@ -34,8 +28,11 @@ def show(calculation: Calculation[Any, Any], answer: Answer, media_type: str, un
         If what draws it is not installed.
     """
     if media_type in (SVG, PNG):
+        from drawbar_service.pictures.drawing import picture  # noqa: PLC0415 - a process that draws nothing does without
+
         content = picture(calculation.name, cast("CurveAnswer", answer), media_type, units)
-    else:
-        content = page(cast("SheetAnswer", answer))
-    headers = {"Content-Security-Policy": _HEADERS[media_type]()} if media_type in _HEADERS else {}
-    return Shown(content, headers)
+        return Shown(content, {"Content-Security-Policy": _SVG_POLICY} if media_type == SVG else {})
+    from drawbar_service.sheet.page import page, policy  # noqa: PLC0415 - as above
+
+    headers = {"Content-Security-Policy": policy()} if media_type == HTML else {}
+    return Shown(page(cast("SheetAnswer", answer)), headers)

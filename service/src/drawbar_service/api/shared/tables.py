@@ -93,10 +93,7 @@ else:
         forbid_unknown_fields=True,
         module=__name__,
     )
-    OwnTables.__doc__ = (
-        "Rows of your own, by table, in its units: one whose `id` is in the table replaces what it states, any other "
-        "is a new one, with all its figures, which the request may then name."
-    )
+    OwnTables.__doc__ = "Rows of your own, by table: in place of those with that `id`, or new ones, with all figures."
 
 Tables = Annotated[
     OwnTables | None,
