@@ -831,7 +831,7 @@ class OwnWearRowDict(TypedDict):
 
 
 class OwnTablesDict(TypedDict):
-    """Rows of your own, by table, in its units: one whose `id` is in the table replaces what it states, any other is a new one, with all its figures, which the request may then name."""
+    """Rows of your own, by table: in place of those with that `id`, or new ones, with all figures."""
 
     draft: NotRequired[Sequence[models.OwnDraftRow | OwnDraftRowDict] | None]
     rotary: NotRequired[Sequence[models.OwnRotaryRow | OwnRotaryRowDict] | None]

@@ -2495,9 +2495,7 @@ class OwnWearRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class OwnTables(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Rows of your own, by table, in its units: one whose `id` is in the table replaces what it states, any other is a
-    new one, with all its figures, which the request may then name.
-    """
+    """Rows of your own, by table: in place of those with that `id`, or new ones, with all figures."""
 
     draft: Sequence[OwnDraftRow] | None = ()
     """Of `/v1/reference/draft`."""
