@@ -21,6 +21,7 @@ from drawbar_service.api.answers import Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.costs import seconds_shown, units_of_cost
 from drawbar_service.api.every_fault import further_faults
+from drawbar_service.api.ranges import with_ranges_noted
 from drawbar_service.api.trimmed import Wanted, trimmed
 from drawbar_service.api.wire import MEDIA_TYPES, Reader, write
 from drawbar_service.model.findings import Waiting
@@ -198,9 +199,7 @@ class Answering:
         turns, calculation = (kinds.long, self._beside) if long else (kinds.whiles, self._calculation)
         if asked.answer_type in MEDIA_TYPES:
             return await turns.hold(caller, _beside, self._written, calculation, request, asked, waiting)
-        answer = await turns.hold(
-            caller, _beside, calculation.compute, request, Ledger(asked.wanted.units, waiting=waiting)
-        )
+        answer = await turns.hold(caller, _beside, self._computed, calculation, request, asked, waiting)
         return await kinds.pictures.hold(caller, _beside, self._shown, answer, asked, waiting)
 
     async def _pay(self, asked: Asked, request: Any) -> None:
@@ -209,8 +208,12 @@ class Answering:
             seconds += seconds_shown(self._calculation.name)
         await spend(asked.request.scope)(units_of_cost(seconds))
 
-    def _written(self, calculation: Calculation[Any, Any], request: Any, asked: Asked, waiting: Waiting) -> Shown:
+    def _computed(self, calculation: Calculation[Any, Any], request: Any, asked: Asked, waiting: Waiting) -> Answer:
         answer = calculation.compute(request, Ledger(asked.wanted.units, waiting=waiting))
+        return with_ranges_noted(answer, asked.body, asked.media_type)
+
+    def _written(self, calculation: Calculation[Any, Any], request: Any, asked: Asked, waiting: Waiting) -> Shown:
+        answer = self._computed(calculation, request, asked, waiting)
         return Shown(write(trimmed(answer, asked.wanted), asked.answer_type, asked.wanted.units), {})
 
     def _shown(self, answer: Answer, asked: Asked, waiting: Waiting) -> Shown:
