@@ -30,7 +30,14 @@ def match(client: TestClient[Any], query: str = "") -> Any:
 def test_about_none_leaves_all_else_as_it_is(client: TestClient[Any], calculation: Any) -> None:
     whole = client.post(calculation.path, json=dict(calculation.example)).json()
     less = client.post(f"{calculation.path}?about=none", json=dict(calculation.example)).json()
-    about = {"assumptions": [], "warnings": [], "cautions": [], "sources": [], "model": whole["about"]["model"]}
+    about = {
+        "assumptions": [],
+        "warnings": [],
+        "cautions": [],
+        "sources": [],
+        "own": [],
+        "model": whole["about"]["model"],
+    }
     assert less == whole | {"about": about}
 
 
