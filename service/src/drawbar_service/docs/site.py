@@ -19,6 +19,7 @@ from drawbar_service.docs.markup import Child, Markup, element, joined
 from drawbar_service.docs.problems import problems
 from drawbar_service.docs.reference import PARTS, operation_ids, reference
 from drawbar_service.docs.reference import PATH as REFERENCE
+from drawbar_service.docs.settings import settings
 from drawbar_service.docs.sheets import sheets
 from drawbar_service.reference import TABLES
 from drawbar_service.settings import Settings
@@ -35,6 +36,7 @@ PATHS = (
     "/docs/sources",
     "/docs/problems",
     "/docs/limits",
+    "/docs/dashboards",
     "/docs/promise",
 )
 """Path of every page, known before any is made."""
@@ -123,6 +125,16 @@ def _pages() -> list[Page]:
                 Section("sizes", "How much it takes at once", _sizes()),
             ],
             "Limits",
+        ),
+        Page(
+            "/docs/dashboards",
+            "Dashboards and settings",
+            "What lets pages of other origins use the service, and every setting of whoever runs it.",
+            [
+                Section("other-origins", "On a dashboard of another origin", written("dashboard")),
+                Section("settings", "Every setting", settings()),
+            ],
+            "Dashboards",
         ),
         Page(
             "/docs/promise",
