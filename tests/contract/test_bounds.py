@@ -21,7 +21,7 @@ def unbounded(contract: Any, schema: Any, place: str, seen: set[str]) -> list[st
         # A quantity says its range in words and is held to it by its own tests.
         found += [] if "x-quantity" in target else unbounded(contract, target, name, seen)
     said = schema.get("type")
-    kinds = set(said) if isinstance(said, list) else {said}
+    kinds = set(said) if isinstance(said, list) else {said} if isinstance(said, str) else set()
     if (
         ("array" in kinds and "maxItems" not in schema)
         or ("string" in kinds and not {"maxLength", "enum", "format"} & set(schema))
