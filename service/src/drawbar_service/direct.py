@@ -54,7 +54,8 @@ class Direct:
         self._whole: ASGIApp | None = None
         self._loading = asyncio.Lock()
 
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+    # Loose: the framework's types know requests, and no start and end of an app.
+    async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
         """Answer a request."""
         if scope["type"] == "lifespan":
             await _live(receive, send)
@@ -140,7 +141,7 @@ def _again(body: bytes, rest: Receive) -> Receive:
     return receive
 
 
-async def _live(receive: Receive, send: Send) -> None:
+async def _live(receive: Any, send: Any) -> None:
     """Say that there is nothing to start, and nothing to end."""
     with suppress(asyncio.CancelledError):
         await receive()

@@ -2,7 +2,7 @@
 
 from importlib import import_module
 from importlib.util import find_spec
-from typing import Any
+from typing import Any, cast
 
 from drawbar_service.api import v1
 from drawbar_service.api.calculation import Calculation
@@ -16,5 +16,5 @@ def calculation_at(path: str) -> Calculation[Any, Any] | None:
         return None
     for one in vars(import_module(module)).values():
         if isinstance(one, Calculation) and one.path == path and not one.shown_as:
-            return one
+            return cast("Calculation[Any, Any]", one)
     return None

@@ -168,7 +168,7 @@ def _typed(schema: Any) -> Any:
         return [_typed(one) for one in cast("list[Any]", schema)]
     if not isinstance(schema, dict):
         return schema
-    members = {
+    members: Schema = {
         key: as_short(member) if key in _BOUNDS and isinstance(member, float) else _typed(member)
         for key, member in cast("Schema", schema).items()
     }
