@@ -21,6 +21,7 @@ import shutil
 import signal
 import subprocess
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 
 if sys.version_info < (3, 11):  # noqa: UP036 - the reader's Python may be older than the project's target
@@ -49,7 +50,8 @@ EXTRAS = (
     "traces",
     "xarray",
 )
-SERVICE_LOCK = "deploy/service.lock"  # for the container: the service with all its extras
+SERVICE_LOCK = "deploy/service.lock"
+"""The service with all its extras: for the container, and for `serve` where the settings turn one on."""
 PYTHON = f"{sys.version_info.major}.{sys.version_info.minor}"
 UNFINISHED = "unfinished"
 PROGRAMS = {"chromium": "chromium", "nginx": "nginx-light", "redis-server": "redis-server", "ip": "iproute2"}
@@ -166,8 +168,14 @@ def demo(arguments: list[str]) -> int:
     return run(tool("drawbar"), "match", "sdk/examples/farm.toml", "--job", "stubble", cwd=ROOT)
 
 
+def wants_extras(settings: Mapping[str, str]) -> bool:
+    """Say whether the settings of the service turn on what an extra brings."""
+    switched = any(settings.get(f"DRAWBAR_{name}", "").lower() in ("true", "1") for name in ("METRICS", "TRACES"))
+    return switched or any(settings.get(f"DRAWBAR_{name}") for name in ("JWKS", "REDIS_URL"))
+
+
 def serve(arguments: list[str]) -> int:
-    set_up()
+    set_up(*((SERVICE_LOCK,) if wants_extras(os.environ) else ()))
     return run(tool("python"), "-m", "drawbar_service", *arguments)
 
 

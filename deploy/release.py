@@ -14,6 +14,7 @@ import re
 import subprocess
 import sys
 import tempfile
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -52,6 +53,9 @@ def versions(root: Path = ROOT) -> dict[str, str]:
         name: re.findall(r'^__version__ = "([^"]+)"', (root / name).read_text("utf-8"), re.MULTILINE)[0]
         for name in VERSIONED
     }
+    sdk = tomllib.loads((root / "sdk" / "pyproject.toml").read_text("utf-8"))["project"]
+    (tied,) = sdk["optional-dependencies"]["service"]
+    found["sdk/pyproject.toml, extra service"] = tied.removeprefix("drawbar-service==")
     return found | {"openapi/drawbar-v1.json": read_contract(root / "openapi" / "drawbar-v1.json")["info"]["version"]}
 
 

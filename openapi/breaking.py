@@ -118,7 +118,10 @@ class _Comparison:
                 forms[str(one["$ref"]).rsplit("/", 1)[-1]] = one
             else:
                 kept = {key: form[key] for key in form if key != "pattern" or "x-quantity" not in node}
-                forms |= {_form(kept | {"type": kind}): kept | {"type": kind} for kind in sorted(_types(form)) or [()]}
+                for kind in sorted(_types(form)) or [()]:
+                    # What bounds the others means nothing to null.
+                    alone: Node = {"type": kind} if kind == "null" else kept | {"type": kind}
+                    forms[_form(alone)] = alone
         return forms
 
     def _schema(self, old: Node, new: Node, role: Role, where: str) -> Iterator[str]:

@@ -20,12 +20,13 @@ def unbounded(contract: Any, schema: Any, place: str, seen: set[str]) -> list[st
         target = contract["components"]["schemas"][name]
         # A quantity says its range in words and is held to it by its own tests.
         found += [] if "x-quantity" in target else unbounded(contract, target, name, seen)
-    kind = schema.get("type")
+    said = schema.get("type")
+    kinds = set(said) if isinstance(said, list) else {said} if isinstance(said, str) else set()
     if (
-        (kind == "array" and "maxItems" not in schema)
-        or (kind == "string" and not {"maxLength", "enum", "format"} & set(schema))
-        or (kind in ("integer", "number") and "enum" not in schema and not all(ends & set(schema) for ends in NUMBERS))
-        or (kind == "object" and schema.get("additionalProperties") and "maxProperties" not in schema)
+        ("array" in kinds and "maxItems" not in schema)
+        or ("string" in kinds and not {"maxLength", "enum", "format"} & set(schema))
+        or (kinds & {"integer", "number"} and "enum" not in schema and not all(ends & set(schema) for ends in NUMBERS))
+        or ("object" in kinds and schema.get("additionalProperties") and "maxProperties" not in schema)
     ):
         found.append(place)
     for key, member in schema.items():
@@ -38,7 +39,7 @@ def unbounded(contract: Any, schema: Any, place: str, seen: set[str]) -> list[st
 # A table is bounded by the bytes of the body, and its cells as above.
 KNOWN = {
     "BatchRequest/properties/vary/additionalProperties/anyOf/0/items/anyOf/0",
-    "VariedValues/properties/values/anyOf/0/items/anyOf/0",
+    "VariedValues/properties/values/items/anyOf/0",
     "POST /v1/batch/{calculation}",
 }
 

@@ -91,6 +91,30 @@ def test_the_test_lock_is_added_to_a_set_up_that_exists(local: ModuleType, comma
     assert commands.take() == []
 
 
+@pytest.mark.parametrize(
+    ("name", "value", "wanted"),
+    [
+        ("DRAWBAR_METRICS", "true", True),
+        ("DRAWBAR_METRICS", "false", False),
+        ("DRAWBAR_METRICS_PORT", "9464", False),
+        ("DRAWBAR_TRACES", "1", True),
+        ("DRAWBAR_JWKS", "keys.json", True),
+        ("DRAWBAR_REDIS_URL", "redis://127.0.0.1", True),
+        ("DRAWBAR_REDIS_URL", "", False),
+    ],
+)
+def test_serve_installs_the_extras_that_its_settings_turn_on(
+    local: ModuleType, commands: Commands, monkeypatch: pytest.MonkeyPatch, name: str, value: str, wanted: bool
+) -> None:
+    local.set_up()
+    commands.take()
+    monkeypatch.setenv(name, value)
+    local.serve([])
+    seen = commands.take()
+    assert installs(seen) == (["--no-compile --require-hashes -r deploy/service.lock"] if wanted else [])
+    assert seen[-1].endswith("-m drawbar_service")
+
+
 @pytest.mark.parametrize("changed", ["requirements.lock", "deploy/requirements.lock", "sdk/pyproject.toml"])
 def test_a_changed_file_is_installed_into_the_same_venv(local: ModuleType, commands: Commands, changed: str) -> None:
     local.set_up()

@@ -169,8 +169,11 @@ class Callers:
 
 
 @contextmanager
-def proxy(program: str, replicas: Sequence[int]) -> Iterator[int]:
-    """Yield the port of an nginx with deploy/nginx.conf, in which only addresses and folders are changed."""
+def proxy(program: str, replicas: Sequence[int], origin: str = "") -> Iterator[int]:
+    """Yield the port of an nginx with deploy/nginx.conf, in which only addresses and folders are changed.
+
+    With an `origin`, the line that lets its pages read is no longer a comment.
+    """
     port = free_port()
     with tempfile.TemporaryDirectory() as folder:
         text = (ROOT / "deploy/nginx.conf").read_text("utf-8")
@@ -179,6 +182,8 @@ def proxy(program: str, replicas: Sequence[int]) -> Iterator[int]:
             r"/run/nginx": folder,
             **{rf"drawbar-{number}:8000": f"127.0.0.1:{one}" for number, one in enumerate(replicas, 1)},
         }
+        if origin:
+            changes[r'# "https://farm.example" '] = f'"{origin}" '
         for pattern, new in changes.items():
             text, count = re.subn(pattern, new, text)
             assert count, f"deploy/nginx.conf has no {pattern}"

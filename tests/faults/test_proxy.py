@@ -144,6 +144,25 @@ def test_a_body_too_big_is_refused_as_the_service_would(farm: Farm) -> None:
     assert send(farm.port, "POST", "/v1/match", big[1:], AS_JSON)[0] == 400, "the service's limit is nginx's"
 
 
+def test_pages_of_a_listed_origin_read_what_nginx_answers_itself() -> None:
+    origin, other = "https://dashboard.example", "https://other.example"
+    big = b" " * (Settings().max_body_bytes + 1)
+    with running(cors_origins=origin) as (port, process), proxy(str(NGINX), [port, free_port()], origin) as front:
+        for asked in (origin, other):
+            sent = AS_JSON | {"Origin": asked}
+            _, theirs, _ = send(port, "POST", "/v1/match", big, sent)
+            status, ours, _ = send(front, "POST", "/v1/match", big, sent)
+            assert status == 413
+            told = ("access-control-allow-origin", "access-control-expose-headers", "vary")
+            expected = {name: theirs[name] for name in told} if asked == origin else {}
+            assert {name: ours[name] for name in told if name in ours} == expected
+        process.kill()
+        process.wait(PATIENCE)
+        status, headers, _ = send(front, "GET", "/version", headers={"Origin": origin})
+        assert (status, headers["access-control-allow-origin"]) == (503, origin)
+        assert "Retry-After" in headers["access-control-expose-headers"]
+
+
 def test_limits_and_times_of_the_proxy_fit_those_of_the_service() -> None:
     text = (ROOT / "deploy/nginx.conf").read_text("utf-8")
     settings = Settings()

@@ -137,7 +137,9 @@ def worked() -> Iterator[tuple[str, Any]]:
         for operation in item.values():
             if "requestBody" in operation and "{" not in path:
                 media = operation["requestBody"]["content"]["application/json"]
-                yield media["schema"]["$ref"].rpartition("/")[2], media["examples"]["worked"]["value"]
+                example = media["examples"]["worked"]
+                if "value" in example:  # else that of another operation
+                    yield media["schema"]["$ref"].rpartition("/")[2], example["value"]
 
 
 def python(place: Path) -> str:

@@ -403,30 +403,30 @@ def test_after_a_fork_the_client_says_that_its_service_is_gone():
 def service(monkeypatch):
     """Stand in for the service package, whether or not it is installed."""
     package = types.ModuleType("drawbar_service")
-    package.app = types.ModuleType("drawbar_service.app")
+    package.direct = types.ModuleType("drawbar_service.direct")
     monkeypatch.setitem(sys.modules, "drawbar_service", package)
-    monkeypatch.setitem(sys.modules, "drawbar_service.app", package.app)
+    monkeypatch.setitem(sys.modules, "drawbar_service.direct", package.direct)
     return package
 
 
 def test_without_an_app_the_service_runs(call, service):
     app = App()
-    service.app.create_app = lambda: app
+    service.direct.in_process_app = lambda: app
     assert call(None, at("/echo")).starts == 1
     assert app.events == ["start", "stop"]
 
 
 def test_a_missing_service_package_is_named_with_its_remedy(call, monkeypatch):
     monkeypatch.setitem(sys.modules, "drawbar_service", None)
-    monkeypatch.delitem(sys.modules, "drawbar_service.app", raising=False)
+    monkeypatch.delitem(sys.modules, "drawbar_service.direct", raising=False)
     with pytest.raises(drawbar.DrawbarError, match=r"pip install ./service"):
         call(None, at("/echo"))
 
 
 def test_a_service_that_misses_something_else_is_not_called_missing(call, service, monkeypatch, tmp_path):
-    (tmp_path / "app.py").write_text("import no_such_module_anywhere\n", "utf-8")
+    (tmp_path / "direct.py").write_text("import no_such_module_anywhere\n", "utf-8")
     service.__path__ = [str(tmp_path)]
-    monkeypatch.delitem(sys.modules, "drawbar_service.app")
+    monkeypatch.delitem(sys.modules, "drawbar_service.direct")
     with pytest.raises(ModuleNotFoundError, match="no_such_module_anywhere"):
         call(None, at("/echo"))
 

@@ -24,8 +24,18 @@ OPERATIONS = {
     for method, operation in item.items()
     if not operation["operationId"].endswith("_by_address")  # for pages, which have no client
 }
+
+
+def worked_request(operation):
+    example = operation["requestBody"]["content"]["application/json"]["examples"]["worked"]
+    if "$ref" in example:  # a picture refers to that of its calculation
+        _, path, *_ = example["$ref"].removeprefix("#/").split("/")
+        return worked_request(CONTRACT["paths"][path.replace("~1", "/")]["post"])
+    return example["value"]
+
+
 EXAMPLES = {
-    name: operation["requestBody"]["content"]["application/json"]["examples"]["worked"]["value"]
+    name: worked_request(operation)
     for name, (_, _, operation) in OPERATIONS.items()
     if "requestBody" in operation and name != "batch"  # whose method takes columns; see test_batch.py
 }

@@ -296,9 +296,9 @@ def _abandon(stage: _Stage, thread: threading.Thread) -> None:
 
 def _service() -> AsgiApp:
     try:
-        from drawbar_service.app import create_app  # noqa: PLC0415
+        from drawbar_service.direct import in_process_app  # noqa: PLC0415
     except ModuleNotFoundError as fault:
         if fault.name is None or fault.name.partition(".")[0] != "drawbar_service":
             raise
         raise DrawbarError("In-process clients need the service in this environment: pip install ./service") from fault
-    return create_app()
+    return in_process_app()

@@ -831,7 +831,7 @@ class OwnWearRowDict(TypedDict):
 
 
 class OwnTablesDict(TypedDict):
-    """Rows of your own, by table: in place of those of the table, or beside them."""
+    """Rows of your own, by table: in place of those with that `id`, or new ones, with all figures."""
 
     draft: NotRequired[Sequence[models.OwnDraftRow | OwnDraftRowDict] | None]
     rotary: NotRequired[Sequence[models.OwnRotaryRow | OwnRotaryRowDict] | None]

@@ -451,390 +451,288 @@ __all__ = [
 ]
 
 Altitude: TypeAlias = str | Quantity
-"""Height above sea level.
-
-In range: at least 0 and at most 5500 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "1100 m".
-"""
+"""Height above sea level. From 0 to 5500 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "1100 m"."""
 
 Angle: TypeAlias = str | Quantity
-"""An angle, or a direction east of north.
-
-In range: at least -401.1 and at most 401.1 deg. Units: deg, rad. For example "-241 deg".
-"""
+"""An angle, or a direction east of north. From -401.1 to 401.1 deg. Units: deg, rad. For example "-241 deg"."""
 
 AnnualUse: TypeAlias = str | Quantity
-"""Hours of work in a year; no more than the year has.
-
-In range: at least 1 and at most 8784 h. Units: s, min, h, d. For example "1760 h".
-"""
+"""Hours of work in a year; no more than the year has. From 1 to 8784 h. Units: s, min, h, d. For example "1760 h"."""
 
 Area: TypeAlias = str | Quantity
-"""An area of land.
-
-In range: at least 0.0001 and at most 1000000 ha. Units: m2, ha, ac, ft2. For example "200000 ha".
-"""
+"""An area of land. From 0.0001 to 1000000 ha. Units: m2, ha, ac, ft2. For example "200000 ha"."""
 
 AreaRate: TypeAlias = str | Quantity
-"""Area worked in a time.
-
-In range: at least 0.0036 and at most 360 ha/h. Units: m2/s, ha/h, ha/d, ac/h, ac/d. For example "72 ha/h".
-"""
+"""Area worked in a time. From 0.0036 to 360 ha/h. Units: m2/s, ha/h, ha/d, ac/h, ac/d. For example "72 ha/h"."""
 
 Ballast: TypeAlias = str | Quantity
-"""Mass hung on a tractor.
-
-In range: at least 0 and at most 60000 kg. Units: kg, t, lb, ton_short. For example "12000 kg".
-"""
+"""Mass hung on a tractor. From 0 to 60000 kg. Units: kg, t, lb, ton_short. For example "12000 kg"."""
 
 CarbonDioxidePerFuel: TypeAlias = str | Quantity
-"""Carbon dioxide from burning fuel.
-
-In range: at least 0 and at most 10 kg/L. Units: kg/L, kg/m3, lb/gal. For example "2 kg/L".
-"""
+"""Carbon dioxide from burning fuel. From 0 to 10 kg/L. Units: kg/L, kg/m3, lb/gal. For example "2 kg/L"."""
 
 ConeIndex: TypeAlias = str | Quantity
 """Soil cone index: penetration resistance of a standard cone.
 
-In range: at least 10 and at most 10000 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2010 kPa".
+From 10 to 10000 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2010 kPa".
 """
 
 ContactArea: TypeAlias = str | Quantity
-"""Area of a tire on the ground.
-
-In range: at least 0.001 and at most 5 m2. Units: m2, ha, ac, ft2. For example "1 m2".
-"""
+"""Area of a tire on the ground. From 0.001 to 5 m2. Units: m2, ha, ac, ft2. For example "1 m2"."""
 
 CropPrice: TypeAlias = str | Quantity
 """Price of a crop.
 
-In range: at least 0 and at most 1000000 money/t. Units: money/kg, money/t, money/lb, money/ton_short. For example
-"200000 money/t".
+From 0 to 1000000 money/t. Units: money/kg, money/t, money/lb, money/ton_short. For example "200000 money/t".
 """
 
 Depth: TypeAlias = str | Quantity
-"""Working depth in soil.
-
-In range: at least 0.1 and at most 150 cm. Units: mm, cm, m, km, in, ft, yd, mi. For example "30.1 cm".
-"""
+"""Working depth in soil. From 0.1 to 150 cm. Units: mm, cm, m, km, in, ft, yd, mi. For example "30.1 cm"."""
 
 Displacement: TypeAlias = str | Quantity
 """Volume a pump or motor sweeps in one turn.
 
-In range: at least 0.1 and at most 10000 cm3. Units: L, m3, cm3, gal, gal_imp, in3. For example "2000 cm3".
+From 0.1 to 10000 cm3. Units: L, m3, cm3, gal, gal_imp, in3. For example "2000 cm3".
 """
 
 DraftOfTool: TypeAlias = str | Quantity
-"""Draft of one's own for each tool or row.
-
-In range: at least 0.001 and at most 100 kN. Units: N, kN, daN, lbf, kgf. For example "20 kN".
-"""
+"""Draft of one's own for each tool or row. From 0.001 to 100 kN. Units: N, kN, daN, lbf, kgf. For example "20 kN"."""
 
 DraftOfWidth: TypeAlias = str | Quantity
 """Draft of one's own for each unit of working width.
 
-In range: at least 0.001 and at most 100 kN/m. Units: N/m, kN/m, lbf/ft. For example "20 kN/m".
+From 0.001 to 100 kN/m. Units: N/m, kN/m, lbf/ft. For example "20 kN/m".
 """
 
 Efficiency: TypeAlias = float | str | Quantity
 """A ratio of what comes out to what goes in.
 
-In range: at least 0.01 and at most 1. Units: %. A plain number is a ratio. For example "20.8 %".
+From 0.01 to 1. Units: %. A plain number is a ratio. For example "20.8 %".
 """
 
 EngineSpeedRatio: TypeAlias = float | str | Quantity
-"""Engine speed over full-throttle speed.
-
-In range: at least 0.4 and at most 1. Units: %. A plain number is a ratio. For example "52 %".
-"""
+"""Engine speed over full-throttle speed. From 0.4 to 1. Units: %. A plain number is a ratio. For example "52 %"."""
 
 FeedRate: TypeAlias = str | Quantity
-"""Material through a machine.
-
-In range: at least 0 and at most 720 t/h. Units: kg/s, kg/h, t/h, lb/h, ton_short/h. For example "144 t/h".
-"""
+"""Material through a machine. From 0 to 720 t/h. Units: kg/s, kg/h, t/h, lb/h, ton_short/h. For example "144 t/h"."""
 
 Flow: TypeAlias = str | Quantity
 """Hydraulic flow.
 
-In range: at least 0.006 and at most 1200 L/min. Units: m3/s, L/min, L/h, gal/min, gal/h, gal_imp/h. For example "240
-L/min".
+From 0.006 to 1200 L/min. Units: m3/s, L/min, L/h, gal/min, gal/h, gal_imp/h. For example "240 L/min".
 """
 
 FrontLead: TypeAlias = float | str | Quantity
 """How much faster front wheels are geared than rear ones.
 
-In range: at least 0 and at most 0.15. Units: %. A plain number is a ratio. For example "3 %".
+From 0 to 0.15. Units: %. A plain number is a ratio. For example "3 %".
 """
 
 FuelPrice: TypeAlias = str | Quantity
-"""Price of fuel or oil.
-
-In range: at least 0 and at most 1000 money/L. Units: money/L, money/gal. For example "200 money/L".
-"""
+"""Price of fuel or oil. From 0 to 1000 money/L. Units: money/L, money/gal. For example "200 money/L"."""
 
 FuelRate: TypeAlias = str | Quantity
 """Fuel burnt in a time.
 
-In range: at least 0.36 and at most 72000 L/h. Units: m3/s, L/min, L/h, gal/min, gal/h, gal_imp/h. For example "14400
-L/h".
+From 0.36 to 72000 L/h. Units: m3/s, L/min, L/h, gal/min, gal/h, gal_imp/h. For example "14400 L/h".
 """
 
 Heat: TypeAlias = str | Quantity
-"""How much warmer something is. In range: at least 0 and at most 31 K. Units: K, degF. For example "6.2 K"."""
+"""How much warmer something is. From 0 to 31 K. Units: K, degF. For example "6.2 K"."""
 
 HireRate: TypeAlias = str | Quantity
 """What is paid to have an area worked.
 
-In range: at least 0 and at most 100000000 money/ha. Units: money/m2, money/ha, money/ac. For example "20000000
-money/ha".
+From 0 to 100000000 money/ha. Units: money/m2, money/ha, money/ac. For example "20000000 money/ha".
 """
 
 HitchHeight: TypeAlias = str | Quantity
 """A drawbar or a line of pull above ground.
 
-In range: at least 0.1 and at most 2 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "0.48 m".
+From 0.1 to 2 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "0.48 m".
 """
 
 HourlyRate: TypeAlias = str | Quantity
 """What is paid, or lost, in a time.
 
-In range: at least 0 and at most 36000000 money/h. Units: money/h, money/d. For example "7200000 money/h".
+From 0 to 36000000 money/h. Units: money/h, money/d. For example "7200000 money/h".
 """
 
 InflationPressure: TypeAlias = str | Quantity
 """Pressure of the air in a tire, above that around it.
 
-In range: at least 0.2 and at most 10 bar. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2.16 bar".
+From 0.2 to 10 bar. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "2.16 bar".
 """
 
 InterestRate: TypeAlias = float | str | Quantity
 """Real interest a year: what is paid or forgone above inflation.
 
-In range: at least -0.1 and at most 0.5. Units: %. A plain number is a ratio. For example "2 %".
+From -0.1 to 0.5. Units: %. A plain number is a ratio. For example "2 %".
 """
 
 Length: TypeAlias = str | Quantity
-"""A length. In range: at least 0.01 and at most 20000 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "4000 m"."""
+"""A length. From 0.01 to 20000 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "4000 m"."""
 
 LossPerArea: TypeAlias = str | Quantity
 """What an area loses with each day that work on it is late.
 
-In range: at least 0 and at most 10000000 money/ha. Units: money/m2, money/ha, money/ac. For example "2000000 money/ha".
+From 0 to 10000000 money/ha. Units: money/m2, money/ha, money/ac. For example "2000000 money/ha".
 """
 
 MachineHours: TypeAlias = str | Quantity
-"""Hours of work of a machine or a part.
-
-In range: at least 0 and at most 100000 h. Units: s, min, h, d. For example "20000 h".
-"""
+"""Hours of work of a machine or a part. From 0 to 100000 h. Units: s, min, h, d. For example "20000 h"."""
 
 MachineLength: TypeAlias = str | Quantity
 """A dimension of a tractor: wheelbase, heights, tires.
 
-In range: at least 0.01 and at most 6 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "1.21 m".
+From 0.01 to 6 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "1.21 m".
 """
 
 MachinePrice: TypeAlias = float | str | Quantity
 """What a machine is bought for.
 
-In range: at least 0.01 and at most 1000000000 money. Units: money. A plain number is a ratio. For example "200000000
-money".
+From 0.01 to 1000000000 money. Units: money. A plain number is a ratio. For example "200000000 money".
 """
 
 Mass: TypeAlias = str | Quantity
-"""Mass of a machine.
-
-In range: at least 1 and at most 100000 kg. Units: kg, t, lb, ton_short. For example "20000 kg".
-"""
+"""Mass of a machine. From 1 to 100000 kg. Units: kg, t, lb, ton_short. For example "20000 kg"."""
 
 Multiplier: TypeAlias = float | str | Quantity
-"""A factor on a table value.
-
-In range: at least 0.1 and at most 10. Units: %. A plain number is a ratio. For example "2.08".
-"""
+"""A factor on a table value. From 0.1 to 10. Units: %. A plain number is a ratio. For example "2.08"."""
 
 OilPressure: TypeAlias = str | Quantity
-"""Pressure of hydraulic oil.
-
-In range: at least 0.1 and at most 1000 bar. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "200 bar".
-"""
+"""Pressure of hydraulic oil. From 0.1 to 1000 bar. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "200 bar"."""
 
 Overlap: TypeAlias = float | str | Quantity
 """Share of a working width that is worked twice.
 
-In range: at least 0 and at most 0.9. Units: %. A plain number is a ratio. For example "18 %".
+From 0 to 0.9. Units: %. A plain number is a ratio. For example "18 %".
 """
 
 PartHours: TypeAlias = str | Quantity
-"""Hours of work a wearing part lasts.
-
-In range: at least 0.1 and at most 100000 h. Units: s, min, h, d. For example "20000 h".
-"""
+"""Hours of work a wearing part lasts. From 0.1 to 100000 h. Units: s, min, h, d. For example "20000 h"."""
 
 PartLength: TypeAlias = str | Quantity
 """A dimension of a part: a bore, a rod, a stroke, a pin.
 
-In range: at least 5 and at most 3000 mm. Units: mm, cm, m, km, in, ft, yd, mi. For example "604 mm".
+From 5 to 3000 mm. Units: mm, cm, m, km, in, ft, yd, mi. For example "604 mm".
 """
 
 PassFuel: TypeAlias = str | Quantity
 """Fuel that one pass over the land takes.
 
-In range: at least 0 and at most 10000 L/ha. Units: L/ha, gal/ac, gal_imp/ac. For example "2000 L/ha".
+From 0 to 10000 L/ha. Units: L/ha, gal/ac, gal_imp/ac. For example "2000 L/ha".
 """
 
 Position: TypeAlias = str | Quantity
 """How far east or north a place lies.
 
-In range: at least -100000 and at most 100000 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "-60000 m".
+From -100000 to 100000 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "-60000 m".
 """
 
 Power: TypeAlias = str | Quantity
-"""Power; not negative. In range: at least 0 and at most 2000 kW. Units: W, kW, hp, hp_metric. For example "400 kW"."""
+"""Power; not negative. From 0 to 2000 kW. Units: W, kW, hp, hp_metric. For example "400 kW"."""
 
 Pressure: TypeAlias = str | Quantity
-"""A pressure.
-
-In range: at least 0.001 and at most 100000 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "20000 kPa".
-"""
+"""A pressure. From 0.001 to 100000 kPa. Units: Pa, kPa, MPa, bar, psi, N/cm2. For example "20000 kPa"."""
 
 Price: TypeAlias = float | str | Quantity
 """What something is bought or sold for.
 
-In range: at least 0 and at most 1000000000 money. Units: money. A plain number is a ratio. For example "200000000
-money".
+From 0 to 1000000000 money. Units: money. A plain number is a ratio. For example "200000000 money".
 """
 
 Probability: TypeAlias = float | str | Quantity
 """A chance that is neither none nor certain.
 
-In range: at least 0.001 and at most 0.999. Units: %. A plain number is a ratio. For example "20.1 %".
+From 0.001 to 0.999. Units: %. A plain number is a ratio. For example "20.1 %".
 """
 
 Pull: TypeAlias = str | Quantity
-"""A pull at the hitch; not negative.
-
-In range: at least 0 and at most 1000 kN. Units: N, kN, daN, lbf, kgf. For example "200 kN".
-"""
+"""A pull at the hitch; not negative. From 0 to 1000 kN. Units: N, kN, daN, lbf, kgf. For example "200 kN"."""
 
 RatedPower: TypeAlias = str | Quantity
-"""What an engine or PTO is rated for.
-
-In range: at least 1 and at most 1000 kW. Units: W, kW, hp, hp_metric. For example "201 kW".
-"""
+"""What an engine or PTO is rated for. From 1 to 1000 kW. Units: W, kW, hp, hp_metric. For example "201 kW"."""
 
 RelativeSpread: TypeAlias = float | str | Quantity
 """A standard deviation over the value it belongs to.
 
-In range: at least 0 and at most 1. Units: %. A plain number is a ratio. For example "20 %".
+From 0 to 1. Units: %. A plain number is a ratio. For example "20 %".
 """
 
 Reserve: TypeAlias = float | str | Quantity
-"""A share kept in hand.
-
-In range: at least 0 and at most 0.9. Units: %. A plain number is a ratio. For example "18 %".
-"""
+"""A share kept in hand. From 0 to 0.9. Units: %. A plain number is a ratio. For example "18 %"."""
 
 Rotation: TypeAlias = str | Quantity
-"""A speed of rotation.
-
-In range: at least 0.09549 and at most 9549 r/min. Units: rad/s, r/min. For example "1910 r/min".
-"""
+"""A speed of rotation. From 0.09549 to 9549 r/min. Units: rad/s, r/min. For example "1910 r/min"."""
 
 Share: TypeAlias = float | str | Quantity
-"""A ratio from 0 to 1. In range: at least 0 and at most 1. Units: %. A plain number is a ratio. For example "20 %"."""
+"""A ratio from 0 to 1. From 0 to 1. Units: %. A plain number is a ratio. For example "20 %"."""
 
 ShortTime: TypeAlias = str | Quantity
-"""A turn, a stop. In range: at least 0 and at most 86400 s. Units: s, min, h, d. For example "17300 s"."""
+"""A turn, a stop. From 0 to 86400 s. Units: s, min, h, d. For example "17300 s"."""
 
 SlipLimit: TypeAlias = float | str | Quantity
-"""A limit on slip.
-
-In range: at least 0.01 and at most 0.6. Units: %. A plain number is a ratio. For example "12.8 %".
-"""
+"""A limit on slip. From 0.01 to 0.6. Units: %. A plain number is a ratio. For example "12.8 %"."""
 
 Slope: TypeAlias = float | str | Quantity
 """Rise over run along the direction of travel; positive uphill.
 
-In range: at least -0.4 and at most 0.4. Units: %. A plain number is a ratio. For example "-24 %".
+From -0.4 to 0.4. Units: %. A plain number is a ratio. For example "-24 %".
 """
 
 Spacing: TypeAlias = str | Quantity
-"""Distance between tools or rows.
-
-In range: at least 0.1 and at most 1000 cm. Units: mm, cm, m, km, in, ft, yd, mi. For example "200 cm".
-"""
+"""Distance between tools or rows. From 0.1 to 1000 cm. Units: mm, cm, m, km, in, ft, yd, mi. For example "200 cm"."""
 
 Speed: TypeAlias = str | Quantity
-"""Ground speed.
-
-In range: at least 0.036 and at most 72 km/h. Units: m/s, km/h, mph, ft/min. For example "14.4 km/h".
-"""
+"""Ground speed. From 0.036 to 72 km/h. Units: m/s, km/h, mph, ft/min. For example "14.4 km/h"."""
 
 StrokeTime: TypeAlias = str | Quantity
-"""Time a cylinder takes over its stroke.
-
-In range: at least 0.1 and at most 3600 s. Units: s, min, h, d. For example "720 s".
-"""
+"""Time a cylinder takes over its stroke. From 0.1 to 3600 s. Units: s, min, h, d. For example "720 s"."""
 
 TimeLost: TypeAlias = float | str | Quantity
-"""Share of work time that is lost.
-
-In range: at least 0 and at most 0.9. Units: %. A plain number is a ratio. For example "18 %".
-"""
+"""Share of work time that is lost. From 0 to 0.9. Units: %. A plain number is a ratio. For example "18 %"."""
 
 Torque: TypeAlias = str | Quantity
-"""A torque. In range: at least 0 and at most 10000000 N*m. Units: N*m, lbf*ft. For example "2000000 N*m"."""
+"""A torque. From 0 to 10000000 N*m. Units: N*m, lbf*ft. For example "2000000 N*m"."""
 
 TractorMass: TypeAlias = str | Quantity
-"""Mass of a tractor, ballast included.
-
-In range: at least 300 and at most 60000 kg. Units: kg, t, lb, ton_short. For example "12200 kg".
-"""
+"""Mass of a tractor, ballast included. From 300 to 60000 kg. Units: kg, t, lb, ton_short. For example "12200 kg"."""
 
 TurningLength: TypeAlias = str | Quantity
 """A turning radius, or the length of a tongue.
 
-In range: at least 0.01 and at most 30 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "6.01 m".
+From 0.01 to 30 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "6.01 m".
 """
 
 WaitTime: TypeAlias = str | Quantity
-"""Time on the road or to change an implement.
-
-In range: at least 0 and at most 1440 min. Units: s, min, h, d. For example "288 min".
-"""
+"""Time on the road or to change an implement. From 0 to 1440 min. Units: s, min, h, d. For example "288 min"."""
 
 WheelSlip: TypeAlias = float | str | Quantity
 """Slip of driven wheels, in the range where the traction equations mean something.
 
-In range: at least 0 and at most 0.6. Units: %. A plain number is a ratio. For example "12 %".
+From 0 to 0.6. Units: %. A plain number is a ratio. For example "12 %".
 """
 
 Wheelbase: TypeAlias = str | Quantity
-"""Front to rear axle.
-
-In range: at least 0.8 and at most 6 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "1.84 m".
-"""
+"""Front to rear axle. From 0.8 to 6 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "1.84 m"."""
 
 Width: TypeAlias = str | Quantity
-"""Working width of a machine.
-
-In range: at least 0.01 and at most 60 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "12 m".
-"""
+"""Working width of a machine. From 0.01 to 60 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "12 m"."""
 
 WorkPerFuel: TypeAlias = str | Quantity
 """Work that an engine does for each unit of fuel: from 0.1 to 10 kWh/L.
 
-In range: at least 0.1 and at most 10 kWh/L. Units: kWh/L, hp*h/gal. For example "2.08 kWh/L".
+From 0.1 to 10 kWh/L. Units: kWh/L, hp*h/gal. For example "2.08 kWh/L".
 """
 
 Workday: TypeAlias = str | Quantity
-"""Hours of field work in a day. In range: at least 0.1 and at most 24 h. Units: s, min, h, d. For example "4.88 h"."""
+"""Hours of field work in a day. From 0.1 to 24 h. Units: s, min, h, d. For example "4.88 h"."""
 
 Yield: TypeAlias = str | Quantity
 """Material on an area.
 
-In range: at least 0.01 and at most 500 t/ha. Units: kg/m2, kg/ha, t/ha, lb/ac, ton_short/ac. For example "100 t/ha".
+From 0.01 to 500 t/ha. Units: kg/m2, kg/ha, t/ha, lb/ac, ton_short/ac. For example "100 t/ha".
 """
 
 Aim: TypeAlias = Literal["high", "low", "middle"]
@@ -1256,7 +1154,7 @@ class OwnFigure(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class About(msgspec.Struct, frozen=True, kw_only=True):
-    """What an answer says about itself."""
+    """What an answer says about itself: what was assumed, what to beware of, and the sources."""
 
     assumptions: list[Assumption]
     """Values the request left out and what was taken instead."""
@@ -1829,7 +1727,7 @@ class BallastAnswer(Answer, frozen=True, kw_only=True):
     """Pull and mass at low, middle and high slip of the band."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class BallastLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2099,7 +1997,7 @@ class OwnBreakdownRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     """A row for the table `breakdown`."""
 
     id: str
-    """A operation of the breakdown table, whose other figures stay, or a new one, with all figures."""
+    """Which operation."""
 
     operation: str | None = None
     """The work."""
@@ -2115,7 +2013,7 @@ class OwnDefaultsRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """A row for the table `defaults`."""
 
     id: str
-    """A default of the defaults table, whose other figures stay, or a new one, with all figures."""
+    """Which default."""
 
     value: float | None = None
     """The value, in the unit of the row."""
@@ -2128,7 +2026,7 @@ class OwnDraftRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """A row for the table `draft`."""
 
     id: str
-    """A tool of the draft table, whose other figures stay, or a new one, with all figures."""
+    """Which tool."""
 
     group: OwnDraftRowGroup | None = None
     """major-tillage, minor-tillage or seeding."""
@@ -2177,7 +2075,7 @@ class OwnDrainageRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """A row for the table `drainage`."""
 
     id: str
-    """A class of the drainage table, whose other figures stay, or a new one, with all figures."""
+    """Which class."""
 
     rate: float | None = None
     """Rate of drainage over that of the soils fitted on."""
@@ -2187,7 +2085,7 @@ class OwnDrawbarPerPtoRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaul
     """A row for the table `drawbar-per-pto`."""
 
     id: str
-    """A drive of the drawbar-per-pto table, whose other figures stay, or a new one, with all figures."""
+    """Which drive."""
 
     concrete: float | None = None
     """Ratio on concrete."""
@@ -2206,7 +2104,7 @@ class OwnDrawbarRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """A row for the table `drawbar`."""
 
     id: str
-    """A category of the drawbar table, whose other figures stay, or a new one, with all figures."""
+    """Which category."""
 
     pto_high_kW: float | None = None
     """Greatest PTO power. In kW."""
@@ -2216,7 +2114,7 @@ class OwnLoadIndexRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     """A row for the table `load-index`."""
 
     id: str
-    """A load index of the load-index table, whose other figures stay, or a new one, with all figures."""
+    """Which load index."""
 
     load_kg: float | None = None
     """Load of one tire. In kg."""
@@ -2226,7 +2124,7 @@ class OwnMassPerPowerRow(msgspec.Struct, frozen=True, kw_only=True, omit_default
     """A row for the table `mass-per-power`."""
 
     id: str
-    """A speed band of the mass-per-power table, whose other figures stay, or a new one, with all figures."""
+    """Which speed band."""
 
     speed_low_km_h: float | None = None
     """Lower end of the band; empty where it is open. In km/h."""
@@ -2242,7 +2140,7 @@ class OwnPracticeRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """A row for the table `practice`."""
 
     id: str
-    """A machine of the practice table, whose other figures stay, or a new one, with all figures."""
+    """Which machine."""
 
     group: OwnPracticeRowGroup | None = None
     """tractor, tillage, planting, harvest or misc."""
@@ -2285,7 +2183,7 @@ class OwnPtoRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A row for the table `pto`."""
 
     id: str
-    """A type of the pto table, whose other figures stay, or a new one, with all figures."""
+    """Which type."""
 
     speed_r_min: float | None = None
     """Rated speed. In r/min."""
@@ -2307,7 +2205,7 @@ class OwnRemainingValueRow(msgspec.Struct, frozen=True, kw_only=True, omit_defau
     """A row for the table `remaining-value`."""
 
     id: str
-    """A class of machine of the remaining-value table, whose other figures stay, or a new one, with all figures."""
+    """Which class of machine."""
 
     machine: str | None = None
     """The class of machine."""
@@ -2326,7 +2224,7 @@ class OwnResidueRetentionRow(msgspec.Struct, frozen=True, kw_only=True, omit_def
     """A row for the table `residue-retention`."""
 
     id: str
-    """A operation of the residue-retention table, whose other figures stay, or a new one, with all figures."""
+    """Which operation."""
 
     group: OwnResidueRetentionRowGroup | None = None
     """weathering, tillage, cultivating, applying or seeding."""
@@ -2357,7 +2255,7 @@ class OwnRotaryRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """A row for the table `rotary`."""
 
     id: str
-    """A machine of the rotary table, whose other figures stay, or a new one, with all figures."""
+    """Which machine."""
 
     machine: str | None = None
     """The machine and, where it matters, its kind or crop."""
@@ -2379,7 +2277,7 @@ class OwnSoilWaterRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     """A row for the table `soil-water`."""
 
     id: str
-    """A kind of weather of the soil-water table, whose other figures stay, or a new one, with all figures."""
+    """Which kind of weather."""
 
     topsoil: float | None = None
     """Water the topsoil holds between dry and full. In mm."""
@@ -2431,7 +2329,7 @@ class OwnStaticSplitRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     """A row for the table `static-split`."""
 
     id: str
-    """A drive of the static-split table, whose other figures stay, or a new one, with all figures."""
+    """Which drive."""
 
     front_share_low: float | None = None
     """Least share on the front axle, as a fraction."""
@@ -2444,7 +2342,7 @@ class OwnSuitableDaysRow(msgspec.Struct, frozen=True, kw_only=True, omit_default
     """A row for the table `suitable-days`."""
 
     id: str
-    """A place and period of the suitable-days table, whose other figures stay, or a new one, with all figures."""
+    """Which place and period."""
 
     place: str | None = None
     """The region."""
@@ -2472,7 +2370,7 @@ class OwnSurfacesRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """A row for the table `surfaces`."""
 
     id: str
-    """A surface of the surfaces table, whose other figures stay, or a new one, with all figures."""
+    """Which surface."""
 
     cone_index_kPa: float | None = None
     """Typical cone index. In kPa."""
@@ -2497,7 +2395,7 @@ class OwnThreePointRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=
     """A row for the table `three-point`."""
 
     id: str
-    """A category of the three-point table, whose other figures stay, or a new one, with all figures."""
+    """Which category."""
 
     category: str | None = None
     """As requests and answers write it."""
@@ -2530,7 +2428,7 @@ class OwnTimelinessRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=
     """A row for the table `timeliness`."""
 
     id: str
-    """A operation of the timeliness table, whose other figures stay, or a new one, with all figures."""
+    """Which operation."""
 
     operation: str | None = None
     """Crop and work."""
@@ -2549,7 +2447,7 @@ class OwnTireMultiplesRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaul
     """A row for the table `tire-multiples`."""
 
     id: str
-    """A mounting of the tire-multiples table, whose other figures stay, or a new one, with all figures."""
+    """Which mounting."""
 
     load_multiplier: float | None = None
     """Load of each over its load alone."""
@@ -2559,7 +2457,7 @@ class OwnTracksRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """A row for the table `tracks`."""
 
     id: str
-    """A surface of the tracks table, whose other figures stay, or a new one, with all figures."""
+    """Which surface."""
 
     greatest_pull: float | None = None
     """Greatest net traction over load, g."""
@@ -2587,7 +2485,7 @@ class OwnWearRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A row for the table `wear`."""
 
     id: str
-    """A point of the wear table, whose other figures stay, or a new one, with all figures."""
+    """Which point."""
 
     part: str | None = None
     """The point."""
@@ -2597,73 +2495,73 @@ class OwnWearRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class OwnTables(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Rows of your own, by table: in place of those of the table, or beside them."""
+    """Rows of your own, by table: in place of those with that `id`, or new ones, with all figures."""
 
     draft: Sequence[OwnDraftRow] | None = ()
-    """Rows for the table `draft`, see `/v1/reference/draft`."""
+    """Of `/v1/reference/draft`."""
 
     rotary: Sequence[OwnRotaryRow] | None = ()
-    """Rows for the table `rotary`, see `/v1/reference/rotary`."""
+    """Of `/v1/reference/rotary`."""
 
     drawbar_per_pto: Sequence[OwnDrawbarPerPtoRow] | None = ()
-    """Rows for the table `drawbar-per-pto`, see `/v1/reference/drawbar-per-pto`."""
+    """Of `/v1/reference/drawbar-per-pto`."""
 
     practice: Sequence[OwnPracticeRow] | None = ()
-    """Rows for the table `practice`, see `/v1/reference/practice`."""
+    """Of `/v1/reference/practice`."""
 
     surfaces: Sequence[OwnSurfacesRow] | None = ()
-    """Rows for the table `surfaces`, see `/v1/reference/surfaces`."""
+    """Of `/v1/reference/surfaces`."""
 
     tracks: Sequence[OwnTracksRow] | None = ()
-    """Rows for the table `tracks`, see `/v1/reference/tracks`."""
+    """Of `/v1/reference/tracks`."""
 
     static_split: Sequence[OwnStaticSplitRow] | None = ()
-    """Rows for the table `static-split`, see `/v1/reference/static-split`."""
+    """Of `/v1/reference/static-split`."""
 
     mass_per_power: Sequence[OwnMassPerPowerRow] | None = ()
-    """Rows for the table `mass-per-power`, see `/v1/reference/mass-per-power`."""
+    """Of `/v1/reference/mass-per-power`."""
 
     remaining_value: Sequence[OwnRemainingValueRow] | None = ()
-    """Rows for the table `remaining-value`, see `/v1/reference/remaining-value`."""
+    """Of `/v1/reference/remaining-value`."""
 
     wear: Sequence[OwnWearRow] | None = ()
-    """Rows for the table `wear`, see `/v1/reference/wear`."""
+    """Of `/v1/reference/wear`."""
 
     suitable_days: Sequence[OwnSuitableDaysRow] | None = ()
-    """Rows for the table `suitable-days`, see `/v1/reference/suitable-days`."""
+    """Of `/v1/reference/suitable-days`."""
 
     soil_water: Sequence[OwnSoilWaterRow] | None = ()
-    """Rows for the table `soil-water`, see `/v1/reference/soil-water`."""
+    """Of `/v1/reference/soil-water`."""
 
     drainage: Sequence[OwnDrainageRow] | None = ()
-    """Rows for the table `drainage`, see `/v1/reference/drainage`."""
+    """Of `/v1/reference/drainage`."""
 
     breakdown: Sequence[OwnBreakdownRow] | None = ()
-    """Rows for the table `breakdown`, see `/v1/reference/breakdown`."""
+    """Of `/v1/reference/breakdown`."""
 
     timeliness: Sequence[OwnTimelinessRow] | None = ()
-    """Rows for the table `timeliness`, see `/v1/reference/timeliness`."""
+    """Of `/v1/reference/timeliness`."""
 
     three_point: Sequence[OwnThreePointRow] | None = ()
-    """Rows for the table `three-point`, see `/v1/reference/three-point`."""
+    """Of `/v1/reference/three-point`."""
 
     drawbar: Sequence[OwnDrawbarRow] | None = ()
-    """Rows for the table `drawbar`, see `/v1/reference/drawbar`."""
+    """Of `/v1/reference/drawbar`."""
 
     pto: Sequence[OwnPtoRow] | None = ()
-    """Rows for the table `pto`, see `/v1/reference/pto`."""
+    """Of `/v1/reference/pto`."""
 
     load_index: Sequence[OwnLoadIndexRow] | None = ()
-    """Rows for the table `load-index`, see `/v1/reference/load-index`."""
+    """Of `/v1/reference/load-index`."""
 
     tire_multiples: Sequence[OwnTireMultiplesRow] | None = ()
-    """Rows for the table `tire-multiples`, see `/v1/reference/tire-multiples`."""
+    """Of `/v1/reference/tire-multiples`."""
 
     residue_retention: Sequence[OwnResidueRetentionRow] | None = ()
-    """Rows for the table `residue-retention`, see `/v1/reference/residue-retention`."""
+    """Of `/v1/reference/residue-retention`."""
 
     defaults: Sequence[OwnDefaultsRow] | None = ()
-    """Rows for the table `defaults`, see `/v1/reference/defaults`."""
+    """Of `/v1/reference/defaults`."""
 
 
 class RearMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2935,9 +2833,7 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Ask for stress in the soil; `{}` takes every default."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class BatchColumn(msgspec.Struct, frozen=True, kw_only=True):
@@ -3278,7 +3174,7 @@ class CalibrationAnswer(Answer, frozen=True, kw_only=True):
     """Every run, in the order of the request."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class CalibrationPrior(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -3353,9 +3249,7 @@ class CalibrationRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
     """How well things were known before the runs."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class FieldTimeAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -3593,7 +3487,7 @@ class CompletionAnswer(Answer, frozen=True, kw_only=True):
     """What delay costs, if asked for."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class RecordedWeek(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -3743,9 +3637,7 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     """What delay costs; leave out not to ask."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class CostLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -3921,7 +3813,7 @@ class CostAnswer(Answer, frozen=True, kw_only=True):
     """Width of least cost; null if not asked for."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class CostParts(msgspec.Struct, frozen=True, kw_only=True):
@@ -4124,9 +4016,7 @@ class CostRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Asks for the width of a machine that costs least."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class CriterionAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -4334,7 +4224,7 @@ class DaysAnswer(Answer, frozen=True, kw_only=True):
     """
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4371,9 +4261,7 @@ class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Last week that is added up. Left out: `47`."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4441,7 +4329,7 @@ class DraftAnswer(Answer, frozen=True, kw_only=True):
     """Pull times speed. [kW or hp]"""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class Series(msgspec.Struct, frozen=True, kw_only=True):
@@ -4498,7 +4386,7 @@ class DraftByToolAnswer(Answer, frozen=True, kw_only=True):
     """Draft of all of them; 9 in 10 lie from low to high."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4517,9 +4405,7 @@ class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Rise over run, positive uphill; acts on the implement's mass. Left out: `0 %`."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class Spot(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4839,7 +4725,7 @@ class FieldCapacityAnswer(Answer, frozen=True, kw_only=True):
     """Material handled, if a yield was given. [t/h or ton_short/h]"""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class OutlinePolygon(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4915,9 +4801,7 @@ class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defau
     """Material on the area; gives material an hour."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5052,7 +4936,7 @@ class FinishByDateAnswer(Answer, frozen=True, kw_only=True):
     """When it is done with a given chance, past the window too."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
@@ -5174,13 +5058,13 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     """Where each limit that goes by width is just met."""
 
     tool_speeds: list[Reading] | None = None
-    """From and to which speed the tool does sound work; null if not known."""
+    """From and to which speed the tool does sound work; null if not known. [km/h or mph]"""
 
     operating: MapPoint
     """The match itself."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5298,7 +5182,7 @@ class FuelAnswer(Answer, frozen=True, kw_only=True):
     """Other diesel equations: the older one at this load, and the average over a year's work."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5333,9 +5217,7 @@ class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Fuel rate while raised and turning, over that at work, as read in the cab. For example "30 %"."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -5604,7 +5486,7 @@ class HitchAnswer(Answer, frozen=True, kw_only=True):
     """On the road, if dimensions were given."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class HitchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5720,9 +5602,7 @@ class HitchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Limits to hold the weights to."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class OilMotor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5807,7 +5687,7 @@ class HydraulicsAnswer(Answer, frozen=True, kw_only=True):
     """What is constant, heat included: goes into `hydraulic` of the implement of `/v1/match`."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class TractorHydraulics(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5869,9 +5749,7 @@ class HydraulicsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     """Whether functions used in turn may all be moved at once; else one at a time. Left out: `false`."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class InputShare(msgspec.Struct, frozen=True, kw_only=True):
@@ -6035,7 +5913,7 @@ class MatchAnswer(MatchPicture, frozen=True, kw_only=True):
     """The odds, if they were asked for; null where a limit cannot be checked."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class Spreads(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6101,9 +5979,7 @@ class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Ask for odds; `{}` takes every default. They cost more than the match itself."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class MethodsAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -6334,7 +6210,7 @@ class PowerAnswer(Answer, frozen=True, kw_only=True):
     """The same at the flywheel. [kW or hp]"""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class PowerPoint(msgspec.Struct, frozen=True, kw_only=True):
@@ -6387,13 +6263,13 @@ class PowerBySpeedAnswer(Answer, frozen=True, kw_only=True):
     """Rated PTO power. [kW or hp]"""
 
     tool_speeds: list[Reading] | None = None
-    """From and to which speed the tool does sound work; null if not known."""
+    """From and to which speed the tool does sound work; null if not known. [km/h or mph]"""
 
     operating: PowerPoint
     """The match itself."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class Pulling(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6446,9 +6322,7 @@ class PowerRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """PTO power over flywheel power."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class Predecessor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6767,7 +6641,7 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
     """The plan in every recorded year; null without a `record` or a plan."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class SeasonField(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6901,9 +6775,7 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """What the fleet costs a year beside hours and fuel, to compare with the alternatives'."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
@@ -6982,7 +6854,7 @@ class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
     """
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class SecondOpinion(msgspec.Struct, frozen=True, kw_only=True):
@@ -7011,7 +6883,7 @@ class SensitivityAnswer(Answer, frozen=True, kw_only=True):
     """Every output."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -7045,9 +6917,7 @@ class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
     """Ask for odds; `{}` takes every default. They cost more than the match itself."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class SheetBinding(msgspec.Struct, frozen=True, kw_only=True):
@@ -7158,7 +7028,7 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     """Source line of the sheet."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class SlipRunAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -7190,7 +7060,7 @@ class SlipAnswer(Answer, frozen=True, kw_only=True):
     """Every run, in the order of the request."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class SlipByPullAnswer(Answer, frozen=True, kw_only=True):
@@ -7224,7 +7094,7 @@ class SlipByPullAnswer(Answer, frozen=True, kw_only=True):
     """The match itself."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class TimeRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -7328,7 +7198,7 @@ class SoilStressByDepthAnswer(Answer, frozen=True, kw_only=True):
     """Under each axle, as the tractor stands and as advised."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class SourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -7482,7 +7352,7 @@ class SystemAnswer(Answer, frozen=True, kw_only=True):
     """Every other system against the baseline."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class SystemCalendar(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -7533,9 +7403,7 @@ class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """Carbon dioxide from burning the fuel; of diesel if left out."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class TableAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -7592,7 +7460,7 @@ class TractionAnswer(Answer, frozen=True, kw_only=True):
     """Other models on the rear axle at the same load and slip; none on tracks."""
 
     about: About
-    """What was assumed, what to beware of, and the sources."""
+    """About this answer."""
 
 
 class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -7635,9 +7503,7 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     """Line of pull above ground at the hitch."""
 
     tables: OwnTables | None = None
-    """Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it states, any
-    other row is a new one, which the request may then name. For this request alone.
-    """
+    """Figures of your own, for this request alone."""
 
 
 class VersionAnswer(msgspec.Struct, frozen=True, kw_only=True):

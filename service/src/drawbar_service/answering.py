@@ -5,6 +5,8 @@ it is follows from the request, by what such requests were measured to cost (``a
 its own, so that none waits for another, and turns go round callers.
 """
 
+from __future__ import annotations
+
 import asyncio
 import os
 from collections.abc import Awaitable, Callable
@@ -13,28 +15,28 @@ from contextvars import copy_context
 from functools import partial
 from threading import Event
 from time import monotonic
-from typing import Any, Final, NamedTuple, TypeAlias, TypeVar
-
-from anyio import from_thread
-from litestar import Request
-from litestar.types import Scope
+from typing import TYPE_CHECKING, Any, Final, NamedTuple, Protocol, TypeVar
 
 from drawbar_service.api.answers import Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.costs import seconds_shown, units_of_cost
 from drawbar_service.api.every_fault import further_faults
+from drawbar_service.api.ranges import with_ranges_noted
 from drawbar_service.api.trimmed import Wanted, trimmed
 from drawbar_service.api.wire import MEDIA_TYPES, Reader, write
-from drawbar_service.batch.answer import Pay
 from drawbar_service.model.findings import Waiting
 from drawbar_service.security.access import spend
 from drawbar_service.security.turns import Turns, caller_of
 from drawbar_service.settings import Settings
 from drawbar_service.showing import Shown, show
-from drawbar_service.workers import Workers
+
+if TYPE_CHECKING:
+    from litestar.types import Receive, Scope
+
+    from drawbar_service.batch.answer import Pay
+    from drawbar_service.workers import Workers
 
 T = TypeVar("T")
-AnyRequest: TypeAlias = Request[Any, Any, Any]
 
 _BESIDE: Final = ThreadPoolExecutor(max_workers=32, thread_name_prefix="beside")
 """Works beside the event loop, or waits for a process that does; turns bound how much of it there is at a time."""
@@ -93,15 +95,31 @@ def paying(scope: Scope) -> Pay | None:
         return None
 
     def pay(seconds: float, cancelled: Event) -> None:
+        from anyio import from_thread  # noqa: PLC0415 - comes with the framework, which a process may do without
+
         from_thread.run(slowly, units_of_cost(seconds), cancelled.is_set)
 
     return pay
 
 
+class Heard(Protocol):
+    """A request of which more may be heard: that its caller has gone."""
+
+    @property
+    def scope(self) -> Scope:
+        """What its head says."""
+        ...
+
+    @property
+    def receive(self) -> Receive:
+        """What tells more of it."""
+        ...
+
+
 class Asked(NamedTuple):
     """A request as it came in."""
 
-    request: AnyRequest
+    request: Heard
     body: bytes
     media_type: str
     """Of the body."""
@@ -181,9 +199,7 @@ class Answering:
         turns, calculation = (kinds.long, self._beside) if long else (kinds.whiles, self._calculation)
         if asked.answer_type in MEDIA_TYPES:
             return await turns.hold(caller, _beside, self._written, calculation, request, asked, waiting)
-        answer = await turns.hold(
-            caller, _beside, calculation.compute, request, Ledger(asked.wanted.units, waiting=waiting)
-        )
+        answer = await turns.hold(caller, _beside, self._computed, calculation, request, asked, waiting)
         return await kinds.pictures.hold(caller, _beside, self._shown, answer, asked, waiting)
 
     async def _pay(self, asked: Asked, request: Any) -> None:
@@ -192,8 +208,12 @@ class Answering:
             seconds += seconds_shown(self._calculation.name)
         await spend(asked.request.scope)(units_of_cost(seconds))
 
-    def _written(self, calculation: Calculation[Any, Any], request: Any, asked: Asked, waiting: Waiting) -> Shown:
+    def _computed(self, calculation: Calculation[Any, Any], request: Any, asked: Asked, waiting: Waiting) -> Answer:
         answer = calculation.compute(request, Ledger(asked.wanted.units, waiting=waiting))
+        return with_ranges_noted(answer, asked.body, asked.media_type)
+
+    def _written(self, calculation: Calculation[Any, Any], request: Any, asked: Asked, waiting: Waiting) -> Shown:
+        answer = self._computed(calculation, request, asked, waiting)
         return Shown(write(trimmed(answer, asked.wanted), asked.answer_type, asked.wanted.units), {})
 
     def _shown(self, answer: Answer, asked: Asked, waiting: Waiting) -> Shown:
@@ -209,7 +229,7 @@ def _beside(work: Callable[..., T], *arguments: Any) -> Awaitable[T]:
     return asyncio.get_running_loop().run_in_executor(_BESIDE, partial(copy_context().run, work, *arguments))
 
 
-async def _unless_gone(request: AnyRequest, work: Awaitable[T], waiting: Waiting) -> T:
+async def _unless_gone(request: Heard, work: Awaitable[T], waiting: Waiting) -> T:
     """Return what some `work` comes to; let go of it once the caller has gone.
 
     Raises

@@ -2,10 +2,7 @@
 
 import asyncio
 import gc
-import hashlib
 import logging
-import os
-import re
 from collections.abc import Iterable
 from dataclasses import replace
 from functools import partial
@@ -13,22 +10,21 @@ from typing import Any, Literal, TypeAlias
 from urllib.parse import parse_qs
 
 import msgspec
-from litestar import Litestar, Response, get, post, route
+from litestar import Litestar, Request, Response, get, post, route
 from litestar.exceptions import HTTPException
 from litestar.handlers import HTTPRouteHandler
-from litestar.types import ASGIApp, Message, Receive, Scope, Send
+from litestar.types import ASGIApp
 
-from drawbar_service.answering import Answering, AnyRequest, Asked, Gone, Kinds, kinds_of, paying, turn_of_batch
-from drawbar_service.api.answers import MODEL_VERSION, Ledger
+from drawbar_service.answering import Answering, Asked, Gone, Kinds, kinds_of, paying, turn_of_batch
+from drawbar_service.api.answers import Ledger
 from drawbar_service.api.by_address import body_of
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
-from drawbar_service.api.farewell import farewell
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, problem
 from drawbar_service.api.shared.curve import PNG
-from drawbar_service.api.trimmed import WHOLE, Wanted, wanted_of
+from drawbar_service.api.trimmed import WHOLE, wanted_of
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading
 from drawbar_service.api.wire import (
     JSON,
@@ -46,10 +42,12 @@ from drawbar_service.batch.route import BatchLimits, NoSuchCalculation, batch_ro
 from drawbar_service.batch.serve import Stalled
 from drawbar_service.docs.pages import pages
 from drawbar_service.docs.site import site
+from drawbar_service.failures import failure_of
 from drawbar_service.kept import MayBeKept, NotModified, is_known, pack, sent, worth_packing
 from drawbar_service.model.findings import Abandoned, OutOfTime
 from drawbar_service.observability import Observer, observe
 from drawbar_service.quantities import decode_quantity
+from drawbar_service.replies import Answered, add_headers, header_of, mark_of, request_id_of
 from drawbar_service.security.access import access_of
 from drawbar_service.security.cors import cors_of
 from drawbar_service.security.embedding import embedding_of
@@ -63,77 +61,11 @@ from drawbar_service.workbench.pages import workbench
 from drawbar_service.workers import Crashed, Workers
 
 Bytes: TypeAlias = Response[bytes]
+AnyRequest: TypeAlias = Request[Any, Any, Any]
 
 log = logging.getLogger("drawbar_service")
 
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
-_REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
-_ALWAYS = (
-    (b"x-content-type-options", b"nosniff"),
-    (b"x-frame-options", b"DENY"),
-    (b"referrer-policy", b"no-referrer"),
-)
-_UNLESS_SET = (
-    (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
-    (b"cache-control", b"no-store"),
-    (b"cross-origin-resource-policy", b"same-origin"),
-)
-
-
-def header_of(scope: Scope, wanted: bytes) -> str | None:
-    """Return a request header, None if it is absent; the framework's own mapping costs ten times as much."""
-    for name, value in scope["headers"]:
-        if name == wanted:
-            return value.decode("latin-1")
-    return None
-
-
-def request_id_of(scope: Scope) -> str:
-    """Return the id of a request: the caller's if it is sane, else a new one; the same every time for one scope."""
-    state = scope["state"]
-    known: str | None = state.get("request_id")
-    if known is None:
-        text = header_of(scope, b"x-request-id") or ""
-        known = text if _REQUEST_ID.fullmatch(text) else os.urandom(10).hex()
-        state["request_id"] = known
-    return known
-
-
-async def _add_headers(message: Message, scope: Scope) -> None:
-    """Add what every response carries, and what it carries unless a handler has said otherwise."""
-    if message["type"] == "http.response.start":
-        headers = [*message["headers"], (b"x-request-id", request_id_of(scope).encode()), *_ALWAYS]
-        names = {name for name, _ in headers}
-        headers += [header for header in _UNLESS_SET if header[0] not in names]
-        headers += scope["state"].get("headers", ())  # how the caller stands with its rate
-        headers += farewell(scope["path_template"]) if "path_template" in scope else ()
-        message["headers"] = headers
-
-
-class Answered:
-    """An answer that is bytes already: the framework's own response takes ten times as long to put together.
-
-    Parameters
-    ----------
-    content : bytes
-    media_type : str
-    headers : dict of str
-        Beside its type and its length.
-    """
-
-    def __init__(self, content: bytes, media_type: str, headers: dict[str, str]) -> None:
-        self._content = content
-        written = {
-            **headers,
-            "content-type": f"{media_type}; charset=utf-8" if media_type.startswith("text/") else media_type,
-            "content-length": str(len(content)),
-        }
-        self._headers = [(name.lower().encode("latin-1"), value.encode("latin-1")) for name, value in written.items()]
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Send it."""
-        await send({"type": "http.response.start", "status": 200, "headers": self._headers})
-        await send({"type": "http.response.body", "body": self._content, "more_body": False})
 
 
 async def _body(request: AnyRequest, patience: float) -> bytes:
@@ -163,7 +95,7 @@ def _calculate(
 
     async def answered(asked: Asked) -> Answered:
         content, headers = await at.answer(asked)
-        headers = {"ETag": _mark(asked.body, asked.answer_type, asked.wanted), **headers}
+        headers = {"ETag": mark_of(asked.body, asked.answer_type, asked.wanted), **headers}
         if worth_packing(asked.request.scope, content, asked.answer_type):
             content = await asyncio.to_thread(pack, content)
             headers |= {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}
@@ -178,19 +110,12 @@ def _calculate(
         body = body_of(query, most_bytes)
         wanted = wanted_of(query)
         await _body(request, patience)  # there is none; but a caller who goes is heard of after it
-        if is_known(request.scope, _mark(body, answer_type, wanted)):
-            return NotModified(_mark(body, answer_type, wanted))
+        if is_known(request.scope, mark_of(body, answer_type, wanted)):
+            return NotModified(mark_of(body, answer_type, wanted))
         return MayBeKept(await answered(Asked(request, body, JSON, answer_type, wanted)))
 
     drawn = {name: name for name in (*calculation.shown_as, *MEDIA_TYPES)}
     return [handler, by_address] if PNG in calculation.shown_as else [handler]
-
-
-def _mark(body: bytes, answer_type: str, wanted: Wanted) -> str:
-    """Return the ``ETag`` of an answer: what it follows from."""
-    parts = (MODEL_VERSION.encode(), repr(wanted).encode(), answer_type.encode(), body)
-    mark = hashlib.blake2b(b"\0".join(parts), digest_size=12)
-    return f'"{mark.hexdigest()}"'
 
 
 def _no_answer(request: AnyRequest, error: Gone) -> Bytes:
@@ -257,19 +182,11 @@ def _problem_response(
     return Response(content, status_code=status, media_type=PROBLEM_MEDIA_TYPE, headers=headers)
 
 
-def _impossible(request: AnyRequest, error: ImpossibleInput) -> Bytes:
-    faults = error.faults
-    many = f"{len(faults)} faults" if len(faults) > 1 else "1 fault"
-    first = f"{faults[0].pointer or 'the body'}: {faults[0].detail}"
-    return _problem_response(request, 422, f"{many}; {'first, ' if len(faults) > 1 else ''}{first}", faults)
-
-
-def _unreadable(request: AnyRequest, error: UnreadableBody) -> Bytes:
-    return _problem_response(request, 400, f"The body could not be read: {error}")
-
-
-def _wrong_media_type(request: AnyRequest, error: WrongMediaType) -> Bytes:
-    return _problem_response(request, 415, str(error), headers={"Accept-Post": ", ".join(error.read)})
+def _said(request: AnyRequest, error: Exception) -> Bytes:
+    failure = failure_of(error)
+    if failure is None:
+        return _failed(request, error)
+    return _problem_response(request, failure.status, failure.detail, failure.errors, failure.headers)
 
 
 def _no_such_calculation(request: AnyRequest, error: NoSuchCalculation) -> Bytes:
@@ -283,22 +200,6 @@ def _too_big(request: AnyRequest, error: TooBig) -> Bytes:
 def _too_slow(request: AnyRequest, error: Stalled) -> Bytes:
     # Not closed at once: a caller who is still sending would be reset before he reads this.
     return _problem_response(request, 408, str(error))
-
-
-def _out_of_time(request: AnyRequest, error: OutOfTime) -> Bytes:
-    detail = (
-        "This was not answered in the time there is for a request. The service is busy, or the request is large: retry "
-        "in 30 s, or ask for less."
-    )
-    return _problem_response(request, 503, detail, headers={"Retry-After": "30"})
-
-
-def _refused(request: AnyRequest, error: Refused) -> Bytes:
-    return _problem_response(request, error.status, error.detail, headers=error.headers)
-
-
-def _not_acceptable(request: AnyRequest, error: NotAcceptable) -> Bytes:
-    return _problem_response(request, 406, str(error))
 
 
 def _http(request: AnyRequest, error: HTTPException) -> Bytes:
@@ -406,7 +307,7 @@ def create_app(settings: Settings | None = None, workers: Workers | None = None)
         request_max_body_size=settings.max_body_bytes,
         middleware=[] if access is None else [access.middleware(kinds.moments)],
         cors_config=cors_of(settings),
-        before_send=[_add_headers, *embedding_of(settings)],
+        before_send=[add_headers, *embedding_of(settings)],
         on_startup=observer.on_startup,
         on_shutdown=[
             *observer.on_shutdown,
@@ -414,16 +315,16 @@ def create_app(settings: Settings | None = None, workers: Workers | None = None)
             *([] if workers is None else [workers.close]),
         ],
         exception_handlers={
-            ImpossibleInput: _impossible,
-            UnreadableBody: _unreadable,
-            WrongMediaType: _wrong_media_type,
-            NotAcceptable: _not_acceptable,
+            ImpossibleInput: _said,
+            UnreadableBody: _said,
+            WrongMediaType: _said,
+            NotAcceptable: _said,
             NoSuchCalculation: _no_such_calculation,
             TooBig: _too_big,
             Stalled: _too_slow,
-            Refused: _refused,
+            Refused: _said,
             Gone: _no_answer,
-            OutOfTime: _out_of_time,
+            OutOfTime: _said,
             Crashed: _failed,
             Abandoned: _no_answer,
             HTTPException: _http,

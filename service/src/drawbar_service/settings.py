@@ -132,7 +132,7 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
         Naming the variable and what would be right; also if its name is a setting's but for a slip of the pen.
     """
     environment = os.environ if environment is None else environment
-    fields = {f"DRAWBAR_{field.name.upper()}": field for field in msgspec.structs.fields(Settings)}
+    fields = {variable_of(field.name): field for field in msgspec.structs.fields(Settings)}
     given: dict[str, str] = {}
     for variable, value in environment.items():
         if variable in fields:
@@ -140,7 +140,7 @@ def read_settings(environment: Mapping[str, str] | None = None) -> Settings:
             try:
                 msgspec.convert({fields[variable].name: value}, Settings, strict=False)
             except msgspec.ValidationError as error:
-                raise BadSettings(f"{variable}={value!r}: must be {_wanted(fields[variable].type)}") from error
+                raise BadSettings(f"{variable}={value!r}: must be {wanted_of(fields[variable].type)}") from error
         elif variable.startswith("DRAWBAR_") and variable not in _OF_THE_CLIENT and variable not in _RETIRED:
             # A misspelt DRAWBAR_API_KEYS would let anybody in. Whatever looks like none of ours is somebody else's.
             close = difflib.get_close_matches(variable, fields, n=1, cutoff=_CLOSE)
@@ -155,7 +155,12 @@ def retired_settings(environment: Mapping[str, str] | None = None) -> list[str]:
     return [f"{name} does nothing any more: {why}" for name, why in _RETIRED.items() if name in environment]
 
 
-def _wanted(kind: Any) -> str:
+def variable_of(setting: str) -> str:
+    """Return the environment variable of a setting."""
+    return f"DRAWBAR_{setting.upper()}"
+
+
+def wanted_of(kind: Any) -> str:
     """Say what a setting of this type has to be."""
     if get_origin(kind) is Literal:
         return f"one of {', '.join(get_args(kind))}"
@@ -165,5 +170,5 @@ def _wanted(kind: Any) -> str:
         told = " and ".join(f"{words} {bound:g}" for bound, words in bounds if bound is not None)
         return f"{'a whole number' if base is int else 'a number'}, {told}"
     if get_origin(kind) in (Union, types.UnionType):
-        return _wanted(get_args(kind)[0])
-    return "true or false"
+        return wanted_of(get_args(kind)[0])
+    return "text" if kind is str else "true or false"

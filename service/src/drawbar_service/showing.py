@@ -1,21 +1,19 @@
-"""Answers for people: which package shows an answer, as which media type."""
+"""Answers for people: which package shows an answer, as which media type.
 
-from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple, cast
+What draws, and the types of what is drawn, are loaded with the first that is shown.
+"""
 
-from drawbar_service.api.answers import Answer
-from drawbar_service.api.calculation import Calculation
-from drawbar_service.api.shared.curve import PNG, SVG, CurveAnswer
-from drawbar_service.api.v1.sheet.answer import HTML, SheetAnswer
-from drawbar_service.pictures.drawing import picture
-from drawbar_service.quantities import UnitSystem
-from drawbar_service.sheet.page import page, policy
+from __future__ import annotations
 
-_HEADERS: Mapping[str, Callable[[], str]] = {
-    # A drawing styles its lines in place.
-    SVG: lambda: "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; sandbox",
-    HTML: policy,
-}
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
+
+if TYPE_CHECKING:
+    from drawbar_service.api.answers import Answer
+    from drawbar_service.api.calculation import Calculation
+    from drawbar_service.quantities import UnitSystem
+
+_SVG_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; sandbox"
+"""A drawing styles its lines in place."""
 
 
 class Shown(NamedTuple):
@@ -33,9 +31,13 @@ def show(calculation: Calculation[Any, Any], answer: Answer, media_type: str, un
     NotAcceptable
         If what draws it is not installed.
     """
+    from drawbar_service.api.shared.curve import PNG, SVG, CurveAnswer  # noqa: PLC0415
+    from drawbar_service.api.v1.sheet.answer import HTML, SheetAnswer  # noqa: PLC0415
+    from drawbar_service.pictures.drawing import picture  # noqa: PLC0415
+    from drawbar_service.sheet.page import page, policy  # noqa: PLC0415
+
     if media_type in (SVG, PNG):
         content = picture(calculation.name, cast("CurveAnswer", answer), media_type, units)
-    else:
-        content = page(cast("SheetAnswer", answer))
-    headers = {"Content-Security-Policy": _HEADERS[media_type]()} if media_type in _HEADERS else {}
-    return Shown(content, headers)
+        return Shown(content, {"Content-Security-Policy": _SVG_POLICY} if media_type == SVG else {})
+    headers = {"Content-Security-Policy": policy()} if media_type == HTML else {}
+    return Shown(page(cast("SheetAnswer", answer)), headers)

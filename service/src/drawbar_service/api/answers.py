@@ -50,7 +50,7 @@ class OwnFigure(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class About(msgspec.Struct, frozen=True, kw_only=True):
-    """What an answer says about itself."""
+    """What an answer says about itself: what was assumed, what to beware of, and the sources."""
 
     assumptions: Annotated[
         list[Assumption], Meta(description="Values the request left out and what was taken instead.")
@@ -62,7 +62,7 @@ class About(msgspec.Struct, frozen=True, kw_only=True):
     model: Annotated[str, Meta(description="Version of the model: same request and version, same numbers.")]
 
 
-AboutField = Annotated[About, Meta(description="What was assumed, what to beware of, and the sources.")]
+AboutField = Annotated[About, Meta(description="About this answer.")]
 
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True):

@@ -18,18 +18,20 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
-from drawbar_service.api.quantity_schemas import quantity_components
+from drawbar_service.api.quantity_schemas import as_short, quantity_components
 from drawbar_service.api.schemas import REF, Schema, asked, given, schemas, used
 from drawbar_service.api.shared.curve import PNG
 from drawbar_service.api.trimmed import FEWEST_DIGITS, MOST_DIGITS, MOST_FIELDS
 from drawbar_service.api.v1.batch.request import PATH, BatchAnswer, BatchRequest
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading, TablesAnswer
 from drawbar_service.api.wire import JSON, MEDIA_TYPES
+from drawbar_service.batch.operation import BATCH, varied_in
 from drawbar_service.batch.operation import operation as batch_operation
 from drawbar_service.quantities import Quantity, decode_quantity, encode_metric
 
 _EXAMPLE_DIGITS = 6
 """Digits of the numbers in examples, so that the document is the same on every processor."""
+_EXAMPLE = "#/paths/{path}/post/requestBody/content/application~1json/examples/worked"
 
 
 @cache
@@ -82,7 +84,8 @@ def document() -> Schema:
             "description": (
                 "Stateless calculations for field machines. Every answer names its assumptions, warnings and sources. "
                 'A quantity is read as text, `"8 in"`, or as `{"value": 8, "unit": "in"}`, and written in metric '
-                "or US units as `?units=` asks. An estimate, not a rating: manuals and local law come first."
+                "or US units as `?units=` asks. Examples of answers show the first of the parts in a list. An "
+                "estimate, not a rating: manuals and local law come first."
             ),
             "contact": {"name": "Whoever runs this service; its documentation is at /docs"},
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
@@ -163,10 +166,11 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -
         "tags": ["pictures" if calculation.shown_as else "calculations"],
         "summary": calculation.summary,
         "description": calculation.description,
+        **({} if calculation.shown_as else {BATCH: varied_in(calculation)}),
         "parameters": [_shared(name) for name in ("units", *_TRIMS)],
         "requestBody": {
             "required": True,
-            "content": _both_ways(request, {"value": calculation.example}),
+            "content": _both_ways(request, _asked_example(calculation)),
         },
         "responses": {
             "200": {
@@ -185,6 +189,14 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -
             **_problems(400, 406, 408, 413, 415, 422, 500),
         },
     }
+
+
+def _asked_example(calculation: Calculation[Any, Any]) -> Schema:
+    """Return the worked request; a picture refers to that of the calculation it shows."""
+    if not calculation.shown_as:
+        return {"value": calculation.example}
+    (path,) = (one.path for one in CALCULATIONS if one.example == calculation.example)
+    return {"$ref": _EXAMPLE.format(path=path.replace("/", "~1"))}
 
 
 def _by_address(calculation: Calculation[Any, Any], answer: Schema) -> Schema:
@@ -213,14 +225,9 @@ def _links(calculation: Calculation[Any, Any]) -> Schema:
     equations = {
         "operationId": "methods",
         "parameters": {"calculation": calculation.name},
-        "description": "The equations behind this answer.",
     }
     shown = {
-        one.operation_id: {
-            "operationId": one.operation_id,
-            "requestBody": "$request.body",
-            "description": f"{one.summary}, for the same request.",
-        }
+        one.operation_id: {"operationId": one.operation_id, "requestBody": "$request.body"}
         for one in SHOWN
         if one.request is calculation.request
     }
@@ -321,11 +328,21 @@ def _worked(calculation: Calculation[Any, Any]) -> Schema:
     decoded = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
     answer = msgspec.to_builtins(calculation.compute(decoded, Ledger("metric")), enc_hook=encode_metric)
     if calculation is CALCULATIONS[0]:
-        return {"value": _rounded(answer)}
+        return {"value": _rounded(_cut(answer))}
     return {
         "summary": "As asked with `?about=none`.",
-        "value": _rounded(answer | {"about": msgspec.to_builtins(NOTHING_SAID)}),
+        "value": _rounded(_cut(answer) | {"about": msgspec.to_builtins(NOTHING_SAID)}),
     }
+
+
+def _cut(value: Any) -> Any:
+    """Return the value of an example with the first of many parts or texts, which shows what the rest look like."""
+    if isinstance(value, dict):
+        return {key: _cut(member) for key, member in cast("Schema", value).items()}
+    if isinstance(value, list):
+        items = cast("list[Any]", value)
+        return [_cut(item) for item in (items[:1] if items and isinstance(items[0], dict | str) else items)]
+    return value
 
 
 def _problems(*statuses: int) -> Schema:
@@ -359,7 +376,7 @@ def _answered_in(paths: Schema, failures: Schema) -> Schema:
 
 def _rounded(value: Any) -> Any:
     if isinstance(value, float):
-        return float(f"{value:.{_EXAMPLE_DIGITS}g}")
+        return as_short(float(f"{value:.{_EXAMPLE_DIGITS}g}"))
     if isinstance(value, dict):
         return {key: _rounded(member) for key, member in cast("Schema", value).items()}
     if isinstance(value, list):

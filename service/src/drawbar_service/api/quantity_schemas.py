@@ -12,6 +12,8 @@ Schema: TypeAlias = dict[str, Any]
 
 _REF = "#/components/schemas/{name}"
 _DIGITS = 6
+_WRITTEN_OUT = 1e15
+"""Whole numbers from here on are shorter with an exponent."""
 
 
 def quantity_components() -> Schema:
@@ -43,24 +45,21 @@ def _ref(kind: type[Quantity], part: str) -> Schema:
 def _shared(kind: type[Quantity]) -> Schema:
     dimension = kind.dimension
     noun = kind.noun()
-    spoken = {"x-dimension": dimension.name}
     return {
         part_of(dimension, "Unit"): {
             "type": "string",
             "enum": list(dimension.factors),
             "description": f"Unit of {noun}.",
-            **spoken,
         },
         part_of(dimension, "Text"): {
             "type": "string",
             "maxLength": 64,
             "pattern": kind.pattern(),
             "description": f"{noun.capitalize()} as text: number and unit.",
-            **spoken,
         },
         part_of(dimension, "Value"): {
             "type": "object",
-            "description": "Number and unit; of a reading the value counts.",
+            "description": "Number and unit.",
             "properties": {
                 "value": {"type": "number"},
                 "unit": _ref(kind, "Unit"),
@@ -69,26 +68,38 @@ def _shared(kind: type[Quantity]) -> Schema:
             },
             "required": ["value", "unit"],
             "additionalProperties": False,
-            **spoken,
+            "x-dimension": dimension.name,
         },
     }
 
 
 def _asked(kind: type[Quantity]) -> Schema:
-    bounds = kind.range_in_words(kind.dimension.spellings["1"] if kind.bare else kind.metric)
     forms: list[Schema] = [_ref(kind, "Text"), _ref(kind, "Value")]
     if kind.bare:
-        bare: Schema = {"type": "number", "description": "A plain number."}
+        bare: Schema = {"type": "number"}
         for name, bound in (("minimum", kind.least), ("maximum", kind.most)):
             if bound is not None:
-                bare[name] = bound
+                bare[name] = as_short(bound)
         forms.append(bare)
     return {
-        "description": f"{kind.__doc__} In range: {bounds}." if bounds else kind.__doc__,
+        "description": f"{kind.__doc__} {_range(kind)}".rstrip(),
         "anyOf": forms,
         "examples": [kind.example()],
         "x-quantity": _about(kind),
     }
+
+
+def _range(kind: type[Quantity]) -> str:
+    """Return the range of a kind as a sentence, nothing where it has none."""
+    words = kind.range_in_words(kind.dimension.spellings["1"] if kind.bare else kind.metric)
+    if kind.least is not None and kind.most is not None:
+        words = words.replace("at least", "from", 1).replace("and at most", "to", 1)
+    return f"{words[0].upper()}{words[1:]}." if words else ""
+
+
+def as_short(number: float) -> float:
+    """Return a number of the contract without the point that a whole one does not need."""
+    return int(number) if number.is_integer() and abs(number) < _WRITTEN_OUT else number
 
 
 def _given(kind: type[Quantity]) -> Schema:
@@ -96,18 +107,14 @@ def _given(kind: type[Quantity]) -> Schema:
         "description": kind.__doc__,
         "type": "object",
         "properties": {
-            "value": {"type": "number", "description": "The value."},
-            "unit": {**_ref(kind, "Unit"), "description": f"{_either(kind)}, as asked."},
-            "low": {"type": "number", "description": "Low end of its range."},
-            "high": {"type": "number", "description": "High end of its range."},
+            "value": {"type": "number"},
+            "unit": _ref(kind, "Unit"),
+            "low": {"type": "number"},
+            "high": {"type": "number"},
         },
         "required": ["value", "unit"],
         "x-quantity": {"dimension": kind.dimension.name, "metric": kind.metric, "us": kind.us},
     }
-
-
-def _either(kind: type[Quantity]) -> str:
-    return " or ".join(dict.fromkeys((f"`{kind.metric}`", f"`{kind.us}`")))
 
 
 def _about(kind: type[Quantity]) -> Schema:
@@ -116,5 +123,5 @@ def _about(kind: type[Quantity]) -> Schema:
     factor = kind.dimension.factors[symbol]
     for name, bound in (("minimum", kind.least), ("maximum", kind.most)):
         if bound is not None:
-            about[name] = {"value": float(f"{bound / factor:.{_DIGITS}g}"), "unit": symbol}
+            about[name] = {"value": as_short(float(f"{bound / factor:.{_DIGITS}g}")), "unit": symbol}
     return about

@@ -10,6 +10,7 @@ from typing import Any, TypeAlias, cast
 
 import msgspec
 
+from drawbar_service.api.quantity_schemas import as_short
 from drawbar_service.api.rules import RULES, any_of
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import TABLES
@@ -21,6 +22,9 @@ WORDS = "x-extensible-enum"
 """Words known today, of a text that may hold others tomorrow."""
 DEFAULT = "x-default"
 """What a member is when it is left out; a ``default`` would make generators require it."""
+
+_BOUNDS = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum")
+_NULL: Schema = {"type": "null"}
 
 _ROWS: Mapping[str, Mapping[str, str]] = {
     "GroundTool": {"tool": "draft"},
@@ -133,17 +137,23 @@ def _member(schema: Schema, required: bool, quantity: str | None) -> Schema:
     beside = ("description", "examples")
     form = {key: value for key, value in schema.items() if key not in beside}
     forms = cast("list[Schema]", form["anyOf"]) if list(form) == ["anyOf"] else [form]
-    null: Schema = {"type": "null"}
     member: Schema = {key: schema[key] for key in beside if key in schema}
     if said:
         member["description"] = f"{member['description']} Left out: `{said}`."
-    if len(forms) == 1 and "$ref" not in forms[0] and "enum" not in forms[0]:
-        member |= forms[0] | {"type": [forms[0]["type"], "null"]}
-    else:
-        member["anyOf"] = [*(one for one in forms if one != null), null]
+    forms = [one for one in forms if one != _NULL]
+    member |= _or_null(forms[0]) if len(forms) == 1 and _is_plain(forms[0]) else {"anyOf": [*forms, _NULL]}
     if default is not None:
         member[DEFAULT] = default
     return member
+
+
+def _is_plain(form: Schema) -> bool:
+    """Say whether a schema can take null into its ``type``, which is shorter than a choice and read as well."""
+    return isinstance(form.get("type"), str) and "enum" not in form and WORDS not in form
+
+
+def _or_null(form: Schema) -> Schema:
+    return form | {"type": [form["type"], "null"]}
 
 
 def _in_words(default: Any) -> str:
@@ -158,7 +168,10 @@ def _typed(schema: Any) -> Any:
         return [_typed(one) for one in cast("list[Any]", schema)]
     if not isinstance(schema, dict):
         return schema
-    members = {key: _typed(member) for key, member in cast("Schema", schema).items()}
+    members: Schema = {
+        key: as_short(member) if key in _BOUNDS and isinstance(member, float) else _typed(member)
+        for key, member in cast("Schema", schema).items()
+    }
     if "enum" in members and "type" not in members:
         members = {"type": _type_of(members["enum"]), **members}
     return members
@@ -182,6 +195,12 @@ def _opened(schema: Any) -> Any:
     if isinstance(members.get("enum"), list):
         words = members.pop("enum")
         members = {"type": _type_of(words), **members, WORDS: words}
+    forms = members.get("anyOf")
+    if isinstance(forms, list) and len(cast("list[Schema]", forms)) == 2 and _NULL in forms:
+        (form,) = (one for one in cast("list[Schema]", forms) if one != _NULL)
+        if _is_plain(form):
+            del members["anyOf"]
+            members = {**members, **_or_null(form)}
     return members
 
 

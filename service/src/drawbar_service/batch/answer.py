@@ -10,6 +10,7 @@ from drawbar_service.api.answers import About, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.costs import in_words
 from drawbar_service.api.faults import Fault, ImpossibleInput
+from drawbar_service.api.ranges import noted
 from drawbar_service.api.v1.batch.request import RowFault
 from drawbar_service.api.wire import read_decoded, whole_numbers
 from drawbar_service.batch.as_columns import read as read_columns
@@ -200,11 +201,12 @@ def _about(plan: Plan) -> About | None:
         ):
             continue
         try:
-            request = read_decoded(plan.body(indices, row), plan.calculation.request)
+            body = plan.body(indices, row)
+            request = read_decoded(body, plan.calculation.request)
             ledger = Ledger(plan.units)
             if plan.calculation.by_row:
                 ledger.warn("row-by-row", "", why=plan.calculation.by_row)
-            return plan.calculation.compute(request, ledger).about
+            return noted(plan.calculation.compute(request, ledger).about, body)
         except ImpossibleInput:
             continue
     return None

@@ -25,6 +25,8 @@ EXAMPLE: Schema = {
     "columns": _COLUMNS,
 }
 """A request that is answered; of field capacity, because its numbers are short."""
+BATCH = "x-batch-vary"
+"""At the operation of a calculation: the `vary` of a batch whose scenario is its worked request."""
 _VARIED = ("speed", "pull", "load", "mass", "area")
 """Members that an example of a batch varies, the first that is found in the worked request."""
 _NUMBER_AND_UNIT = re.compile(r"([0-9.]+) ([^ 0-9]+)")
@@ -61,14 +63,14 @@ _TABLES: dict[str, tuple[str, str, str, str]] = {
 }
 
 
-def example_of(calculation: Calculation[Any, Any]) -> Schema:
-    """Return a batch of a calculation: its worked request, and three values of one member."""
+def varied_in(calculation: Calculation[Any, Any]) -> Schema:
+    """Return what a batch varies in the worked request of a calculation, by pointer: three values of one member."""
     numbers = dict(_numbers(calculation.example, ""))
     named = [pointer for name in _VARIED for pointer in numbers if pointer.endswith(f"/{name}")]
     pointer = (named or list(numbers))[0]
     value, unit = numbers[pointer]
     values = [float(f"{value * times:.3g}") for times in (0.95, 1.0, 1.05)]
-    return {"scenario": calculation.example, "vary": {pointer: {"unit": unit, "values": values} if unit else values}}
+    return {pointer: {"unit": unit, "values": values} if unit else values}
 
 
 def _numbers(part: object, pointer: str) -> Iterator[tuple[str, tuple[float, str]]]:
@@ -97,9 +99,7 @@ def operation(request: Schema, answered: Schema) -> Schema:
     worked = msgspec.json.decode(b"".join(answer(batch, [msgspec.json.encode(EXAMPLE)], Event())))
     asked: Schema = {media: {"schema": request} for media in MEDIA_TYPES}
     given: Schema = {media: {"schema": answered} for media in MEDIA_TYPES}
-    asked[JSON]["examples"] = {"worked": {"value": EXAMPLE}} | {
-        one.name: {"summary": f"Of {one.name}.", "value": example_of(one)} for one in CALCULATIONS
-    }
+    asked[JSON]["examples"] = {"worked": {"value": EXAMPLE}}
     given[JSON]["examples"] = {"worked": {"value": worked}}
     for media, (reads, body, writes, told) in _TABLES.items():
         asked[media] = _table(reads, body)
@@ -112,14 +112,14 @@ def operation(request: Schema, answered: Schema) -> Schema:
         "summary": "Many rows of a calculation in one request",
         "description": (
             "A scenario, which is a request of the calculation, and what varies in it, by JSON Pointer: row by row "
-            "(`zip`), or every value with every other (`grid`). Values of the answer come back as columns. A row that "
-            "cannot be answered comes back with what is wrong with it, beside the good ones. Rows are worked in "
-            f"blocks, but for some calculations one at a time, which takes longer ({alone}). JSON and MessagePack are "
-            "made whole, up to a million rows and four million values unless the service is set otherwise; NDJSON, CSV "
-            "and Arrow streams are "
-            "sent as they are made, and read as they come. An answer that breaks off is not whole: the service failed, "
-            "or there were more rows than it takes. Bodies of more than 32 MB have to be sent while the answer is "
-            "taken."
+            "(`zip`), or every value with every other (`grid`). For a batch of any calculation take its worked request "
+            f"as the `scenario`, and as `vary` what stands at its operation under `{BATCH}`. Values of the answer come "
+            "back as columns. A row that cannot be answered comes back with what is wrong with it, beside the good "
+            "ones. Rows are worked in blocks, but for some calculations one at a time, which takes longer "
+            f"({alone}). JSON and MessagePack are made whole, up to a million rows and four million values unless the "
+            "service is set otherwise; NDJSON, CSV and Arrow streams are sent as they are made, and read as they come. "
+            "An answer that breaks off is not whole: the service failed, or there were more rows than it takes. Bodies "
+            "of more than 32 MB have to be sent while the answer is taken."
         ),
         "parameters": [
             {

@@ -4,12 +4,14 @@ import re
 from collections.abc import Mapping
 from functools import cache
 from types import MappingProxyType
+from typing import Any
 
 import msgspec
 
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.schemas import Schema
 from drawbar_service.api.v1.methods.answer import USES
+from drawbar_service.api.wire import JSON
 from drawbar_service.api.words import CAUTIONS, USUAL_CAUTIONS
 from drawbar_service.docs.figures import quantities, sources, tables
 from drawbar_service.docs.layout import Page, Section, file, framed, table, written
@@ -17,6 +19,7 @@ from drawbar_service.docs.markup import Child, Markup, element, joined
 from drawbar_service.docs.problems import problems
 from drawbar_service.docs.reference import PARTS, operation_ids, reference
 from drawbar_service.docs.reference import PATH as REFERENCE
+from drawbar_service.docs.settings import settings
 from drawbar_service.docs.sheets import sheets
 from drawbar_service.reference import TABLES
 from drawbar_service.settings import Settings
@@ -33,6 +36,7 @@ PATHS = (
     "/docs/sources",
     "/docs/problems",
     "/docs/limits",
+    "/docs/dashboards",
     "/docs/promise",
 )
 """Path of every page, known before any is made."""
@@ -72,7 +76,7 @@ def _pages() -> list[Page]:
     components = schema["components"]["schemas"]
     shared = schema["components"]["parameters"]
     operations = [
-        (method.upper(), path, _with_parameters(operation, shared))
+        (method.upper(), path, _with_worked_request(_with_parameters(operation, shared), schema))
         for path, item in schema["paths"].items()
         for method, operation in item.items()
     ]
@@ -123,6 +127,16 @@ def _pages() -> list[Page]:
             "Limits",
         ),
         Page(
+            "/docs/dashboards",
+            "Dashboards and settings",
+            "What lets pages of other origins use the service, and every setting of whoever runs it.",
+            [
+                Section("other-origins", "On a dashboard of another origin", written("dashboard")),
+                Section("settings", "Every setting", settings()),
+            ],
+            "Dashboards",
+        ),
+        Page(
             "/docs/promise",
             "What stays the same",
             "What you may build on: versions, numbers, and notice before anything goes.",
@@ -130,6 +144,21 @@ def _pages() -> list[Page]:
             "Promise",
         ),
     ]
+
+
+def _with_worked_request(operation: Schema, contract: Schema) -> Schema:
+    """Return an operation with its worked request in place of a reference to that of another operation."""
+    if "requestBody" not in operation:
+        return operation
+    content = operation["requestBody"]["content"]
+    examples = content[JSON]["examples"]
+    if "$ref" not in examples["worked"]:
+        return operation
+    worked: Any = contract
+    for step in examples["worked"]["$ref"].removeprefix("#/").split("/"):
+        worked = worked[step.replace("~1", "/")]
+    media = content[JSON] | {"examples": examples | {"worked": worked}}
+    return operation | {"requestBody": operation["requestBody"] | {"content": content | {JSON: media}}}
 
 
 def _with_parameters(operation: Schema, shared: Schema) -> Schema:

@@ -1,12 +1,12 @@
 """Who may call: a key or a token in ``Authorization: Bearer``, what it may do, and how much it may spend."""
 
+from __future__ import annotations
+
 import asyncio
 from collections.abc import Awaitable, Callable, Mapping
 from functools import partial
 from pathlib import Path
-from typing import Final, TypeAlias
-
-from litestar.types import ASGIApp, Receive, Scope, Send
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from drawbar_service.api.costs import in_words
 from drawbar_service.api.v1.batch.request import PATH as BATCH_PATH
@@ -26,6 +26,9 @@ from drawbar_service.security.tokens import BadToken, Tokens, tokens_of
 from drawbar_service.security.turns import GUARDED, Turns, caller_of
 from drawbar_service.security.watched import Watched
 from drawbar_service.settings import BadSettings, Settings
+
+if TYPE_CHECKING:
+    from litestar.types import ASGIApp, Receive, Scope, Send
 
 _BATCHES: Final = BATCH_PATH.partition("{")[0]
 _LONGEST: Final = 8192

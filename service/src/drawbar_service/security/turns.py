@@ -5,14 +5,17 @@ address. Whoever has much in line waits behind his own requests only; if the lin
 has most in it is refused.
 """
 
+from __future__ import annotations
+
 import asyncio
 from collections import deque
 from collections.abc import Awaitable, Callable
-from typing import Final, TypeVar
-
-from litestar.types import Scope
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from drawbar_service.security.refusal import Refused
+
+if TYPE_CHECKING:
+    from litestar.types import Scope
 
 T = TypeVar("T")
 

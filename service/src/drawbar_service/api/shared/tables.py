@@ -50,8 +50,7 @@ def _own_row(table: Table[Row]) -> type[msgspec.Struct]:
         Meta(
             pattern=r"^[A-Za-z0-9]+([-._][A-Za-z0-9]+)*$",
             max_length=64,
-            description=f"A {table.row_is} of the {table.id} table, whose other figures stay, or a new one, with all "
-            "figures.",
+            description=f"Which {table.row_is}.",
         ),
     ]
     kind = msgspec.defstruct(
@@ -83,7 +82,7 @@ else:
                 member_of(OWN_TABLES[id]),
                 Annotated[
                     list[kind],
-                    Meta(max_length=MOST_ROWS, description=f"Rows for the table `{id}`, see `/v1/reference/{id}`."),
+                    Meta(max_length=MOST_ROWS, description=f"Of `/v1/reference/{id}`."),
                 ],
                 msgspec.field(default_factory=list),
             )
@@ -94,14 +93,11 @@ else:
         forbid_unknown_fields=True,
         module=__name__,
     )
-    OwnTables.__doc__ = "Rows of your own, by table: in place of those of the table, or beside them."
+    OwnTables.__doc__ = "Rows of your own, by table: in place of those with that `id`, or new ones, with all figures."
 
 Tables = Annotated[
     OwnTables | None,
-    Meta(
-        description="Figures of your own, in the units of the tables: a row whose `id` is in a table replaces what it "
-        "states, any other row is a new one, which the request may then name. For this request alone."
-    ),
+    Meta(description="Figures of your own, for this request alone."),
 ]
 
 RequestT = TypeVar("RequestT", bound=msgspec.Struct)
