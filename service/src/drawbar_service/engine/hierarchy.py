@@ -2,7 +2,7 @@
 
 The logarithm of the draft's factor of one machine on one field is a sum: what is common to all, what this machine has
 more, and what this field has more. Each part is normal; how far machines and how far fields differ is unknown and
-learned, too. What the runs of one machine on one field say is taken from :func:`drawbar_service.engine.calibration.learn`
+learned, too. What the runs of one machine on one field say (:func:`drawbar_service.engine.calibration.learn`) is taken
 as a normal likelihood. For given spreads everything is then linear and normal, and over the spreads, two numbers at
 most, a grid adds up. Gelman et al., Bayesian Data Analysis, chapter 5, from memory.
 """
