@@ -110,8 +110,8 @@ def test_the_range_before_the_runs_holds_as_often_as_it_says() -> None:
         for number in range(3):
             multiplier = float(np.exp(spread * random.standard_normal()))
             cone_index = 1100.0 * float(np.exp(0.3 * random.standard_normal()))
-            for run in runs_of_a_world(multiplier, cone_index, noise=0.03, seed=100 + 10 * seed + number):
-                runs.append({**run, "field": f"field {number}"})
+            made = runs_of_a_world(multiplier, cone_index, noise=0.03, seed=100 + 10 * seed + number)
+            runs += [{**run, "field": f"field {number}"} for run in made]
         groups = calibrate(with_runs(*runs)).groups
         assert groups is not None
         inside.append(groups.before.inside)

@@ -6,12 +6,14 @@ import numpy as np
 
 from drawbar_service.engine import hierarchy
 from drawbar_service.engine.arrays import FloatArray, exp
-from drawbar_service.engine.calibration import Measurements, learn, residuals
+from drawbar_service.engine.axle_loads import AxleLoads
+from drawbar_service.engine.calibration import FieldRuns, IntArray, Measurements, learn, residuals
+from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.hierarchy import Cells, Effects
 from drawbar_service.model.calibration import Calibrated, CalibrationJob, Estimate, estimate
 from drawbar_service.model.findings import Findings
 
-_DRAWS, _SEED = 1000, 20
+_DRAWS, _SEED = 400, 20
 """Draws behind a predictive check [1], the same ones for the same request."""
 _FEW = 3
 """Machines or fields below which how far they differ is mostly what was assumed [1]."""
@@ -132,9 +134,24 @@ def _names(job: CalibrationJob) -> list[tuple[str | None, str | None]]:
 
 
 def _alone(done: Calibrated, runs: list[int]) -> _Pair:
-    others = np.setdiff1d(done.measured.run, np.array(runs, dtype=np.intp))
-    found = learn(done.runs, done.measured.without(others), done.prior)
+    which = np.array(runs, dtype=np.intp)
+    theirs = done.measured.without(np.setdiff1d(done.measured.run, which))
+    found = learn(_of_runs(done.runs, which), theirs._replace(run=np.searchsorted(which, theirs.run)), done.prior)
     return _Pair(found.log_factors, found.covariance)
+
+
+def _of_runs(runs: FieldRuns, which: IntArray) -> FieldRuns:
+    """Return some of the runs: all others would be worked out, too, to no end."""
+    tractor, work = runs.tractor, runs.work
+    loads = AxleLoads(*(np.asarray(one)[which] for one in tractor.loads))
+    draft = DraftTerms(*(np.asarray(one)[which] for one in work.draft))
+    return runs._replace(
+        tractor=tractor._replace(loads=loads, grade_pull=np.asarray(tractor.grade_pull)[which]),
+        work=work._replace(draft=draft, steady_pull=np.asarray(work.steady_pull)[which]),
+        speed=runs.speed[which],
+        engine_speed=runs.engine_speed[which],
+        front_mobility=None if runs.front_mobility is None else runs.front_mobility[which],
+    )
 
 
 def _together(alone: _Pair, adds: FloatArray, effects: Effects) -> _Pair:

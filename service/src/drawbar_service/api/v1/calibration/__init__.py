@@ -20,11 +20,12 @@ def compute(request: CalibrationRequest, ledger: Ledger) -> CalibrationAnswer:
 def _steps(request: CalibrationRequest) -> int:
     """Return how much there is to learn, in runs: each machine on each field is learned from alone, too."""
     groups = {(run.machine, run.field) for run in request.runs}
-    return len(request.runs) + (_LIKE_RUNS * len(groups) if groups != {(None, None)} else 0)
+    count = len(request.runs)
+    return count if groups == {(None, None)} else _CHECKED * count + _LIKE_RUNS * len(groups)
 
 
-_LIKE_RUNS = 30
-"""Runs that take as long as one machine on one field alone."""
+_LIKE_RUNS, _CHECKED = 45, 4
+"""Runs that take as long as one machine on one field alone, and as long as the checks of one run."""
 
 
 def _bounds(kind: type[Quantity]) -> tuple[float, float]:
