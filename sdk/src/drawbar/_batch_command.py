@@ -226,7 +226,8 @@ def _forecast(ahead: Estimate, workers: int) -> str:
         return f"{whole}. Nothing is left to do."
     return (
         f"{whole}{done}. Left to do: {_counted(ahead.rows_left, 'row')}, about "
-        f"{_time(ahead.seconds)} at {ahead.rows_a_second:,.0f} rows/s and {_time(ahead.start_seconds)} to start, as measured in one process here"
+        f"{_time(ahead.seconds)} at {ahead.rows_a_second:,.0f} rows/s and {_time(ahead.start_seconds)} to start, "
+        "as measured in one process here"
         f"{'' if workers == 1 else f'; {workers} workers share it as far as there are processors'}."
     )
 
