@@ -7,13 +7,11 @@ cases take half a minute only to make, which every process of the tests would do
 from collections.abc import Iterator
 from typing import Any
 
-import msgspec
 import pytest
 import schemathesis
 from schemathesis.python import asgi
-from tests.contract.tried import config
+from tests.contract.tried import config, document
 
-from drawbar_service.api.openapi import contract
 from drawbar_service.app import create_app
 from drawbar_service.settings import Settings
 
@@ -28,15 +26,7 @@ def session() -> Iterator[Any]:
         yield client
 
 
-def document() -> dict[str, Any]:
-    """Return the contract without figures of the caller's own, which take long to draw; `tests/own` tries them all."""
-    whole = msgspec.json.decode(contract())
-    for kind in whole["components"]["schemas"].values():
-        kind.get("properties", {}).pop("tables", None)
-    return whole
-
-
-schema: Any = schemathesis.openapi.from_dict(document(), config=config(EXAMPLES, limits=False))
+schema: Any = schemathesis.openapi.from_dict(document(tables_in=()), config=config(EXAMPLES, limits=False))
 schema.app = APP
 
 

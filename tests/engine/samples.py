@@ -353,6 +353,7 @@ WHOLE_MODULES = {
     "soil_water": "runs through the days of whole years",
     "years": "looks through the windows of whole records",
     "calibration": "learns from whole sets of measured runs",
+    "hierarchy": "learns from whole sets of fields",
     "season": "counts days of whole seasons",
     "season_days": "carries whole seasons out, in lanes",
     "season_plan": "plans whole seasons",

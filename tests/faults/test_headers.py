@@ -168,7 +168,7 @@ def test_no_form_that_is_liked(ask: Any, problem_of: Callable[..., Any], match_b
     reply = ask("POST", MATCH, match_body, [AS_JSON, ("accept", given)])
     assert problem_of(reply)["status"] == 406
     assert b"qZ" * 50 not in reply.body
-    assert problem_of(ask("GET", "/v1/reference/draft", headers=[("accept", given)]))["status"] == 406
+    assert problem_of(ask("GET", "/v1/sources", headers=[("accept", given)]))["status"] == 406
 
 
 @pytest.mark.parametrize("path", [one.path for one in CALCULATIONS])

@@ -12,6 +12,7 @@ import uvicorn
 from tests.files.conftest import COLUMNS, SCENARIO, read_parts
 
 from drawbar import cli
+from drawbar.files import estimate, prepare
 from drawbar_service.app import create_app
 from drawbar_service.settings import Settings
 
@@ -78,11 +79,16 @@ def test_a_service_at_an_address_says_the_same(run, tmp_path, whole, address):
     assert read_parts(tmp_path / "out") == whole
 
 
-def test_a_dry_run_tells_and_writes_nothing(run, tmp_path):
+def test_a_dry_run_tells_and_writes_nothing(run, tmp_path, parquet):
     code, told, _ = run(*ASKED, "--dry-run", "--workers", "2")
     assert code == 0
-    assert re.match(r"23 rows in 4 parts\. Left to do: 23 rows, about [\d.]+ s at [\d,]+ rows/s, ", told)
+    assert re.match(
+        r"23 rows in 4 parts\. Left to do: 23 rows, about [\d.]+ s at [\d,]+ rows/s and [\d.]+ s to start, ", told
+    )
     assert "2 workers share it" in told
+    ahead = estimate(prepare(parquet, "field-capacity", tmp_path / "out", scenario=SCENARIO, keep=["id"]))
+    assert ahead.start_seconds > 0.0
+    assert ahead.seconds == ahead.start_seconds + ahead.rows_left / ahead.rows_a_second
     assert not (tmp_path / "out").exists()
     run(*ASKED, "--shard", "1/4")
     assert run(*ASKED, "--dry-run")[1].startswith("23 rows in 4 parts, 1 of them done. Left to do: 17 rows, ")

@@ -18,7 +18,7 @@ import schemathesis
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from schemathesis.engine import events, from_schema
-from tests.contract.tried import FILE, config
+from tests.contract.tried import ONCE, config, document
 from tests.faults.processes import running
 
 AT_LEAST = 50_000
@@ -41,7 +41,9 @@ def main(arguments: list[str]) -> int:
     cases: Counter[str] = Counter()
     wrong: list[str] = []
     with running(log_level="error") as (port, process):
-        schema: Any = schemathesis.openapi.from_path(FILE, config=config(asked.examples, limits=True))
+        schema: Any = schemathesis.openapi.from_dict(
+            document(tables_in=(ONCE,)), config=config(asked.examples, limits=True)
+        )
         schema.config.update(base_url=f"http://127.0.0.1:{port}")
         began = time.perf_counter()
         for event in from_schema(schema).execute():

@@ -102,5 +102,12 @@ def scenes() -> Iterator[tuple[Calculation[Any, Any], Body]]:
     yield with_more("hitch", tires=triple)
     yield with_more("hitch", machine={**hitched, "three_point": "2"}, hitch=every, tires={})
     loaded = {"rear": {"mass": "1.4 t", "behind_links": "0.9 m"}}
+    autumn = {"first": "2024-09-09", "rain": 3 * [0.0, 6.0, 0.0, 12.0] * 7, "from_week": 46, "to_week": 47}
+    cold = [16.0 - 0.25 * day for day in range(84)]
+    yield BY_NAME["days"], {**autumn, "high": cold, "low": [high - 8.0 for high in cold], "latitude": 42.0}
+    apart = example("season")
+    for field, east in zip(apart["fields"], ("1 km", "9 km"), strict=True):
+        field["at"] = {"east": east, "north": "0 m"}
+    yield BY_NAME["season"], {**apart, "driving": {"yard": {"east": "0 m", "north": "0 m"}}}
     laden = {**TIRES, "rear": {**TIRES["rear"], "count": 2, "inflation": "0.8 bar"}}
     yield with_more("ballast", tractor={**TRACTOR, "mass": "13 t", "tires": laden}, transport=loaded)

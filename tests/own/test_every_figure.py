@@ -38,13 +38,6 @@ from drawbar_service.reference.own import (
 
 SHOWN_ONLY = {("practice", "speed_typical_km_h"), ("practice", "life_h"), ("practice", "lifetime_repair")}
 """Figures that the reference endpoint shows and no calculation reads."""
-NO_SCENE = {
-    ("soil-water", "season"),
-    ("soil-water", "by_snow"),
-    ("defaults", "travel_speed"),
-    ("defaults", "road_detour"),
-}
-"""Figures that none of the scenes looks at yet: those of seasons with roads, and of snow in daily weather."""
 FIGURES = [
     (table, column) for table in OWN_TABLES.values() for column in own_columns(table) if column.least is not None
 ]
@@ -104,16 +97,14 @@ def test_every_figure_of_a_table_may_come_from_the_request(table: Table[Row], co
         for factor in (0.95, 1.05)
         if (rows := list(moved(table, column, factor))[:MOST_ROWS])
     )
-    assert seen is ((table.id, column.name) not in SHOWN_ONLY | NO_SCENE)
+    assert seen is ((table.id, column.name) not in SHOWN_ONLY)
 
 
 @pytest.mark.parametrize("id", list(TABLES["defaults"].rows))
 def test_every_default_may_come_from_the_request(id: str) -> None:
     value = msgspec.structs.asdict(TABLES["defaults"].rows[id])["value"]
     others = [0.05] if value == 0.0 else [0.8 * value, 1.1 * value]
-    assert any(follows({"defaults": [{"id": id, "value": other}]}) for other in others) is (
-        ("defaults", id) not in NO_SCENE
-    )
+    assert any(follows({"defaults": [{"id": id, "value": other}]}) for other in others)
 
 
 def test_every_column_of_every_file_is_offered_or_no_figure() -> None:

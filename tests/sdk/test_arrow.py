@@ -136,10 +136,24 @@ def test_the_duckdb_recipe_runs_on_more_rows_than_one_request_takes(tmp_path, mo
     assert answers["id"].to_pylist()[:3] == ["0", "1", "2"]
 
 
+def test_the_dask_recipe_runs(tmp_path, monkeypatch, request):
+    pytest.importorskip("distributed")
+    request.addfinalizer(close_clients)
+    monkeypatch.chdir(tmp_path)
+    speeds = np.random.default_rng(0).uniform(5.0, 9.0, 3000)
+    table = pa.table({"id": [str(at) for at in range(3000)], "/speed [km/h]": speeds})
+    pq.write_table(table, "runs.parquet", row_group_size=1000)
+    (code,) = re.findall(r"## Dask\n.*?```python\n(.*?)```", RECIPES, re.DOTALL)
+    exec(compile(code, "RECIPES.md", "exec"), {})
+    answers = [pq.read_table(f"answers-{number}.parquet") for number in range(3)]
+    assert [one["id"][0].as_py() for one in answers] == ["0", "1000", "2000"]
+    assert all(one.num_rows == 1000 and one["fault"].null_count == 1000 for one in answers)
+
+
 def test_recipes_that_were_not_run_say_so():
     for recipe in RECIPES.split("\n## ")[1:]:
         name = recipe.splitlines()[0]
-        assert (name in ("polars", "DuckDB")) != ("Not run here" in recipe), name
+        assert (name in ("polars", "DuckDB", "Dask")) != ("Not run here" in recipe), name
         for code in re.findall(r"```python\n(.*?)```", recipe, re.DOTALL):
             compile(code, name, "exec")
 

@@ -56,6 +56,32 @@ def test_the_sweep_maps_what_single_matches_say(module, capsys, tmp_path):
     assert np.all(np.diff(share, axis=0) <= 0.0)
 
 
+def test_the_county_asks_for_larger_tractors_where_it_is_steep_or_heavy(module, capsys, tmp_path):
+    county = module("county.py")
+    county["main"](1000, "small.png")
+    told = capsys.readouterr().out.splitlines()
+    assert re.match(r"864 matches in [\d.]+ s", told[0])
+    assert [line.partition(":")[0] for line in told[1:]] == ["chisel", "cultivator"]
+    assert (tmp_path / "small.png").read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
+    fields = county["County"](np.array([0, 0, 2, 2]), np.array([0.02, 0.12, 0.02, 0.12]))
+    chance = county["chances"](fields)
+    assert chance.shape == (4, 3, 2)
+    assert np.all(np.diff(chance, axis=1) >= 0.0)  # a larger tractor does no worse
+    asked = county["smallest"](chance)
+    assert np.all(asked[[0, 0]] <= asked[[1, 2]])
+    assert np.all(asked[[1, 2]] <= asked[3])
+    assert asked[3, 0] > asked[0, 0]
+
+
+def test_blocks_of_a_county_are_worked_as_the_whole(module):
+    county = module("county.py")
+    whole = county["study"](2000, processes=1)
+    county["study"].__globals__["BLOCK_ROWS"] = 500
+    parts = county["study"](2000, processes=1)
+    assert whole[0] == parts[0]
+    assert np.array_equal(whole[1], parts[1])
+
+
 def test_the_trial_changes_the_match(module, capsys):
     module("trial.py")["main"]()
     told = capsys.readouterr().out

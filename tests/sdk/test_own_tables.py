@@ -8,10 +8,14 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from litestar.testing import TestClient
 
 from drawbar import cli
 from drawbar.client import Client
 from drawbar.own_tables import BadTable, differences, member, read_rows, read_tables, written
+from drawbar_service.app import create_app
+from drawbar_service.reference import TABLES as ALL_TABLES
+from drawbar_service.settings import Settings
 
 FARM = Path(__file__).resolve().parents[2] / "sdk/examples/farm.toml"
 Run = Callable[..., tuple[int, str, str]]
@@ -70,6 +74,21 @@ def test_a_table_comes_back_as_it_went_out(table: str, client: Client, tmp_path:
     file.write_text(written(ours), "utf-8")
     assert differences(ours, file) == []
     assert [row["id"] for row in read_rows(table, file)] == [str(row["id"]) for row in ours.rows]
+
+
+def test_the_service_gives_each_table_as_the_command_writes_it(client: Client, tmp_path: Path) -> None:
+    with TestClient(create_app(Settings())) as http:
+        for table in ALL_TABLES:
+            given = http.get(f"/v1/reference/{table}", headers={"Accept": "text/csv"})
+            assert given.headers["content-type"] == "text/csv; charset=utf-8"
+            assert given.text == written(client.reference_table(table))
+            if table in TABLES:
+                file = tmp_path / f"{table}.csv"
+                file.write_bytes(given.content)
+                assert differences(client.reference_table(table), file) == []
+        assert http.get("/v1/reference", headers={"Accept": "text/csv"}).status_code == 406
+        browser = {"Accept": "text/html,application/xml;q=0.9,*/*;q=0.8"}
+        assert http.get("/v1/reference/draft", headers=browser).headers["content-type"] == "application/json"
 
 
 def test_the_command_writes_what_it_then_checks(run: Run, tmp_path: Path) -> None:

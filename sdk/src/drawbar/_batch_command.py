@@ -226,7 +226,8 @@ def _forecast(ahead: Estimate, workers: int) -> str:
         return f"{whole}. Nothing is left to do."
     return (
         f"{whole}{done}. Left to do: {_counted(ahead.rows_left, 'row')}, about "
-        f"{_time(ahead.seconds)} at {ahead.rows_a_second:,.0f} rows/s, as measured in one process here"
+        f"{_time(ahead.seconds)} at {ahead.rows_a_second:,.0f} rows/s and {_time(ahead.start_seconds)} to start, "
+        "as measured in one process here"
         f"{'' if workers == 1 else f'; {workers} workers share it as far as there are processors'}."
     )
 
@@ -243,6 +244,8 @@ def _told(job: Job, done: Summary) -> str:
 
 
 def _time(seconds: float) -> str:
+    if seconds < 1:
+        return f"{seconds:.2f} s"
     if seconds < 120:
         return f"{seconds:.1f} s" if seconds < 10 else f"{seconds:.0f} s"
     return f"{seconds / 60:.0f} min" if seconds < 7200 else f"{seconds / 3600:.1f} h"

@@ -41,6 +41,7 @@ from drawbar.errors import (
     UnreadableAnswer,
 )
 from drawbar.models import MatchAnswer, SeasonAnswer, WholeTableAnswer
+from drawbar.posterior import BadPosterior, Posterior
 
 ANSWERED: Final = 0
 FALLS_SHORT: Final = 1
@@ -178,6 +179,11 @@ def _parser() -> Parser:
     match.add_argument("--speed", help='ground speed, such as "8 km/h", in place of the file\'s')
     match.add_argument("--odds", action="store_true", help="the odds too, as soils and machines differ")
     match.add_argument(
+        "--posterior",
+        metavar="FILE",
+        help="draft and soil as drawbar calibration --save wrote them, of the tractor and field of the job",
+    )
+    match.add_argument(
         "--all",
         action="store_true",
         help="every tractor on every implement, on one field: the speed that holds, the chance, what stops it",
@@ -209,11 +215,12 @@ def _parser() -> Parser:
             help=_lowered(summary),
             description=f"{summary}. FILE is the request.",
         )
-        command.set_defaults(run=_calculate, operation=operation, log=None)
+        command.set_defaults(run=_calculate, operation=operation, log=None, save=None)
         if operation is calculations.CALIBRATION:
             command.add_argument("--log", metavar="LOG", help="runs from a log: TASKDATA.XML, CSV or Parquet")
             command.add_argument("--machine", help="of the log, only work of this machine")
             command.add_argument("--field", help="of the log, only work on this field")
+            command.add_argument("--save", metavar="FILE", help="write what was learned, for drawbar match --posterior")
         if name == "completion":
             _add_record(command)
     _add_days(commands.add_parser("days", parents=[output], help=_lowered(calculations.CALCULATIONS["days"][1])))
@@ -335,10 +342,14 @@ def _match(options: argparse.Namespace) -> int:
     content = read(options.file)
     parts = {kind: getattr(options, kind) for kind in ("tractor", "implement", "field")}
     if not isinstance(content, Farm):
-        given = [f"--{name}" for name in ("job", *parts, "all") if getattr(options, name)]
+        farm_only = ("job", "implement", "all") if options.posterior else ("job", *parts, "all")
+        given = [f"--{name}" for name in farm_only if getattr(options, name)]
         if given:
             raise BadFile(options.file, Fault(given[0], "needs a farm file; this is a single request"))
-        return _match_one(options, plain_case(options.file, content, options.speed))
+        case = plain_case(options.file, content, options.speed)
+        return _match_one(options, case, machine=options.tractor, field=options.field)
+    if options.posterior and (options.all or (options.job is None and not any(parts.values()))):
+        raise BadFile(options.file, Fault("--posterior", "goes with one job: name it"))
     if options.all:
         given = [f"--{name}" for name in ("job", "tractor", "implement", "speed", "odds") if getattr(options, name)]
         if given:
@@ -349,12 +360,14 @@ def _match(options: argparse.Namespace) -> int:
     case = content.case(options.job, **parts, speed=options.speed)
     # A sheet has room to say what else would fit, so it asks unless the job itself says what for.
     asking = case.body if options.json else {"find": ["speed", "width", "depth"]} | case.body
-    return _match_one(options, replace(case, body=asking))
+    return _match_one(options, replace(case, body=asking), machine=case.parts["tractor"], field=case.parts["field"])
 
 
-def _match_one(options: argparse.Namespace, case: Case) -> int:
+def _match_one(options: argparse.Namespace, case: Case, *, machine: str | None, field: str | None) -> int:
     if options.odds:
         case = replace(case, body={"odds": {}} | case.body)
+    if options.posterior:
+        case = _learned(options.posterior, case, machine, field)
     with _client(options) as client:
         content = _answered(client, case, options.file)
     if isinstance(content, _Refusal):
@@ -365,6 +378,20 @@ def _match_one(options: argparse.Namespace, case: Case) -> int:
     else:
         _say(sheets.match_sheet(answer, _title(case), case.place, line_width()))
     return _code(answer)
+
+
+def _learned(file: str, case: Case, machine: str | None, field: str | None) -> Case:
+    """Put what a calibration learned into a request, and say of what it was."""
+    try:
+        posterior = Posterior.read(file)
+        found = posterior.known(machine=machine, field=field)
+        body = posterior.into(case.body, machine=machine, field=field)
+    except BadPosterior as fault:
+        raise BadFile(file, Fault("", str(fault))) from fault
+    of = " on ".join(one for one in (found.machine, found.field) if one) or "all runs"
+    soil = f", cone index {found.cone_index}" if found.cone_index else ", the soil as it is in the request"
+    print(f"Learned of {of}: draft multiplier {found.draft_multiplier:.3g}{soil}.", file=sys.stderr)
+    return replace(case, body=body)
 
 
 def _code(answer: MatchAnswer) -> int:
@@ -513,14 +540,21 @@ def _calculate(options: argparse.Namespace) -> int:
     if "record" in options:
         own = False if options.elsewhere else None
         case = completion_case(case, options.record, options.so_far, options.soil, own=own)
-    return _answer(options, case, options.file, options.operation)
+    return _answer(options, case, options.file, options.operation, options.save)
 
 
-def _answer(options: argparse.Namespace, case: Case, file: str, operation: Operation[Any]) -> int:
+def _answer(
+    options: argparse.Namespace, case: Case, file: str, operation: Operation[Any], save: str | None = None
+) -> int:
     with _client(options) as client:
         given = _answered(client, case, file, operation)
     if isinstance(given, _Refusal):
         return _refuse(given.name, given.faults)
+    if save is not None:
+        try:
+            Posterior.of(_decoded(given, operation.result)).save(save)
+        except OSError as fault:
+            raise BadFile(save, Fault("", f"cannot be written: {fault.strerror}")) from fault
     if options.json:
         _give(given)
     else:
@@ -529,16 +563,17 @@ def _answer(options: argparse.Namespace, case: Case, file: str, operation: Opera
 
 
 def _logged_runs(options: argparse.Namespace) -> list[dict[str, str]]:
-    """Give the runs of a log, of one machine and one field if asked."""
+    """Give the runs of a log, of one machine and one field if asked; of several, each names its own."""
     try:
         works = [
             one
             for one in logs.read(options.log)
             if options.machine in (None, one.machine) and options.field in (None, one.field)
         ]
+        several = len(logs.by_machine_and_field(works)) > 1
+        runs = logs.runs(works, named=several)
     except logs.BadLog as fault:
         raise BadFile(options.log, Fault("", str(fault))) from fault
-    runs = logs.runs(works)
     if not runs:
         raise BadFile(options.log, Fault("", "has no work with speed and fuel of that machine and field"))
     return runs

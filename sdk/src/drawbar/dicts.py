@@ -1016,6 +1016,8 @@ class CalibrationPriorDict(TypedDict):
 class CalibrationRunDict(TypedDict):
     """One run in the field, and what was measured in it: at least one of pull, slip, fuel rate and engine load."""
 
+    machine: NotRequired[str | None]
+    field: NotRequired[str | None]
     speed: models.Speed | SpeedValueDict
     depth: NotRequired[models.Depth | LengthValueDict | None]
     slope: NotRequired[models.Slope | RatioValueDict | None]

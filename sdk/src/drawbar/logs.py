@@ -140,7 +140,7 @@ def by_machine_and_field(works: Iterable[Work]) -> dict[tuple[str, str], list[Wo
     return found
 
 
-def runs(works: Sequence[Work], *, fuel_error: str | None = None) -> list[dict[str, str]]:
+def runs(works: Sequence[Work], *, fuel_error: str | None = None, named: bool = False) -> list[dict[str, str]]:
     """Return works as the runs of a calibration: speed and fuel rate of each, at most 50 of them.
 
     Parameters
@@ -149,15 +149,36 @@ def runs(works: Sequence[Work], *, fuel_error: str | None = None) -> list[dict[s
         As :func:`read` gives them. Those without speed or fuel are left out; of too many, neighbours are put together.
     fuel_error
         Relative error of the logged fuel, such as "5 %"; None for the usual one.
+    named
+        Whether runs name their machine and field, so that each is learned from with the others; only works of the same
+        ones are then put together.
+
+    Raises
+    ------
+    BadLog
+        If there are more machines and fields than a calibration takes runs.
     """
-    known = [(one.ground_speed, one.fuel_rate) for one in works]
-    pairs = [(speed, fuel) for speed, fuel in known if speed and fuel]
-    size = max(1, math.ceil(len(pairs) / MOST_RUNS))
-    means = [tuple(map(fmean, zip(*pairs[at : at + size], strict=True))) for at in range(0, len(pairs), size)]
+    known = [one for one in works if one.ground_speed and one.fuel_rate]
+    groups = by_machine_and_field(known) if named else {("", ""): known}
+    if len(groups) > MOST_RUNS:
+        raise BadLog(f"{len(groups)} machines and fields; a calibration takes {MOST_RUNS} runs: choose some of them.")
+    size = 1
+    while sum(math.ceil(len(group) / size) for group in groups.values()) > MOST_RUNS:
+        size += 1
     error = {} if fuel_error is None else {"fuel_rate_error": fuel_error}
     return [
-        {"speed": f"{speed * 3.6:.6g} km/h", "fuel_rate": f"{fuel * 3.6e6:.6g} L/h", **error} for speed, fuel in means
+        {name: of for name, of in (("machine", machine), ("field", place)) if of}
+        | _mean_run(group[at : at + size])
+        | error
+        for (machine, place), group in groups.items()
+        for at in range(0, len(group), size)
     ]
+
+
+def _mean_run(works: Sequence[Work]) -> dict[str, str]:
+    speed = fmean(one.ground_speed or 0.0 for one in works)
+    fuel = fmean(one.fuel_rate or 0.0 for one in works)
+    return {"speed": f"{speed * 3.6:.6g} km/h", "fuel_rate": f"{fuel * 3.6e6:.6g} L/h"}
 
 
 @dataclass(frozen=True)

@@ -50,6 +50,8 @@ __all__ = [
     "CalendarDay",
     "CalendarLine",
     "CalibrationAnswer",
+    "CalibrationGroup",
+    "CalibrationGroups",
     "CalibrationPrior",
     "CalibrationRequest",
     "CalibrationRun",
@@ -208,6 +210,7 @@ __all__ = [
     "Moisture",
     "Mounting",
     "Multiplier",
+    "NotYetWorked",
     "Notice",
     "OddsAnswer",
     "OddsRequest",
@@ -277,6 +280,7 @@ __all__ = [
     "PowerRequest",
     "PracticeRow",
     "Predecessor",
+    "PredictiveCheck",
     "Pressure",
     "Price",
     "Prices",
@@ -3024,6 +3028,79 @@ class CalendarDay(msgspec.Struct, frozen=True, kw_only=True):
     """Whether the day is after the window."""
 
 
+class CalibrationGroup(msgspec.Struct, frozen=True, kw_only=True):
+    """One machine on one field. Low and high hold 95 in 100."""
+
+    machine: str | None = None
+    """As its runs name it."""
+
+    field: str | None = None
+    """As its runs name it."""
+
+    runs: list[int]
+    """Which runs of the request, counted from 0."""
+
+    draft_multiplier: Reading
+    """Median, drawn towards what is common to all. [1]"""
+
+    draft_deviation: Reading
+    """Standard deviation of its logarithm. [%]"""
+
+    cone_index: Reading
+    """Median; each group has a soil of its own. [kPa or psi]"""
+
+    cone_index_deviation: Reading
+    """Standard deviation of its logarithm. [%]"""
+
+    correlation: float
+    """Between the logarithms of the two, -1 to 1."""
+
+
+class NotYetWorked(msgspec.Struct, frozen=True, kw_only=True):
+    """A machine on a field not yet worked. Low and high hold 95 in 100."""
+
+    machine: str | None = None
+    """Its name; null among several: one that has not yet run."""
+
+    draft_multiplier: Reading
+    """Median. [1]"""
+
+    draft_deviation: Reading
+    """Standard deviation of its logarithm. [%]"""
+
+
+class PredictiveCheck(msgspec.Struct, frozen=True, kw_only=True):
+    """Whether measurements lie where they were expected, their errors included."""
+
+    inside: float
+    """Share of measurements in the range meant to hold 9 in 10."""
+
+    p_value: float
+    """Chance of a greater misfit if all is as said."""
+
+
+class CalibrationGroups(msgspec.Struct, frozen=True, kw_only=True):
+    """What runs of several machines and fields say of each."""
+
+    each: list[CalibrationGroup]
+    """Each machine on each field, in the order of their runs."""
+
+    elsewhere: list[NotYetWorked]
+    """Each machine on a field not yet worked."""
+
+    between_machines: Reading | None = None
+    """Standard deviation of the logarithm of the draft between machines; null with one. [%]"""
+
+    between_fields: Reading | None = None
+    """The same between fields. [%]"""
+
+    before: PredictiveCheck
+    """The runs against what was known before them."""
+
+    after: PredictiveCheck
+    """The runs against what was learned from them; since it was, more than 9 in 10 lie inside."""
+
+
 class MeasurementAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """One measurement against its prediction."""
 
@@ -3170,6 +3247,12 @@ class CalibrationAnswer(Answer, frozen=True, kw_only=True):
     consistency: Consistency
     """Whether it all goes together."""
 
+    groups: CalibrationGroups | None = None
+    """Each machine on each field, where runs name them; else null.
+
+    The rest of the answer takes all runs as of one machine on one field.
+    """
+
     runs: list[CalibrationRunAnswer]
     """Every run, in the order of the request."""
 
@@ -3192,6 +3275,12 @@ class CalibrationRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
 
     Errors are standard deviations, taken as independent between measurements.
     """
+
+    machine: str | None = None
+    """Which machine, where runs of several are learned from. For example "heron"."""
+
+    field: str | None = None
+    """Which field, where there are several. For example "millrace"."""
 
     speed: Speed
     """Ground speed. For example "7.5 km/h"."""

@@ -202,7 +202,14 @@ def _cell(value: object) -> str:
 
 
 def _row_type(name: str) -> Any:
-    return get_args(get_type_hints(OwnTables)[name])[0]
+    return _within(get_type_hints(OwnTables)[name])
+
+
+def _within(kind: Any) -> Any:
+    """Return the type of the rows in a list of them, which a request may leave out."""
+    while parts := get_args(kind):
+        kind = parts[0]
+    return kind
 
 
 def _lines(name: str, text: str) -> tuple[list[str], list[tuple[int, list[str]]]]:

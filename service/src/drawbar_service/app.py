@@ -124,7 +124,7 @@ def _no_answer(request: AnyRequest, error: Gone) -> Bytes:
 
 def _read(reading: Reading, kinds: Kinds) -> HTTPRouteHandler:
     async def given(request: AnyRequest, *which: str) -> Bytes:
-        return _written(request, reading.give(*which))
+        return _written(request, reading, reading.give(*which))
 
     async def in_turn(request: AnyRequest, *which: str) -> Bytes:
         if not reading.path.startswith(GUARDED):
@@ -150,9 +150,10 @@ def _read(reading: Reading, kinds: Kinds) -> HTTPRouteHandler:
     return by_id
 
 
-def _written(request: AnyRequest, answer: msgspec.Struct) -> Bytes:
-    media_type = accepted(header_of(request.scope, b"accept"))
-    content = write(answer, media_type)
+def _written(request: AnyRequest, reading: Reading, answer: msgspec.Struct) -> Bytes:
+    offered = {**OFFERED, **{name: name for name in reading.also_as}}
+    media_type = accepted(header_of(request.scope, b"accept"), offered)
+    content = reading.also_as[media_type](answer) if media_type in reading.also_as else write(answer, media_type)
     if not request.scope["path"].startswith(("/v1/", "/version")):
         return Response(content, media_type=media_type)  # how the service is may change at any time
     return sent(request, content, media_type)
@@ -168,7 +169,7 @@ async def readyz(request: AnyRequest) -> Bytes:
     if fault:
         log.error("self-check failed: %s", fault)
         return _problem_response(request, 503, "the self-check failed; see the log", headers={"Retry-After": "30"})
-    return _written(request, READY.give())
+    return _written(request, READY, READY.give())
 
 
 def _problem_response(

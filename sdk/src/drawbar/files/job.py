@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 import math
 import os
+import tempfile
 import time
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -19,8 +20,8 @@ from drawbar._arrow_wire import pa
 from drawbar._options import Units
 from drawbar.client import Client
 from drawbar.files.first_look import hopeless
-from drawbar.files.manifest import BadJob, Format, Input, Manifest, digests, is_done
-from drawbar.files.parts import FIRST_ROWS, ROW, Asked, Task, rehearse, told_of
+from drawbar.files.manifest import BadJob, Format, Input, Manifest, digests, is_done, locked, settle, settle_origin
+from drawbar.files.parts import FIRST_ROWS, ROW, Asked, Task, rehearse, told_of, work
 from drawbar.files.sources import open_source
 from drawbar.provenance import Provenance, provenance
 
@@ -85,11 +86,13 @@ class Estimate:
     rows_left: int
     rows_a_second: float
     """Of a sample, in one process of this machine."""
+    start_seconds: float = 0.0
+    """What a run takes beside its rows: its folder, its first request and its first file, by a run of one row [s]."""
 
     @property
     def seconds(self) -> float:
-        """What the rows that are left take in one process [s]."""
-        return self.rows_left / self.rows_a_second
+        """What the rows that are left take in one process, its start included [s]."""
+        return self.start_seconds + self.rows_left / self.rows_a_second if self.rows_left else 0.0
 
 
 def prepare(
@@ -199,8 +202,21 @@ def estimate(job: Job, shard: tuple[int, int] = (1, 1)) -> Estimate:
     left = job.left(job.tasks(shard))
     total = len(list(job.tasks(shard)))
     rows_left = sum(task.stop - task.start for task in left)
+    start = _seconds_to_start(job)
     rate = 1.0 / _seconds_a_row(job.asked, min(job.part_rows, job.rows), job.rows)
-    return Estimate(job.rows, total, total - len(left), rows_left, rate)
+    return Estimate(job.rows, total, total - len(left), rows_left, rate, start)
+
+
+def _seconds_to_start(job: Job) -> float:
+    """Return what a run of one row takes [s], in a folder of its own that is then removed."""
+    with tempfile.TemporaryDirectory() as aside:
+        folder = Path(aside)
+        begun = time.monotonic()
+        with locked(folder, (1, 1)):
+            settle(folder, job.manifest, overwrite=False)
+            origin = msgspec.json.encode(settle_origin(folder, job.provenance))
+            work(Task(replace(job.asked, folder=folder, origin=origin), 1, 0, 1))
+        return time.monotonic() - begun
 
 
 def _seconds_a_row(asked: Asked, most: int, rows: int) -> float:
@@ -209,8 +225,6 @@ def _seconds_a_row(asked: Asked, most: int, rows: int) -> float:
     A part takes a time of its own and more for each row: where a whole part would take too long, the two largest
     samples say how much of each. Names that come again cost less in a large part, so small samples alone mislead.
     """
-    # To start the service is not part of the rate.
-    rehearse(asked, 0, 1)
     count = min(most, FIRST_ROWS // 10)
     before: tuple[int, float] | None = None
     while True:

@@ -244,7 +244,8 @@ def _get(reading: Reading, answer: Schema) -> Schema:
             "200": {
                 "description": "The answer.",
                 "headers": _headers(*(("ETag",) if _is_kept(reading) else ())),
-                "content": {media: {"schema": answer} for media in MEDIA_TYPES},
+                "content": {media: {"schema": answer} for media in MEDIA_TYPES}
+                | {media: {"schema": {"type": "string"}} for media in reading.also_as},
                 **({"links": _TABLE_LINK} if reading.answer is TablesAnswer else {}),
             },
             **({} if not _is_kept(reading) else {"304": {"$ref": "#/components/responses/NotModified"}}),

@@ -62,6 +62,16 @@ class Run(Protocol):
     """
 
     @property
+    def machine(self) -> str | None:
+        """Name of the machine, where there are several."""
+        ...
+
+    @property
+    def field(self) -> str | None:
+        """Name of the field, where there are several."""
+        ...
+
+    @property
     def speed(self) -> float:
         """Ground speed [m/s]."""
         ...
@@ -187,6 +197,9 @@ class Calibrated(NamedTuple):
     """What the runs should have shown, with the medians found."""
     apart: set[int]
     """Runs that do not go with the others."""
+    runs: FieldRuns
+    centre: Centre
+    prior: Prior
 
 
 def calibrate(job: CalibrationJob, taken: Taken, found: Findings) -> Calibrated:
@@ -218,9 +231,8 @@ def calibrate(job: CalibrationJob, taken: Taken, found: Findings) -> Calibrated:
     _warn(job, measured, whole, prior, learned, shown, found)
     # Too many apart, and nobody knows which of them are right.
     others = bool(agreeing.apart) and not _no_majority(agreeing, measured)
-    return Calibrated(
-        measured, whole, learned, _learned(agreeing.rest, centre, prior) if others else None, shown, apart
-    )
+    rest = _learned(agreeing.rest, centre, prior) if others else None
+    return Calibrated(measured, whole, learned, rest, shown, apart, runs, centre, prior)
 
 
 def reading_of(readings: Readings, what: Measurable, run: int) -> float:
@@ -475,10 +487,25 @@ def _warn(
 def _learned(whole: Posterior, centre: Centre, prior: Prior) -> Learned:
     shifts, deviations = whole.log_factors.tolist(), np.sqrt(np.diag(whole.covariance)).tolist()
     multiplier, cone_index = (
-        Estimate(_interval(middle, shift, deviation), deviation, _interval(middle, 0.0, before), before)
+        estimate(middle, shift, deviation, before)
         for middle, shift, deviation, before in zip(centre, shifts, deviations, prior, strict=True)
     )
     return Learned(multiplier, cone_index, float(whole.covariance[0, 1]) / (deviations[0] * deviations[1]))
+
+
+def estimate(centre: float, log_factor: float, deviation: float, before: float) -> Estimate:
+    """Return an estimate from its median before the runs, the logarithm of the factor on it [1], and the deviations.
+
+    Parameters
+    ----------
+    centre : float
+        In the unit of the estimate.
+    log_factor, deviation : float
+        Mean and standard deviation of the logarithm after the runs [1].
+    before : float
+        Standard deviation of the logarithm before them [1].
+    """
+    return Estimate(_interval(centre, log_factor, deviation), deviation, _interval(centre, 0.0, before), before)
 
 
 def _interval(centre: float, log_factor: float, sigma: float) -> Span[float]:

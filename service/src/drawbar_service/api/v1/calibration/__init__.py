@@ -6,13 +6,26 @@ from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.calibration.answer import CalibrationAnswer, answer_of
 from drawbar_service.api.v1.calibration.request import CalibrationRequest
 from drawbar_service.model.calibration import Taken, calibrate
+from drawbar_service.model.calibration_groups import grouped
 from drawbar_service.quantities import ConeIndex, Multiplier, Quantity
 
 
 def compute(request: CalibrationRequest, ledger: Ledger) -> CalibrationAnswer:
     """Answer a calibration request."""
     taken = Taken(_bounds(Multiplier), _bounds(ConeIndex))
-    return answer_of(request, calibrate(request, taken, ledger), ledger)
+    done = calibrate(request, taken, ledger)
+    return answer_of(request, done, grouped(request, done, ledger), ledger)
+
+
+def _steps(request: CalibrationRequest) -> int:
+    """Return how much there is to learn, in runs: each machine on each field is learned from alone, too."""
+    groups = {(run.machine, run.field) for run in request.runs}
+    count = len(request.runs)
+    return count if groups == {(None, None)} else _CHECKED * count + _LIKE_RUNS * len(groups)
+
+
+_LIKE_RUNS, _CHECKED = 45, 4
+"""Runs that take as long as one machine on one field alone, and as long as the checks of one run."""
 
 
 def _bounds(kind: type[Quantity]) -> tuple[float, float]:
@@ -33,9 +46,10 @@ CALIBRATION = Calculation(
         "pull, slip, fuel or engine load. Both start log-normal: the draft with the range of its table read as two "
         "standard deviations, the cone index around its typical or measured value. What comes out is the most probable "
         "pair with its covariance, ready to go into other requests. Runs that do not go with the others are reported, "
-        "and never dropped or averaged away in silence."
+        "and never dropped or averaged away in silence. Runs that name machines and fields are learned from together: "
+        "`groups` has each, drawn towards what is common, and a field not yet worked."
     ),
-    steps=lambda request: len(request.runs),
+    steps=_steps,
     example={
         "tractor": EXAMPLE_TRACTOR,
         "implement": {

@@ -12,6 +12,7 @@ from drawbar_service.api.v1.calibration.request import CalibrationRequest
 from drawbar_service.engine.calibration import Readings
 from drawbar_service.model import calibration as model
 from drawbar_service.model.calibration import MEASURABLE, Calibrated, Measurable, reading_of
+from drawbar_service.model.calibration_groups import Check, Grouped
 from drawbar_service.quantities import ConeIndex, Force, FuelRate, Multiplier, Ratio, Share
 
 
@@ -93,6 +94,53 @@ class CalibrationRunAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ]
 
 
+class CalibrationGroup(msgspec.Struct, frozen=True, kw_only=True):
+    """One machine on one field. Low and high hold 95 in 100."""
+
+    machine: Annotated[str | None, Meta(description="As its runs name it.")]
+    field: Annotated[str | None, Meta(description="As its runs name it.")]
+    runs: Annotated[list[int], Meta(description="Which runs of the request, counted from 0.")]
+    draft_multiplier: Annotated[Multiplier, Meta(description="Median, drawn towards what is common to all.")]
+    draft_deviation: Annotated[Ratio, Meta(description="Standard deviation of its logarithm.")]
+    cone_index: Annotated[ConeIndex, Meta(description="Median; each group has a soil of its own.")]
+    cone_index_deviation: Annotated[Ratio, Meta(description="Standard deviation of its logarithm.")]
+    correlation: Annotated[float, Meta(description="Between the logarithms of the two, -1 to 1.")]
+
+
+class NotYetWorked(msgspec.Struct, frozen=True, kw_only=True):
+    """A machine on a field not yet worked. Low and high hold 95 in 100."""
+
+    machine: Annotated[str | None, Meta(description="Its name; null among several: one that has not yet run.")]
+    draft_multiplier: Annotated[Multiplier, Meta(description="Median.")]
+    draft_deviation: Annotated[Ratio, Meta(description="Standard deviation of its logarithm.")]
+
+
+class PredictiveCheck(msgspec.Struct, frozen=True, kw_only=True):
+    """Whether measurements lie where they were expected, their errors included."""
+
+    inside: Annotated[
+        float, Meta(description="Share of measurements in the range meant to hold 9 in 10.", ge=0.0, le=1.0)
+    ]
+    p_value: Annotated[float, Meta(description="Chance of a greater misfit if all is as said.", ge=0.0, le=1.0)]
+
+
+class CalibrationGroups(msgspec.Struct, frozen=True, kw_only=True):
+    """What runs of several machines and fields say of each."""
+
+    each: Annotated[list[CalibrationGroup], Meta(description="Each machine on each field, in the order of their runs.")]
+    elsewhere: Annotated[list[NotYetWorked], Meta(description="Each machine on a field not yet worked.")]
+    between_machines: Annotated[
+        Ratio | None,
+        Meta(description="Standard deviation of the logarithm of the draft between machines; null with one."),
+    ]
+    between_fields: Annotated[Ratio | None, Meta(description="The same between fields.")]
+    before: Annotated[PredictiveCheck, Meta(description="The runs against what was known before them.")]
+    after: Annotated[
+        PredictiveCheck,
+        Meta(description="The runs against what was learned from them; since it was, more than 9 in 10 lie inside."),
+    ]
+
+
 class CalibrationAnswer(Answer, frozen=True, kw_only=True):
     """What to put into requests from now on, and how well it is known."""
 
@@ -105,11 +153,20 @@ class CalibrationAnswer(Answer, frozen=True, kw_only=True):
         Meta(description="From the other runs alone; null if no run stands out, or too many to say which are right."),
     ]
     consistency: Annotated[Consistency, Meta(description="Whether it all goes together.")]
+    groups: Annotated[
+        CalibrationGroups | None,
+        Meta(
+            description="Each machine on each field, where runs name them; else null. The rest of the answer takes "
+            "all runs as of one machine on one field."
+        ),
+    ]
     runs: Annotated[list[CalibrationRunAnswer], Meta(description="Every run, in the order of the request.")]
     about: AboutField
 
 
-def answer_of(request: CalibrationRequest, done: Calibrated, ledger: Ledger) -> CalibrationAnswer:
+def answer_of(
+    request: CalibrationRequest, done: Calibrated, grouped: Grouped | None, ledger: Ledger
+) -> CalibrationAnswer:
     """Return the answer for worked out field runs."""
     learned, others = done.learned, done.others
     return CalibrationAnswer(
@@ -128,9 +185,44 @@ def answer_of(request: CalibrationRequest, done: Calibrated, ledger: Ledger) -> 
             measurements=len(done.measured.value),
             p_value=min(done.found.p_value, 1.0),
         ),
+        groups=_groups(grouped) if grouped is not None else None,
         runs=[_run(index, done) for index in range(len(request.runs))],
         about=ledger.about(),
     )
+
+
+def _groups(found: Grouped) -> CalibrationGroups:
+    return CalibrationGroups(
+        each=[
+            CalibrationGroup(
+                machine=one.machine,
+                field=one.field,
+                runs=one.runs,
+                draft_multiplier=Multiplier.spanning(one.multiplier.median),
+                draft_deviation=Ratio.of(one.multiplier.deviation),
+                cone_index=ConeIndex.spanning(one.cone_index.median),
+                cone_index_deviation=Ratio.of(one.cone_index.deviation),
+                correlation=one.correlation,
+            )
+            for one in found.groups
+        ],
+        elsewhere=[
+            NotYetWorked(
+                machine=one.machine,
+                draft_multiplier=Multiplier.spanning(one.multiplier.median),
+                draft_deviation=Ratio.of(one.multiplier.deviation),
+            )
+            for one in found.elsewhere
+        ],
+        between_machines=Ratio.of(found.between_machines) if found.between_machines is not None else None,
+        between_fields=Ratio.of(found.between_fields) if found.between_fields is not None else None,
+        before=_check(found.before),
+        after=_check(found.after),
+    )
+
+
+def _check(found: Check) -> PredictiveCheck:
+    return PredictiveCheck(inside=found.inside, p_value=min(found.p_value, 1.0))
 
 
 def _learned(found: model.Learned) -> Learned:

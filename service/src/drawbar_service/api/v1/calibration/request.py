@@ -22,6 +22,8 @@ from drawbar_service.quantities import (
     WheelSlip,
 )
 
+Name = Annotated[str, Meta(min_length=1, max_length=80)]
+
 
 class CalibrationRun(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One run in the field, and what was measured in it: at least one of pull, slip, fuel rate and engine load.
@@ -29,6 +31,12 @@ class CalibrationRun(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     Errors are standard deviations, taken as independent between measurements.
     """
 
+    machine: Annotated[
+        Name | None, Meta(description="Which machine, where runs of several are learned from.", examples=["heron"])
+    ] = None
+    field: Annotated[Name | None, Meta(description="Which field, where there are several.", examples=["millrace"])] = (
+        None
+    )
     speed: Annotated[Speed, Meta(description="Ground speed.", examples=["7.5 km/h"])]
     depth: Annotated[
         Depth | None, Meta(description="Depth of the tool that pulls hardest, in place of the implement's.")

@@ -1,7 +1,7 @@
 """GET endpoints: the tables behind the answers, their sources, and the service about itself."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from typing import Annotated, Literal
 
 import msgspec
@@ -10,6 +10,7 @@ from msgspec import Meta
 from drawbar_service import __version__
 from drawbar_service.api.answers import MODEL_VERSION
 from drawbar_service.api.v1.methods.answer import USES, MethodsAnswer, methods
+from drawbar_service.api.v1.reference.as_csv import CSV, table_csv
 from drawbar_service.reference import SOURCES, TABLES, Basis
 
 
@@ -148,6 +149,8 @@ class Reading:
         For the contract.
     parameter : tuple or None
         Name of the path parameter and the ids it may be.
+    also_as : mapping
+        What writes the answer in a media type beside JSON and MessagePack.
     """
 
     name: str
@@ -158,6 +161,7 @@ class Reading:
     description: str
     tag: Literal["reference", "service"]
     parameter: tuple[str, tuple[str, ...]] | None = None
+    also_as: Mapping[str, Callable[[msgspec.Struct], bytes]] = field(default_factory=dict)
 
 
 READINGS: tuple[Reading, ...] = (
@@ -176,9 +180,11 @@ READINGS: tuple[Reading, ...] = (
         WholeTableAnswer,
         whole_table,
         "One reference table, whole",
-        "Every row of a table and what each column means. Figures stand in the units they were published in.",
+        "Every row of a table and what each column means. Figures stand in the units they were published in. As CSV it "
+        "has a line of column names and one for each row; `tables` of a request takes the rows back.",
         "reference",
         ("table", tuple(TABLES)),
+        {CSV: table_csv},
     ),
     Reading(
         "methods",
