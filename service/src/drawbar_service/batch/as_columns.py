@@ -133,6 +133,8 @@ def _series(members: object, place: str, faults: list[Fault]) -> Given | None:
             return None
         if series.unit is None:
             return Given(series.values)
+        if {type(value) for value in series.values} <= {float, int, type(None)}:
+            return Given(np.array(series.values, dtype=np.float64), series.unit)
         faults.append(Fault(f"{place}/values", "with a unit, plain numbers belong here"))
         return None
     if series.first is None or series.last is None or series.count is None:

@@ -27,8 +27,13 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``calibration``           what field runs say of draft and soil
 ``completion``            the chance of enough suitable days, and what a delay costs
 ``season``                what a season's plan is made of, and what a field, a day and a machine allow
-``season_program``        the plan as a mixed-integer program
-``season_plan``           the program solved: least lateness, then least cost
+``season_program``        its bound, as a linear program: least lateness, then least cost
+``season_days``           lists of work carried out day by day
+``season_plan``           the search for good lists
+``years``                 the chance of enough suitable days, from recorded years
+``soil_water``            days fit for work from daily weather: water, warmth and frost
+``daylight``              how long the day is
+``hierarchy``             what runs on several fields say of each, and of the next
 ``cost_minimum``          where a cost that falls and rises is least, for any function
 ``cost``                  owning, running, parts that wear, and cost against width
 ========================  ==========================================================

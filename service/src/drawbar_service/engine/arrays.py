@@ -64,6 +64,11 @@ def arctan(x: Real) -> Real:
     return float(np.arctan(x)) if isinstance(x, float) else np.arctan(x)
 
 
+def arccos(x: Real) -> Real:
+    """Return the angle [rad] whose cosine is `x`, from 0 to pi."""
+    return float(np.arccos(x)) if isinstance(x, float) else np.arccos(x)
+
+
 def sin(x: Real) -> Real:
     """Return the sine of `x` [rad]."""
     return float(np.sin(x)) if isinstance(x, float) else np.sin(x)

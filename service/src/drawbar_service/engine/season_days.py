@@ -51,7 +51,18 @@ class Course(NamedTuple):
     """None where it was not asked for."""
 
     def lateness(self, season: Season) -> FloatArray:
-        """Return weight x area x days late of each lane [d]."""
+        """Return weight x area x days late of each lane.
+
+        Parameters
+        ----------
+        season : Season
+            The one that was carried out.
+
+        Returns
+        -------
+        array (lanes,)
+            [m2 d]
+        """
         return self.days_late @ (season.tasks.weight * season.tasks.area)
 
 

@@ -244,7 +244,19 @@ class Cheapest(NamedTuple):
 
 
 def cheapest(season: Season, bound: Relaxed) -> Cheapest:
-    """Return the season of least cost, and among those an early one, at the least lateness of :func:`relaxed`."""
+    """Return the season of least cost, and among those an early one, at the least lateness of :func:`relaxed`.
+
+    Parameters
+    ----------
+    season : Season
+    bound : Relaxed
+        What :func:`relaxed` says of it, whose least lateness is held.
+
+    Returns
+    -------
+    Cheapest
+        Cost in the season's money, time in [s].
+    """
     program = program_of(season)
     scale, size = _largest(program.late[:-1]), _largest(program.cost)
     w_at, f_at, end = program.starts

@@ -161,7 +161,9 @@ class Reading:
     description: str
     tag: Literal["reference", "service"]
     parameter: tuple[str, tuple[str, ...]] | None = None
-    also_as: Mapping[str, Callable[[msgspec.Struct], bytes]] = field(default_factory=dict)
+    also_as: Mapping[str, Callable[[msgspec.Struct], bytes]] = field(
+        default_factory=dict[str, Callable[[msgspec.Struct], bytes]]
+    )
 
 
 READINGS: tuple[Reading, ...] = (
