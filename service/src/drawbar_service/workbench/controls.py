@@ -37,7 +37,7 @@ from drawbar_service.quantities import (
 )
 from drawbar_service.reference import DRAFT, PRACTICE, REMAINING_VALUE, ROTARY
 
-Form: TypeAlias = Literal["text", "whole", "number", "date"]
+Form: TypeAlias = Literal["text", "whole", "number", "date", "gears"]
 Choices: TypeAlias = tuple[tuple[str, str], ...]
 """What is sent and what is read, in order."""
 
@@ -60,6 +60,9 @@ class Control(NamedTuple):
     instead: str = ""
     """Name of the control that this one takes the place of: whatever is filled in clears the other."""
 
+
+_KEYS: dict[Form, str] = {"text": "decimal", "whole": "numeric", "number": "decimal", "gears": "text"}
+"""Which keys a phone shows."""
 
 _LOOKED_UP = (("", "looked up"),)
 _TIRES: Choices = (("2", "2"), ("4", "4, duals"), ("6", "6, triples"))
@@ -107,6 +110,7 @@ _TRACTORS_SOLD, _TOOLS_SOLD = (
 GROUPS: dict[str, tuple[Control, ...]] = {
     "speed": (Control("match/speed", "Ground speed", Speed, hint="Leave empty for the greatest that holds."),),
     "tractor": (
+        Control("match/tractor/name", "Call it", hint="A link and the field sheet carry it."),
         Control(
             "match/tractor/drive",
             "Drive",
@@ -136,8 +140,16 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("match/tractor/tires/front/count", "Tires in front", choices=_TIRES, form="whole"),
         Control("match/tractor/tires/rear/size", "Rear tire size", hint=_SIZE),
         Control("match/tractor/tires/rear/count", "Tires behind", choices=_TIRES, form="whole"),
+        Control(
+            "match/tractor/gears",
+            "Gears and their speeds",
+            Speed,
+            form="gears",
+            hint="At full throttle, like C1 7.4; C2 9.1. Empty: fuel as with the best gear.",
+        ),
     ),
     "implement": (
+        Control("match/implement/name", "Call it", hint="A link and the field sheet carry it."),
         Control(
             "match/implement/hitch",
             "Hitched by",
@@ -176,6 +188,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("match/implement/tools/N/depth", "Depth", Depth),
     ),
     "field": (
+        Control("match/field/name", "Call it"),
         Control(
             "match/soil/texture",
             "Soil",
@@ -280,7 +293,7 @@ def _control(control: Control) -> Markup:
     else:
         entry = (
             _input(
-                type="text", inputmode="numeric" if control.form == "whole" else "decimal", autocomplete="off", **about
+                type="text", inputmode=_KEYS[control.form], autocomplete="off", **about
             )
             if control.kind is not None or control.form != "text"
             else _input(type="text", autocomplete="off", **about)

@@ -2,7 +2,7 @@
 
 import { byId, fill, make } from "./dom.js";
 import { OWN } from "./state.js";
-import { called, inShownUnit, lists, setSystem, unitOf, withUnit } from "./units.js";
+import { called, eachGear, inShownUnit, lists, plainNumber, setSystem, unitOf, withUnit } from "./units.js";
 
 const KINDS = ["tractor", "implement", "field"];
 const PARTS = {
@@ -29,16 +29,25 @@ function given(entry) {
   return entry.dataset.given ?? entry.value;
 }
 
+function shownIn(entry, text) {
+  const { form, kind } = entry.dataset;
+  if (form === "gears") return eachGear(text, (speed) => inShownUnit(speed, kind));
+  return kind ? inShownUnit(plainNumber(text), kind) : text;
+}
+
 function give(entry, text) {
   entry.dataset.given = text;
-  entry.value = entry.dataset.kind ? inShownUnit(text, entry.dataset.kind) : text;
+  entry.value = shownIn(entry, text);
   // A count that nobody gives is the first one; every other choice is left open, to be asked for.
   if (entry.tagName === "SELECT" && (entry.value !== text || (text === "" && entry.dataset.form === "whole"))) entry.selectedIndex = 0;
 }
 
 // What is asked with: what stands in the control, which is what the person sees.
 export function value(entry) {
-  return entry.dataset.kind ? withUnit(entry.value, entry.dataset.kind) : entry.value.trim();
+  const { form, kind } = entry.dataset;
+  if (form === "gears") return eachGear(entry.value, (speed) => withUnit(speed, kind));
+  if (kind) return withUnit(plainNumber(entry.value), kind);
+  return form === "whole" || form === "number" ? plainNumber(entry.value.trim()) : entry.value.trim();
 }
 
 export function counts(entry) {
@@ -125,16 +134,26 @@ function change(kind) {
 export function unexplained() {
   const picks = chosen();
   const found = controls().filter((entry) => {
+    // What starts from today is another day tomorrow.
+    if (entry.dataset.form === "date") return given(entry) !== "";
     const kind = partOf(entry.name);
     return kind !== undefined ? picks[kind] === "" && given(entry) !== "" : given(entry) !== (lists.start.values[entry.name] ?? "");
   });
   return Object.fromEntries(found.map((entry) => [entry.name, given(entry)]));
 }
 
+function atStart(entry) {
+  const text = lists.start.values[entry.name] ?? "";
+  if (entry.dataset.form !== "date" || text === "") return text;
+  const day = new Date();
+  day.setDate(day.getDate() + Number(text));
+  return [day.getFullYear(), day.getMonth() + 1, day.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
+}
+
 export function restore(link) {
   for (const kind of KINDS) bring(kind, lists.start.chosen[kind]);
   for (const entry of controls().filter((one) => partOf(one.name) === undefined)) {
-    give(entry, link.get(entry.name) ?? lists.start.values[entry.name] ?? "");
+    give(entry, link.get(entry.name) ?? atStart(entry));
   }
   for (const kind of KINDS) {
     const own = Object.fromEntries([...link].filter(([name]) => partOf(name) === kind));
@@ -251,7 +270,7 @@ export function edited(entry) {
 
 // Typing is done: what was typed in another unit is shown in this one.
 export function settled(entry) {
-  if (entry.dataset.kind) give(entry, given(entry));
+  if (entry.tagName !== "SELECT" && entry.dataset.form !== "date") give(entry, given(entry));
 }
 
 // What was taken for a control that is empty stands in it faintly.

@@ -29,12 +29,18 @@ function keepLink() {
   state.keep(linked);
 }
 
+// Until the answer is there, what stands on the page answers the question before.
+function busy(asking) {
+  byId("answer").setAttribute("aria-busy", String(asking));
+  document.querySelector(".brief").classList.toggle("stale", asking);
+}
+
 async function reckon() {
   turn += 1;
   const mine = turn;
   const stale = () => mine !== turn;
   keepLink();
-  byId("answer").setAttribute("aria-busy", "true");
+  busy(true);
   const match = matchQuestion();
   questions = { match };
   showCode(questions);
@@ -45,7 +51,7 @@ async function reckon() {
     showSetup();
     form.showTaken("match", answer.about.assumptions);
     form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
-    byId("answer").setAttribute("aria-busy", "false");
+    busy(false);
     const rest = await reckonRest(answer, stale);
     if (rest === null) return;
     showCode(questions);
@@ -56,7 +62,7 @@ async function reckon() {
     showPictures(match);
   } catch (error) {
     if (stale()) return;
-    byId("answer").setAttribute("aria-busy", "false");
+    busy(false);
     tell(error, match);
     document.body.dataset.turn = String(mine);
   }
@@ -98,7 +104,7 @@ async function reckonRest(match, stale) {
 }
 
 function number(name) {
-  return Number.parseFloat(form.control(name).value);
+  return Number.parseFloat(form.value(form.control(name)));
 }
 
 // The job has no answer: say why, and take the one before away.
@@ -143,6 +149,7 @@ function followLink() {
 }
 
 function start() {
+  document.body.dataset.started = "";
   const main = document.querySelector("main");
   main.addEventListener("submit", (event) => event.preventDefault());
   main.addEventListener("input", (event) => {
@@ -191,7 +198,7 @@ function start() {
   });
   for (const id of ["code-of", "code-as"]) byId(id).addEventListener("change", () => showCode(questions));
   byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, event.target, selectCode));
-  byId("copy-link").addEventListener("click", (event) => copy(location.href, event.target, () => "It cannot be copied from here; the link is in the address bar."));
+  byId("copy-link").addEventListener("click", (event) => copy(location.href, event.target, () => "It cannot be copied from here. The link is in the address bar."));
   byId("key").addEventListener("submit", () => {
     useKey(byId("key-entry").value);
     byId("key-entry").value = "";

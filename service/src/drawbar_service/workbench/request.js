@@ -1,7 +1,7 @@
 // Requests from what is set on the page, and which control each part of a request came from.
 
 import { control, counts, value } from "./form.js";
-import { lists, rounded } from "./units.js";
+import { gearsOf, lists, rounded } from "./units.js";
 
 const SAMPLES = 4096;
 
@@ -47,6 +47,7 @@ class Question {
 // Numbers are sent as numbers, so that the request reads well; what is no number is sent as typed, and refused in words.
 function typed(entry) {
   const text = value(entry);
+  if (entry.dataset.form === "gears") return gearsOf(text);
   const bare = entry.dataset.kind ? lists.kinds[entry.dataset.kind].bare : entry.dataset.form !== "text" && entry.dataset.form !== "date";
   return bare && /^[+-]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : text;
 }
@@ -90,8 +91,8 @@ export function completionQuestion(match) {
   const bad = control("page/bad_year");
   question.origins.set("/suitable/spread", bad.name);
   if (counts(bad)) {
-    const spread = Number(control("completion/suitable/mean").value) - Number(bad.value);
-    question.put("/suitable/spread", Number.isFinite(spread) ? Number(rounded(spread, 4)) : bad.value, bad.name);
+    const spread = Number(value(control("completion/suitable/mean"))) - Number(value(bad));
+    question.put("/suitable/spread", Number.isFinite(spread) ? Number(rounded(spread, 4)) : value(bad), bad.name);
   }
   return question;
 }
