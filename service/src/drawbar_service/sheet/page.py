@@ -132,8 +132,8 @@ def _trial(answer: SheetAnswer) -> list[Child]:
     return [
         element("h2", "Trial runs"),
         _ruled(
-            "One row for each run. Write at least one of pull, slip, fuel and engine load, and beside it how far off it "
-            "may be, give or take.",
+            "One row for each run. Write at least one of pull, slip, fuel and engine load, and beside it how far off "
+            "it may be, give or take.",
             trial.calibration,
             RUNS,
         ),

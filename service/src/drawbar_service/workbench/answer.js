@@ -39,6 +39,17 @@ function chanceInWords({ chance, binding }) {
   return `Every limit is kept in ${inCases(chance)}.`;
 }
 
+// The verdict while the ruler moves, from the curve; the answer that follows says the rest.
+export function showPassing(word, speed, chance) {
+  judge(word);
+  fill(
+    byId("verdict"),
+    make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} at ${speed}.`),
+    make("p", { class: "chance" }, chanceInWords({ chance, binding: null })),
+    make("p", { class: "binds" }, "\u00a0"),
+  );
+}
+
 export function showMatch(match, wanted) {
   const { verdict } = match;
   const head = headline(match, wanted);
@@ -48,8 +59,13 @@ export function showMatch(match, wanted) {
     byId("verdict"),
     make("h3", { class: "verdict" }, sign(verdict.word), head),
     make("p", { class: "chance" }, chanceInWords(verdict)),
-    verdict.word === "close" ? make("p", {}, "It may go and it may not: do not count on it.") : null,
-    make("p", { class: "binds" }, `${nearest}: `, make("strong", {}, LIMITS[verdict.binding])),
+    make(
+      "p",
+      { class: "binds" },
+      verdict.word === "close" ? "It may go and it may not: do not count on it. " : "",
+      `${nearest}: `,
+      make("strong", {}, LIMITS[verdict.binding]),
+    ),
   );
   const chance = verdict.chance === null ? [] : [inHundred(verdict.chance)];
   const more = able(match) ? [match.capacity.effective, match.fuel.per_area].map((one) => words(one)) : [LIMITS[verdict.binding]];
@@ -82,6 +98,7 @@ export function showNoAnswer(reason) {
   const cautions = byId("beware").querySelector(".cautions");
   fill(byId("beware"), cautions);
   byId("pictures").hidden = true;
+  for (const id of ["ruler", "yard"]) byId(id).classList.add("unknown");
 }
 
 // The answer in a line, which stays in sight on a small screen while something is changed.
@@ -108,16 +125,27 @@ function figures(match, wanted) {
     return forbidden ? figure(name, DASH, forbidden) : null;
   };
   return [
-    figure("Speed", pace(match, wanted)),
-    able(match) ? known("Area an hour", capacity.effective) : null,
-    able(match) ? known("Fuel by area", fuel.per_area) : null,
+    able(match) ? live("area", known("Area an hour", capacity.effective)) : null,
+    able(match) ? live("fuel", known("Fuel by area", fuel.per_area)) : null,
+    live("slip", known("Slip", work.slip, band)),
     able(match) ? known("Fuel by the hour", fuel.mean_rate, `${words(fuel.rate)} at work`) : null,
-    known("Slip", work.slip, band),
     known("Power used", work.load_fraction, "of rated, at the PTO"),
+    gear(match),
     known(work.downhill ? "Pull uphill" : "Pull", work.pull),
     work.downhill ? figure("Pull downhill", words(work.downhill.pull), braked(work.downhill)) : null,
     able(match) && capacity.time ? figure("This field", words(capacity.time), capacity.days ? `${rounded(capacity.days)} days` : "") : null,
   ].filter((one) => one !== null);
+}
+
+// A figure that the ruler moves.
+function live(name, shown) {
+  if (shown !== null) shown.dataset.live = name;
+  return shown;
+}
+
+function gear({ gear: choice }) {
+  if (choice === null) return null;
+  return choice.best === null ? figure("Gear", "none", "gives this speed with power to pull") : figure("Gear", choice.best, "burns least of those that can");
 }
 
 function braked({ pull, braking }) {

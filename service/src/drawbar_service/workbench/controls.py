@@ -292,9 +292,7 @@ def _control(control: Control) -> Markup:
         entry = _input(type="date", **about)
     else:
         entry = (
-            _input(
-                type="text", inputmode=_KEYS[control.form], autocomplete="off", **about
-            )
+            _input(type="text", inputmode=_KEYS[control.form], autocomplete="off", **about)
             if control.kind is not None or control.form != "text"
             else _input(type="text", autocomplete="off", **about)
         )

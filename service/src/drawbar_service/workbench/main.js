@@ -7,9 +7,11 @@ import { byId, fill, make, say } from "./dom.js";
 import * as form from "./form.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
+import { showRuler, watchRuler } from "./ruler.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
 import { firstSystem, system } from "./units.js";
+import { showYard, watchYard } from "./yard.js";
 
 const PAUSE = 250;
 const WAITING = "Calculated once the tractor holds the job, or comes close.";
@@ -52,11 +54,14 @@ async function reckon() {
     form.showTaken("match", answer.about.assumptions);
     form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
     busy(false);
+    const drawn = showRuler(match, answer).then(() => (stale() ? null : showYard(match)));
     const rest = await reckonRest(answer, stale);
     if (rest === null) return;
     showCode(questions);
     showBeware([[match, answer], ...rest.answered]);
     if (rest.faults.length > 0) form.listFaults(rest.faults);
+    await drawn;
+    if (stale()) return;
     say(rest.faults.length > 0 ? "" : spoken);
     document.body.dataset.turn = String(mine);
     showPictures(match);
@@ -148,6 +153,11 @@ function followLink() {
   later(0);
 }
 
+// The answer in a line is of use only while the verdict is out of sight.
+function watchBrief() {
+  new IntersectionObserver(([entry]) => document.querySelector(".brief").classList.toggle("away", entry.isIntersecting)).observe(byId("verdict"));
+}
+
 function start() {
   document.body.dataset.started = "";
   const main = document.querySelector("main");
@@ -208,7 +218,15 @@ function start() {
   addEventListener("hashchange", () => {
     if (location.hash.replace(/^#/, "") !== linked) followLink();
   });
+  watchRuler(form.setSpeed, () => later(0));
+  watchYard((kind, name) => {
+    if (form.chosen()[kind] !== name) form.choose(kind, name);
+    byId("answer").scrollIntoView();
+    byId("answer").focus({ preventScroll: true });
+    later(0);
+  });
   watchPictures();
+  watchBrief();
   followLink();
 }
 

@@ -52,8 +52,8 @@ def page() -> Part:
         text = text.replace(f"{{{{{group}}}}}", rendered(group))
     for kind in ("tractor", "implement", "field"):
         names = farm()[f"{kind}s"]
-        options = [element("option", name, value=name) for name in names]
-        options.append(element("option", f"my own {'tool' if kind == 'implement' else kind}", value=""))
+        options = [element("option", spoken(name), value=name) for name in names]
+        options.append(element("option", f"My own {'tool' if kind == 'implement' else kind}", value=""))
         text = text.replace(f"{{{{{kind} names}}}}", "".join(options))
     # The scripts that main.js asks for are fetched beside it, not after it.
     ahead = [
@@ -66,6 +66,11 @@ def page() -> Part:
     data = Markup(json.dumps(lists(), ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
     body = text.replace("{{lists}}", data).replace("{{edition}}", edition()).encode()
     return Part(body, "text/html")
+
+
+def spoken(name: str) -> str:
+    """Return the name of a machine or field as it stands in a sentence."""
+    return name.replace("-", " ").capitalize()
 
 
 def farm() -> dict[str, Any]:

@@ -4,6 +4,7 @@ import { control, counts, value } from "./form.js";
 import { gearsOf, lists, rounded } from "./units.js";
 
 const SAMPLES = 4096;
+const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)$/;
 
 // A request, the address to send it to, and the control behind a pointer.
 class Question {
@@ -49,7 +50,7 @@ function typed(entry) {
   const text = value(entry);
   if (entry.dataset.form === "gears") return gearsOf(text);
   const bare = entry.dataset.kind ? lists.kinds[entry.dataset.kind].bare : entry.dataset.form !== "text" && entry.dataset.form !== "date";
-  return bare && /^[+-]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : text;
+  return bare && NUMBER.test(text) ? Number(text) : text;
 }
 
 export function matchQuestion() {
@@ -67,6 +68,18 @@ export function matchQuestion() {
   question.body.find = ["speed", "width", "depth"];
   question.body.odds = { samples: SAMPLES };
   return question;
+}
+
+// A machine of the farm as a request holds it, from the values that it gives to controls.
+export function nested(values, start) {
+  const question = new Question("");
+  for (const [name, text] of Object.entries(values)) {
+    if (!name.startsWith(start)) continue;
+    const pointer = `/${name.slice(start.length)}`;
+    if (pointer === "/gears") question.put(pointer, gearsOf(text));
+    else question.put(pointer, pointer !== "/name" && NUMBER.test(text) ? Number(text) : text);
+  }
+  return question.body;
 }
 
 // How fast the land is worked, of which the odds know the range; without odds, the plain figure.

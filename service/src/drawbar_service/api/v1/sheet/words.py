@@ -6,8 +6,8 @@ from drawbar_service.engine.arrays import Real
 from drawbar_service.model.limits import is_kept
 from drawbar_service.model.match import Worked
 from drawbar_service.model.matched import Matched
-from drawbar_service.reference.tables import DraftRow
 from drawbar_service.quantities import Depth, Ratio, Share, Speed
+from drawbar_service.reference.tables import DraftRow
 
 
 def title(implement: str, tractor: str, field: str) -> str:

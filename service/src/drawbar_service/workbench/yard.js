@@ -1,0 +1,166 @@
+// The yard: a lane for each tractor on this tool, or for each tool behind this tractor, best first, from one batch.
+
+import { ask, Trouble } from "./ask.js";
+import { byId, fill, make } from "./dom.js";
+import { chosen, described } from "./form.js";
+import { LIMITS, STOPS } from "./limits.js";
+import { nested } from "./request.js";
+import { scale, toolRange } from "./ruler.js";
+import { called, lists, notAbove, rounded, system } from "./units.js";
+
+const OWN = "";
+const FLEETS = { tractor: "tractors", implement: "tools" };
+const COLUMNS = [
+  "/verdict/word",
+  "/greatest/speed/holds",
+  "/greatest/speed/value",
+  "/greatest/speed/limited_by",
+  "/greatest/width/count",
+  "/greatest/width/holds_count",
+  "/greatest/width/holds",
+  "/greatest/depth/holds",
+  "/verdict/binding",
+  "/capacity/effective",
+  "/fuel/per_area",
+];
+const NOTES = {
+  tractor: "Each at the fastest it holds 9 times in 10, unless your limits say otherwise. Touch one to see why.",
+  implement: "Each as it is set on the farm, at the fastest it holds. Touch one to see why.",
+};
+
+let kind = "tractor";
+let fetched = "";
+let asked = null;
+
+export async function showYard(question) {
+  asked = question;
+  const { find, odds, speed, ...scenario } = question.body;
+  const fleet = machines(scenario);
+  const { [kind]: mine, ...rest } = scenario;
+  const key = JSON.stringify([system, kind, rest, fleet, chosen()[kind]]);
+  if (key === fetched) return;
+  const names = Object.keys(fleet);
+  const places = names.map((_, place) => String(place));
+  const body = {
+    scenario: {
+      ...rest,
+      find: ["speed", "width", "depth"],
+      fleets: { [FLEETS[kind]]: Object.fromEntries(names.map((name, place) => [String(place), fleet[name]])) },
+    },
+    vary: { [`/${kind}`]: { values: places } },
+    columns: COLUMNS,
+  };
+  try {
+    const answer = await ask("yard", "v1/batch/match", body);
+    if (answer === null) return;
+    fetched = key;
+    show(names.map((name, place) => lane(name, place, answer.columns, fleet[name])));
+  } catch (error) {
+    if (!(error instanceof Trouble)) throw error;
+    byId("yard").classList.add("unknown");
+  }
+}
+
+// The machines of the farm, and the one that is entered where it is none of them.
+function machines(scenario) {
+  const farm = Object.entries(lists.presets[kind]).map(([name, values]) => [name, nested(values, `match/${kind}/`)]);
+  return Object.fromEntries(chosen()[kind] === OWN ? [[OWN, scenario[kind]], ...farm] : farm);
+}
+
+function lane(name, place, columns, machine) {
+  const of = (pointer) => columns[pointer].values[place];
+  const quantity = (pointer) => (of(pointer) === null ? null : { value: of(pointer), unit: columns[pointer].unit });
+  return {
+    name,
+    count: machine.tools?.[0]?.count ?? asked.body.implement?.tools?.[0]?.count ?? null,
+    holds: quantity("/greatest/speed/holds"),
+    goes: quantity("/greatest/speed/value"),
+    stopper: of("/greatest/speed/limited_by"),
+    binding: of("/verdict/binding"),
+    many: of("/greatest/width/holds_count"),
+    width: quantity("/greatest/width/holds"),
+    depth: quantity("/greatest/depth/holds"),
+    area: quantity("/capacity/effective"),
+    fuel: quantity("/fuel/per_area"),
+  };
+}
+
+function rank({ holds, goes, area }) {
+  if (holds !== null) return area.value;
+  return goes !== null ? area.value - 1e6 : -1e9;
+}
+
+function show(lanes) {
+  const sorted = lanes.sort((a, b) => rank(b) - rank(a));
+  const end = Math.max(scale().last * 0.7, ...sorted.map(({ goes }) => (goes?.value ?? 0) * 1.1));
+  byId("yard").classList.remove("unknown");
+  byId("yard-title").textContent = kind === "tractor" ? "Which tractor on this tool?" : "Which tool behind this tractor?";
+  byId("yard-note").textContent = NOTES[kind];
+  fill(byId("lanes"), ...sorted.map((one) => make("li", {}, row(one, end))));
+}
+
+function row(one, end) {
+  const state = one.holds !== null ? "holds" : one.goes !== null ? "close" : "fails";
+  const button = make("button", { type: "button", class: `lane ${state}`, "data-lane": one.name });
+  if (one.name === chosen()[kind]) button.setAttribute("aria-current", "true");
+  const { title, what } = described(kind, one.name);
+  button.append(
+    make("span", { class: "lane-name" }, make("b", {}, title), make("span", { class: "note" }, what)),
+    track(one, end),
+    make("span", { class: "lane-says" }, says(one)),
+    make("span", { class: "lane-figures" }, ...figures(one, state)),
+  );
+  return button;
+}
+
+function track({ holds, goes }, end) {
+  const box = make("span", { class: "lane-track", "aria-hidden": "true" });
+  const band = kind === "tractor" ? toolRange() : null;
+  const part = (class_, from, to) => {
+    const element = make("span", { class: class_ });
+    element.style.left = `${(100 * from) / end}%`;
+    element.style.width = `${(100 * (Math.min(to, end) - from)) / end}%`;
+    box.append(element);
+  };
+  if (band !== null) part("band", band[0], band[1]);
+  if (goes !== null) part("goes", 0, goes.value);
+  if (holds !== null) part("sure", 0, holds.value);
+  return box;
+}
+
+function says(one) {
+  if (one.holds !== null) {
+    return [make("b", {}, `Holds up to ${notAbove(one.holds)}`), `; beyond, ${STOPS[one.stopper]}.`];
+  }
+  if (one.goes !== null) return [make("b", {}, `Close: may go ${notAbove(one.goes)}`), `, then ${STOPS[one.stopper]}. ${cure(one)}`];
+  return [make("b", {}, `Fails: ${LIMITS[one.binding]}.`), ` ${cure(one)}`];
+}
+
+// The smallest change that makes it hold.
+function cure({ count, many, width, depth }) {
+  if (many !== null && count !== null && many > 0 && many < count) {
+    const off = count - many;
+    return `Take off ${off} of ${count} tools and it holds.`;
+  }
+  if (depth !== null) return `At most ${notAbove(depth)} deep it holds.`;
+  if (width !== null) return `At most ${notAbove(width)} wide it holds.`;
+  return "No one change makes it hold.";
+}
+
+function figures({ area, fuel }, state) {
+  if (state === "fails") return [];
+  return [area, fuel].filter((one) => one !== null).map((one) => make("span", {}, make("b", {}, rounded(one.value)), ` ${called(one.unit)}`));
+}
+
+// `picked` hears the kind and the name of a lane that was touched.
+export function watchYard(picked) {
+  byId("yard").addEventListener("click", (event) => {
+    const name = event.target.closest("[data-lane]")?.dataset.lane;
+    if (name !== undefined) picked(kind, name);
+    const other = event.target.closest("[data-yard]")?.dataset.yard;
+    if (other === undefined || other === kind) return;
+    kind = other;
+    for (const button of document.querySelectorAll("[data-yard]")) button.setAttribute("aria-pressed", String(button.dataset.yard === kind));
+    if (asked !== null) showYard(asked);
+  });
+}
