@@ -126,6 +126,7 @@ def test_links_within_the_page_keep_the_setup(bench: Bench) -> None:
     choose(page, "#pick-tractor", "elk")
     address = page.url
     for link, goal in ((".brief a", "answer"), ("#answer a[href='#beware']", "beware")):
+        page.locator("details[data-set=limits]").scroll_into_view_if_needed()
         page.click(link)
         assert page.evaluate("document.activeElement.id") == goal
         assert page.url == address
@@ -212,7 +213,7 @@ def test_a_slope_is_answered_both_ways(bench: Bench) -> None:
     page = bench.open("#field=mill-bank&units=metric")
     assert "Pull uphill" in page.inner_text("#figures")
     assert "Pull downhill" in page.inner_text("#figures")
-    assert "the machine's push downhill" in page.inner_text("#limits-kept")
+    assert "the machine's push downhill" in page.text_content("#limits-kept")
 
 
 @pytest.mark.nightly
@@ -251,7 +252,7 @@ def test_it_says_what_fails_and_what_would_hold(bench: Bench) -> None:
     assert "\N{EN DASH}" in slip
     assert "what the soil carries forbids it" in slip
     assert "Stopped by" in page.inner_text(".binds")
-    assert "broken" in page.inner_text("#limits-kept")
+    assert "broken" in page.text_content("#limits-kept")
     assert "To hold, change one thing" in page.inner_text("#further")
     assert "Width: 1.28 m holds (4 tools)" in page.inner_text("#further")
     assert "Calculated once" in page.inner_text("#completion-answer")
@@ -330,6 +331,24 @@ def test_the_yard_ranks_what_holds_and_says_the_smallest_cure(bench: Bench) -> N
     page.click("[data-yard=implement]")
     page.wait_for_selector("[data-lane=drill]")
     assert page.locator(".lane").count() == 6
+
+
+def test_the_calendar_fills_by_day_from_a_record_of_weeks(bench: Bench) -> None:
+    window = "completion/start=2027-10-04&completion/finish_by=2027-11-13&completion/area=400&page/record=iowa"
+    page = bench.open(f"#units=metric&{window}")
+    assert page.inner_text("#completion-answer .verdict").startswith("Done by 13 Nov: ")
+    assert page.locator(".day").count() == 41
+    assert page.inner_text(".day.likely em") == "8 in 10"
+    assert "years of the record" in page.inner_text("#completion-answer")
+    assert not page.is_visible("#completion-suitable-mean")
+    body = json.loads(code(page, "completion", "json"))
+    assert body["record"] == {"id": "iowa"}
+    assert "suitable" not in body
+    heights = page.eval_on_selector_all(".day", "all => all.map(one => one.querySelector('i')?.offsetHeight ?? 0)")
+    assert heights == sorted(heights)
+    # No record reaches into winter, and it is said beside what asks for it.
+    page.fill("#completion-finish_by", "2028-01-20")
+    page.wait_for_selector("#page-record-fault:visible")
 
 
 def test_it_reads_numbers_as_growers_write_them(bench: Bench) -> None:

@@ -64,6 +64,8 @@ class Control(NamedTuple):
 _KEYS: dict[Form, str] = {"text": "decimal", "whole": "numeric", "number": "decimal", "gears": "text"}
 """Which keys a phone shows."""
 
+_NARROW = 31
+"""Letters of a choice that a control in a column has room for."""
 _LOOKED_UP = (("", "looked up"),)
 _TIRES: Choices = (("2", "2"), ("4", "4, duals"), ("6", "6, triples"))
 _SIZE = "As on the sidewall, like 620/70R42."
@@ -237,6 +239,11 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("completion/start", "From", form="date"),
         Control("completion/finish_by", "Done by", form="date"),
         Control(
+            "page/record",
+            "Days fit for work",
+            choices=(("", "as entered below"), ("iowa", "as recorded in Iowa, 2007 to 2024")),
+        ),
+        Control(
             "completion/suitable/mean", "Fit days between, normal year", form="number", hint="Days dry enough to work."
         ),
         Control(
@@ -296,13 +303,14 @@ def _control(control: Control) -> Markup:
             if control.kind is not None or control.form != "text"
             else _input(type="text", autocomplete="off", **about)
         )
+    wide = control.groups or any(len(words) > _NARROW for _, words in control.choices)
     parts: list[Child] = [element("label", control.label, for_=id_)]
     unit = element("span", class_="unit", id=f"{id_}-unit") if control.kind is not None else ""
     parts.append(element("span", entry, unit, class_="entry"))
     if control.hint:
         parts.append(element("span", control.hint, class_="hint", id=f"{id_}-hint"))
     parts.append(element("span", class_="fault", id=f"{id_}-fault", hidden="hidden"))
-    return element("div", *parts, class_="control" + (" wide" if control.groups else ""))
+    return element("div", *parts, class_="control" + (" wide" if wide else ""))
 
 
 def _options(control: Control) -> list[Markup]:

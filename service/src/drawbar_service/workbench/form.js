@@ -294,6 +294,8 @@ export function arrange() {
       entry.closest(".control").hidden = unused?.test(entry.name) ?? false;
     }
   }
+  const recorded = control("page/record").value !== "";
+  for (const name of ["completion/suitable/mean", "page/bad_year"]) control(name).closest(".control").hidden = recorded;
   for (const unit of document.querySelectorAll("main .unit")) {
     const entry = unit.parentElement.querySelector("[data-kind]");
     unit.textContent = called(unitOf(entry.dataset.kind));

@@ -109,7 +109,8 @@ async function reckonRest(match, stale) {
 }
 
 function number(name) {
-  return Number.parseFloat(form.value(form.control(name)));
+  const entry = form.control(name);
+  return form.counts(entry) ? Number.parseFloat(form.value(entry)) : Number.NaN;
 }
 
 // The job has no answer: say why, and take the one before away.

@@ -101,6 +101,9 @@ export function completionQuestion(match) {
     question.put("/capacity_low", text(low, unit));
     question.put("/capacity_high", text(high, unit));
   }
+  const record = control("page/record");
+  question.origins.set("/record", record.name);
+  if (counts(record)) question.put("/record", { id: value(record) }, record.name);
   const bad = control("page/bad_year");
   question.origins.set("/suitable/spread", bad.name);
   if (counts(bad)) {
