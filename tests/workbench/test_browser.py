@@ -328,8 +328,19 @@ def test_the_yard_ranks_what_holds_and_says_the_smallest_cure(bench: Bench) -> N
     page.click("[data-lane=elk]")
     settled(page, before)
     assert page.input_value("#pick-tractor") == "elk"
+    # Three sliders move all lanes from one grid, which is fetched once and then goes on without the service.
+    move = "(slider, value) => { slider.value = value; slider.dispatchEvent(new Event('input', {bubbles: true})); }"
+    page.eval_on_selector("#lever-1", move, 0)
+    page.wait_for_function("() => !document.querySelector('.lane.fails')")
+    page.route("**/v1/**", lambda route: route.abort())
+    page.eval_on_selector("#lever-0", move, 8)
+    page.eval_on_selector("#lever-1", move, 8)
+    page.wait_for_function("() => document.querySelectorAll('.lane.fails').length >= 1")
+    assert page.inner_text("#lever-1-value") == "14"
+    page.unroute("**/v1/**")
     page.click("[data-yard=implement]")
     page.wait_for_selector("[data-lane=drill]")
+    assert not page.is_visible("#levers")
     assert page.locator(".lane").count() == 6
 
 

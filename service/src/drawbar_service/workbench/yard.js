@@ -3,6 +3,7 @@
 import { ask, Trouble } from "./ask.js";
 import { byId, fill, make } from "./dom.js";
 import { chosen, described } from "./form.js";
+import { axesOf, rowAt, varied } from "./grid.js";
 import { LIMITS, STOPS } from "./limits.js";
 import { nested } from "./request.js";
 import { scale, toolRange } from "./ruler.js";
@@ -31,6 +32,9 @@ const NOTES = {
 let kind = "tractor";
 let fetched = "";
 let asked = null;
+let axes = null;
+let grid = null;
+let laid = null;
 
 export async function showYard(question) {
   asked = question;
@@ -47,14 +51,15 @@ export async function showYard(question) {
       find: ["speed", "width", "depth"],
       fleets: { [FLEETS[kind]]: Object.fromEntries(names.map((name, place) => [String(place), fleet[name]])) },
     },
-    vary: { [`/${kind}`]: { values: places } },
+    vary: { [`/${kind}`]: places },
     columns: COLUMNS,
   };
   try {
     const answer = await ask("yard", "v1/batch/match", body);
     if (answer === null) return;
     fetched = key;
-    show(names.map((name, place) => lane(name, place, answer.columns, fleet[name])));
+    show(names.map((name, place) => lane(name, place, answer.columns, countOf(fleet[name]))));
+    layLevers(scenario, fleet);
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;
     byId("yard").classList.add("unknown");
@@ -67,16 +72,81 @@ function machines(scenario) {
   return Object.fromEntries(chosen()[kind] === OWN ? [[OWN, scenario[kind]], ...farm] : farm);
 }
 
-function lane(name, place, columns, machine) {
+// How many tools the cure takes off from.
+function countOf(machine) {
+  return machine.tools?.[0]?.count ?? asked.body.implement?.tools?.[0]?.count ?? null;
+}
+
+// ---- three sliders that move all lanes
+
+function layLevers(scenario, fleet) {
+  axes = kind === "tractor" ? axesOf(scenario) : null;
+  grid = null;
+  byId("levers").hidden = axes === null;
+  if (axes === null) return;
+  axes.forEach(({ name, values, at, words }, place) => {
+    const slider = byId(`lever-${place}`);
+    Object.assign(slider, { min: 0, max: values.length - 1, step: 1, value: at });
+    slider.setAttribute("aria-label", name);
+    byId(`lever-${place}-name`).textContent = name;
+    sayLever(place, words(values[at]));
+  });
+  laid = { scenario, fleet };
+}
+
+function sayLever(place, words) {
+  byId(`lever-${place}`).setAttribute("aria-valuetext", words);
+  byId(`lever-${place}-value`).textContent = words;
+}
+
+// The whole grid is fetched when a slider is first moved; from then on it goes on without the service.
+async function pull() {
+  const at = axes.map((_, place) => Number(byId(`lever-${place}`).value));
+  axes.forEach(({ values, words }, place) => sayLever(place, words(values[at[place]])));
+  const { scenario, fleet } = laid;
+  const names = Object.keys(fleet);
+  grid ??= fetchGrid(scenario, fleet, names);
+  const columns = await grid;
+  if (columns === null || laid.fleet !== fleet) return;
+  const now = axes.map((_, place) => Number(byId(`lever-${place}`).value));
+  show(names.map((name, place) => lane(name, rowAt(axes, place, now), columns, axes[1].values[now[1]])));
+}
+
+async function fetchGrid(scenario, fleet, names) {
+  const { [kind]: mine, ...rest } = scenario;
+  const fleets = { [FLEETS[kind]]: Object.fromEntries(names.map((name, place) => [String(place), fleet[name]])) };
+  const body = {
+    scenario: { ...rest, find: ["speed", "width", "depth"], fleets },
+    vary: varied(axes, scenario, `/${kind}`, names.map((_, place) => String(place))),
+    columns: COLUMNS,
+  };
+  try {
+    return (await ask("grid", "v1/batch/match", body))?.columns ?? null;
+  } catch (error) {
+    if (!(error instanceof Trouble)) throw error;
+    grid = null;
+    byId("yard-note").textContent = error.message;
+    return null;
+  }
+}
+
+function lane(name, place, columns, count) {
   const of = (pointer) => columns[pointer].values[place];
   const quantity = (pointer) => (of(pointer) === null ? null : { value: of(pointer), unit: columns[pointer].unit });
+  const [holds, goes, binding, stopper] = [quantity("/greatest/speed/holds"), quantity("/greatest/speed/value"), of("/verdict/binding"), of("/greatest/speed/limited_by")];
+  // Slower than the tool works well, it may still go: that is no answer to which tractor to take.
+  const word = of("/verdict/word");
+  const state = word === "holds" && holds !== null ? "holds" : word === "close" && goes !== null ? "close" : "fails";
+  // Where the range of the tool ends what goes, something else may end what holds.
+  const earlier = stopper === "tool-speed" && holds !== null && holds.value < 0.995 * goes.value;
   return {
     name,
-    count: machine.tools?.[0]?.count ?? asked.body.implement?.tools?.[0]?.count ?? null,
-    holds: quantity("/greatest/speed/holds"),
-    goes: quantity("/greatest/speed/value"),
-    stopper: of("/greatest/speed/limited_by"),
-    binding: of("/verdict/binding"),
+    count,
+    state,
+    holds,
+    goes,
+    stopper: earlier ? binding : stopper,
+    binding,
     many: of("/greatest/width/holds_count"),
     width: quantity("/greatest/width/holds"),
     depth: quantity("/greatest/depth/holds"),
@@ -85,9 +155,8 @@ function lane(name, place, columns, machine) {
   };
 }
 
-function rank({ holds, goes, area }) {
-  if (holds !== null) return area.value;
-  return goes !== null ? area.value - 1e6 : -1e9;
+function rank({ state, area }) {
+  return area.value - { holds: 0, close: 1e6, fails: 1e9 }[state];
 }
 
 function show(lanes) {
@@ -100,20 +169,19 @@ function show(lanes) {
 }
 
 function row(one, end) {
-  const state = one.holds !== null ? "holds" : one.goes !== null ? "close" : "fails";
-  const button = make("button", { type: "button", class: `lane ${state}`, "data-lane": one.name });
+  const button = make("button", { type: "button", class: `lane ${one.state}`, "data-lane": one.name });
   if (one.name === chosen()[kind]) button.setAttribute("aria-current", "true");
   const { title, what } = described(kind, one.name);
   button.append(
     make("span", { class: "lane-name" }, make("b", {}, title), make("span", { class: "note" }, what)),
     track(one, end),
     make("span", { class: "lane-says" }, says(one)),
-    make("span", { class: "lane-figures" }, ...figures(one, state)),
+    make("span", { class: "lane-figures" }, ...figures(one)),
   );
   return button;
 }
 
-function track({ holds, goes }, end) {
+function track({ state, holds, goes }, end) {
   const box = make("span", { class: "lane-track", "aria-hidden": "true" });
   const band = kind === "tractor" ? toolRange() : null;
   const part = (class_, from, to) => {
@@ -123,16 +191,16 @@ function track({ holds, goes }, end) {
     box.append(element);
   };
   if (band !== null) part("band", band[0], band[1]);
-  if (goes !== null) part("goes", 0, goes.value);
-  if (holds !== null) part("sure", 0, holds.value);
+  if (state !== "fails") part("goes", 0, goes.value);
+  if (state === "holds") part("sure", 0, holds.value);
   return box;
 }
 
 function says(one) {
-  if (one.holds !== null) {
+  if (one.state === "holds") {
     return [make("b", {}, `Holds up to ${notAbove(one.holds)}`), `; beyond, ${STOPS[one.stopper]}.`];
   }
-  if (one.goes !== null) return [make("b", {}, `Close: may go ${notAbove(one.goes)}`), `, then ${STOPS[one.stopper]}. ${cure(one)}`];
+  if (one.state === "close") return [make("b", {}, `Close: may go ${notAbove(one.goes)}`), `, then ${STOPS[one.stopper]}. ${cure(one)}`];
   return [make("b", {}, `Fails: ${LIMITS[one.binding]}.`), ` ${cure(one)}`];
 }
 
@@ -147,13 +215,14 @@ function cure({ count, many, width, depth }) {
   return "No one change makes it hold.";
 }
 
-function figures({ area, fuel }, state) {
+function figures({ state, area, fuel }) {
   if (state === "fails") return [];
   return [area, fuel].filter((one) => one !== null).map((one) => make("span", {}, make("b", {}, rounded(one.value)), ` ${called(one.unit)}`));
 }
 
 // `picked` hears the kind and the name of a lane that was touched.
 export function watchYard(picked) {
+  byId("levers").addEventListener("input", () => pull());
   byId("yard").addEventListener("click", (event) => {
     const name = event.target.closest("[data-lane]")?.dataset.lane;
     if (name !== undefined) picked(kind, name);
