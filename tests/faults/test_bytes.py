@@ -9,6 +9,7 @@ import msgspec
 import pytest
 
 from drawbar_service.api.calculations import CALCULATIONS
+from drawbar_service.settings import Settings
 
 MATCH = "/v1/match"
 AS_JSON = ("content-type", b"application/json")
@@ -125,7 +126,8 @@ IMPOSSIBLE_MSGPACK = {
 def test_json_that_is_none_is_unreadable(ask: Any, problem_of: Callable[..., Any], path: str, name: str) -> None:
     body = BROKEN_JSON[name]
     problem = problem_of(ask("POST", path, body, [AS_JSON]))
-    assert problem["status"] == (413 if len(body) > LIMIT else 400)
+    limit = Settings().body_bytes(path.rpartition("/")[2])
+    assert problem["status"] == (413 if len(body) > limit else 400)
 
 
 @pytest.mark.parametrize("name", IMPOSSIBLE_JSON)

@@ -27,7 +27,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """Connections open at the same time; beyond it the server itself answers a plain 503."""
     line: Count = 256
     """Requests of one kind that wait for their turn, of all callers together."""
-    queue_patience: Seconds = 0.5
+    queue_patience: Seconds = 2.0
     """Longest wait for a turn, before a 503 [s]."""
     long_patience: Seconds = 10.0
     """Longest wait for a turn at what takes more than a moment [s]."""

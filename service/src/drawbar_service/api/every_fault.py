@@ -117,7 +117,7 @@ def further_faults(calculation: Calculation[Any, Any]) -> Callable[[object, Sequ
 def _mended(value: object, kind: Any, pointer: str, words: list[str]) -> object:
     """Return a decoded body with a stand-in for all that cannot be read; `words` gets where one is a word of a list."""
     origin, arguments = get_origin(kind), get_args(kind)
-    if origin is Annotated and (get_origin(arguments[0]) is list or _is(arguments[0], msgspec.Struct)):
+    if origin is Annotated and _holds_others(arguments[0]):
         return _mended(value, arguments[0], pointer, words)
     if origin in (Union, types.UnionType):
         others = [argument for argument in arguments if argument is not types.NoneType]
@@ -139,6 +139,16 @@ def _mended(value: object, kind: Any, pointer: str, words: list[str]) -> object:
     except msgspec.ValidationError:
         return _stand_in(kind, pointer, words)
     return value
+
+
+def _holds_others(kind: Any) -> bool:
+    """Return whether a kind is a list or an object, or that or nothing."""
+    if get_origin(kind) in (Union, types.UnionType):
+        others = [one for one in get_args(kind) if one is not types.NoneType]
+        return len(others) == 1 and _holds_others(others[0])
+    if get_origin(kind) is Annotated:
+        return _holds_others(get_args(kind)[0])
+    return get_origin(kind) is list or _is(kind, msgspec.Struct)
 
 
 def _stand_in(kind: Any, pointer: str, words: list[str]) -> object:
