@@ -34,7 +34,12 @@ def for_sdk(limits: Mapping[LimitName, LimitWords], verdicts: Mapping[Word, Verd
 def for_page(limits: Mapping[LimitName, LimitWords], verdicts: Mapping[Word, VerdictWords]) -> str:
     """Return a module of the page."""
     lines = ["// Generated from the service's words: run `python openapi/generate.py`."]
-    for name, words in (("LIMITS", limits), ("VERDICTS", verdicts)):
-        names = {key: one.name for key, one in words.items()}
+    for name, part, words in (
+        ("LIMITS", "name", limits),
+        ("SHORT", "short", limits),
+        ("STOPS", "stops", limits),
+        ("VERDICTS", "name", verdicts),
+    ):
+        names = {key: getattr(one, part) for key, one in words.items()}
         lines += ["", f"export const {name} = {msgspec.json.format(msgspec.json.encode(names), indent=2).decode()};"]
     return "\n".join(lines) + "\n"

@@ -99,7 +99,10 @@ def test_it_says_what_the_match_says(client: Any) -> None:
     assert told["binds"]["limit"] == match["verdict"]["binding"]
     by_name = {line["what"]: line["value"] for line in told["start_with"] + told["watch"]}
     assert by_name["Ground speed"] == "8 km/h"
-    assert by_name["Depth, chisel-plow.twisted-shovel-10cm"] == "18 cm"
+    assert by_name["Depth, chisel plow"] == "18 cm"
+    glance = {line["what"]: line["value"] for line in told["glance"]}
+    assert (glance["Speed"], glance["Depth"]) == ("8 km/h", "18 cm")
+    assert glance["Slip to expect"] in next(line["note"] for line in told["watch"] if line["what"] == "Slip")
     fuel = match["fuel"]["rate"]
     assert by_name["Fuel in an hour"] == f"{fuel['value']:.3g} {fuel['unit']}"
     assert told["cautions"] == match["about"]["cautions"]

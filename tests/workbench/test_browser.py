@@ -57,7 +57,7 @@ def test_the_first_answer_stands_on_the_page_at_once(bench: Bench) -> None:
     assert page.inner_text(".chance") == "Every limit is kept in 91 of 100 cases."
     assert "power" in page.inner_text(".binds")
     figures = page.inner_text("#figures")
-    for name in ("Speed", "Slip", "Fuel by area", "Fuel by the hour", "Area an hour", "Pull", "Power used"):
+    for name in ("Gear", "Slip", "Fuel by area", "Fuel by the hour", "Area an hour", "Pull", "Power used"):
         assert name in figures
     further = page.inner_text("#further")
     assert "Speed: 7.15 km/h holds; by the central figures 9.18 km/h, then power" in further
@@ -126,6 +126,7 @@ def test_links_within_the_page_keep_the_setup(bench: Bench) -> None:
     choose(page, "#pick-tractor", "elk")
     address = page.url
     for link, goal in ((".brief a", "answer"), ("#answer a[href='#beware']", "beware")):
+        page.locator("details[data-set=limits]").scroll_into_view_if_needed()
         page.click(link)
         assert page.evaluate("document.activeElement.id") == goal
         assert page.url == address
@@ -202,7 +203,7 @@ def test_ones_own_tractor_starts_blank_and_asks_for_what_is_missing(bench: Bench
     # Neither is the tractor of an example one's own once it is changed, nor does a link forget that one's own is blank.
     choose(page, "#pick-tractor", "heron")
     enter(page, "#match-tractor-mass", "8000")
-    assert page.evaluate("document.querySelector('#pick-tractor').selectedOptions[0].textContent") == "heron, changed"
+    assert page.evaluate("document.querySelector('#pick-tractor').selectedOptions[0].textContent") == "Heron, changed"
     blank = bench.open("#tractor=own")
     assert blank.input_value("#match-tractor-mass") == ""
 
@@ -212,7 +213,7 @@ def test_a_slope_is_answered_both_ways(bench: Bench) -> None:
     page = bench.open("#field=mill-bank&units=metric")
     assert "Pull uphill" in page.inner_text("#figures")
     assert "Pull downhill" in page.inner_text("#figures")
-    assert "the machine's push downhill" in page.inner_text("#limits-kept")
+    assert "the machine's push downhill" in page.text_content("#limits-kept")
 
 
 @pytest.mark.nightly
@@ -251,7 +252,7 @@ def test_it_says_what_fails_and_what_would_hold(bench: Bench) -> None:
     assert "\N{EN DASH}" in slip
     assert "what the soil carries forbids it" in slip
     assert "Stopped by" in page.inner_text(".binds")
-    assert "broken" in page.inner_text("#limits-kept")
+    assert "broken" in page.text_content("#limits-kept")
     assert "To hold, change one thing" in page.inner_text("#further")
     assert "Width: 1.28 m holds (4 tools)" in page.inner_text("#further")
     assert "Calculated once" in page.inner_text("#completion-answer")
@@ -289,6 +290,111 @@ def test_four_tracks_ask_for_a_wheelbase_and_no_tires(bench: Bench) -> None:
     assert not page.is_visible("#match-tractor-tires-rear-size")
 
 
+def test_the_ruler_moves_what_depends_on_speed_and_then_asks(bench: Bench) -> None:
+    page = bench.open("#units=metric")
+    slider = "#ruler-speed"
+    assert page.input_value(slider) == "7"
+    assert page.get_attribute(slider, "aria-valuetext") == "7 km/h, holds 91 times in 100"
+    assert page.inner_text("#ruler-over") == "power"
+    area = number(page.inner_text("#figures [data-live=area] b"))
+    asked, before = len(page.asked), turn(page)
+    took = page.eval_on_selector(
+        slider,
+        "s => { s.value = 8.9; const start = performance.now(); s.dispatchEvent(new Event('input'));"
+        " return performance.now() - start; }",
+    )
+    assert took < 50
+    assert verdict(page) == "Close at 8.9 km/h."
+    assert number(page.inner_text("#figures [data-live=area] b")) == pytest.approx(area * 8.9 / 7, rel=0.01)
+    assert page.input_value(SPEED) == "8.9"
+    assert len(page.asked) == asked
+    page.focus(slider)
+    page.keyboard.press("ArrowRight")
+    settled(page, before)
+    assert verdict(page) == "Close at 9 km/h."
+    # The curve is that of the job at any speed: it is not fetched again.
+    assert sum("batch" in url for url in page.asked[asked:]) == 0
+
+
+def test_the_yard_ranks_what_holds_and_says_the_smallest_cure(bench: Bench) -> None:
+    page = bench.open("#units=metric")
+    each = "all => all.map(one => [one.dataset.lane, one.className, one.innerText])"
+    lanes = page.eval_on_selector_all(".lane", each)
+    assert [name for name, _, _ in lanes] == ["elk", "heron", "wren"]
+    assert [kind for _, kind, _ in lanes] == ["lane holds", "lane holds", "lane fails"]
+    assert "Holds up to 7.15 km/h; beyond, power runs out." in lanes[1][2]
+    assert "Take off 6 of 12 tools and it holds." in lanes[2][2]
+    before = turn(page)
+    page.click("[data-lane=elk]")
+    settled(page, before)
+    assert page.input_value("#pick-tractor") == "elk"
+    # Three sliders move all lanes from one grid, which is fetched once and then goes on without the service.
+    move = "(slider, value) => { slider.value = value; slider.dispatchEvent(new Event('input', {bubbles: true})); }"
+    page.eval_on_selector("#lever-1", move, 0)
+    page.wait_for_function("() => !document.querySelector('.lane.fails')")
+    page.route("**/v1/**", lambda route: route.abort())
+    page.eval_on_selector("#lever-0", move, 8)
+    page.eval_on_selector("#lever-1", move, 8)
+    page.wait_for_function("() => document.querySelectorAll('.lane.fails').length >= 1")
+    assert page.inner_text("#lever-1-value") == "14"
+    page.unroute("**/v1/**")
+    page.click("[data-yard=implement]")
+    page.wait_for_selector("[data-lane=drill]")
+    assert not page.is_visible("#levers")
+    assert page.locator(".lane").count() == 6
+
+
+def test_the_calendar_fills_by_day_from_a_record_of_weeks(bench: Bench) -> None:
+    window = "completion/start=2027-10-04&completion/finish_by=2027-11-13&completion/area=400&page/record=iowa"
+    page = bench.open(f"#units=metric&{window}")
+    assert page.inner_text("#completion-answer .verdict").startswith("Done by 13 Nov: ")
+    assert page.locator(".day").count() == 41
+    assert page.inner_text(".day.likely em") == "8 in 10"
+    assert "years of the record" in page.inner_text("#completion-answer")
+    assert not page.is_visible("#completion-suitable-mean")
+    body = json.loads(code(page, "completion", "json"))
+    assert body["record"] == {"id": "iowa"}
+    assert "suitable" not in body
+    heights = page.eval_on_selector_all(".day", "all => all.map(one => one.querySelector('i')?.offsetHeight ?? 0)")
+    assert heights == sorted(heights)
+    # No record reaches into winter, and it is said beside what asks for it.
+    page.fill("#completion-finish_by", "2028-01-20")
+    page.wait_for_selector("#page-record-fault:visible")
+
+
+def test_it_reads_numbers_as_growers_write_them(bench: Bench) -> None:
+    page = bench.open("#units=us")
+    for typed, read in (("5,5", "5.5"), ("4.5 mph", "4.5")):
+        enter(page, SPEED, typed)
+        assert page.input_value(SPEED) == read
+    page.click("details[data-set=tractor] summary")
+    for typed in ("22,000", "22 000"):
+        enter(page, "#match-tractor-mass", typed)
+        assert json.loads(code(page, "match", "json"))["tractor"]["mass"] == "22000 lb"
+    gears = json.loads(code(page, "match", "json"))["tractor"]["gears"]
+    assert gears[0] == {"name": "C1", "speed": "4.598 mph"}
+
+
+def test_a_lost_script_is_said_instead_of_asking_for_good(bench: Bench) -> None:
+    page = bench.open(settle=False)
+    page.route("**/yard.js", lambda route: route.abort())
+    page.goto("about:blank")
+    page.goto(bench.url)
+    page.wait_for_selector("#verdict:has-text('did not arrive')")
+
+
+@pytest.mark.parametrize("width", [360, pytest.param(768, marks=pytest.mark.nightly), 1280])
+def test_nothing_jumps_while_the_answer_comes(bench: Bench, width: int) -> None:
+    page = bench.open(settle=False, viewport={"width": width, "height": 800})
+    page.add_init_script(
+        "window.jumped = 0; new PerformanceObserver(list => list.getEntries().forEach(one => {"
+        " if (!one.hadRecentInput) window.jumped += one.value; })).observe({type: 'layout-shift', buffered: true})"
+    )
+    page.reload()
+    settled(page)
+    assert page.evaluate("window.jumped") < 0.05
+
+
 @pytest.mark.nightly
 def test_everything_is_reached_by_keyboard(bench: Bench) -> None:
     page = bench.open()
@@ -301,15 +407,12 @@ def test_everything_is_reached_by_keyboard(bench: Bench) -> None:
     for _ in range(9):
         page.keyboard.press("Tab")
         met.append(page.evaluate("document.activeElement.id || document.activeElement.parentElement.dataset.set"))
-    assert met[:8] == [
+    assert met[:5] == [
         "pick-tractor",
         "pick-implement",
         "pick-field",
         "match-speed",
-        "tractor",
-        "implement",
-        "field",
-        "limits",
+        "ruler-speed",
     ]
     page.focus("details[data-set=implement] summary")
     page.keyboard.press("Enter")
@@ -341,6 +444,14 @@ def test_it_fits_a_phone(bench: Bench) -> None:
     page.eval_on_selector_all("details", "all => all.forEach(one => one.open = true)")
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
     page.eval_on_selector_all("details", "all => all.forEach(one => one.open = false)")
+    # The first screen answers: sentence, verdict and ruler, without scrolling.
+    for part in (".sentence", "#verdict", "#ruler-speed"):
+        shown = page.locator(part).bounding_box()
+        assert shown is not None
+        assert shown["y"] + shown["height"] <= 740, part
+    assert not page.is_visible(".brief")
+    page.locator("details[data-set=tractor]").scroll_into_view_if_needed()
+    page.wait_for_selector(".brief:visible")
     box = page.locator(".brief").bounding_box()
     assert box is not None
     assert box["y"] + box["height"] <= 741

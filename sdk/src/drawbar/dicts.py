@@ -1299,6 +1299,7 @@ class FieldShapeDict(TypedDict):
 class FieldDict(TypedDict):
     """The field and how it is worked."""
 
+    name: NotRequired[str | None]
     slope: NotRequired[models.Slope | RatioValueDict | None]
     area: NotRequired[models.Area | AreaValueDict | None]
     workday: NotRequired[models.Workday | TimeValueDict | None]

@@ -4669,6 +4669,9 @@ class FieldShape(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 class Field(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The field and how it is worked."""
 
+    name: str | None = ""
+    """Yours to choose; only echoed."""
+
     slope: Slope | None = None
     """Rise over run along the passes; worked both ways, so its sign does not matter. Left out: `0 %`."""
 
@@ -7091,6 +7094,9 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
 
     summary: str
     """The match in words."""
+
+    glance: list[SheetLine]
+    """Speed, gear if known, depth and the slip to expect: read from the seat."""
 
     start_with: list[SheetLine]
     """Settings to start with, if it holds or is close; else as asked."""

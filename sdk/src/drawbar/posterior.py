@@ -211,7 +211,7 @@ class Posterior(msgspec.Struct, frozen=True, kw_only=True):
             body["soil"] = {**soil, "cone_index": found.cone_index}
             odds = request.get("odds")
             if odds is not None and found.cone_index_deviation is not None:
-                spreads = {**(odds.get("spreads") or {}), "cone_index": found.cone_index_deviation}
+                spreads: dict[str, Any] = {**(odds.get("spreads") or {}), "cone_index": found.cone_index_deviation}
                 body["odds"] = {**odds, "spreads": spreads}
         return body
 

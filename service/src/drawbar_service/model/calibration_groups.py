@@ -198,7 +198,7 @@ class _Sampled:
         means = np.array([one.mean for one in alone])
         soil = means[:, 1] + slope * (draft - means[:, 0]) + np.sqrt(rest) * random.standard_normal(draft.shape)
         measured: Measurements = self._done.measured
-        off = residuals(self._done.runs, measured, exp(draft[:, self._cell]), exp(soil[:, self._cell]))
+        off: FloatArray = residuals(self._done.runs, measured, exp(draft[:, self._cell]), exp(soil[:, self._cell]))
         below = np.mean(np.asarray(special.ndtr(off), dtype=np.float64), axis=1)
         misfit = np.sum(off**2, axis=0)
         greater = np.asarray(special.chdtrc(float(len(measured.value)), misfit), dtype=np.float64)

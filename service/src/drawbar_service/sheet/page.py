@@ -16,7 +16,7 @@ MOST_LETTERS = 48
 """Letters of a caller's name that there is room for."""
 LONG = 26
 """Letters of a value above which it may be broken."""
-RUNS, SLIP_RUNS = 4, 3
+RUNS, SLIP_RUNS = 3, 2
 """Empty rows of the two tables."""
 
 
@@ -53,10 +53,11 @@ def page(answer: SheetAnswer) -> bytes:
         "body",
         element(
             "header",
-            element("p", "Date ", _blank(), " Field ", _blank(), class_="place"),
+            element("p", "Date ", _blank(), " Driver ", _blank(), class_="place"),
             element("h1", "Field sheet"),
             element("p", title, class_="what"),
         ),
+        element("dl", *(_big(line) for line in answer.glance), class_=f"glance {answer.word}"),
         element("p", answer.summary, class_=f"verdict {answer.word}"),
         element("h2", "Before all else"),
         element("ul", *(element("li", caution) for caution in answer.cautions)),
@@ -95,6 +96,10 @@ def _blank() -> Markup:
     return element("span", class_="blank")
 
 
+def _big(line: SheetLine) -> Markup:
+    return element("div", element("dt", line.what), element("dd", _short(line.value, LONG)))
+
+
 def _lines(lines: Sequence[SheetLine]) -> Markup:
     shown = lines if len(lines) <= MOST_LINES else lines[: MOST_LINES - 1]
     items: list[Child] = []
@@ -122,14 +127,13 @@ def _binds(answer: SheetAnswer) -> list[Markup]:
 
 def _trial(answer: SheetAnswer) -> list[Child]:
     trial = answer.trial
-    errors = ", ".join(column.field for column in trial.errors)
-    ways = [column for way in trial.slip for column in _fields(way.columns, way.way)]
+    ways = [column for way in trial.slip for column in way.columns]
     told = "; ".join(f"{way.how[:1].lower()}{way.how[1:]}" for way in trial.slip)
     return [
         element("h2", "Trial runs"),
         _ruled(
-            f"A row is a run for the calibration. Write at least one of pull, slip, fuel_rate and engine_load, and how "
-            f"well you know it ({errors}).",
+            "One row for each run. Write at least one of pull, slip, fuel and engine load, and beside it how far off "
+            "it may be, give or take.",
             trial.calibration,
             RUNS,
         ),
@@ -137,16 +141,12 @@ def _trial(answer: SheetAnswer) -> list[Child]:
     ]
 
 
-def _fields(columns: Sequence[TrialColumn], way: str) -> list[TrialColumn]:
-    return [TrialColumn(field=f"{way}.{one.field}", heading=one.heading, unit=one.unit) for one in columns]
-
-
 def _ruled(caption: str, columns: Sequence[TrialColumn], runs: int) -> Markup:
     heads = [
         element(
             "th",
-            f"{column.heading}{f' [{column.unit}]' if column.unit else ''}",
-            element("span", column.field),
+            column.heading,
+            element("span", column.unit),
             scope="col",
         )
         for column in columns

@@ -1,5 +1,6 @@
 // The answers, set out to be read.
 
+import { calendar, dayInWords } from "./calendar.js";
 import { byId, drawn, fill, make } from "./dom.js";
 import { chosen, inWords, labelOf, toolsInShort } from "./form.js";
 import { called, notAbove, range, rounded, words } from "./units.js";
@@ -39,6 +40,17 @@ function chanceInWords({ chance, binding }) {
   return `Every limit is kept in ${inCases(chance)}.`;
 }
 
+// The verdict while the ruler moves, from the curve; the answer that follows says the rest.
+export function showPassing(word, speed, chance) {
+  judge(word);
+  fill(
+    byId("verdict"),
+    make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} at ${speed}.`),
+    make("p", { class: "chance" }, chanceInWords({ chance, binding: null })),
+    make("p", { class: "binds" }, "\u00a0"),
+  );
+}
+
 export function showMatch(match, wanted) {
   const { verdict } = match;
   const head = headline(match, wanted);
@@ -48,8 +60,13 @@ export function showMatch(match, wanted) {
     byId("verdict"),
     make("h3", { class: "verdict" }, sign(verdict.word), head),
     make("p", { class: "chance" }, chanceInWords(verdict)),
-    verdict.word === "close" ? make("p", {}, "It may go and it may not: do not count on it.") : null,
-    make("p", { class: "binds" }, `${nearest}: `, make("strong", {}, LIMITS[verdict.binding])),
+    make(
+      "p",
+      { class: "binds" },
+      verdict.word === "close" ? "It may go and it may not: do not count on it. " : "",
+      `${nearest}: `,
+      make("strong", {}, LIMITS[verdict.binding]),
+    ),
   );
   const chance = verdict.chance === null ? [] : [inHundred(verdict.chance)];
   const more = able(match) ? [match.capacity.effective, match.fuel.per_area].map((one) => words(one)) : [LIMITS[verdict.binding]];
@@ -82,6 +99,7 @@ export function showNoAnswer(reason) {
   const cautions = byId("beware").querySelector(".cautions");
   fill(byId("beware"), cautions);
   byId("pictures").hidden = true;
+  for (const id of ["ruler", "yard"]) byId(id).classList.add("unknown");
 }
 
 // The answer in a line, which stays in sight on a small screen while something is changed.
@@ -108,16 +126,27 @@ function figures(match, wanted) {
     return forbidden ? figure(name, DASH, forbidden) : null;
   };
   return [
-    figure("Speed", pace(match, wanted)),
-    able(match) ? known("Area an hour", capacity.effective) : null,
-    able(match) ? known("Fuel by area", fuel.per_area) : null,
+    able(match) ? live("area", known("Area an hour", capacity.effective)) : null,
+    able(match) ? live("fuel", known("Fuel by area", fuel.per_area)) : null,
+    live("slip", known("Slip", work.slip, band)),
     able(match) ? known("Fuel by the hour", fuel.mean_rate, `${words(fuel.rate)} at work`) : null,
-    known("Slip", work.slip, band),
     known("Power used", work.load_fraction, "of rated, at the PTO"),
+    gear(match),
     known(work.downhill ? "Pull uphill" : "Pull", work.pull),
     work.downhill ? figure("Pull downhill", words(work.downhill.pull), braked(work.downhill)) : null,
     able(match) && capacity.time ? figure("This field", words(capacity.time), capacity.days ? `${rounded(capacity.days)} days` : "") : null,
   ].filter((one) => one !== null);
+}
+
+// A figure that the ruler moves.
+function live(name, shown) {
+  if (shown !== null) shown.dataset.live = name;
+  return shown;
+}
+
+function gear({ gear: choice }) {
+  if (choice === null) return null;
+  return choice.best === null ? figure("Gear", "none", "gives this speed with power to pull") : figure("Gear", choice.best, "burns least of those that can");
 }
 
 function braked({ pull, braking }) {
@@ -188,6 +217,15 @@ function tools(count) {
 
 // ---- done in time
 
+function needs({ days_needed: needed, days_expected: expected, calendar_days: days, dates }) {
+  const sure = dates.likely === null ? "8 in 10 is not reached by then." : `8 in 10 by ${dayInWords(dates.likely)}.`;
+  return `The work takes ${rounded(needed, 2)} days fit for it; about ${rounded(expected)} of the ${days} are. ${sure}`;
+}
+
+function headOf({ chance, curve }) {
+  return `Done by ${dayInWords(curve.at(-1).date)}: ${inHundred(chance)}.`;
+}
+
 export function showCompletion(answer, normal, bad) {
   const years = [
     ["A normal year", normal],
@@ -202,29 +240,15 @@ export function showCompletion(answer, normal, bad) {
   );
   fill(
     byId("completion-answer"),
-    make("h3", { class: "verdict" }, `${inHundred(answer.chance)}.`),
-    make("p", {}, answer.summary),
-    curve(answer),
+    make("h3", { class: "verdict" }, headOf(answer)),
+    make("p", {}, needs(answer)),
+    make("p", { class: "note" }, "A day is filled as high as the chance to be done by it."),
+    calendar(answer.curve, answer.dates.likely),
+    answer.by_year.length > 0 ? make("p", {}, `In time in ${answer.by_year.filter((one) => one.enough).length} of the ${answer.by_year.length} years of the record.`) : null,
     make("ul", {}, ...years),
     levers.length > 0 ? make("h4", {}, "What would raise it") : null,
     levers.length > 0 ? make("ul", {}, ...levers) : null,
   );
-}
-
-// The chance by date, as a line from none to certain; the summary above says the same at the end of it.
-function curve({ curve: points, dates }) {
-  const across = (index) => (points.length > 1 ? (index / (points.length - 1)) * 300 : 150);
-  const line = points.map(({ chance }, index) => `${across(index).toFixed(1)},${(100 - chance.value).toFixed(1)}`).join(" ");
-  const picture = drawn("svg", { viewBox: "-2 -4 306 110", class: "curve", role: "img", "aria-label": curveInWords(points, dates) });
-  for (const level of [0, 50, 100]) picture.append(drawn("line", { x1: 0, x2: 300, y1: 100 - level, y2: 100 - level, class: "grid" }));
-  picture.append(drawn("polyline", { points: line, class: "line" }));
-  const ends = make("div", { class: "ends", "aria-hidden": "true" }, make("span", {}, points[0].date), make("span", {}, points.at(-1).date));
-  return make("div", { class: "curve-box" }, make("p", { class: "note", "aria-hidden": "true" }, "Chance to be done, by date: none at the foot, certain at the top"), picture, ends);
-}
-
-function curveInWords(points, { even, likely }) {
-  const told = [even && `50 in 100 by ${even}`, likely && `80 in 100 by ${likely}`].filter((one) => one).join(", ");
-  return `Chance to be done by date, rising from ${points[0].date} to ${points.at(-1).date}${told ? `: ${told}` : ""}.`;
 }
 
 // ---- cost

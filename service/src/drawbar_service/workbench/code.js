@@ -59,21 +59,29 @@ export function showCode(questions) {
   const question = questions[byId("code-of").value];
   const form = byId("code-as").value;
   for (const button of document.querySelectorAll("[data-done]")) delete button.dataset.done;
+  byId("copied").textContent = "";
   byId("code-text").textContent = question ? FORMS[form](question) : "Asked once the job holds or is close.";
 }
 
 export async function copy(text, button, otherwise) {
   try {
     await navigator.clipboard.writeText(text);
-    say("Copied.");
     button.dataset.done = "";
+    tellOfCopy(button, "Copied.");
   } catch {
     // Plain HTTP from another machine never has leave to write.
-    say(otherwise());
+    tellOfCopy(button, otherwise());
   }
+}
+
+// In sight and aloud: a copy that failed in silence is pasted from something else.
+function tellOfCopy(button, words) {
+  byId("copied").textContent = words;
+  button.after(byId("copied"));
+  say(words);
 }
 
 export function selectCode() {
   getSelection().selectAllChildren(byId("code-text"));
-  return "It cannot be copied from here; the request is selected for you to copy.";
+  return "It cannot be copied from here. The request is selected: press the copy key.";
 }

@@ -37,7 +37,7 @@ from drawbar_service.quantities import (
 )
 from drawbar_service.reference import DRAFT, PRACTICE, REMAINING_VALUE, ROTARY
 
-Form: TypeAlias = Literal["text", "whole", "number", "date"]
+Form: TypeAlias = Literal["text", "whole", "number", "date", "gears"]
 Choices: TypeAlias = tuple[tuple[str, str], ...]
 """What is sent and what is read, in order."""
 
@@ -61,6 +61,11 @@ class Control(NamedTuple):
     """Name of the control that this one takes the place of: whatever is filled in clears the other."""
 
 
+_KEYS: dict[Form, str] = {"text": "decimal", "whole": "numeric", "number": "decimal", "gears": "text"}
+"""Which keys a phone shows."""
+
+_NARROW = 31
+"""Letters of a choice that a control in a column has room for."""
 _LOOKED_UP = (("", "looked up"),)
 _TIRES: Choices = (("2", "2"), ("4", "4, duals"), ("6", "6, triples"))
 _SIZE = "As on the sidewall, like 620/70R42."
@@ -107,6 +112,7 @@ _TRACTORS_SOLD, _TOOLS_SOLD = (
 GROUPS: dict[str, tuple[Control, ...]] = {
     "speed": (Control("match/speed", "Ground speed", Speed, hint="Leave empty for the greatest that holds."),),
     "tractor": (
+        Control("match/tractor/name", "Call it", hint="A link and the field sheet carry it."),
         Control(
             "match/tractor/drive",
             "Drive",
@@ -136,8 +142,16 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("match/tractor/tires/front/count", "Tires in front", choices=_TIRES, form="whole"),
         Control("match/tractor/tires/rear/size", "Rear tire size", hint=_SIZE),
         Control("match/tractor/tires/rear/count", "Tires behind", choices=_TIRES, form="whole"),
+        Control(
+            "match/tractor/gears",
+            "Gears and their speeds",
+            Speed,
+            form="gears",
+            hint="At full throttle, like C1 7.4; C2 9.1. Empty: fuel as with the best gear.",
+        ),
     ),
     "implement": (
+        Control("match/implement/name", "Call it", hint="A link and the field sheet carry it."),
         Control(
             "match/implement/hitch",
             "Hitched by",
@@ -176,6 +190,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("match/implement/tools/N/depth", "Depth", Depth),
     ),
     "field": (
+        Control("match/field/name", "Call it"),
         Control(
             "match/soil/texture",
             "Soil",
@@ -223,6 +238,11 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("completion/passes", "Times over", form="whole"),
         Control("completion/start", "From", form="date"),
         Control("completion/finish_by", "Done by", form="date"),
+        Control(
+            "page/record",
+            "Days fit for work",
+            choices=(("", "as entered below"), ("iowa", "as recorded in Iowa, 2007 to 2024")),
+        ),
         Control(
             "completion/suitable/mean", "Fit days between, normal year", form="number", hint="Days dry enough to work."
         ),
@@ -279,19 +299,18 @@ def _control(control: Control) -> Markup:
         entry = _input(type="date", **about)
     else:
         entry = (
-            _input(
-                type="text", inputmode="numeric" if control.form == "whole" else "decimal", autocomplete="off", **about
-            )
+            _input(type="text", inputmode=_KEYS[control.form], autocomplete="off", **about)
             if control.kind is not None or control.form != "text"
             else _input(type="text", autocomplete="off", **about)
         )
+    wide = control.groups or any(len(words) > _NARROW for _, words in control.choices)
     parts: list[Child] = [element("label", control.label, for_=id_)]
     unit = element("span", class_="unit", id=f"{id_}-unit") if control.kind is not None else ""
     parts.append(element("span", entry, unit, class_="entry"))
     if control.hint:
         parts.append(element("span", control.hint, class_="hint", id=f"{id_}-hint"))
     parts.append(element("span", class_="fault", id=f"{id_}-fault", hidden="hidden"))
-    return element("div", *parts, class_="control" + (" wide" if control.groups else ""))
+    return element("div", *parts, class_="control" + (" wide" if wide else ""))
 
 
 def _options(control: Control) -> list[Markup]:

@@ -3,7 +3,7 @@
 export function make(name, attributes = {}, ...children) {
   const element = document.createElement(name);
   for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
-  element.append(...children.filter((child) => child !== null));
+  element.append(...children.flat().filter((child) => child !== null));
   return element;
 }
 

@@ -2,7 +2,7 @@
 
 import { byId, fill, make } from "./dom.js";
 import { OWN } from "./state.js";
-import { called, inShownUnit, lists, setSystem, unitOf, withUnit } from "./units.js";
+import { called, eachGear, inShownUnit, lists, plainNumber, rounded, setSystem, unitOf, withUnit } from "./units.js";
 
 const KINDS = ["tractor", "implement", "field"];
 const PARTS = {
@@ -11,6 +11,7 @@ const PARTS = {
   field: ["match/soil/", "match/field/"],
 };
 const CHANGED = "changed";
+const OWN_VALUE = "";
 const MOST_TOOLS = 16;
 const MOST_TOLD = 4;
 
@@ -29,16 +30,25 @@ function given(entry) {
   return entry.dataset.given ?? entry.value;
 }
 
+function shownIn(entry, text) {
+  const { form, kind } = entry.dataset;
+  if (form === "gears") return eachGear(text, (speed) => inShownUnit(speed, kind));
+  return kind ? inShownUnit(plainNumber(text), kind) : text;
+}
+
 function give(entry, text) {
   entry.dataset.given = text;
-  entry.value = entry.dataset.kind ? inShownUnit(text, entry.dataset.kind) : text;
+  entry.value = shownIn(entry, text);
   // A count that nobody gives is the first one; every other choice is left open, to be asked for.
   if (entry.tagName === "SELECT" && (entry.value !== text || (text === "" && entry.dataset.form === "whole"))) entry.selectedIndex = 0;
 }
 
 // What is asked with: what stands in the control, which is what the person sees.
 export function value(entry) {
-  return entry.dataset.kind ? withUnit(entry.value, entry.dataset.kind) : entry.value.trim();
+  const { form, kind } = entry.dataset;
+  if (form === "gears") return eachGear(entry.value, (speed) => withUnit(speed, kind));
+  if (kind) return withUnit(plainNumber(entry.value), kind);
+  return form === "whole" || form === "number" ? plainNumber(entry.value.trim()) : entry.value.trim();
 }
 
 export function counts(entry) {
@@ -81,6 +91,56 @@ function toolInShort(row) {
   return [tool, across, depth && `${depth} deep`].filter((part) => part).join(", ");
 }
 
+// A machine of the farm, or the one that is entered, by name and in a few words.
+export function described(kind, name) {
+  const option = [...pick(kind).options].find((one) => one.value === name) ?? pick(kind).selectedOptions[0];
+  const preset = lists.presets[kind][name];
+  if (preset === undefined) return { title: titleOf(kind), what: inBrief(kind, (part) => wordsOf(control(part))) };
+  return { title: option.textContent, what: inBrief(kind, (part) => presetWords(preset, part)) };
+}
+
+function titleOf(kind) {
+  const own = control(`match/${kind}/name`)?.value.trim();
+  return own || pick(kind).selectedOptions[0].textContent;
+}
+
+function wordsOf(entry) {
+  return entry !== null && counts(entry) ? spokenShort(told(entry)) : "";
+}
+
+function presetWords(preset, name) {
+  const text = preset[name];
+  if (text === undefined) return "";
+  const entry = control(name) ?? byId("tool-row").content.querySelector(`[name="${name.replace(/tools\/\d+/, "tools/N")}"]`);
+  if (entry.tagName === "SELECT") return [...entry.querySelectorAll("option")].find((option) => option.value === text).textContent;
+  const unit = entry.dataset.kind ? called(unitOf(entry.dataset.kind)) : "";
+  return unit ? spokenShort(`${inShownUnit(text, entry.dataset.kind)} ${unit}`) : text;
+}
+
+// Three digits are as many as anybody says aloud.
+function spokenShort(text) {
+  return text.replace(/^\d+(?:\.\d+)?(?= )/, (number) => rounded(Number(number)));
+}
+
+const FIRST = "match/implement/tools/0";
+
+function inBrief(kind, words) {
+  const parts = {
+    tractor: () => [words("match/tractor/power/rated_pto") || words("match/tractor/power/engine"), words("match/tractor/drive").toLowerCase()],
+    implement: () => [
+      words(`${FIRST}/tool`).split(",")[0] || words("match/implement/kind"),
+      [words(`${FIRST}/count`), words(`${FIRST}/spacing`)].filter((part) => part).join(" × ") || words(`${FIRST}/width`) || words("match/implement/width"),
+      words(`${FIRST}/depth`) && `${words(`${FIRST}/depth`)} deep`,
+    ],
+    field: () => [
+      words("match/soil/texture").split(":")[0] && `${words("match/soil/texture").split(":")[0].toLowerCase()} soil`,
+      words("match/soil/surface").split(":")[0].toLowerCase(),
+      words("match/field/slope") && `${words("match/field/slope")} slope`,
+    ],
+  }[kind]();
+  return parts.filter((part) => part).join(", ");
+}
+
 export function labelOf(name) {
   return control(name)?.closest(".control").querySelector("label").textContent ?? null;
 }
@@ -117,24 +177,42 @@ function bring(kind, name) {
 function change(kind) {
   const name = pick(kind).value;
   if (!Object.hasOwn(lists.presets[kind], name)) return;
-  pick(kind).append(make("option", { value: CHANGED, "data-changed": "" }, `${name}, changed`));
+  pick(kind).append(make("option", { value: CHANGED, "data-changed": "" }, `${pick(kind).selectedOptions[0].textContent}, changed`));
   pick(kind).value = CHANGED;
+}
+
+// One's own stands in the list under the name it is given.
+function nameOwn(kind) {
+  const own = [...pick(kind).options].find((option) => option.value === OWN_VALUE);
+  own.dataset.plain ??= own.textContent;
+  const name = control(`match/${kind}/name`).value.trim();
+  own.textContent = pick(kind).value === OWN_VALUE && name ? name : own.dataset.plain;
 }
 
 // Values that no choice by name explains: what a link must hold.
 export function unexplained() {
   const picks = chosen();
   const found = controls().filter((entry) => {
+    // What starts from today is another day tomorrow.
+    if (entry.dataset.form === "date") return given(entry) !== "";
     const kind = partOf(entry.name);
     return kind !== undefined ? picks[kind] === "" && given(entry) !== "" : given(entry) !== (lists.start.values[entry.name] ?? "");
   });
   return Object.fromEntries(found.map((entry) => [entry.name, given(entry)]));
 }
 
+function atStart(entry) {
+  const text = lists.start.values[entry.name] ?? "";
+  if (entry.dataset.form !== "date" || text === "") return text;
+  const day = new Date();
+  day.setDate(day.getDate() + Number(text));
+  return [day.getFullYear(), day.getMonth() + 1, day.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
+}
+
 export function restore(link) {
   for (const kind of KINDS) bring(kind, lists.start.chosen[kind]);
   for (const entry of controls().filter((one) => partOf(one.name) === undefined)) {
-    give(entry, link.get(entry.name) ?? lists.start.values[entry.name] ?? "");
+    give(entry, link.get(entry.name) ?? atStart(entry));
   }
   for (const kind of KINDS) {
     const own = Object.fromEntries([...link].filter(([name]) => partOf(name) === kind));
@@ -216,9 +294,15 @@ export function arrange() {
       entry.closest(".control").hidden = unused?.test(entry.name) ?? false;
     }
   }
+  const recorded = control("page/record").value !== "";
+  for (const name of ["completion/suitable/mean", "page/bad_year"]) control(name).closest(".control").hidden = recorded;
   for (const unit of document.querySelectorAll("main .unit")) {
     const entry = unit.parentElement.querySelector("[data-kind]");
     unit.textContent = called(unitOf(entry.dataset.kind));
+  }
+  for (const kind of KINDS) {
+    document.querySelector(`[data-what="${kind}"]`).textContent = inBrief(kind, (part) => wordsOf(control(part))) || "open below and fill in";
+    nameOwn(kind);
   }
   for (const details of document.querySelectorAll("details[data-set]")) {
     details.querySelector(".set").textContent = inShort(details);
@@ -226,6 +310,18 @@ export function arrange() {
   for (const button of document.querySelectorAll("button[data-units]")) {
     button.setAttribute("aria-pressed", String(button.dataset.units === document.body.dataset.units));
   }
+}
+
+// A speed from the ruler.
+export function setSpeed(text) {
+  const entry = control("match/speed");
+  entry.value = text;
+  edited(entry);
+}
+
+export function choose(kind, name) {
+  pick(kind).value = name;
+  edited(pick(kind));
 }
 
 export function changeUnits(chosenSystem, remember) {
@@ -251,7 +347,7 @@ export function edited(entry) {
 
 // Typing is done: what was typed in another unit is shown in this one.
 export function settled(entry) {
-  if (entry.dataset.kind) give(entry, given(entry));
+  if (entry.tagName !== "SELECT" && entry.dataset.form !== "date") give(entry, given(entry));
 }
 
 // What was taken for a control that is empty stands in it faintly.

@@ -7,9 +7,11 @@ import { byId, fill, make, say } from "./dom.js";
 import * as form from "./form.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
+import { showRuler, watchRuler } from "./ruler.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
 import { firstSystem, system } from "./units.js";
+import { showYard, watchYard } from "./yard.js";
 
 const PAUSE = 250;
 const WAITING = "Calculated once the tractor holds the job, or comes close.";
@@ -29,12 +31,18 @@ function keepLink() {
   state.keep(linked);
 }
 
+// Until the answer is there, what stands on the page answers the question before.
+function busy(asking) {
+  byId("answer").setAttribute("aria-busy", String(asking));
+  document.querySelector(".brief").classList.toggle("stale", asking);
+}
+
 async function reckon() {
   turn += 1;
   const mine = turn;
   const stale = () => mine !== turn;
   keepLink();
-  byId("answer").setAttribute("aria-busy", "true");
+  busy(true);
   const match = matchQuestion();
   questions = { match };
   showCode(questions);
@@ -45,18 +53,21 @@ async function reckon() {
     showSetup();
     form.showTaken("match", answer.about.assumptions);
     form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
-    byId("answer").setAttribute("aria-busy", "false");
+    busy(false);
+    const drawn = showRuler(match, answer).then(() => (stale() ? null : showYard(match)));
     const rest = await reckonRest(answer, stale);
     if (rest === null) return;
     showCode(questions);
     showBeware([[match, answer], ...rest.answered]);
     if (rest.faults.length > 0) form.listFaults(rest.faults);
+    await drawn;
+    if (stale()) return;
     say(rest.faults.length > 0 ? "" : spoken);
     document.body.dataset.turn = String(mine);
     showPictures(match);
   } catch (error) {
     if (stale()) return;
-    byId("answer").setAttribute("aria-busy", "false");
+    busy(false);
     tell(error, match);
     document.body.dataset.turn = String(mine);
   }
@@ -98,7 +109,8 @@ async function reckonRest(match, stale) {
 }
 
 function number(name) {
-  return Number.parseFloat(form.control(name).value);
+  const entry = form.control(name);
+  return form.counts(entry) ? Number.parseFloat(form.value(entry)) : Number.NaN;
 }
 
 // The job has no answer: say why, and take the one before away.
@@ -142,7 +154,13 @@ function followLink() {
   later(0);
 }
 
+// The answer in a line is of use only while the verdict is out of sight.
+function watchBrief() {
+  new IntersectionObserver(([entry]) => document.querySelector(".brief").classList.toggle("away", entry.isIntersecting)).observe(byId("verdict"));
+}
+
 function start() {
+  document.body.dataset.started = "";
   const main = document.querySelector("main");
   main.addEventListener("submit", (event) => event.preventDefault());
   main.addEventListener("input", (event) => {
@@ -191,7 +209,7 @@ function start() {
   });
   for (const id of ["code-of", "code-as"]) byId(id).addEventListener("change", () => showCode(questions));
   byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, event.target, selectCode));
-  byId("copy-link").addEventListener("click", (event) => copy(location.href, event.target, () => "It cannot be copied from here; the link is in the address bar."));
+  byId("copy-link").addEventListener("click", (event) => copy(location.href, event.target, () => "It cannot be copied from here. The link is in the address bar."));
   byId("key").addEventListener("submit", () => {
     useKey(byId("key-entry").value);
     byId("key-entry").value = "";
@@ -201,7 +219,15 @@ function start() {
   addEventListener("hashchange", () => {
     if (location.hash.replace(/^#/, "") !== linked) followLink();
   });
+  watchRuler(form.setSpeed, () => later(0));
+  watchYard((kind, name) => {
+    if (form.chosen()[kind] !== name) form.choose(kind, name);
+    byId("answer").scrollIntoView();
+    byId("answer").focus({ preventScroll: true });
+    later(0);
+  });
   watchPictures();
+  watchBrief();
   followLink();
 }
 

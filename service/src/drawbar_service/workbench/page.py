@@ -1,6 +1,5 @@
 """The page and its parts: what is rendered once from the tables, and the files as they are."""
 
-import datetime
 import hashlib
 import json
 import tomllib
@@ -53,20 +52,25 @@ def page() -> Part:
         text = text.replace(f"{{{{{group}}}}}", rendered(group))
     for kind in ("tractor", "implement", "field"):
         names = farm()[f"{kind}s"]
-        options = [element("option", name, value=name) for name in names]
-        options.append(element("option", f"my own {'tool' if kind == 'implement' else kind}", value=""))
+        options = [element("option", spoken(name), value=name) for name in names]
+        options.append(element("option", f"My own {'tool' if kind == 'implement' else kind}", value=""))
         text = text.replace(f"{{{{{kind} names}}}}", "".join(options))
     # The scripts that main.js asks for are fetched beside it, not after it.
     ahead = [
         element("link", rel="modulepreload", href=f"workbench/{edition()}/{name}")
         for name in sorted(parts())
-        if name.endswith(".js") and name != "main.js"
+        if name.endswith(".js") and name not in ("main.js", "watch.js")
     ]
     text = text.replace("{{scripts}}", "\n".join(ahead))
     # A closing tag inside the data would end it.
     data = Markup(json.dumps(lists(), ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
     body = text.replace("{{lists}}", data).replace("{{edition}}", edition()).encode()
     return Part(body, "text/html")
+
+
+def spoken(name: str) -> str:
+    """Return the name of a machine or field as it stands in a sentence."""
+    return name.replace("-", " ").capitalize()
 
 
 def farm() -> dict[str, Any]:
@@ -116,13 +120,19 @@ def _presets() -> dict[str, dict[str, dict[str, str]]]:
     for place, kind in enumerate(("tractor", "implement")):
         for name, machine in given[f"{kind}s"].items():
             owned = given["owned"][f"{kind}s"][name]
-            presets[kind][name] = dict(_leaves(f"match/{kind}", machine)) | dict(
+            gears = {"gears": _gears(machine["gears"])} if "gears" in machine else {}
+            presets[kind][name] = dict(_leaves(f"match/{kind}", machine | gears)) | dict(
                 _leaves(f"cost/machines/{place}", owned)
             )
     for name, field in given["fields"].items():
         rest = {key: value for key, value in field.items() if key != _SOIL}
         presets["field"][name] = dict(_leaves("match/soil", field[_SOIL])) | dict(_leaves("match/field", rest))
     return presets
+
+
+def _gears(gears: list[dict[str, str]]) -> str:
+    """Return gears as one control shows them: each with its speed."""
+    return "; ".join(f"{gear['name']} {gear['speed']}" for gear in gears)
 
 
 def _leaves(path: str, value: object) -> Iterator[tuple[str, str]]:
@@ -136,7 +146,7 @@ def _leaves(path: str, value: object) -> Iterator[tuple[str, str]]:
         for key, member in members:
             yield from _leaves(f"{path}/{key}", member)
     else:
-        yield path, value.isoformat() if isinstance(value, datetime.date) else str(value)
+        yield path, str(value)
 
 
 def _file(name: str) -> str:

@@ -1,9 +1,10 @@
 // Requests from what is set on the page, and which control each part of a request came from.
 
 import { control, counts, value } from "./form.js";
-import { lists, rounded } from "./units.js";
+import { gearsOf, lists, rounded } from "./units.js";
 
 const SAMPLES = 4096;
+const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)$/;
 
 // A request, the address to send it to, and the control behind a pointer.
 class Question {
@@ -47,8 +48,9 @@ class Question {
 // Numbers are sent as numbers, so that the request reads well; what is no number is sent as typed, and refused in words.
 function typed(entry) {
   const text = value(entry);
+  if (entry.dataset.form === "gears") return gearsOf(text);
   const bare = entry.dataset.kind ? lists.kinds[entry.dataset.kind].bare : entry.dataset.form !== "text" && entry.dataset.form !== "date";
-  return bare && /^[+-]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : text;
+  return bare && NUMBER.test(text) ? Number(text) : text;
 }
 
 export function matchQuestion() {
@@ -66,6 +68,18 @@ export function matchQuestion() {
   question.body.find = ["speed", "width", "depth"];
   question.body.odds = { samples: SAMPLES };
   return question;
+}
+
+// A machine of the farm as a request holds it, from the values that it gives to controls.
+export function nested(values, start) {
+  const question = new Question("");
+  for (const [name, text] of Object.entries(values)) {
+    if (!name.startsWith(start)) continue;
+    const pointer = `/${name.slice(start.length)}`;
+    if (pointer === "/gears") question.put(pointer, gearsOf(text));
+    else question.put(pointer, pointer !== "/name" && NUMBER.test(text) ? Number(text) : text);
+  }
+  return question.body;
 }
 
 // How fast the land is worked, of which the odds know the range; without odds, the plain figure.
@@ -87,11 +101,14 @@ export function completionQuestion(match) {
     question.put("/capacity_low", text(low, unit));
     question.put("/capacity_high", text(high, unit));
   }
+  const record = control("page/record");
+  question.origins.set("/record", record.name);
+  if (counts(record)) question.put("/record", { id: value(record) }, record.name);
   const bad = control("page/bad_year");
   question.origins.set("/suitable/spread", bad.name);
   if (counts(bad)) {
-    const spread = Number(control("completion/suitable/mean").value) - Number(bad.value);
-    question.put("/suitable/spread", Number.isFinite(spread) ? Number(rounded(spread, 4)) : bad.value, bad.name);
+    const spread = Number(value(control("completion/suitable/mean"))) - Number(value(bad));
+    question.put("/suitable/spread", Number.isFinite(spread) ? Number(rounded(spread, 4)) : value(bad), bad.name);
   }
   return question;
 }

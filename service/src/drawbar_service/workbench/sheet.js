@@ -23,8 +23,8 @@ export async function openSheet(question, names) {
 
 // The sheet is headed by what is chosen by name. It finds what would fit by itself, and tells no odds.
 function named({ find, odds, ...body }, names) {
-  for (const part of ["tractor", "implement"]) {
-    if (names[part] && body[part] !== undefined) body[part] = { name: names[part], ...body[part] };
+  for (const part of ["tractor", "implement", "field"]) {
+    if (names[part] && (body[part] !== undefined || part === "field")) body[part] = { name: names[part], ...body[part] };
   }
   return body;
 }

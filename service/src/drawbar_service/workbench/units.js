@@ -5,6 +5,7 @@ import { byId } from "./dom.js";
 export const lists = JSON.parse(byId("lists").textContent);
 
 const QUANTITY = /^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d{1,3})?)\s*(.*?)\s*$/i;
+const GROUPED = /^\d{1,3}(?:[,'’\u00a0\u202f ]\d{3})+(?=\.|$)/;
 const KEPT = "drawbar-units";
 // What a unit is called on the page where that is not its spelling in requests.
 const CALLED = { money: "", 1: "", "ton_short/h": "short ton/h" };
@@ -41,6 +42,30 @@ export function unitOf(kind) {
 
 export function called(unit) {
   return CALLED[unit] ?? unit.replace("money/", "per ");
+}
+
+// A number as people write it, "22,000", "22 000" or "5,5", as requests write it, with what follows it as it is. A comma
+// before three digits groups them, unless nothing but a nought is before it; any other is the decimal comma.
+export function plainNumber(text) {
+  const [, sign, number, rest] = /^\s*([+-]?)([\d.,'’\u00a0\u202f ]*\d)(.*)$/su.exec(text) ?? [];
+  if (number === undefined || /[eE]$/.test(number)) return text;
+  let bare = number;
+  if (!bare.startsWith("0") && GROUPED.test(bare)) bare = bare.replace(/[,'’\u00a0\u202f ]/g, "");
+  else if (/^\d{1,3}(?:\.\d{3})+,\d+$/.test(bare)) bare = bare.replaceAll(".", "").replace(",", ".");
+  else if (/^\d*,\d+$/.test(bare)) bare = bare.replace(",", ".");
+  return `${sign}${bare}${rest}`;
+}
+
+// Gears stand in one control: "C1 7.4; C2 9.1", each a name and its speed; a comma with a space after it divides, too.
+export function gearsOf(text) {
+  return text.split(/;|,\s|\n/).map((one) => one.trim()).filter((one) => one).map((one) => {
+    const [, name, speed] = /^(.*?)\s+([\d.,]+(?:\s*[a-z/]+)?)$/i.exec(one) ?? [null, one, ""];
+    return { name, speed: plainNumber(speed) };
+  });
+}
+
+export function eachGear(text, shown) {
+  return gearsOf(text).map(({ name, speed }) => [name, speed && shown(speed)].filter((part) => part).join(" ")).join("; ");
 }
 
 // The number of `text` in the unit shown for `kind`; text that is not a number with a known unit comes back as it is.

@@ -6,6 +6,7 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
+from drawbar_service.api.shared.tractor import ShortName
 from drawbar_service.quantities import (
     Area,
     Efficiency,
@@ -60,6 +61,7 @@ StoppedFuelShare = Annotated[
 class Field(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The field and how it is worked."""
 
+    name: Annotated[ShortName, Meta(description="Yours to choose; only echoed.")] = ""
     slope: Annotated[
         Slope, Meta(description="Rise over run along the passes; worked both ways, so its sign does not matter.")
     ] = msgspec.field(default_factory=partial(Slope, 0.0))

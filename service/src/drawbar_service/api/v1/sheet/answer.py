@@ -93,6 +93,9 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     chance: Annotated[Share | None, Meta(description="Chance that every limit is kept.")]
     fits: Annotated[bool, Meta(description="Whether every limit is kept by the central figures.")]
     summary: Annotated[str, Meta(description="The match in words.")]
+    glance: Annotated[
+        list[SheetLine], Meta(description="Speed, gear if known, depth and the slip to expect: read from the seat.")
+    ]
     start_with: Annotated[
         list[SheetLine], Meta(description="Settings to start with, if it holds or is close; else as asked.")
     ]
@@ -117,7 +120,7 @@ _CALIBRATION: dict[str, _Heading] = {
     "speed": _Heading("Speed", Speed),
     "depth": _Heading("Depth", Depth),
     "slope": _Heading("Slope", Slope),
-    "engine_speed": _Heading("Engine speed over full throttle", EngineSpeedRatio),
+    "engine_speed": _Heading("Engine speed, of full", EngineSpeedRatio),
     "pull": _Heading("Pull", Pull),
     "slip": _Heading("Slip", WheelSlip),
     "fuel_rate": _Heading("Fuel", FuelRate),
@@ -135,11 +138,12 @@ def answer_of(request: MatchRequest, match: Matched, ledger: Ledger) -> SheetAns
     binds, left = name_of(match.binds), match.worked.left
     about = ledger.about()
     return SheetAnswer(
-        title=words.title(request.implement.name, request.tractor.name),
+        title=words.title(request.implement.name, request.tractor.name, request.field.name),
         word=match_words.word_of(match.chance),
         chance=Share.known(match.chance.told, match.chance.value) if match.chance is not None else None,
         fits=truth(match.worked.fits),
         summary=ledger.sentence(lambda: match_words.summary(match, ledger)),
+        glance=_glance(match, ledger),
         start_with=_start_with(request, match, ledger),
         binds=SheetBinding(
             limit=binds,
@@ -154,6 +158,18 @@ def answer_of(request: MatchRequest, match: Matched, ledger: Ledger) -> SheetAns
         source=f"{AFTER_MATCH} What to change when it lugs or slips is common practice, no source.",
         about=about,
     )
+
+
+def _glance(match: Matched, ledger: Ledger) -> list[SheetLine]:
+    case, say = match.case, ledger.say
+    lines = [SheetLine(what="Speed", value=say(Speed.of(match.worked.speed)))]
+    if match.gears is not None:
+        lines.append(SheetLine(what="Gear", value=_gear(match, ledger).value.removesuffix(" possible")))
+    depths = [draft.depth for draft in case.drafts if draft.depth is not None]
+    if depths:
+        lines.append(SheetLine(what="Depth", value=say(Depth.of(depths[0]))))
+    slip = say(Share.of(match.worked.point.value.slip)) if is_kept("pull", match.worked.left) else "none"
+    return [*lines, SheetLine(what="Slip to expect", value=slip)]
 
 
 def _start_with(request: MatchRequest, match: Matched, ledger: Ledger) -> list[SheetLine]:
@@ -179,7 +195,7 @@ def _start_with(request: MatchRequest, match: Matched, ledger: Ledger) -> list[S
         )
     )
     lines += [
-        SheetLine(what=f"Depth, {draft.row.id}", value=say(Depth.of(draft.depth)))
+        SheetLine(what=words.depth_of(draft.row), value=say(Depth.of(draft.depth)))
         for draft in case.drafts
         if draft.depth is not None
     ]

@@ -7,11 +7,17 @@ from drawbar_service.model.limits import is_kept
 from drawbar_service.model.match import Worked
 from drawbar_service.model.matched import Matched
 from drawbar_service.quantities import Depth, Ratio, Share, Speed
+from drawbar_service.reference.tables import DraftRow
 
 
-def title(implement: str, tractor: str) -> str:
-    """Return the title of a sheet, from the names of `implement` and `tractor`, which may be empty."""
-    return f"{implement or 'implement'} behind {tractor or 'tractor'}"
+def title(implement: str, tractor: str, field: str) -> str:
+    """Return the title of a sheet, from the names of `implement`, `tractor` and `field`, which may be empty."""
+    return f"{implement or 'implement'} behind {tractor or 'tractor'}{f', on {field}' if field else ''}"
+
+
+def depth_of(row: DraftRow) -> str:
+    """Return what the depth of a tool is called, by the tool's name in the draft table."""
+    return f"Depth, {row.implement[:1].lower()}{row.implement[1:]}"
 
 
 def sound_speeds(speeds: tuple[Real, Real], ledger: Ledger) -> str:

@@ -1,0 +1,49 @@
+// What three sliders may set, depth, tools and soil, as rows of one batch: any place of the sliders is a row of it.
+
+import { rounded } from "./units.js";
+
+const SURFACES = ["hard", "firm", "tilled", "soft"];
+const DEPTHS = [0.6, 0.7, 0.8, 0.9, 1, 1.1, 1.2, 1.3, 1.4];
+const FEWER = 6;
+const MORE = 2;
+const QUANTITY = /^\s*([\d.]+)\s*(\S.*)$/;
+
+// The three axes about what is set now; null where the tool is not of so many at a depth.
+export function axesOf({ implement, soil }) {
+  const main = implement?.tools?.[0];
+  const [, depth, unit] = QUANTITY.exec(main?.depth ?? "") ?? [];
+  if (depth === undefined || typeof main.count !== "number") return null;
+  const least = Math.max(1, main.count - FEWER);
+  const counts = Array.from({ length: main.count + MORE - least + 1 }, (_, index) => least + index);
+  return [
+    { name: "Depth", at: DEPTHS.indexOf(1), values: DEPTHS.map((part) => part * Number(depth)), words: (value) => `${rounded(value)} ${unit}`, unit },
+    { name: "Tools on it", at: counts.indexOf(main.count), values: counts, words: String },
+    { name: "Soil tonight", at: SURFACES.indexOf(soil.surface), values: SURFACES, words: String },
+  ];
+}
+
+// The row of machine `place` where the sliders stand at `at`.
+export function rowAt(axes, place, at) {
+  return axes.reduce((row, { values }, axis) => row * values.length + at[axis], place);
+}
+
+// What varies over `machines` and all places of the sliders. Gangs and other tools by width keep their share of it.
+export function varied(axes, { implement }, pointer, machines) {
+  const [depths, counts, surfaces] = axes;
+  const rows = machines.flatMap((machine) =>
+    depths.values.flatMap((depth) => counts.values.flatMap((count) => surfaces.values.map((surface) => ({ machine, depth, count, surface })))),
+  );
+  const vary = {
+    [pointer]: rows.map(({ machine }) => machine),
+    "/implement/tools/0/depth": { unit: depths.unit, values: rows.map(({ depth }) => depth) },
+    "/implement/tools/0/count": rows.map(({ count }) => count),
+    "/soil/surface": rows.map(({ surface }) => surface),
+  };
+  implement.tools.forEach(({ width }, place) => {
+    const [, number, unit] = QUANTITY.exec(width ?? "") ?? [];
+    if (place === 0 || number === undefined) return;
+    const whole = counts.values[counts.at];
+    vary[`/implement/tools/${place}/width`] = { unit, values: rows.map(({ count }) => (Number(number) * count) / whole) };
+  });
+  return vary;
+}
