@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from drawbar_service.engine import hierarchy
-from drawbar_service.engine.arrays import FloatArray, exp
+from drawbar_service.engine.arrays import FloatArray, Mask, exp
 from drawbar_service.engine.axle_loads import AxleLoads
 from drawbar_service.engine.calibration import FieldRuns, IntArray, Measurements, learn, residuals
 from drawbar_service.engine.draft import DraftTerms
@@ -196,10 +196,12 @@ class _Sampled:
         draft = draws @ self._adds.T
         slope, rest = (np.array([getattr(one, name) for one in alone]) for name in ("slope", "rest"))
         means = np.array([one.mean for one in alone])
-        soil = means[:, 1] + slope * (draft - means[:, 0]) + np.sqrt(rest) * random.standard_normal(draft.shape)
+        soil: FloatArray = means[:, 1] + slope * (draft - means[:, 0])
+        soil = soil + np.sqrt(rest) * random.standard_normal(draft.shape)
         measured: Measurements = self._done.measured
-        off: FloatArray = residuals(self._done.runs, measured, exp(draft[:, self._cell]), exp(soil[:, self._cell]))
-        below = np.mean(np.asarray(special.ndtr(off), dtype=np.float64), axis=1)
+        off = residuals(self._done.runs, measured, exp(draft[:, self._cell]), exp(soil[:, self._cell]))
+        below: FloatArray = np.mean(np.asarray(special.ndtr(off), dtype=np.float64), axis=1)
         misfit = np.sum(off**2, axis=0)
         greater = np.asarray(special.chdtrc(float(len(measured.value)), misfit), dtype=np.float64)
-        return Check(float(np.mean((below >= _TAIL) & (below <= 1.0 - _TAIL))), float(np.mean(greater)))
+        inside: Mask = (below >= _TAIL) & (below <= 1.0 - _TAIL)
+        return Check(float(np.mean(np.asarray(inside, dtype=np.float64))), float(np.mean(greater)))
