@@ -116,6 +116,8 @@ class _Heading(NamedTuple):
     kind: type[Quantity] | None
 
 
+_GROUPS = frozenset(("machine", "field"))
+"""What a run of several machines or fields says beside; a sheet is of one machine in one field."""
 _CALIBRATION: dict[str, _Heading] = {
     "speed": _Heading("Speed", Speed),
     "depth": _Heading("Depth", Depth),
@@ -254,7 +256,7 @@ def _ranged(what: str, kind: type[Quantity], span: Span[Real], ledger: Ledger) -
 
 def trial_runs(ledger: Ledger) -> TrialRuns:
     """Return the columns of a trial run: every field that a run of a calibration and of a slip can carry."""
-    fields = [field.name for field in msgspec.structs.fields(CalibrationRun)]
+    fields = [field.name for field in msgspec.structs.fields(CalibrationRun) if field.name not in _GROUPS]
     ways = [field.name for field in msgspec.structs.fields(SlipRequest)]
     return TrialRuns(
         calibration=[_column(name, *_CALIBRATION[name], ledger) for name in fields if not name.endswith("_error")],
