@@ -64,9 +64,9 @@ def arctan(x: Real) -> Real:
     return float(np.arctan(x)) if isinstance(x, float) else np.arctan(x)
 
 
-def arccos(x: Real) -> Real:
-    """Return the angle [rad] whose cosine is `x`, from 0 to pi."""
-    return float(np.arccos(x)) if isinstance(x, float) else np.arccos(x)
+def arccos(cosine: Real) -> Real:
+    """Return the angle [rad] of this `cosine` [1], from 0 to pi."""
+    return float(np.arccos(cosine)) if isinstance(cosine, float) else np.arccos(cosine)
 
 
 def sin(x: Real) -> Real:

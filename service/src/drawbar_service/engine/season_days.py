@@ -61,7 +61,7 @@ class Course(NamedTuple):
         Returns
         -------
         array (lanes,)
-            [m2 d]
+            [m^2 d]
         """
         return self.days_late @ (season.tasks.weight * season.tasks.area)
 
