@@ -237,7 +237,8 @@ class Server(uvicorn.Server):
         """Start, and only then make what would keep the first callers waiting."""
         await super().startup(sockets)
         if self.started:
-            threading.Thread(target=self._once_up, name="once-up", daemon=True).start()
+            # Not a daemon: killed inside a library's native code at the end, it would take the exit code with it.
+            threading.Thread(target=self._once_up, name="once-up").start()
 
     async def on_tick(self, counter: int) -> bool:
         """Go on draining, ten times a second."""
