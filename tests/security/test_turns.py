@@ -127,6 +127,12 @@ def test_one_caller_never_has_more_than_its_part() -> None:
         await at.take("flood")
         await at.take("flood")
         third = (await in_line(at, "flood"))[0]
+        full, part = turns(2, each=2, patience=0.0), turns(4, each=2, patience=0.0)
+        for busy, why in ((full, "all 2 slots are busy"), (part, "2 of yours are at work")):
+            await busy.take("flood")
+            await busy.take("flood")
+            with pytest.raises(Refused, match=f"{why}, and nobody waits here"):
+                await busy.take("flood")
         async with asyncio.timeout(PATIENCE):
             await at.take("farm")
             await at.take("coop")
@@ -151,7 +157,7 @@ def test_a_full_line_loses_the_newest_of_whoever_has_most_in_it() -> None:
         assert [one.done() for one in flood] == [False, False, False, True]
         with pytest.raises(Refused, match="most of them from here; retry in 3 s"):
             await flood[3]
-        with pytest.raises(Refused, match="Sums: all 1 places are taken, and 4 more wait, the most there may be"):
+        with pytest.raises(Refused, match="Sums: another is at work, and 4 more wait, the most there may be"):
             await at.take("flood")
         at.give("flood")
         await settle()
@@ -265,7 +271,7 @@ def test_who_finds_no_turn_is_refused_with_a_problem_and_the_rest_is_answered(ma
         assert problem["type"] == "/docs/problems#busy"
         assert problem["instance"] == headers["x-request-id"]
         assert problem["detail"] == (
-            "Calculations that take a while: 1 of yours are at work, and this one has waited 0.05 s; retry in 5 s"
+            "Calculations that take a while: one of yours is at work, and this one has waited 0.05 s; retry in 5 s"
         )
         for elsewhere in ("/livez", "/readyz", "/docs", "/v1/sources"):
             assert (await Caller(app, b"", elsewhere, "GET").answer())[0] == 200

@@ -158,8 +158,10 @@ class Turns:
             turn.set_result(refusal)
 
     def _refused(self, why: str) -> Refused:
-        at_work = sum(self._at_work.values())
-        count = f"all {self._most} places are taken" if at_work >= self._most else f"{self._each} of yours are at work"
+        if sum(self._at_work.values()) >= self._most:
+            count = f"all {self._most} slots are busy" if self._most > 1 else "another is at work"
+        else:
+            count = f"{self._each} of yours are at work" if self._each > 1 else "one of yours is at work"
         return Refused(
             503,
             f"{self._what}: {count}, {why}; retry in {self._retry_after} s",
