@@ -725,7 +725,7 @@ Width: TypeAlias = str | Quantity
 """Working width of a machine. From 0.01 to 60 m. Units: mm, cm, m, km, in, ft, yd, mi. For example "12 m"."""
 
 WorkPerFuel: TypeAlias = str | Quantity
-"""Work that an engine does for each unit of fuel: from 0.1 to 10 kWh/L.
+"""Work that an engine does for each unit of fuel.
 
 From 0.1 to 10 kWh/L. Units: kWh/L, hp*h/gal. For example "2.08 kWh/L".
 """

@@ -580,7 +580,7 @@ class EnergyPerFuel(Quantity, dimension="energy_per_volume", metric="kWh/L", us=
 
 
 class WorkPerFuel(EnergyPerFuel, least=3.6e8, most=3.6e10):
-    """Work that an engine does for each unit of fuel: from 0.1 to 10 kWh/L."""
+    """Work that an engine does for each unit of fuel."""
 
 
 class AreaRate(Quantity, dimension="area_rate", metric="ha/h", us="ac/h", least=0.01, most=1_000.0):

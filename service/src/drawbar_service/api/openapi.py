@@ -298,8 +298,8 @@ _HEADERS: dict[str, str] = {
     "Accept-Post": "Media types that are read.",
     "Retry-After": "Seconds to wait before asking again.",
     "WWW-Authenticate": "What is wanted in the header `Authorization`.",
-    "RateLimit": "Requests left, `r`, and seconds until all are there again, `t`.",
-    "RateLimit-Policy": "Requests, `q`, in how many seconds, `w`.",
+    "RateLimit": "Cost units left, `r`, and seconds until all are there again, `t`.",
+    "RateLimit-Policy": "Cost units, `q`, in how many seconds, `w`.",
 }
 _PROBLEM_HEADERS = {
     401: ("WWW-Authenticate",),

@@ -80,8 +80,9 @@ KINDS = {
         Kind(
             "too-often",
             429,
-            "You ask more often than you may",
-            "Try again after the seconds in the header `Retry-After`. `RateLimit` says how many requests are left.",
+            "You ask for more than you may spend",
+            "Try again after the seconds in the header `Retry-After`. `RateLimit` says how many cost units are left; a "
+            "draft takes one.",
         ),
         Kind("fault", 500, "The service failed", "A fault of the service, not of the request. Quote the request id."),
         Kind("busy", 503, "The service is busy", "Try again after the seconds in the header `Retry-After`."),

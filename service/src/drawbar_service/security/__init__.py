@@ -1,4 +1,4 @@
-"""Who may call, how often, and how many at the same time.
+"""Who may call, what it may spend, and whose turn it is.
 
-Everything here works on headers and on the route that was found, before a body is read.
+Keys and routes are looked at before a body is read; the rest of a request's cost is taken once it has been.
 """
