@@ -575,7 +575,7 @@ def _mend_hitched(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     if body["hitch"] == "three-point":
         for name in ("tongue_length", "tongue_share", "tongue_load"):
             body.pop(name, None)
-        _need(draw, body, style, HitchedMachine, "centre_of_mass")
+        _need(draw, body, style, HitchedMachine, "center_of_mass")
         return
     way = _one_of(draw, body, style, HitchedMachine, "tongue_length", "tongue_share", "tongue_load")
     if way == "tongue_load":
@@ -584,7 +584,7 @@ def _mend_hitched(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     else:
         _need(draw, body, style, HitchedMachine, "mass")
     if way == "tongue_length":
-        _need(draw, body, style, HitchedMachine, "centre_of_mass")
+        _need(draw, body, style, HitchedMachine, "center_of_mass")
 
 
 def _mend_hitch(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
@@ -592,7 +592,7 @@ def _mend_hitch(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
         body["hitch"].pop("vertical_limit")
     if body.get("tires") or body.get("road"):
         machine = body.setdefault("machine", {})
-        for name in ("tongue_length", "tongue_load", "centre_of_mass"):
+        for name in ("tongue_length", "tongue_load", "center_of_mass"):
             machine.pop(name, None)
         machine["hitch"] = "drawbar"
         for name in ("mass", "tongue_share"):

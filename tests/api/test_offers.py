@@ -386,7 +386,7 @@ OFFERS: Mapping[str, Offers] = {
             "/machine/tongue_share": "10 %",
             "/machine/tongue_load": "5 kN",
             "/machine/tongue_length": GONE,
-            "/machine/centre_of_mass": GONE,
+            "/machine/center_of_mass": GONE,
         },
         [{"/machine/tongue_share": GONE}, {"/machine/tongue_load": GONE}],
     ),
@@ -395,12 +395,12 @@ OFFERS: Mapping[str, Offers] = {
         {"/machine": GONE},
         [
             {"/machine": {"hitch": "drawbar", "mass": "5.2 t", "tongue_load": "6 kN"}, "/tires/machine": GONE},
-            {"/machine": {"hitch": "three-point", "mass": "1.2 t", "centre_of_mass": "0.8 m"}, "/tires/machine": GONE},
+            {"/machine": {"hitch": "three-point", "mass": "1.2 t", "center_of_mass": "0.8 m"}, "/tires/machine": GONE},
         ],
     ),
     "no-machine-load": Offers(
         "hitch",
-        {"/machine": {"hitch": "three-point", "mass": "1.2 t", "centre_of_mass": "0.8 m"}},
+        {"/machine": {"hitch": "three-point", "mass": "1.2 t", "center_of_mass": "0.8 m"}},
         [{"/machine": {"hitch": "drawbar", "mass": "5.2 t", "tongue_load": "6 kN"}}],
     ),
     "tire-load-once": Offers(

@@ -91,7 +91,7 @@ def scenes() -> Iterator[tuple[Calculation[Any, Any], Body]]:
         {"tractor": {**pump, "outlets": 4, "outlet_flow": "95 L/min"}, "functions": [{"name": "fan", "motor": motor}]},
     )
     machine = {"hitch": "three-point", "three_point": "3", "pto": "1", "pto_power": "50 kW", "mass": "2 t"}
-    hitched = {**machine, "centre_of_mass": "1 m"}
+    hitched = {**machine, "center_of_mass": "1 m"}
     every = {"three_point": "3", "drawbar": "3", "pto": ["1", "2", "3", "4"]}
     powers = ("20 kW", "40 kW", "60 kW", "85 kW", "120 kW", "180 kW", "300 kW")
     for power in powers:

@@ -239,7 +239,7 @@ def lifting_pull(weight, ahead_of_rear, pull_height):
     return {"lifting_pull": axle_loads.lifting_pull(loads)}
 
 
-def centre_of_mass(weight, wheelbase, front_load):
+def center_of_mass(weight, wheelbase, front_load):
     over_front_axle = level_loads(si(weight), 1.0, si(wheelbase), 0.0).front(0.0)
     return {"ahead_of_rear": si(wheelbase) * si(front_load) / over_front_axle}
 
@@ -407,7 +407,7 @@ WORKED = {
     "traction-04": slip_from_times,
     "traction-05": slip_from_turns,
     "weight-01": lifting_pull,
-    "weight-02": centre_of_mass,
+    "weight-02": center_of_mass,
     "weight-03": front_load,
     "weight-04": ballast,
     "weight-05a": weight_transfer,

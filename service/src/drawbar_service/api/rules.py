@@ -91,7 +91,7 @@ RULES: Mapping[str, Sequence[Shape]] = {
     "OilMotor": _once("torque", "pressure"),
     "HitchedMachine": [
         *_together("tongue_load", "tongue_share", "tongue_length"),
-        _both(_has("mass"), _says("hitch", ["three-point"]), _lacks("centre_of_mass")),
+        _both(_has("mass"), _says("hitch", ["three-point"]), _lacks("center_of_mass")),
         *(
             _both(_has(way), _says("hitch", ["three-point"]))
             for way in ("tongue_load", "tongue_share", "tongue_length")

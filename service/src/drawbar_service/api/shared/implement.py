@@ -31,7 +31,7 @@ Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
 RowId = Annotated[str, Meta(max_length=64)]
 Count = Annotated[int, Meta(ge=1, le=400)]
 SpeedPair = Annotated[list[Speed], Meta(min_length=2, max_length=2)]
-CENTRE_OF_MASS = "Of a mounted machine, behind the lower link ends."
+CENTER_OF_MASS = "Of a mounted machine, behind the lower link ends."
 HITCH_SHARE = "Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."
 VERTICAL_LOAD = "Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."
 VERTICAL_SHARE = "What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."
@@ -155,7 +155,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         Share | None,
         Meta(description="Rolling resistance over weight, for a machine without ground tools."),
     ] = None
-    centre_of_mass: Annotated[Length | None, Meta(description=CENTRE_OF_MASS)] = None
+    center_of_mass: Annotated[Length | None, Meta(description=CENTER_OF_MASS)] = None
     hitch_share: Annotated[Share | None, Meta(description=HITCH_SHARE)] = None
     vertical_load: Annotated[Pull | None, Meta(description=VERTICAL_LOAD)] = None
     vertical_share: Annotated[Share | None, Meta(description=VERTICAL_SHARE)] = None

@@ -129,7 +129,7 @@ class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Stress at one depth."""
 
     depth: Annotated[Depth, Meta(description="Below the ground.")]
-    stress: Annotated[Pressure, Meta(description="Vertical stress below the centre of the tire.")]
+    stress: Annotated[Pressure, Meta(description="Vertical stress below the center of the tire.")]
 
 
 class AxleStress(msgspec.Struct, frozen=True, kw_only=True):
