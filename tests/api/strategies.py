@@ -526,7 +526,7 @@ def _mend_best_width(draw: st.DrawFn, body: dict[str, Any], style: Style) -> Non
 def _mend_cost(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     for index, machine in enumerate(body["machines"]):
         machine["name"] = f"machine {index}"
-    _need(draw, body["work"], style, YearsWork, "labour")
+    _need(draw, body["work"], style, YearsWork, "labor")
     if "best_width" in body:
         body["best_width"]["machine"] = "machine 0"
         _need(draw, body["machines"][0], style, OwnedMachine, "width")

@@ -314,7 +314,7 @@ OFFERS: Mapping[str, Offers] = {
             {"/machines/0/remaining_value": GONE, "/machines/0/resale": 40_000, "/machines/0/list_price": 168_000},
         ],
     ),
-    "change-needs-labour": Offers("cost", {"/work/labour": GONE}, [{"/work/labour": {"wage": "18 money/h"}}]),
+    "change-needs-labor": Offers("cost", {"/work/labor": GONE}, [{"/work/labor": {"wage": "18 money/h"}}]),
     "life-once": Offers(
         "cost",
         {"/machines/1/wearing/0/options/0/life_hours": "60 h"},

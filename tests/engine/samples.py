@@ -108,7 +108,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "inflation": (6e4, 2e5),
     "interest": (-0.02, 0.12),
     "kept_share": (0.05, 0.2),
-    "labour_overhead": (0.0, 0.4),
+    "labor_overhead": (0.0, 0.4),
     "lead": (0.0, 0.1),
     "least": (5.0, 9.0),
     "lesser": (7.0, 10.0),

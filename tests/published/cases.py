@@ -341,10 +341,10 @@ def operating_cost(list_price, hours, repairs_share, fuel_price, pto_power, oil_
     }
 
 
-def labour_cost(wage, overhead):
+def labor_cost(wage, overhead):
     machine = {"repair_factors": {"RF1": 0, "RF2": 1}}
-    found = owned_work(machine, hours="100 h", labour={"wage": f"{wage} money/h", "overhead": overhead})
-    return {"labour": float(found.labour.per_hour)}
+    found = owned_work(machine, hours="100 h", labor={"wage": f"{wage} money/h", "overhead": overhead})
+    return {"labor": float(found.labor.per_hour)}
 
 
 def exhaust(diesel):
@@ -426,7 +426,7 @@ WORKED = {
     "cost-02": remaining_share,
     "cost-03": remaining_share,
     "cost-04": operating_cost,
-    "cost-05": labour_cost,
+    "cost-05": labor_cost,
     "exhaust-01": exhaust,
     "exhaust-02": exhaust,
     "exhaust-03": exhaust,

@@ -458,7 +458,7 @@ def _gears(choice: GearChoice | None, width: int) -> list[str]:
     for gear in choice.gears:
         told = short(gear.fuel)
         if not gear.possible:
-            told = "no: engine too fast" if gear.engine_speed.value > 100.0 else "no: engine would labour"
+            told = "no: engine too fast" if gear.engine_speed.value > 100.0 else "no: engine would labor"
         best = ", burns least" if gear.name == choice.best else ""
         rows.append((gear.name, f"engine at {short(gear.engine_speed)}", f"loaded {short(gear.load)}", told + best))
     return columns(rows, width, indent=_INDENT)

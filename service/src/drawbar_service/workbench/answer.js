@@ -258,7 +258,7 @@ export function showCost(answer) {
     ["Owning", answer.ownership],
     ["Running", answer.operating],
     ["of which fuel and oil", null, answer.fuel, answer.oil],
-    ["of which labour", answer.labour],
+    ["of which labor", answer.labor],
     ["All", answer.total],
   ];
   const sum = (lines, measure) => lines.filter((line) => line !== null).reduce((total, line) => total + line[measure].value, 0);

@@ -259,7 +259,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("cost/machines/0/price", "Price of the tractor", MachinePrice),
         Control("cost/machines/1/price", "Price of the tool", MachinePrice),
         Control("cost/work/fuel/price", "Fuel", FuelPrice),
-        Control("cost/work/labour/wage", "Wage", HourlyRate),
+        Control("cost/work/labor/wage", "Wage", HourlyRate),
         Control("cost/hire_rate", "Hired instead, it would cost", HireRate, hint="All included. Empty: not compared."),
     ),
     "owned": (

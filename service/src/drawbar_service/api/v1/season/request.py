@@ -85,7 +85,7 @@ class Operator(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     workday: Annotated[
         Workday | None, Meta(description="Hours in a suitable day, in place of the season's; never more count.")
     ] = None
-    hourly_cost: Annotated[HourlyRate | None, Meta(description="What an hour costs, in place of `prices/labour`.")] = (
+    hourly_cost: Annotated[HourlyRate | None, Meta(description="What an hour costs, in place of `prices/labor`.")] = (
         None
     )
 
@@ -244,7 +244,7 @@ class Prices(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     """What things cost."""
 
     fuel: Annotated[FuelPrice | None, Meta(description="Price of fuel.", examples=["1.1 money/L"])] = None
-    labour: Annotated[HourlyRate | None, Meta(description="What an operator's hour costs.")] = None
+    labor: Annotated[HourlyRate | None, Meta(description="What an operator's hour costs.")] = None
 
 
 class Fleet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
