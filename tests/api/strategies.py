@@ -671,7 +671,7 @@ def _mend_completion(draw: st.DrawFn, body: dict[str, Any], style: Style) -> Non
     """Let the window be open, something be left to do, and the weather be told in one way."""
     start = dt.date(2027, 10, draw(st.integers(1, 31)))
     days = draw(st.integers(1, 60))
-    body |= {"start": str(start), "finish_by": str(start + dt.timedelta(days=days - 1))}
+    body |= {"start": str(start), "end": str(start + dt.timedelta(days=days - 1))}
     for name in ("done", "capacity_low", "capacity_high"):
         body.pop(name, None)
     if "breakdowns" in body:
@@ -683,7 +683,7 @@ def _mend_completion(draw: st.DrawFn, body: dict[str, Any], style: Style) -> Non
         finish = dt.date(2027, 10, draw(st.integers(12, 31)))
         week = st.fixed_dictionaries({"days": st.floats(0.0, 7.0)}, optional={"topsoil": st.floats(0.0, 3.0)})
         weeks = [draw(week) | {"year": 2027, "week": number} for number in (38, 39)]
-        body |= {"start": "2027-10-04", "finish_by": str(finish), "record": {"id": "iowa"}}
+        body |= {"start": "2027-10-04", "end": str(finish), "record": {"id": "iowa"}}
         body |= draw(st.sampled_from([{}, {"so_far": weeks}, {"so_far": weeks[1:]}]))
         return
     part = draw(st.floats(0.0, 1.0))

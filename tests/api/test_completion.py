@@ -102,9 +102,9 @@ def test_worst_and_best_year_stand_in_for_a_spread():
 @pytest.mark.parametrize(
     ("changes", "pointer"),
     [
-        ({"finish_by": "2027-10-01"}, "/finish_by"),
-        ({"finish_by": "2029-10-01"}, "/finish_by"),
-        ({"start": "9999-12-20", "finish_by": "9999-12-31"}, "/start"),
+        ({"end": "2027-10-01"}, "/end"),
+        ({"end": "2029-10-01"}, "/end"),
+        ({"start": "9999-12-20", "end": "9999-12-31"}, "/start"),
         ({"done": "200 ha"}, "/done"),
         ({"capacity_low": "3 ha/h"}, "/capacity_high"),
         ({"capacity_high": "4 ha/h"}, "/capacity_low"),

@@ -75,7 +75,7 @@ def test_each_way_to_say_it_agrees(changes: dict[str, Any], vary: dict[str, Give
     all_agree(COMPLETION, body(**changes), vary)
 
 
-RECORD = {"suitable": None, "record": {"id": "iowa"}, "start": "2027-10-04", "finish_by": "2027-10-24"}
+RECORD = {"suitable": None, "record": {"id": "iowa"}, "start": "2027-10-04", "end": "2027-10-24"}
 SO_FAR = [{"year": 2027, "week": week, "days": 3.0, "topsoil": 1.9} for week in (38, 39)]
 OWN = {
     "weeks": [
@@ -107,7 +107,7 @@ def test_rows_of_a_record_agree(changes: dict[str, Any], vary: dict[str, Given])
 
 def test_dates_go_apart_and_agree() -> None:
     days = Given([f"2027-11-{day}" for day in (10, 25, 30, 10, 12)])
-    all_agree(COMPLETION, body(), {"/finish_by": days, "/area": Given([90.0, 180.0, 300.0, 200.0, 150.0], "ha")})
+    all_agree(COMPLETION, body(), {"/end": days, "/area": Given([90.0, 180.0, 300.0, 200.0, 150.0], "ha")})
     columns = ["/dates/even", "/dates/why_null", "/levers/0/change", "/summary", "/curve/3/date"]
     agree(make_plan(COMPLETION, body(), {"/area": numbers(20.0, 400.0, "ha")}, "zip", columns, "us", 1000))
 

@@ -224,7 +224,7 @@ def test_the_chance_grows_with_the_date_and_ends_as_completion_says(area: float,
     body = {**COMPLETION.example, "area": f"{area} ha", "time_lost": lost}
     curve, behind = answer(FINISH_BY_DATE, body), answer(COMPLETION, body)
     assert all(first <= second + 1e-12 for first, second in itertools.pairwise(curve["chance"]["values"]))
-    assert curve["dates"][-1] == body["finish_by"] == curve["finish_by"]
+    assert curve["dates"][-1] == body["end"] == curve["finish_by"]
     assert curve["chance"]["values"][-1] == pytest.approx(behind["chance"]["value"])
     assert curve["in_time"] == behind["chance"]
 

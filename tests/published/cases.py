@@ -372,7 +372,7 @@ def days_expected(calendar_days, share):
     # A period of a hundred days says the same in whole days.
     body = dict(COMPLETION.example) | {
         "start": "2027-04-22",
-        "finish_by": end.isoformat(),
+        "end": end.isoformat(),
         "suitable": {"mean": 100.0 * share, "spread": 20.0, "period_days": 100},
     }
     return {"suitable_days": answer(COMPLETION, body).days_expected * si("1 day")}

@@ -72,11 +72,11 @@ def test_tables_of_any_kind_say_the_same(client, rows):
 
 
 def test_dates_are_read_as_texts(client):
-    days = pa.table({"/finish_by": pa.array(["2027-11-20", "2027-12-10"]).cast(pa.date32())})
+    days = pa.table({"/end": pa.array(["2027-11-20", "2027-12-10"]).cast(pa.date32())})
     columns = ["/chance"]
     table = arrow.batch("completion", COMPLETION.example, days, columns=columns, client=client).read_all()
     expected = client.batch(
-        "completion", COMPLETION.example, {"/finish_by": days[0].cast(pa.string())}, columns=columns
+        "completion", COMPLETION.example, {"/end": days[0].cast(pa.string())}, columns=columns
     )
     assert table["/chance"].to_pylist() == expected.to_arrow()["/chance"].to_pylist()
     assert table[arrow.FAULT].null_count == 2

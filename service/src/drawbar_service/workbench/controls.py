@@ -237,7 +237,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("completion/area", "Land to work", Area),
         Control("completion/passes", "Times over", form="whole"),
         Control("completion/start", "From", form="date"),
-        Control("completion/finish_by", "Done by", form="date"),
+        Control("completion/end", "Done by", form="date"),
         Control(
             "page/record",
             "Days fit for work",

@@ -29,7 +29,7 @@ def _steps(request: CompletionRequest) -> int:
     """Return the days that a record's windows are looked at for, at each likely capacity."""
     if request.record is None:
         return 0
-    days = min(max((request.finish_by - request.start).days + 1, 1), LONGEST_WINDOW)
+    days = min(max((request.end - request.start).days + 1, 1), LONGEST_WINDOW)
     return _LEAST_STEPS + days * (1 if request.capacity_low is None else LIKELY_CAPACITIES)
 
 
@@ -56,7 +56,7 @@ COMPLETION = Calculation(
         "capacity": "3.1 ha/h",
         "workday": "9 h",
         "start": "2027-10-20",
-        "finish_by": "2027-11-25",
+        "end": "2027-11-25",
         "suitable": {"mean": 13.5, "spread": 4.8},
     },
     columns=(

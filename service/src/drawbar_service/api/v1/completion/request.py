@@ -55,7 +55,7 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
         ),
     ] = None
     start: Annotated[datetime.date, Meta(description="First day of the window.", examples=["2027-10-20"])]
-    finish_by: Annotated[datetime.date, Meta(description="Last day of the window.", examples=["2027-11-25"])]
+    end: Annotated[datetime.date, Meta(description="Last day of the window.", examples=["2027-11-25"])]
     suitable: Annotated[
         SuitableDays | None, Meta(description="How many days are fit for field work; give it or `record`.")
     ] = None
