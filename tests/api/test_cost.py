@@ -356,7 +356,7 @@ def test_delay_makes_wide_machines_worth_it():
 def test_delay_in_an_hour_is_that_of_a_completion_at_any_capacity():
     hourly = []
     for capacity in (1.8, 3.1, 6.0):
-        body = {**COMPLETION.example, "capacity": f"{capacity} ha/h", "area": "180 ha", "passes": 1, "machines": 1}
+        body = {**COMPLETION.example, "capacity": f"{capacity} ha/h", "area": "180 ha", "passes": 1, "machine_count": 1}
         body |= {"timeliness": {"loss": "0.7 %", "crop_yield": "8 t/ha", "price": "190 money/t"}, "time_lost": 0}
         request = msgspec.convert(body, COMPLETION.request, dec_hook=decode_quantity)
         hourly.append(float(COMPLETION.compute(request, Ledger("metric")).delay.expected) / (180 / capacity))

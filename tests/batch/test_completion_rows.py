@@ -43,7 +43,7 @@ def test_all_that_may_vary_varies_at_once() -> None:
         "/area": numbers(20.0, 400.0, "ha"),
         "/done": numbers(0.0, 60.0, "ha", seed=2),
         "/capacity": numbers(1.0, 6.0, "ha/h", seed=3),
-        "/machines": Given(np.random.default_rng(4).integers(1, 4, SIZE).tolist()),
+        "/machine_count": Given(np.random.default_rng(4).integers(1, 4, SIZE).tolist()),
         "/passes": Given(np.random.default_rng(5).integers(1, 3, SIZE).tolist()),
         "/workday": numbers(6.0, 23.9, "h", seed=6),
         "/suitable/mean": numbers(0.0, 45.0, seed=7),

@@ -89,7 +89,7 @@ class FieldWork(Protocol):
         ...
 
     @property
-    def machines(self) -> int:
+    def machine_count(self) -> int:
         """At work side by side [1]."""
         ...
 
@@ -254,7 +254,7 @@ def job_of(work: FieldWork, days: int, found: Findings) -> Job:
         1.0 * work.passes,
         work.capacity,
         _pace(work, found),
-        1.0 * work.machines,
+        1.0 * work.machine_count,
         work.workday,
         lost,
         repair_time,
