@@ -75,7 +75,7 @@ IDS = {
     "breakdowns": BREAKDOWN,
     "tool": DRAFT,
     "machine": ROTARY,
-    "kind": PRACTICE,
+    "practice": PRACTICE,
     "operation": RESIDUE_RETENTION,
     "practice": PRACTICE,
     "remaining_value": REMAINING_VALUE,
@@ -422,7 +422,7 @@ def _mend_fuel(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
 
 
 def _mend_capacity(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
-    _one_of(draw, body, style, FieldCapacityRequest, "efficiency", "shape", "outline", "kind")
+    _one_of(draw, body, style, FieldCapacityRequest, "efficiency", "shape", "outline", "practice")
 
 
 def _mend_outline(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:

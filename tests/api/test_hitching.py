@@ -103,7 +103,7 @@ def test_weight_on_a_grade_presses_with_its_cosine_and_pulls_with_its_sine():
 
 def test_without_ground_tools_a_mounted_machine_hangs_on_the_tractor_and_rolls_on_no_wheels():
     body = copy.deepcopy(msgspec.to_builtins(MATCH.example))
-    spreader = {"hitch": "three-point", "width": "12 m", "mass": "1.2 t", "kind": "fertilizer-spreader"}
+    spreader = {"hitch": "three-point", "width": "12 m", "mass": "1.2 t", "practice": "fertilizer-spreader"}
     found = answer(MATCH, body | {"implement": spreader})
     assert float(found.at_work.pull) == 0.0
     assert sum(axles(found)) == pytest.approx(WEIGHT + 1200 * G, rel=1e-9)

@@ -186,12 +186,12 @@ OFFERS: Mapping[str, Offers] = {
     ),
     "turn-once": Offers(
         "field-capacity",
-        {"/kind": GONE, "/shape": {**SHAPE, "turn": {}}},
+        {"/practice": GONE, "/shape": {**SHAPE, "turn": {}}},
         [{"/shape/turn/time": "20 s"}, {"/shape/turn/radius": "6 m"}],
     ),
     "efficiency-once": Offers(
         "field-capacity",
-        {"/kind": GONE, "/efficiency": "80 %", "/shape": SHAPE},
+        {"/practice": GONE, "/efficiency": "80 %", "/shape": SHAPE},
         [{"/efficiency": GONE}, {"/shape": GONE}],
     ),
     "pull-or-slip": Offers("traction", {"/pull": GONE}, [{"/pull": "38 kN"}, {"/slip": "10 %"}]),
@@ -362,7 +362,7 @@ OFFERS: Mapping[str, Offers] = {
     "no-room-for-a-lap": Offers(
         "field-capacity",
         {
-            "/kind": GONE,
+            "/practice": GONE,
             "/width": "40 m",
             "/outline": {**OUTLINE, "headland_passes": 2},
             "/outline/polygon/coordinates": [[[0.0, 0.0], [0.004, 0.0], [0.004, 0.0002], [0.0, 0.0002], [0.0, 0.0]]],
@@ -371,12 +371,12 @@ OFFERS: Mapping[str, Offers] = {
     ),
     "headland-once": Offers(
         "field-capacity",
-        {"/kind": GONE, "/outline": {**OUTLINE, "headland_passes": 2, "headland_width": "12 m"}},
+        {"/practice": GONE, "/outline": {**OUTLINE, "headland_passes": 2, "headland_width": "12 m"}},
         [{"/outline/headland_passes": GONE}, {"/outline/headland_width": GONE}],
     ),
     "too-many-laps": Offers(
         "field-capacity",
-        {"/kind": GONE, "/width": "1 m", "/outline": {**OUTLINE, "headland_width": "100 m"}},
+        {"/practice": GONE, "/width": "1 m", "/outline": {**OUTLINE, "headland_width": "100 m"}},
         [{"/outline/headland_width": GONE, "/outline/headland_passes": 8}, {"/width": "20 m"}],
     ),
     # ---- hitch

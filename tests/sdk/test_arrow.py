@@ -21,7 +21,7 @@ SCENARIO = dict(FIELD_CAPACITY.example)
 COLUMNS = ["/capacity/theoretical", "/capacity/efficiency"]
 SPEEDS = [5.0, 6.0, 900.0, 7.5, None, 9.0]
 KINDS = ["chisel-plow", "spade", "chisel-plow", "field-cultivator", "chisel-plow", "spade"]
-TABLE = pa.table({"/speed [km/h]": SPEEDS, "/kind": KINDS, "id": list("abcdef")})
+TABLE = pa.table({"/speed [km/h]": SPEEDS, "/practice": KINDS, "id": list("abcdef")})
 RECIPES = (Path(__file__).resolve().parents[2] / "sdk/RECIPES.md").read_text("utf-8")
 
 
@@ -59,7 +59,7 @@ def test_rows_and_faults_are_those_of_a_batch(client, whole, rows_per_request):
     [
         TABLE.to_reader(max_chunksize=1),
         pl.DataFrame(TABLE),
-        pl.DataFrame(TABLE).with_columns(pl.col("/kind").cast(pl.Categorical)),
+        pl.DataFrame(TABLE).with_columns(pl.col("/practice").cast(pl.Categorical)),
         TABLE.set_column(0, pa.field("/speed", pa.float32(), metadata={"unit": "km/h"}), TABLE[0].cast(pa.float32())),
         TABLE.set_column(0, "/speed [km/h]", TABLE[0].cast(pa.decimal128(6, 2))),
     ],
@@ -98,7 +98,7 @@ def test_batches_are_answered_one_by_one_and_of_none_comes_none(client):
         (TABLE.select(["id"]), ["id"], "nothing varies"),
         (TABLE.slice(0, 0), ["id"], "no rows"),
         (TABLE.append_column("/speed", TABLE[0]), ["id"], "there twice"),
-        (TABLE.rename_columns(["/speed [km/h]", "/kind", "fault"]), ["fault"], "fault cannot be kept"),
+        (TABLE.rename_columns(["/speed [km/h]", "/practice", "fault"]), ["fault"], "fault cannot be kept"),
     ],
     ids=range(6),
 )

@@ -80,7 +80,7 @@ RULES: Mapping[str, Sequence[Shape]] = {
     "TractionRequest": [*_once("pull", "slip"), *_ON_SOIL],
     "BallastRequest": [_POWER, *_once("implement", "pull")],
     "FuelRequest": _once("load", "load_fraction"),
-    "FieldCapacityRequest": _together("efficiency", "shape", "outline", "kind"),
+    "FieldCapacityRequest": _together("efficiency", "shape", "outline", "practice"),
     "FieldOutline": [_has("headland_passes", "headland_width")],
     "TractorHydraulics": [
         _has("flow", "displacement"),

@@ -29,9 +29,9 @@ _NULL: Schema = {"type": "null"}
 _ROWS: Mapping[str, Mapping[str, str]] = {
     "GroundTool": {"tool": "draft"},
     "RotaryNeed": {"machine": "rotary"},
-    "Implement": {"kind": "practice"},
+    "Implement": {"practice": "practice"},
     "SuitableDays": {"row": "suitable-days"},
-    "FieldCapacityRequest": {"kind": "practice"},
+    "FieldCapacityRequest": {"practice": "practice"},
     "Timeliness": {"row": "timeliness"},
     "CompletionRequest": {"breakdowns": "breakdown"},
     "FieldPass": {"operation": "residue-retention"},

@@ -306,11 +306,11 @@ def practice_of(
     implement: Implement, drafts: Sequence[ToolDraft], found: Findings, pointer: str = "/implement"
 ) -> PracticeRow | None:
     """Return the practice row of the machine: named, or that of the main tool; None if there is none."""
-    if implement.kind is not None:
+    if implement.practice is not None:
         try:
-            row = practice_row(implement.kind)
+            row = practice_row(implement.practice)
         except UnknownReference as error:
-            found.unknown(f"{pointer}/kind", error)
+            found.unknown(f"{pointer}/practice", error)
             return None
         found.use(row.source)
         return row
@@ -318,7 +318,7 @@ def practice_of(
     if main is None or not main.row.practice:
         return None
     row = PRACTICE.row(main.row.practice)
-    found.assume("practice-of-tool", f"{pointer}/kind", row.id, row.source)
+    found.assume("practice-of-tool", f"{pointer}/practice", row.id, row.source)
     return row
 
 

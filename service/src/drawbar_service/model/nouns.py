@@ -456,7 +456,7 @@ class Implement(Attached, Protocol):
         ...
 
     @property
-    def kind(self) -> str | None:
+    def practice(self) -> str | None:
         """Row of the practice table."""
         ...
 

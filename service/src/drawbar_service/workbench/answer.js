@@ -6,7 +6,7 @@ import { chosen, inWords, labelOf, toolsInShort } from "./form.js";
 import { called, notAbove, range, rounded, words } from "./units.js";
 import { inCases, inHundred, LEVERS, LIMITS, VERDICTS } from "./words.js";
 
-const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "kind", "rotary"].map((part) => `match/implement/${part}`);
+const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "practice", "rotary"].map((part) => `match/implement/${part}`);
 
 // ---- the job
 

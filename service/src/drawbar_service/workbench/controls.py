@@ -173,7 +173,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
     "pto": (
         Control("match/implement/width", "Width it covers", Width, hint="For a machine without ground tools."),
         Control("match/implement/vertical_load", "Tongue presses down with", Pull),
-        Control("match/implement/kind", "Works like", choices=_LOOKED_UP, groups=_MACHINES),
+        Control("match/implement/practice", "Works like", choices=_LOOKED_UP, groups=_MACHINES),
         Control(
             "match/implement/rotary/0/machine",
             "Driven from the PTO",

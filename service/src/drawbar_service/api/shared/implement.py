@@ -129,7 +129,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         Mass | None,
         Meta(description="Some of its weight is on the hitch. Needed on a slope, and for a machine that only rolls."),
     ] = None
-    kind: Annotated[
+    practice: Annotated[
         RowId | None,
         Meta(
             description="Row of the practice table, `/v1/reference/practice`: gives field efficiency and usual speeds.",
