@@ -211,7 +211,7 @@ def test_bars_add_up_to_the_draft_of_the_match(units: str) -> None:
 
 @pytest.mark.parametrize("curve", [DRAFT_BY_TOOL, FIT_MAP], ids=lambda one: one.name)
 def test_a_machine_without_ground_tools_is_told_what_is_missing(curve: Any) -> None:
-    rolls = {"hitch": "drawbar", "mass": "8 t", "width": "6 m", "motion_resistance": 0.08}
+    rolls = {"hitch": "drawbar", "mass": "8 t", "width": "6 m", "motion_resistance_ratio": 0.08}
     assert answer(MATCH, matches(implement=rolls))
     with pytest.raises(ImpossibleInput) as refused:
         answer(curve, matches(implement=rolls))

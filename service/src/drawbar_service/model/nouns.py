@@ -481,7 +481,7 @@ class Implement(Attached, Protocol):
         ...
 
     @property
-    def motion_resistance(self) -> float | None:
+    def motion_resistance_ratio(self) -> float | None:
         """Rolling resistance over weight [1]."""
         ...
 

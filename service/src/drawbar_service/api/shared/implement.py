@@ -151,7 +151,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         WheelTracks | None,
         Meta(description="Ask for the draft of tools in wheel tracks. Left out: no tool is taken to run in one."),
     ] = None
-    motion_resistance: Annotated[
+    motion_resistance_ratio: Annotated[
         Share | None,
         Meta(description="Rolling resistance over weight, for a machine without ground tools."),
     ] = None
