@@ -94,7 +94,7 @@ def _calendar(answer: SeasonAnswer, width: int) -> list[str]:
     for day in answer.calendar:
         named = day.day + (" *" if day.beyond_window else "")
         for line in day.lines:
-            rows.append((named, f"{line.tractor} ({', '.join(line.drivers)})", _hours(line.hours), _does(line)))
+            rows.append((named, f"{line.tractor} ({', '.join(line.operators)})", _hours(line.hours), _does(line)))
             named = ""
     head = "Calendar, in expected hours"
     if any(day.beyond_window for day in answer.calendar):

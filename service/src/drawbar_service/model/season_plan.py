@@ -265,7 +265,7 @@ class Stretch(NamedTuple):
     """[m^2]"""
     late: bool
     """Whether it ends after the work on that field is due."""
-    drivers: tuple[int, ...]
+    operators: tuple[int, ...]
     """In turn"""
 
 
@@ -283,7 +283,7 @@ def stretches(planned: Planned) -> list[Stretch]:
                 time=shift.time + before.time,
                 area=shift.area + before.area,
                 late=late,
-                drivers=tuple(dict.fromkeys((*before.drivers, shift.operator))),
+                operators=tuple(dict.fromkeys((*before.operators, shift.operator))),
             )
         else:
             here.append(

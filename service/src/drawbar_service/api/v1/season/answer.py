@@ -61,7 +61,7 @@ class CalendarLine(msgspec.Struct, frozen=True, kw_only=True):
     """What one tractor does on one day."""
 
     tractor: Annotated[str, Meta(description="The tractor.")]
-    drivers: Annotated[list[str], Meta(description="Who drives, in turn.")]
+    operators: Annotated[list[str], Meta(description="Who drives, in turn.")]
     implements: Annotated[list[str], Meta(description="What it pulls, in turn.")]
     works: Annotated[list[str], Meta(description="Its works, in turn.")]
     fields: Annotated[list[str], Meta(description="Fields it works, in turn.")]
@@ -305,7 +305,7 @@ def _calendar(request: SeasonRequest, rows: Sequence[PlanRow], season: PlannedSe
             lines.append(
                 CalendarLine(
                     tractor=tractor,
-                    drivers=_in_turn(row.operator for row in mine),
+                    operators=_in_turn(row.operator for row in mine),
                     implements=_in_turn(row.implement for row in mine),
                     works=_in_turn(row.work for row in mine),
                     fields=_in_turn(row.field for row in mine),
