@@ -79,7 +79,7 @@ def test_a_row_of_the_table_warns_that_it_is_far_away():
 
 
 def test_a_row_without_spread_gives_no_chance():
-    told = faults(suitable={"row": "illinois.autumn"})
+    told = faults(suitable={"row": "illinois.fall"})
     assert "spread" in told["/suitable/row"]
 
 

@@ -64,7 +64,7 @@ def test_all_that_may_vary_varies_at_once() -> None:
         ({"capacity_high": "4 ha/h"}, {"/capacity_low": Given([1.0, 2.0, None, 3.1, 3.3], "ha/h")}),
         ({"timeliness": TIMELINESS}, {"/timeliness/loss": numbers(0.0, 2.0, "%")}),
         ({}, {"/breakdowns": Given(["tillage", "planting-corn", "no such", "tillage", "harvest-corn"])}),
-        ({"suitable": {}}, {"/suitable/row": Given(["illinois-central.spring", "illinois.autumn", "no such"] * 3)}),
+        ({"suitable": {}}, {"/suitable/row": Given(["illinois-central.spring", "illinois.fall", "no such"] * 3)}),
         (
             {"timeliness": {"crop_yield": "8 t/ha", "price": "190 money/t"}},
             {"/timeliness/row": Given(sorted(TIMELINESS_ROWS.rows))},
