@@ -50,16 +50,16 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     ]
     count: Annotated[Count | None, Meta(description="Number of tools or rows, for tools counted one by one.")] = None
     spacing: Annotated[
-        Spacing | None, Meta(description="Between neighbouring tools or rows; count x spacing is the width.")
+        Spacing | None, Meta(description="Between neighboring tools or rows; count x spacing is the width.")
     ] = None
-    width: Annotated[Width | None, Meta(description="Working width, for tools counted in metres.")] = None
+    width: Annotated[Width | None, Meta(description="Working width, for tools counted in meters.")] = None
     depth: Annotated[
         Depth | None, Meta(description="Working depth, where the draft depends on it.", examples=["22 cm"])
     ] = None
     draft_per_width: Annotated[
         DraftOfWidth | None,
         Meta(
-            description="Published or measured draft for each metre of width, in place of the table's. The row named "
+            description="Published or measured draft for each meter of width, in place of the table's. The row named "
             "by `tool` then gives only how the tool is counted, its usual speeds and, unless you state one, the range.",
             examples=["3.5 kN/m"],
         ),

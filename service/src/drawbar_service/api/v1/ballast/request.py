@@ -128,7 +128,7 @@ class SoilStress(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
         ContactArea | None, Meta(description="Measured area of one rear tire on the ground.", examples=["0.4 m2"])
     ] = None
     dual_spacing: Annotated[
-        MachineLength | None, Meta(description="Duals and triples, center to center of neighbours.", examples=["0.7 m"])
+        MachineLength | None, Meta(description="Duals and triples, center to center of neighbors.", examples=["0.7 m"])
     ] = None
 
 

@@ -123,7 +123,7 @@ class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     closed_form: Annotated[
         Width,
         Meta(
-            description="Width by sqrt(A k / (f v E)), which takes ownership by the metre as at the present width and "
+            description="Width by sqrt(A k / (f v E)), which takes ownership by the meter as at the present width and "
             "leaves repairs out: an independent check."
         ),
     ]

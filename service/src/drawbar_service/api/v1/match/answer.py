@@ -338,7 +338,7 @@ def _greatest_width(far: HowFar) -> GreatestWidth:
 
 
 def _count(count: Real, found: Greatest) -> int | None:
-    """Return whole tools, None where they are counted in metres or none fits."""
+    """Return whole tools, None where they are counted in meters or none fits."""
     if isinstance(count, float):
         return int(count) if found.fits and count == count else None
     return choose(found.fits, count, float("nan"))  # pyright: ignore[reportReturnType] - one for each row

@@ -55,7 +55,7 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of these days on which it is here and not with the neighbour it is shared with, spread "
+            description="Share of these days on which it is here and not with the neighbor it is shared with, spread "
             "evenly; 50 %: every other day. Left out: all."
         ),
     ] = None
@@ -72,7 +72,7 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of these days on which it is here and not with the neighbour it is shared with, spread "
+            description="Share of these days on which it is here and not with the neighbor it is shared with, spread "
             "evenly; 50 %: every other day. Left out: all."
         ),
     ] = None
