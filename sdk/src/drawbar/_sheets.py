@@ -101,7 +101,8 @@ def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> li
     if fuel is not None and _falls_short(work.load_fraction):
         rows.append(("", "Where the soil pulls as hard as the upper end, power falls short."))
     if fuel is not None:
-        rows.append(("Fuel", f"{short(fuel.rate)}, {short(fuel.per_area)}"))
+        field = f", {short(fuel.total)} for the field" if fuel.total is not None else ""
+        rows.append(("Fuel", f"{short(fuel.rate)}, {short(fuel.per_area)}{field}"))
     else:
         rows.append(("Fuel", "not told: the tractor has not the power for this"))
     spread = "" if area.efficiency.low is None else ", as fields and driving differ"
