@@ -10,6 +10,7 @@ from typing import Any, Final, TypeAlias, cast
 import msgspec
 
 from drawbar._limits import SHORT, STOPS, VERDICTS
+from drawbar._renamed import current_members
 from drawbar._text import columns, wrapped
 from drawbar.models import (
     About,
@@ -488,9 +489,9 @@ def _split(where: str) -> tuple[str, str]:
 
 def _members(value: msgspec.Struct, width: int, indent: str) -> list[str]:
     lines: list[str] = []
-    for field in msgspec.structs.fields(value):
-        member: object = getattr(value, field.name)
-        label = field.name.replace("_", " ").replace("pto", "PTO")
+    for name in current_members(value):
+        member: object = getattr(value, name)
+        label = name.replace("_", " ").replace("pto", "PTO")
         label = label if indent else label[:1].upper() + label[1:]
         if member is None or isinstance(member, About) or member == []:
             continue
@@ -507,7 +508,7 @@ def _members(value: msgspec.Struct, width: int, indent: str) -> list[str]:
                 for number, item in enumerate(items, 1):
                     lines += [f"{indent}{label} {number}", *_members(item, width, indent + _INDENT)]
                 continue
-            names = [one.name for one in msgspec.structs.fields(items[0])]
+            names = current_members(items[0])
             rows = [[_cell(getattr(item, name)) for name in names] for item in items]
             lines.append(f"{indent}{label}")
             lines += columns(rows, width, header=[name.replace("_", " ") for name in names], indent=indent + _INDENT)

@@ -75,6 +75,21 @@ PAGE: Final = "/docs/names"
 """Where people read it."""
 
 
+RENAMED: Final = "x-renamed"
+"""Where the contract has it."""
+
+
+def renamed_list() -> dict[str, Any]:
+    """Return the list as the contract has it: what is read. Old members of answers stand beside the new ones."""
+    return {
+        "announced": NAMES.announced.isoformat(),
+        "gone": NAMES.gone.isoformat(),
+        "members": [{"old": one.old, "new": one.new, "of": one.of} for one in NAMES.members],
+        "types": [{"old": one.old, "new": one.new} for one in NAMES.types],
+        "rows": [{"old": one.old, "new": one.new, "table": one.table} for one in NAMES.rows],
+    }
+
+
 def _midnight(day: date) -> datetime:
     return datetime.combine(day, time(), UTC)
 
