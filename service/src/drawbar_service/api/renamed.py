@@ -71,7 +71,7 @@ NAMES: Final = msgspec.toml.decode(
     (files("drawbar_service.api") / "names.toml").read_text(encoding="utf-8"), type=NameTable
 )
 """The list."""
-PAGE: Final = "/docs/names"
+PAGE: Final = "/docs/promise#names"
 """Where people read it."""
 
 
