@@ -9,9 +9,11 @@ from drawbar_service.docs.markup import Child, Markup, element, joined, prose
 
 def names() -> Markup:
     """Return every old word with the new one, and the words that differ and stay."""
-    rows: list[list[Child]] = [[_code(one.old), _code(one.new), _code(one.table), prose(one.why)] for one in NAMES.rows]
+    rows: list[list[Child]] = [
+        [_code(one.old), _code(one.new), _code(one.table), prose(one.why, {})] for one in NAMES.rows
+    ]
     kinds: list[list[Child]] = [[_code(one.old), _code(one.new)] for one in NAMES.types]
-    kept: list[list[Child]] = [[one.words, prose(one.why)] for one in NAMES.kept]
+    kept: list[list[Child]] = [[one.words, prose(one.why, {})] for one in NAMES.kept]
     lead = (
         f"Since {NAMES.announced.isoformat()} these are called otherwise. Old words of requests are read until "
         f"{NAMES.gone.isoformat()} at least, in any form a request comes in; the answer has a warning for each, "
@@ -31,7 +33,7 @@ def names() -> Markup:
 
 def _members(caption: str, members: Sequence[RenamedMember]) -> Markup:
     rows: list[list[Child]] = [
-        [_code(one.old), _code(one.new), ", ".join(one.of), one.term, prose(one.why)] for one in members
+        [_code(one.old), _code(one.new), ", ".join(one.of), one.term, prose(one.why, {})] for one in members
     ]
     return table(caption, ["Old word", "New word", "In", "In the standards of terms", "Why"], rows)
 
