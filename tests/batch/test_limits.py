@@ -318,7 +318,9 @@ def test_types_that_are_no_values_are_refused(client: Any) -> None:
 def test_what_polars_writes_is_read(client: Any) -> None:
     """Views, long and short, categories and whole numbers; without metadata, so every leaf is a column."""
     kinds = pl.Series(["row-crop-planter", "field-cultivator", None], dtype=pl.Categorical)
-    body = from_polars(**{"/practice": kinds, "/speed [km/h]": [7, 8, 9], "/width": ["4 m", "400 cm", "4.0000000000000 m"]})
+    body = from_polars(
+        **{"/practice": kinds, "/speed [km/h]": [7, 8, 9], "/width": ["4 m", "400 cm", "4.0000000000000 m"]}
+    )
     answer = client.post(PATH, content=body, headers={"Content-Type": ARROW}).json()
     assert answer["faults"] == []
     assert answer["columns"]["/capacity/theoretical"]["values"] == pytest.approx([2.8, 3.2, 3.6])

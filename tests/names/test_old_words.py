@@ -4,6 +4,8 @@ import base64
 import copy
 import io
 import json
+import tomllib
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -13,6 +15,7 @@ import pytest
 from tests.names.scenes import MEMBERS, ROWS, Scene, in_old_words
 
 import drawbar
+from drawbar import cli, own_tables
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.openapi import document
 from drawbar_service.api.renamed import FAREWELL, NAMES, old_words
@@ -274,3 +277,43 @@ def test_the_client_sends_old_words_of_a_dict_and_shows_new_members_only() -> No
     assert answer.labour == answer.labor
     assert "abour" not in str(answer).split("Beware")[0]
     assert "Labor" in str(answer)
+
+
+def test_a_farm_file_in_old_words_is_read_and_told_so(tmp_path: Any, capsys: Any) -> None:
+    text = (Path(__file__).parents[2] / "sdk/examples/farm.toml").read_text("utf-8")
+    old = text.replace('practice = "baler.large-rectangular"', 'kind = "large-rectangular-baler"')
+    old = old.replace('labor = "25 money/h"', 'labour = "25 money/h"')
+    assert old.count("labour") == 1
+    answers: list[tuple[int, Any]] = []
+    jobs = [name for name, job in tomllib.loads(text)["jobs"].items() if job["implement"] == "baler"]
+    for name, content in (("old.toml", old), ("new.toml", text)):
+        (tmp_path / name).write_text(content, "utf-8")
+        code = cli.main(["match", str(tmp_path / name), "--job", jobs[0], "--json"])
+        answers.append((code, json.loads(capsys.readouterr().out)))
+    assert answers[0][0] == answers[1][0]
+    assert without_names(answers[0][1]) == answers[1][1]
+    cli.main(["match", str(tmp_path / "old.toml"), "--job", jobs[0]])
+    assert "'kind' is now called 'practice'" in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_batch_of_files_in_old_words_is_reproduced(tmp_path: Any, capsys: Any) -> None:
+    (tmp_path / "rows.csv").write_text("/speed [km/h],/kind\n7,tandem-disk\n8,chisel-plow\n")
+    (tmp_path / "new.csv").write_text("/speed [km/h],/practice\n7,disk-harrow.tandem\n8,chisel-plow\n")
+    (tmp_path / "scenario.json").write_text(json.dumps({"width": "6 m"}))
+    found: list[list[str]] = []
+    for name in ("rows", "new"):
+        folder = tmp_path / name
+        asked = ["batch", str(tmp_path / f"{name}.csv"), "--calculation", "field-capacity", "-o", str(folder)]
+        assert cli.main([*asked, "--scenario", str(tmp_path / "scenario.json"), "--format", "csv"]) == 0
+        found.append([line for part in sorted(folder.glob("part-*")) for line in part.read_text().splitlines()])
+    assert found[0][1:] == found[1][1:]
+    capsys.readouterr()
+    assert cli.main(["reproduce", str(tmp_path / "rows")]) == 0
+
+
+def test_a_copy_of_a_table_with_old_ids_is_compared_by_the_new_ones(tmp_path: Any) -> None:
+    with drawbar.Client.in_process() as client:
+        table = client.reference_table("practice")
+    text = own_tables.written(table)
+    (tmp_path / "practice.csv").write_text(text.replace("disk-harrow.tandem,", "tandem-disk,"))
+    assert own_tables.differences(table, tmp_path / "practice.csv") == []

@@ -75,9 +75,7 @@ def test_dates_are_read_as_texts(client):
     days = pa.table({"/end": pa.array(["2027-11-20", "2027-12-10"]).cast(pa.date32())})
     columns = ["/chance"]
     table = arrow.batch("completion", COMPLETION.example, days, columns=columns, client=client).read_all()
-    expected = client.batch(
-        "completion", COMPLETION.example, {"/end": days[0].cast(pa.string())}, columns=columns
-    )
+    expected = client.batch("completion", COMPLETION.example, {"/end": days[0].cast(pa.string())}, columns=columns)
     assert table["/chance"].to_pylist() == expected.to_arrow()["/chance"].to_pylist()
     assert table[arrow.FAULT].null_count == 2
 

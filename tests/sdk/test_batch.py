@@ -82,7 +82,10 @@ def test_a_grid_in_parts_is_one_whole(client, rows_per_request):
         {"/speed": ("km/h", np.array([0.0, *SPEEDS])[1:]), "/practice": np.array(KINDS)},
         {"/speed": ("km/h", np.array(SPEEDS, dtype=object)), "/practice": np.array(KINDS, dtype=object)},
         {"/speed": ("km/h", pl.Series(SPEEDS)), "/practice": pl.Series(KINDS, dtype=pl.Enum(sorted(set(KINDS))))},
-        {"/speed": np.array([f"{speed} km/h" for speed in SPEEDS]), "/practice": pa.chunked_array([KINDS[:3], KINDS[3:]])},
+        {
+            "/speed": np.array([f"{speed} km/h" for speed in SPEEDS]),
+            "/practice": pa.chunked_array([KINDS[:3], KINDS[3:]]),
+        },
         {
             "/speed": [f"{speed} km/h" for speed in SPEEDS[:6]] + [np.str_("11 km/h")],
             "/practice": pl.Series(KINDS),
