@@ -77,7 +77,6 @@ IDS = {
     "machine": ROTARY,
     "practice": PRACTICE,
     "operation": RESIDUE_RETENTION,
-    "practice": PRACTICE,
     "remaining_value": REMAINING_VALUE,
     "point": WEAR,
 }
