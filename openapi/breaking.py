@@ -167,7 +167,7 @@ class _Comparison:
     def _members(self, old: Node, new: Node, role: Role, where: str) -> Iterator[str]:
         before, after = old.get("properties", {}), new.get("properties", {})
         needed_before, needed_after = set(old.get("required", ())), set(new.get("required", ()))
-        called = self._renames.members(where) if role == "request" else {}
+        called: Mapping[str, str] = self._renames.members(where) if role == "request" else {}
         for name, one in before.items():
             now = name if name in after else called.get(name, name)
             if now not in after:

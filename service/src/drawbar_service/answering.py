@@ -195,8 +195,9 @@ class Answering:
         """Return the answer, worked out beside the event loop."""
         kinds = self._kinds
         if read is None:
-            read = await kinds.whiles.hold(caller, _beside, self._reader.read, asked.body, asked.media_type)
-            await self._begin(asked, read)
+            found: Read[Any] = await kinds.whiles.hold(caller, _beside, self._reader.read, asked.body, asked.media_type)
+            await self._begin(asked, found)
+            read = found
         long = self._calculation.lasts(read.request) == "long"
         turns, calculation = (kinds.long, self._beside) if long else (kinds.whiles, self._calculation)
         if asked.answer_type in MEDIA_TYPES:
