@@ -25,7 +25,7 @@ from drawbar_service.api.ranges import with_ranges_noted
 from drawbar_service.api.trimmed import Wanted, trimmed
 from drawbar_service.api.wire import MEDIA_TYPES, Reader, write
 from drawbar_service.model.findings import Waiting
-from drawbar_service.security.access import spend
+from drawbar_service.security.spending import spend
 from drawbar_service.security.turns import Turns, caller_of
 from drawbar_service.settings import Settings
 from drawbar_service.showing import Shown, show

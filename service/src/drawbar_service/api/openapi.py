@@ -18,7 +18,7 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
-from drawbar_service.api.quantity_schemas import as_short, quantity_components
+from drawbar_service.api.quantity_schemas import as_short, quantity_components, reading_of
 from drawbar_service.api.schemas import REF, Schema, asked, given, schemas, used
 from drawbar_service.api.shared.curve import PNG
 from drawbar_service.api.trimmed import FEWEST_DIGITS, MOST_DIGITS, MOST_FIELDS
@@ -117,7 +117,7 @@ def _written_quantity(kind: type[Quantity]) -> Schema:
 
 
 def _read_quantity(kind: type[Quantity]) -> Schema:
-    return {"$ref": REF.format(name=f"{kind.__name__}Reading")}
+    return {"$ref": REF.format(name=reading_of(kind))}
 
 
 _UNITS: Schema = {

@@ -5,24 +5,33 @@ require it. Words of a request are a closed list, those of an answer are open, a
 depend on each other are in :mod:`~drawbar_service.api.rules`.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import Any, TypeAlias, cast
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any, TypeAlias, cast, get_args
 
 import msgspec
 
 from drawbar_service.api.quantity_schemas import as_short
-from drawbar_service.api.rules import RULES, any_of
+from drawbar_service.api.rules import refused
+from drawbar_service.api.shared.implement import Hitch
+from drawbar_service.api.shared.tables import OWN_ID
+from drawbar_service.api.shared.tractor import Drive
+from drawbar_service.model.chance import Word
+from drawbar_service.model.limits import LimitName
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import TABLES
 
 Schema: TypeAlias = dict[str, Any]
 
 REF = "#/components/schemas/{name}"
+_SCHEMAS = REF.format(name="")
 WORDS = "x-extensible-enum"
 """Words known today, of a text that may hold others tomorrow."""
 DEFAULT = "x-default"
 """What a member is when it is left out; a ``default`` would make generators require it."""
 
+_BESIDE = ("description", "examples", DEFAULT)
+"""What stands beside the schema of a member."""
+_OWN_ID: Schema = {"type": "string", "maxLength": 64, "pattern": OWN_ID}
 _BOUNDS = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum")
 _NULL: Schema = {"type": "null"}
 
@@ -39,6 +48,17 @@ _ROWS: Mapping[str, Mapping[str, str]] = {
     "OwnedMachine": {"remaining_value": "remaining-value", "practice": "practice"},
 }
 """Members that name a row, by type, and the table it is of."""
+
+
+_ASKED_WORDS: Mapping[str, tuple[str, Sequence[str]]] = {
+    "Drive": ("What is driven.", get_args(Drive)),
+    "Hitch": ("How a machine is hitched.", get_args(Hitch)),
+}
+_GIVEN_WORDS: Mapping[str, tuple[str, Sequence[str]]] = {
+    "LimitName": ("A limit of a match.", get_args(LimitName)),
+    "VerdictWord": ("A verdict.", get_args(Word)),
+}
+"""Lists of words that several members have, by the name of their schema, with what they are."""
 
 
 def schemas(
@@ -58,13 +78,42 @@ def schemas(
 def asked(components: Schema) -> Schema:
     """Return the types of requests, by name, as the contract has them; with the tables whose rows they name."""
     rows = {name: _row_ids(table) for name, table in _tables().items()}
-    defaults = _quantity_defaults()
-    return rows | {name: _asked(name, struct, defaults.get(name, {})) for name, struct in components.items()}
+    defaults, shapes = _quantity_defaults(), refused()
+    structs = {
+        name: _asked(name, struct, defaults.get(name, {}), shapes.get(name)) for name, struct in components.items()
+    }
+    shared = {
+        name: {"type": "string", "enum": sorted(words), "description": said}
+        for name, (said, words) in _ASKED_WORDS.items()
+    }
+    shared["OwnRowId"] = _OWN_ID | {"description": "Id of a row of your own."}
+    return rows | cast("Schema", _with_shared(structs, shared)) | shared
 
 
 def given(components: Schema) -> Schema:
     """Return the types of answers, by name, as the contract has them."""
-    return {name: cast("Schema", _opened(_untitled(struct))) for name, struct in components.items()}
+    structs = {name: _opened(_untitled(struct)) for name, struct in components.items()}
+    shared = {
+        name: {"type": "string", "description": said, WORDS: sorted(words)}
+        for name, (said, words) in _GIVEN_WORDS.items()
+    }
+    return cast("Schema", _with_shared(structs, shared)) | shared
+
+
+def _with_shared(schema: Any, shared: Mapping[str, Schema]) -> Any:
+    """Return a schema with a reference in place of each text that is the same as a shared one."""
+    if isinstance(schema, list):
+        return [_with_shared(one, shared) for one in cast("list[Any]", schema)]
+    if not isinstance(schema, dict):
+        return schema
+    members = cast("Schema", schema)
+    if members.get("type") == "string":
+        beside = {key: member for key, member in members.items() if key in _BESIDE}
+        alone = {key: member for key, member in members.items() if key not in _BESIDE}
+        for name, one in shared.items():
+            if alone == {key: member for key, member in one.items() if key not in _BESIDE}:
+                return beside | {"$ref": REF.format(name=name)}
+    return {key: member if key == "not" else _with_shared(member, shared) for key, member in members.items()}
 
 
 def _tables() -> dict[str, str]:
@@ -80,7 +129,7 @@ def _row_ids(table: str) -> Schema:
     return {
         "type": "string",
         "maxLength": 64,
-        "description": f"Id of a row of `/v1/reference/{table}`; a table may get further rows.",
+        "description": f"Id of a row of `/v1/reference/{table}`, which may get others.",
         WORDS: list(TABLES[table].rows),
     }
 
@@ -104,7 +153,7 @@ def _untitled(struct: Schema) -> Schema:
     return {key: member for key, member in struct.items() if key != "title" and (key, member) != ("required", [])}
 
 
-def _asked(name: str, struct: Schema, defaults: Mapping[str, str]) -> Schema:
+def _asked(name: str, struct: Schema, defaults: Mapping[str, str], shape: Schema | None) -> Schema:
     struct = _untitled(struct)
     required = cast("list[str]", struct.get("required", []))
     members = cast("Schema", struct.get("properties", {}))
@@ -113,8 +162,8 @@ def _asked(name: str, struct: Schema, defaults: Mapping[str, str]) -> Schema:
         member: _member(_of_table(schema, rows.get(member)), member in required, defaults.get(member))
         for member, schema in members.items()
     }
-    if name in RULES:
-        struct["not"] = any_of(RULES[name])
+    if shape is not None:
+        struct["not"] = shape
     return struct
 
 
@@ -134,10 +183,9 @@ def _member(schema: Schema, required: bool, quantity: str | None) -> Schema:
     if required:
         return schema
     said = quantity if quantity is not None else _in_words(default)
-    beside = ("description", "examples")
-    form = {key: value for key, value in schema.items() if key not in beside}
+    form = {key: value for key, value in schema.items() if key not in _BESIDE}
     forms = cast("list[Schema]", form["anyOf"]) if list(form) == ["anyOf"] else [form]
-    member: Schema = {key: schema[key] for key in beside if key in schema}
+    member: Schema = {key: schema[key] for key in _BESIDE if key in schema}
     if said:
         member["description"] = f"{member['description']} Left out: `{said}`."
     forms = [one for one in forms if one != _NULL]
@@ -220,8 +268,8 @@ def references(schema: Any) -> Iterator[str]:
     if isinstance(schema, dict):
         members = cast("Schema", schema)
         reference = members.get("$ref")
-        if isinstance(reference, str) and reference.startswith(REF.format(name="")):
-            yield reference.rpartition("/")[2]
+        if isinstance(reference, str) and reference.startswith(_SCHEMAS):
+            yield reference.removeprefix(_SCHEMAS).partition("/")[0]
         for member in members.values():
             yield from references(member)
     elif isinstance(schema, list):

@@ -105,21 +105,15 @@ def operation(request: Schema, answered: Schema) -> Schema:
         asked[media] = _table(reads, body)
         given[media] = _table(writes, told)
     names = [one.name for one in CALCULATIONS]
-    alone = "; ".join(f"{one.name}: {one.by_row}" for one in CALCULATIONS if one.by_row)
     return {
         "operationId": "batch",
         "tags": ["calculations"],
         "summary": "Many rows of a calculation in one request",
         "description": (
             "A scenario, which is a request of the calculation, and what varies in it, by JSON Pointer: row by row "
-            "(`zip`), or every value with every other (`grid`). For a batch of any calculation take its worked request "
-            f"as the `scenario`, and as `vary` what stands at its operation under `{BATCH}`. Values of the answer come "
-            "back as columns. A row that cannot be answered comes back with what is wrong with it, beside the good "
-            "ones. Rows are worked in blocks, but for some calculations one at a time, which takes longer "
-            f"({alone}). JSON and MessagePack are made whole, up to a million rows and four million values unless the "
-            "service is set otherwise; NDJSON, CSV and Arrow streams are sent as they are made, and read as they come. "
-            "An answer that breaks off is not whole: the service failed, or there were more rows than it takes. Bodies "
-            "of more than 32 MB have to be sent while the answer is taken."
+            "(`zip`), or every value with every other (`grid`). Values of the answer come back as columns, and a row "
+            "that cannot be answered with what is wrong with it. As an example take a worked request as the "
+            f"`scenario`, and as `vary` what stands at its operation under `{BATCH}`."
         ),
         "parameters": [
             {
@@ -134,6 +128,18 @@ def operation(request: Schema, answered: Schema) -> Schema:
         "requestBody": {"required": True, "content": asked},
         "responses": {"200": {"description": "The answer.", "content": given}},
     }
+
+
+def more() -> str:
+    """Return what the documentation says of batches beyond the contract."""
+    alone = "; ".join(f"{one.name}: {one.by_row}" for one in CALCULATIONS if one.by_row)
+    return (
+        "Rows are worked in blocks, but for some calculations one at a time, which takes longer "
+        f"({alone}). JSON and MessagePack are made whole, up to a million rows and four million values unless the "
+        "service is set otherwise; NDJSON, CSV and Arrow streams are sent as they are made, and read as they come. "
+        "An answer that breaks off is not whole: the service failed, or there were more rows than it takes. Bodies "
+        "of more than 32 MB have to be sent while the answer is taken."
+    )
 
 
 def _table(description: str, example: str) -> Schema:

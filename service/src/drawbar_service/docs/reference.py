@@ -1,12 +1,15 @@
 """The reference: every operation, and the parts of requests and answers, from the contract."""
 
 from collections.abc import Iterator, Mapping
+from functools import cache
 from typing import Any, cast
 
 import msgspec
 
+from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.schemas import Schema
+from drawbar_service.batch.operation import more
 from drawbar_service.docs.fields import fields_of, name_of
 from drawbar_service.docs.layout import Page, Section, as_json, code, table
 from drawbar_service.docs.markup import Child, Markup, element, joined, prose
@@ -98,6 +101,8 @@ def _operation(method: str, path: str, operation: Schema, components: Schema, li
         element("p", element("a", address, href=path) if complete else address),
         element("p", prose(operation["description"], links)),
     ]
+    if said := _more().get(operation["operationId"]):
+        parts.append(element("p", prose(said, links)))
     if "requestBody" in operation:
         request, example = _content(operation["requestBody"])
         parts.append(_struct_table(request, "Request", components, links))
@@ -116,6 +121,12 @@ def _operation(method: str, path: str, operation: Schema, components: Schema, li
         parts.append(_example_of("Worked answer", example, what=_summary_of(operation["responses"]["200"])))
     parts += _other_media(operation["responses"]["200"], "Answer", links)
     return element("div", *parts, class_="operation")
+
+
+@cache
+def _more() -> Mapping[str, str]:
+    """Return what is said of operations beyond the contract, by their ids."""
+    return {"batch": more()} | {one.operation_id: one.more for one in (*CALCULATIONS, *SHOWN)}
 
 
 def _content(holder: Schema) -> tuple[str, Any]:
@@ -199,8 +210,9 @@ def _references(schema: Any) -> Iterator[str]:
         members = cast("Schema", schema)
         if "$ref" in members:
             yield name_of(members)
-        for member in members.values():
-            yield from _references(member)
+        for key, member in members.items():
+            if key != "not":  # a rule, which refers to others
+                yield from _references(member)
     elif isinstance(schema, list):
         for item in cast("list[Any]", schema):
             yield from _references(item)
