@@ -121,7 +121,13 @@ def _without_shared_texts(schemas: dict[str, Schema]) -> dict[str, Schema]:
             return shared[target] | members
         return members
 
-    return {name: written(schema) for name, schema in schemas.items() if name not in shared}
+    whole = {
+        name: schemas[_target(schema["allOf"][0]) or ""] | {"description": schema["description"]}
+        if "allOf" in schema
+        else schema
+        for name, schema in schemas.items()
+    }
+    return {name: written(schema) for name, schema in whole.items() if name not in shared}
 
 
 class Models:

@@ -338,7 +338,7 @@ def with_nulls(value: Any, schema: Contract, schemas: Contract) -> Any:
         if "$ref" in form or form.get("type") == "array":
             schema = form
     if "$ref" in schema:
-        schema = schemas[schema["$ref"].rpartition("/")[2]]
+        schema = schemas[target(schema["$ref"])]
     if isinstance(value, dict) and "properties" in schema and "x-dimension" not in schema:
         members = schema["properties"]
         return {name: with_nulls(value.get(name), members[name], schemas) for name in members}

@@ -91,9 +91,12 @@ def _tools(*, by_width: bool, depth: bool) -> list[str]:
 
 _NO_WIDTH = _both(_lacks("width"), _lacks_any("count", "spacing"))
 _NO_DEPTH = _lacks("depth", "draft_per_width", "draft_per_tool")
+_BURNS = _within("power", _within("fuel", {"type": "object", **_once("map", "work_per_fuel")}))
 _RATED = _within("power", _once("rated_pto", "engine"))
 _POWER = _within("tractor", _RATED)
 """A tractor whose power is looked at: from the PTO or from the engine."""
+_FUEL = _within("tractor", _BURNS)
+"""A tractor whose fuel is looked at: from a map or from the work a fuel does."""
 _CONSTANTS = _within("traction", _both(_says("model", ["wismer-luth", "gee-clough"]), _has_any("front", "rear")))
 _ON_WHEELS = _within("tractor", _both(_says("drive", _WHEELED), any_of([_lacks_any("tires", "wheelbase"), _CONSTANTS])))
 _ON_SOIL = [
@@ -124,17 +127,25 @@ RULES: Mapping[str, Sequence[Shape]] = {
     ],
     "Implement": [_both(_empty("tools"), _lacks("mass"))],
     "Soil": [_both(_has("cone_index"), {"not": _empty("cone_readings")})],
-    "EngineFuel": [_once("map", "work_per_fuel")],
-    "MatchRequest": [_POWER, *_ON_SOIL, _NO_WIDTH_AT_ALL],
-    "SensitivityRequest": [_POWER, *_ON_SOIL, _NO_WIDTH_AT_ALL],
-    "PassMatch": [_POWER, *_ON_SOIL, _NO_WIDTH_AT_ALL],
+    "MatchRequest": [_POWER, _FUEL, *_ON_SOIL, _NO_WIDTH_AT_ALL],
+    "SensitivityRequest": [_POWER, _FUEL, *_ON_SOIL, _NO_WIDTH_AT_ALL],
+    "PassMatch": [_POWER, _FUEL, *_ON_SOIL, _NO_WIDTH_AT_ALL],
     "TractionRequest": [_once("pull", "slip"), *_ON_SOIL],
-    "BallastRequest": [_POWER, _once("implement", "pull"), _ON_WHEELS],
+    "BallastRequest": [
+        _POWER,
+        _once("implement", "pull"),
+        _FUEL,
+        _ON_WHEELS,
+        _both(
+            _within("tractor", _says("drive", _WHEELED)),
+            _within("transport", {"type": "object", **_lacks("front", "rear")}),
+        ),
+    ],
     "DraftRequest": [_NO_TOOLS],
-    "CalibrationRequest": [_POWER, _ON_WHEELS, _NO_TOOLS, _within("tractor", _says("drive", _TRACKS))],
+    "CalibrationRequest": [_POWER, _FUEL, _ON_WHEELS, _NO_TOOLS, _within("tractor", _says("drive", _TRACKS))],
     "CalibrationRun": [_lacks("pull", "slip", "fuel_rate", "engine_load")],
     "FuelRequest": [
-        _both({"not": _says("equation", _WITHOUT_LOAD)}, _once("load", "load_fraction")),
+        _both({"not": _says("equation", _WITHOUT_LOAD)}, any_of([_once("load", "load_fraction"), _BURNS])),
         _both(_says("equation", ["older-diesel"]), _within("power", _has("fuel"))),
         _RATED,
     ],
@@ -202,7 +213,6 @@ RULES: Mapping[str, Sequence[Shape]] = {
         _lacks("life", "life_hours", "times_first", "point"),
     ],
     "WearingPlace": [_within("options", {"type": "array", "prefixItems": [_lacks("life", "life_hours")]})],
-    "Transport": [_lacks("front", "rear")],
     "SeasonRequest": [
         _both(_has("record"), _within("window", _has("suitable"))),
         _both(_lacks("record"), _within("window", _lacks("suitable"))),

@@ -32,6 +32,8 @@ DEFAULT = "x-default"
 _BESIDE = ("description", "examples", DEFAULT)
 """What stands beside the schema of a member."""
 _OWN_ID: Schema = {"type": "string", "maxLength": 64, "pattern": OWN_ID}
+_LONG = 1_000
+"""Characters of members from which it is worth to say them once."""
 _BOUNDS = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum")
 _NULL: Schema = {"type": "null"}
 
@@ -87,7 +89,31 @@ def asked(components: Schema) -> Schema:
         for name, (said, words) in _ASKED_WORDS.items()
     }
     shared["OwnRowId"] = _OWN_ID | {"description": "Id of a row of your own."}
-    return rows | cast("Schema", _with_shared(structs, shared)) | shared
+    return rows | _said_once(cast("Schema", _with_shared(structs, shared))) | shared
+
+
+def _said_once(structs: Schema) -> Schema:
+    """Return types with a reference in place of one whose members are all those of another."""
+    found: dict[str, str] = {}
+    said: Schema = {}
+    for name, struct in structs.items():
+        members = str(struct.get("properties"))
+        if len(members) > _LONG and members in found:
+            said[name] = {"description": struct["description"], "allOf": [{"$ref": REF.format(name=found[members])}]}
+        else:
+            found[members] = name
+            said[name] = struct
+    return said
+
+
+def whole(components: Schema) -> Schema:
+    """Return the types of a contract, each with members of its own where it refers to another for all of them."""
+    return {
+        name: components[next(references(schema["allOf"]))] | {"description": schema["description"]}
+        if "allOf" in schema
+        else schema
+        for name, schema in components.items()
+    }
 
 
 def given(components: Schema) -> Schema:

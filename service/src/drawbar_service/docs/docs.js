@@ -132,7 +132,7 @@ for (const code of document.querySelectorAll("pre > code:not(.output)")) {
 }
 
 // An equation that is wider than the page is set smaller, as far as it can be read; beyond that it is moved sideways.
-const SMALLEST = 0.6;
+const SMALLEST = 0.55;
 
 function fit() {
   for (const box of document.querySelectorAll(".equation")) {
@@ -140,7 +140,7 @@ function fit() {
     const widest = Math.max(...[...box.querySelectorAll("math")].map((math) => math.getBoundingClientRect().width));
     const style = getComputedStyle(box);
     const room = box.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
-    if (widest > room) box.style.fontSize = `${Math.max(SMALLEST, (0.98 * room) / widest) * parseFloat(style.fontSize)}px`;
+    if (widest > room) box.style.fontSize = `${Math.max(SMALLEST, (0.95 * room) / widest) * parseFloat(style.fontSize)}px`;
   }
 }
 

@@ -6,6 +6,7 @@ from typing import Any, cast
 
 import msgspec
 
+from drawbar_service.api.answers import NOTHING_SAID
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.schemas import Schema
@@ -118,7 +119,8 @@ def _operation(method: str, path: str, operation: Schema, components: Schema, li
     answer, example = _content(operation["responses"]["200"])
     parts.append(_struct_table(answer, "Answer", components, links))
     if example is not None:
-        parts.append(_example_of("Worked answer", example, what=_summary_of(operation["responses"]["200"])))
+        short = example.get("about") == msgspec.to_builtins(NOTHING_SAID)
+        parts.append(_example_of("Worked answer, as asked with ?about=none" if short else "Worked answer", example))
     parts += _other_media(operation["responses"]["200"], "Answer", links)
     return element("div", *parts, class_="operation")
 
@@ -145,13 +147,8 @@ def _other_media(holder: Schema, title: str, links: Mapping[str, str]) -> Iterat
                 yield code(example["value"], class_="lines")
 
 
-def _summary_of(holder: Schema) -> str:
-    return str(holder["content"]["application/json"]["examples"]["worked"].get("summary", ""))
-
-
-def _example_of(title: str, value: Any, what: str = "", **attributes: str) -> Markup:
-    summary = element("summary", f"{title}, {what[:1].lower()}{what[1:].rstrip('.')}" if what else title)
-    return element("details", summary, code(as_json(value), class_="json", **attributes))
+def _example_of(title: str, value: Any, **attributes: str) -> Markup:
+    return element("details", element("summary", title), code(as_json(value), class_="json", **attributes))
 
 
 def _struct_table(name: str, title: str, components: Schema, links: Mapping[str, str]) -> Markup:

@@ -10,7 +10,7 @@ from typing import Any
 import msgspec
 
 from drawbar_service.api.openapi import contract
-from drawbar_service.api.schemas import Schema
+from drawbar_service.api.schemas import Schema, whole
 from drawbar_service.api.v1.methods.answer import USES
 from drawbar_service.api.wire import JSON
 from drawbar_service.api.words import CAUTIONS, USUAL_CAUTIONS
@@ -88,7 +88,7 @@ def _linked(text: str, path: str, homes: Mapping[str, str]) -> str:
 
 def _pages() -> list[Page]:
     schema = msgspec.json.decode(contract(), type=Schema)
-    components = schema["components"]["schemas"]
+    components = whole(schema["components"]["schemas"])
     shared = schema["components"]["parameters"]
     operations = [
         (method.upper(), path, _with_worked_request(_with_parameters(operation, shared), schema))
