@@ -102,7 +102,7 @@ def _alias(name: str, words: tuple[Any, ...], indent: str, suffix: str = "") -> 
 
 
 def _without_shared_texts(schemas: dict[str, Schema]) -> dict[str, Schema]:
-    """Return the types without rules, and with words and ids that several share in place of each reference to them."""
+    """Return the types with words and ids that several share in place of each reference to them."""
     shared = {
         name: {key: member for key, member in schema.items() if key != "description"}
         for name, schema in schemas.items()
@@ -114,7 +114,7 @@ def _without_shared_texts(schemas: dict[str, Schema]) -> dict[str, Schema]:
             return [written(one) for one in _list(schema)]
         if not isinstance(schema, dict):
             return schema
-        members = {key: written(member) for key, member in cast("Schema", schema).items() if key != "not"}
+        members = {key: written(member) for key, member in cast("Schema", schema).items()}
         target = _target(members)
         if target in shared:
             del members["$ref"]

@@ -6,9 +6,8 @@ a rule says is refused by the service in a sentence all the same; these are no s
 it: ``tests/contract/refused.toml`` lists every kind of fault, and for those that no rule says, why.
 """
 
-import json
 from collections.abc import Mapping, Sequence
-from typing import Any, TypeAlias, cast
+from typing import Any, TypeAlias
 
 from drawbar_service.reference import DRAFT
 
@@ -227,29 +226,3 @@ RULES: Mapping[str, Sequence[Shape]] = {
     "SeasonField": [_has("efficiency", "shape")],
 }
 """Shapes that are refused, by the type that may not have them."""
-
-
-_SHORT = 120
-"""Shapes up to so many characters stand wherever they are said; what is longer is said once and referred to."""
-
-
-def refused() -> Mapping[str, Shape]:
-    """Return by type the shape of all that it may not be."""
-    places: dict[str, str] = {}
-    return {
-        kind: _said_once(any_of(shapes), f"#/components/schemas/{kind}/not", places) for kind, shapes in RULES.items()
-    }
-
-
-def _said_once(shape: Any, place: str, places: dict[str, str]) -> Any:
-    """Return a shape with a reference for each part of it that stands in one of the `places` already."""
-    if isinstance(shape, list):
-        return [_said_once(one, f"{place}/{at}", places) for at, one in enumerate(cast("list[Any]", shape))]
-    if not isinstance(shape, dict):
-        return shape
-    text = json.dumps(shape)
-    if len(text) > _SHORT:
-        if text in places:
-            return {"$ref": places[text]}
-        places[text] = place
-    return {name: _said_once(one, f"{place}/{name}", places) for name, one in cast("Shape", shape).items()}

@@ -11,7 +11,7 @@ from typing import Any, TypeAlias, cast, get_args
 import msgspec
 
 from drawbar_service.api.quantity_schemas import as_short
-from drawbar_service.api.rules import refused
+from drawbar_service.api.rules import RULES, any_of
 from drawbar_service.api.shared.implement import Hitch
 from drawbar_service.api.shared.tables import OWN_ID
 from drawbar_service.api.shared.tractor import Drive
@@ -80,10 +80,8 @@ def schemas(
 def asked(components: Schema) -> Schema:
     """Return the types of requests, by name, as the contract has them; with the tables whose rows they name."""
     rows = {name: _row_ids(table) for name, table in _tables().items()}
-    defaults, shapes = _quantity_defaults(), refused()
-    structs = {
-        name: _asked(name, struct, defaults.get(name, {}), shapes.get(name)) for name, struct in components.items()
-    }
+    defaults = _quantity_defaults()
+    structs = {name: _asked(name, struct, defaults.get(name, {})) for name, struct in components.items()}
     shared = {
         name: {"type": "string", "enum": sorted(words), "description": said}
         for name, (said, words) in _ASKED_WORDS.items()
@@ -179,7 +177,7 @@ def _untitled(struct: Schema) -> Schema:
     return {key: member for key, member in struct.items() if key != "title" and (key, member) != ("required", [])}
 
 
-def _asked(name: str, struct: Schema, defaults: Mapping[str, str], shape: Schema | None) -> Schema:
+def _asked(name: str, struct: Schema, defaults: Mapping[str, str]) -> Schema:
     struct = _untitled(struct)
     required = cast("list[str]", struct.get("required", []))
     members = cast("Schema", struct.get("properties", {}))
@@ -188,8 +186,8 @@ def _asked(name: str, struct: Schema, defaults: Mapping[str, str], shape: Schema
         member: _member(_of_table(schema, rows.get(member)), member in required, defaults.get(member))
         for member, schema in members.items()
     }
-    if shape is not None:
-        struct["not"] = shape
+    if name in RULES:
+        struct["not"] = any_of(RULES[name])
     return struct
 
 

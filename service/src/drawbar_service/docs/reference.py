@@ -207,9 +207,8 @@ def _references(schema: Any) -> Iterator[str]:
         members = cast("Schema", schema)
         if "$ref" in members:
             yield name_of(members)
-        for key, member in members.items():
-            if key != "not":  # a rule, which refers to others
-                yield from _references(member)
+        for member in members.values():
+            yield from _references(member)
     elif isinstance(schema, list):
         for item in cast("list[Any]", schema):
             yield from _references(item)
