@@ -17,6 +17,8 @@ _WHEELED = ["two-wheel", "front-wheel-assist", "four-wheel"]
 _FOUR_TRACKS = ["four-track"]
 _TRACKS = ["rubber-track", "four-track"]
 _WITHOUT_LOAD = ["annual-average-diesel", "annual-average-gasoline"]
+_REQUIRED = ("drive", "hitch", "tool")
+"""Words that their types require."""
 _NULL: Shape = {"type": "null"}
 
 
@@ -67,7 +69,7 @@ def _together(*names: str) -> Shape:
 
 
 def _says(name: str, words: Sequence[str | bool]) -> Shape:
-    return _within(name, {"enum": list(words)})
+    return (_in if name in _REQUIRED else _within)(name, {"enum": list(words)})
 
 
 def _both(*shapes: Shape) -> Shape:
@@ -78,10 +80,15 @@ def _within(name: str, shape: Shape) -> Shape:
     return {"required": [name], "properties": {name: shape}}
 
 
-def _among(name: str, *shapes: Shape) -> Shape:
-    """Return the shape of what has, for each of the shapes, something of it in a list."""
+def _in(name: str, shape: Shape) -> Shape:
+    """Return the shape of what has a member of this shape: of a member that its type requires."""
+    return {"properties": {name: shape}}
+
+
+def _holding(*shapes: Shape) -> Shape:
+    """Return the shape of a list that has, for each of the shapes, something of it."""
     contained = [{"contains": shape} for shape in shapes]
-    return _within(name, {"type": "array", **(contained[0] if len(contained) == 1 else {"allOf": contained})})
+    return contained[0] if len(contained) == 1 else {"allOf": contained}
 
 
 def _tools(*, by_width: bool, depth: bool) -> list[str]:
@@ -90,25 +97,28 @@ def _tools(*, by_width: bool, depth: bool) -> list[str]:
 
 _NO_WIDTH = _both(_lacks("width"), _lacks_any("count", "spacing"))
 _NO_DEPTH = _lacks("depth", "draft_per_width", "draft_per_tool")
-_BURNS = _within("power", _within("fuel", {"type": "object", **_once("map", "work_per_fuel")}))
-_RATED = _within("power", _once("rated_pto", "engine"))
-_POWER = _within("tractor", _RATED)
+_BURNS = _in("power", _within("fuel", {"type": "object", **_once("map", "work_per_fuel")}))
+_RATED = _in("power", _once("rated_pto", "engine"))
+_POWER = _in("tractor", _RATED)
 """A tractor whose power is looked at: from the PTO or from the engine."""
-_FUEL = _within("tractor", _BURNS)
+_FUEL = _in("tractor", _BURNS)
 """A tractor whose fuel is looked at: from a map or from the work a fuel does."""
 _CONSTANTS = _within("traction", _both(_says("model", ["wismer-luth", "gee-clough"]), _has_any("front", "rear")))
-_ON_WHEELS = _within("tractor", _both(_says("drive", _WHEELED), any_of([_lacks_any("tires", "wheelbase"), _CONSTANTS])))
+_ON_WHEELS = _in("tractor", _both(_says("drive", _WHEELED), any_of([_lacks_any("tires", "wheelbase"), _CONSTANTS])))
 _ON_SOIL = [
     _ON_WHEELS,
-    _within("tractor", _both(_says("drive", _FOUR_TRACKS), _lacks("wheelbase"))),
-    _within("tractor", _both(_says("drive", _TRACKS), _has("traction"))),
+    _in("tractor", _both(_says("drive", _FOUR_TRACKS), _lacks("wheelbase"))),
+    _in("tractor", _both(_says("drive", _TRACKS), _has("traction"))),
 ]
 """A tractor whose slip is calculated: on wheels it needs tires and a wheelbase, on four tracks a wheelbase."""
-_NO_WIDTH_AT_ALL = _within(
+_NO_WIDTH_AT_ALL = _in(
     "implement",
-    _both(_lacks("width"), {"not": _among("tools", any_of([_has("width"), _has("count", "spacing")]))}),
+    _both(
+        _lacks("width"),
+        {"not": _within("tools", {"type": "array", **_holding(any_of([_has("width"), _has("count", "spacing")]))})},
+    ),
 )
-_NO_TOOLS = _within("implement", _empty("tools"))
+_NO_TOOLS = _in("implement", _empty("tools"))
 _SO_FAR_ALONE = _both(_has("so_far"), _lacks("record"))
 _MOUNTED = _says("hitch", ["three-point"])
 _TONGUE = ("tongue_load", "tongue_share", "tongue_length")
@@ -136,16 +146,16 @@ RULES: Mapping[str, Sequence[Shape]] = {
         _FUEL,
         _ON_WHEELS,
         _both(
-            _within("tractor", _says("drive", _WHEELED)),
+            _in("tractor", _says("drive", _WHEELED)),
             _within("transport", {"type": "object", **_lacks("front", "rear")}),
         ),
     ],
     "DraftRequest": [_NO_TOOLS],
-    "CalibrationRequest": [_POWER, _FUEL, _ON_WHEELS, _NO_TOOLS, _within("tractor", _says("drive", _TRACKS))],
+    "CalibrationRequest": [_POWER, _FUEL, _ON_WHEELS, _NO_TOOLS, _in("tractor", _says("drive", _TRACKS))],
     "CalibrationRun": [_lacks("pull", "slip", "fuel_rate", "engine_load")],
     "FuelRequest": [
         _both({"not": _says("equation", _WITHOUT_LOAD)}, any_of([_once("load", "load_fraction"), _BURNS])),
-        _both(_says("equation", ["older-diesel"]), _within("power", _has("fuel"))),
+        _both(_says("equation", ["older-diesel"]), _in("power", _has("fuel"))),
         _RATED,
     ],
     "PowerRequest": [_both(_lacks("pulling", "electric"), _empty("rotary", "hydraulic"))],
@@ -162,9 +172,9 @@ RULES: Mapping[str, Sequence[Shape]] = {
     "HydraulicFunction": [_once("steady", "motor", "cylinders")],
     "OilMotor": [_once("torque", "pressure")],
     "Cylinders": [
-        _both(_has("pressure"), _among("each", _has("load"))),
-        _both(_lacks("pressure"), _among("each", _lacks("load"))),
-        _both(_says("series", [True]), any_of([_within("each", {"maxItems": 1}), _among("each", _lacks("rod"))])),
+        _both(_has("pressure"), _in("each", _holding(_has("load")))),
+        _both(_lacks("pressure"), _in("each", _holding(_lacks("load")))),
+        _both(_says("series", [True]), any_of([_in("each", {"maxItems": 1}), _in("each", _holding(_lacks("rod")))])),
     ],
     "HitchRequest": [
         _POWER,
@@ -198,7 +208,7 @@ RULES: Mapping[str, Sequence[Shape]] = {
     ],
     "SlipRequest": [_once("turns", "times", "distances")],
     "SystemRequest": [
-        _both(_has("residue"), _among("systems", _among("passes", _lacks("operation", "retention")))),
+        _both(_has("residue"), _in("systems", _holding(_in("passes", _holding(_lacks("operation", "retention")))))),
     ],
     "FieldPass": [
         _once("match", "rates"),
@@ -211,15 +221,15 @@ RULES: Mapping[str, Sequence[Shape]] = {
         _together("life", "life_hours", "times_first"),
         _lacks("life", "life_hours", "times_first", "point"),
     ],
-    "WearingPlace": [_within("options", {"type": "array", "prefixItems": [_lacks("life", "life_hours")]})],
+    "WearingPlace": [_in("options", {"prefixItems": [_lacks("life", "life_hours")]})],
     "SeasonRequest": [
-        _both(_has("record"), _within("window", _has("suitable"))),
-        _both(_lacks("record"), _within("window", _lacks("suitable"))),
+        _both(_has("record"), _in("window", _has("suitable"))),
+        _both(_lacks("record"), _in("window", _lacks("suitable"))),
         _SO_FAR_ALONE,
         _both({"not": _empty("alternatives")}, _lacks("record")),
-        _among("fields", _has("daily_loss"), _lacks("daily_loss")),
+        _in("fields", _holding(_has("daily_loss"), _lacks("daily_loss"))),
         _both(
-            _among("fields", _has("at"), _lacks("at")),
+            _in("fields", _holding(_has("at"), _lacks("at"))),
             {"not": _within("driving", _has("travel_times"))},
         ),
     ],

@@ -49,15 +49,12 @@ _TABLES: dict[str, tuple[str, str, str, str]] = {
         "/capacity/effective [ha/h],fault\r\n3.57,\r\n,/speed: a speed is a finite number\r\n",
     ),
     ARROW: (
-        "An Arrow IPC stream of columns named by pointers. Units are in the metadata of the fields, under `unit`; "
-        "`scenario` and `columns`, as JSON, in that of the schema, under `drawbar`. Texts may be in dictionaries of "
-        "at most 262,144 values and 16 MB all together. Not compressed.",
+        "An Arrow IPC stream of columns named by pointers, not compressed. Units are in the metadata of the fields, "
+        "under `unit`; `scenario` and `columns`, as JSON, in that of the schema, under `drawbar`.",
         "",
         "An Arrow IPC stream of columns named by pointers, units under `unit` in the metadata of the fields; the last "
-        "column, `fault`, says what is wrong with a row. `about` is in the metadata of the schema, under `drawbar`; a "
-        "record batch with rows at fault has `faults` in its own, under `drawbar` too: a list of `row` (counted over "
-        "the whole answer), `pointer` and `detail`. Texts are in dictionaries, which may be replaced between record "
-        "batches.",
+        "column, `fault`, says what is wrong with a row. `about`, and the `faults` of a record batch, are in metadata "
+        "under `drawbar`.",
         "",
     ),
 }
@@ -138,7 +135,10 @@ def more() -> str:
         f"({alone}). JSON and MessagePack are made whole, up to a million rows and four million values unless the "
         "service is set otherwise; NDJSON, CSV and Arrow streams are sent as they are made, and read as they come. "
         "An answer that breaks off is not whole: the service failed, or there were more rows than it takes. Bodies "
-        "of more than 32 MB have to be sent while the answer is taken."
+        "of more than 32 MB have to be sent while the answer is taken. In Arrow, texts may be in dictionaries of at "
+        "most 262,144 values and 16 MB all together, and those of the answer may be replaced between record batches. "
+        "`about` is in the metadata of the schema; a record batch with rows at fault has `faults` in its own: a list "
+        "of `row` (counted over the whole answer), `pointer` and `detail`."
     )
 
 
