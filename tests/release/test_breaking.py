@@ -45,7 +45,7 @@ BREAKING = {
     "a request field goes": (lambda d: schema(d, "Tractor")["properties"].pop("mass"), "Tractor/mass: removed"),
     "a request field becomes required": (
         lambda d: schema(d, "MatchRequest")["required"].append("speed"),
-        "MatchRequest/speed: now required",
+        "Request/speed: now required",
     ),
     "a range of a request narrows": (
         lambda d: schema(d, "Depth")["x-quantity"]["maximum"].update(value=100.0),

@@ -111,12 +111,10 @@ _ON_SOIL = [
     _in("tractor", _both(_says("drive", _TRACKS), _has("traction"))),
 ]
 """A tractor whose slip is calculated: on wheels it needs tires and a wheelbase, on four tracks a wheelbase."""
+_WIDTH_OF_A_TOOL = any_of([_has("width"), _has("count", "spacing")])
 _NO_WIDTH_AT_ALL = _in(
     "implement",
-    _both(
-        _lacks("width"),
-        {"not": _within("tools", {"type": "array", **_holding(any_of([_has("width"), _has("count", "spacing")]))})},
-    ),
+    _both(_lacks("width"), any_of([_empty("tools"), {"not": _in("tools", _holding(_WIDTH_OF_A_TOOL))}])),
 )
 _NO_TOOLS = _in("implement", _empty("tools"))
 _SO_FAR_ALONE = _both(_has("so_far"), _lacks("record"))
