@@ -160,7 +160,7 @@ RULES: Mapping[str, Sequence[Shape]] = {
     "Pulling": [
         _both(_lacks("tractive_efficiency", "drawbar_per_pto"), _lacks_any("drive", "surface")),
     ],
-    "FieldCapacityRequest": [_together("efficiency", "shape", "outline", "kind")],
+    "FieldCapacityRequest": [_together("efficiency", "shape", "outline", "practice")],
     "FieldOutline": [_has("headland_passes", "headland_width")],
     "TractorHydraulics": [
         _has("flow", "displacement"),
@@ -183,9 +183,9 @@ RULES: Mapping[str, Sequence[Shape]] = {
     ],
     "HitchedMachine": [
         _together(*_TONGUE),
-        _both(_MOUNTED, any_of([_has_any(*_TONGUE), _both(_has("mass"), _lacks("centre_of_mass"))])),
+        _both(_MOUNTED, any_of([_has_any(*_TONGUE), _both(_has("mass"), _lacks("center_of_mass"))])),
         _both(_lacks("mass"), _has_any("tongue_share", "tongue_length")),
-        _both(_has("tongue_length"), _lacks("centre_of_mass")),
+        _both(_has("tongue_length"), _lacks("center_of_mass")),
     ],
     "TireLoads": [_once("load_index", "rated_load")],
     "SuitableDays": [

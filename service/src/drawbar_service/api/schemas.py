@@ -11,6 +11,7 @@ from typing import Any, TypeAlias, cast, get_args
 import msgspec
 
 from drawbar_service.api.quantity_schemas import as_short
+from drawbar_service.api.rows_named import ROWS_NAMED
 from drawbar_service.api.rules import RULES, any_of
 from drawbar_service.api.shared.implement import Hitch
 from drawbar_service.api.shared.tables import OWN_ID
@@ -36,20 +37,6 @@ _LONG = 1_000
 """Characters of members from which it is worth to say them once."""
 _BOUNDS = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum")
 _NULL: Schema = {"type": "null"}
-
-_ROWS: Mapping[str, Mapping[str, str]] = {
-    "GroundTool": {"tool": "draft"},
-    "RotaryNeed": {"machine": "rotary"},
-    "Implement": {"kind": "practice"},
-    "SuitableDays": {"row": "suitable-days"},
-    "FieldCapacityRequest": {"kind": "practice"},
-    "Timeliness": {"row": "timeliness"},
-    "CompletionRequest": {"breakdowns": "breakdown"},
-    "FieldPass": {"operation": "residue-retention"},
-    "WearPart": {"point": "wear"},
-    "OwnedMachine": {"remaining_value": "remaining-value", "practice": "practice"},
-}
-"""Members that name a row, by type, and the table it is of."""
 
 
 _ASKED_WORDS: Mapping[str, tuple[str, Sequence[str]]] = {
@@ -141,7 +128,7 @@ def _with_shared(schema: Any, shared: Mapping[str, Schema]) -> Any:
 
 
 def _tables() -> dict[str, str]:
-    return {row_name(table): table for members in _ROWS.values() for table in members.values()}
+    return {row_name(table): table for members in ROWS_NAMED.values() for table in members.values()}
 
 
 def row_name(table: str) -> str:
@@ -181,7 +168,7 @@ def _asked(name: str, struct: Schema, defaults: Mapping[str, str]) -> Schema:
     struct = _untitled(struct)
     required = cast("list[str]", struct.get("required", []))
     members = cast("Schema", struct.get("properties", {}))
-    rows = _ROWS.get(name, {})
+    rows = ROWS_NAMED.get(name, {})
     struct["properties"] = {
         member: _member(_of_table(schema, rows.get(member)), member in required, defaults.get(member))
         for member, schema in members.items()

@@ -26,7 +26,7 @@ COST = Calculation(
     summary="What work costs: own, hire, parts, width",
     description=(
         "Ownership (capital recovery, taxes, insurance, housing), repairs by hours, wearing parts, fuel, oil and "
-        "labour by year, hour and area, after ASAE EP496 and D497."
+        "labor by year, hour and area, after ASAE EP496 and D497."
     ),
     more=(
         "Fuel rate and field capacity may come from a match: its `fuel.mean_rate` and `capacity.effective`. A machine "
@@ -74,7 +74,7 @@ COST = Calculation(
             "capacity": "2.4 ha/h",
             "area": "260 ha",
             "fuel": {"rate": "31 L/h", "price": "1.20 money/L"},
-            "labour": {"wage": "18 money/h"},
+            "labor": {"wage": "18 money/h"},
         },
         "hire_rate": "74 money/ha",
         "best_width": {"machine": "chisel plow", "delay_cost": "40 money/h"},

@@ -31,7 +31,7 @@ Laps = Annotated[int, Meta(ge=0, le=MOST_LAPS)]
 _NARROW = 0.01
 """Part of a field in places too narrow to work that is worth a warning [1]."""
 _DECIMALS = 8
-"""Decimals of a longitude or latitude in a plan: a millimetre."""
+"""Decimals of a longitude or latitude in a plan: a millimeter."""
 
 
 class OutlinePolygon(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -97,7 +97,7 @@ class PlanProperties(msgspec.Struct, frozen=True, kw_only=True):
         int,
         Meta(description="Which lap, or which block of passes that are worked up and down without a break; from 1."),
     ]
-    length: Annotated[float, Meta(description="Length in metres, whatever units are asked for.")]
+    length: Annotated[float, Meta(description="Length in meters, whatever units are asked for.")]
 
 
 class PlanFeature(msgspec.Struct, frozen=True, kw_only=True):
