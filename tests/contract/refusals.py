@@ -117,7 +117,7 @@ def with_one_left_out(value: Any, pointer: str) -> Iterator[tuple[str, Any]]:
 def faults_of(calculation: Calculation[Any, Any], reader: Reader[Any], body: bytes) -> set[str]:
     """Return the kinds of faults that a request is refused for, none if it is answered."""
     try:
-        request = reader.read(body, JSON)
+        request = reader.read(body, JSON).request
     except ImpossibleInput:
         return {READING}
     noted: set[str] = set()

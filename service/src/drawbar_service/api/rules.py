@@ -117,12 +117,15 @@ _NO_WIDTH_AT_ALL = _in(
     _both(_lacks("width"), any_of([_empty("tools"), {"not": _in("tools", _holding(_WIDTH_OF_A_TOOL))}])),
 )
 _NO_TOOLS = _in("implement", _empty("tools"))
+_TURN = _in("turn", _once("time", "radius"))
+_SHAPE = _within("shape", {"type": "object", **_TURN})
+"""A shape of a field, whose turns are looked at where no efficiency is given."""
 _SO_FAR_ALONE = _both(_has("so_far"), _lacks("record"))
 _MOUNTED = _says("hitch", ["three-point"])
 _TONGUE = ("tongue_load", "tongue_share", "tongue_length")
 
 RULES: Mapping[str, Sequence[Shape]] = {
-    "Turn": [_once("time", "radius")],
+    "Field": [_both(_lacks("efficiency"), _SHAPE)],
     "GroundTool": [
         _has("draft_per_width", "draft_per_tool"),
         _both(_says("tool", _tools(by_width=True, depth=True)), any_of([_NO_WIDTH, _NO_DEPTH])),
@@ -160,8 +163,8 @@ RULES: Mapping[str, Sequence[Shape]] = {
     "Pulling": [
         _both(_lacks("tractive_efficiency", "drawbar_per_pto"), _lacks_any("drive", "surface")),
     ],
-    "FieldCapacityRequest": [_together("efficiency", "shape", "outline", "practice")],
-    "FieldOutline": [_has("headland_passes", "headland_width")],
+    "FieldCapacityRequest": [_SHAPE, _together("efficiency", "shape", "outline", "practice")],
+    "FieldOutline": [_TURN, _has("headland_passes", "headland_width")],
     "TractorHydraulics": [
         _has("flow", "displacement"),
         _has("flow", "rotation"),
@@ -231,6 +234,6 @@ RULES: Mapping[str, Sequence[Shape]] = {
             {"not": _within("driving", _has("travel_times"))},
         ),
     ],
-    "SeasonField": [_has("efficiency", "shape")],
+    "SeasonField": [_SHAPE, _has("efficiency", "shape")],
 }
 """Shapes that are refused, by the type that may not have them."""
