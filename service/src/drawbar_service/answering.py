@@ -27,7 +27,7 @@ from drawbar_service.api.renamed import announce, in_given_words, with_renamings
 from drawbar_service.api.trimmed import Wanted, trimmed
 from drawbar_service.api.wire import MEDIA_TYPES, Read, Reader, write
 from drawbar_service.model.findings import Waiting
-from drawbar_service.security.access import spend
+from drawbar_service.security.spending import spend
 from drawbar_service.security.turns import Turns, caller_of
 from drawbar_service.settings import Settings
 from drawbar_service.showing import Shown, show

@@ -85,9 +85,10 @@ class Traction(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     model: Annotated[
         TractionModel,
         Meta(
-            description="`brixius`: Brixius (1987), radial tires after Zoz and Grisso (2003). `wismer-luth` (1974), "
-            "`gee-clough` (1978): the same chain with their equations. `ratio`: power by the drawbar/PTO ratio of "
-            "drive and surface, which says nothing of slip: slip and grip stay those of Brixius."
+            description=(
+                "`brixius`: Brixius (1987), radial tires after Zoz and Grisso (2003). `wismer-luth` (1974), "
+                "`gee-clough` (1978): their equations. `ratio`: power by drawbar/PTO ratio, slip by Brixius."
+            )
         ),
     ] = "brixius"
     front: Annotated[TireConstants | None, Meta(description="Constants of Brixius for the front tires.")] = None

@@ -248,8 +248,10 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     chance: Annotated[
         Share | None,
         Meta(
-            description="Chance that every limit is kept at this speed, by the range of draft and PTO-driven power; "
-            "from the odds, if they were asked for. Null where it cannot be told."
+            description=(
+                "Chance that every limit is kept, by the range of draft and PTO-driven power; from the odds, if asked "
+                "for. Null where it cannot be told."
+            )
         ),
     ]
     fits: Annotated[bool, Meta(description="Whether every limit is kept at this speed by the central figures.")]

@@ -35,10 +35,7 @@ class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     seed: Annotated[Seed, Meta(description="Seed of the scenarios; the same seed gives the same odds.")] = 0
     range_deviations: Annotated[
         Deviations | None,
-        Meta(
-            description="How many standard deviations the range of a table stands for; 2 if left out. What lies "
-            "between a table and a field is a spread of its own."
-        ),
+        Meta(description="How many standard deviations the range of a table stands for; 2 if left out."),
     ] = None
     spreads: Annotated[Spreads, Meta(description="What else is uncertain.")] = msgspec.field(default_factory=Spreads)
 

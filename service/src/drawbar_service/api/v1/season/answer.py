@@ -122,8 +122,10 @@ class ResourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     extra_hour_saves: Annotated[
         Ratio | None,
         Meta(
-            description="Share of the lateness that an hour more of it in every suitable day would save, were machines "
-            "shared freely within a day; of an operator: of any. Null where nothing is late."
+            description=(
+                "Share of the lateness that an hour more of it a day would save, machines shared freely within a day; "
+                "of an operator: of any. Null where nothing is late."
+            )
         ),
     ]
 
