@@ -20,6 +20,7 @@ from statistics import NormalDist, fmean
 from typing import Any, Final, cast
 from xml.parsers import expat
 
+from drawbar import plots
 from drawbar._columns import split_name
 from drawbar._libraries import library
 from drawbar.client import Client
@@ -218,6 +219,16 @@ class Feedback:
     """Central, low and high fuel rate of each work that was compared [L/h]."""
     logged: list[float] = field(repr=False)
     """[L/h]"""
+
+    def plot(self, ax: plots.Axes | None = None) -> plots.Axes:
+        """Draw predicted fuel with its range against logged fuel. Needs `pip install './sdk[plot]'`.
+
+        Parameters
+        ----------
+        ax
+            Axes to draw on; None for new ones.
+        """
+        return plots.against({"fuel": (self.predicted, self.logged)}, f"fuel [{self.fuel_rate.unit}]", ax)
 
 
 def score(client: Client, job: Mapping[str, Any], works: Sequence[Work]) -> Feedback:
