@@ -18,6 +18,7 @@ from tests.searching import one_in
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.ballast import BALLAST
+from drawbar_service.api.v1.draft import DRAFT
 from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.traction import TRACTION
@@ -387,3 +388,11 @@ def test_a_narrower_range_of_a_row_never_widens_the_draft() -> None:
         draft = answered(*with_more("draft", tables=own))[0]["draft"]["tools"][0]["draft"]
         widths.append(draft["high"] / draft["low"])
     assert widths == sorted(widths, reverse=True)
+
+
+def test_rows_that_leave_a_figure_out_have_that_of_the_table() -> None:
+    """One that is a column may be empty in some rows: they agree with a request that leaves it out."""
+    body = example("draft")
+    body["tables"] = {"draft": [{"id": body["implement"]["tools"][0]["tool"]}]}
+    some = [None if at % 3 == 0 else 90.0 + at for at in range(SIZE)]
+    all_agree(DRAFT, body, {"/tables/draft/0/A": Given(some), "/tables/draft/0/B": Given([*some[1:], None])})
