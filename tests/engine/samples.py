@@ -365,7 +365,7 @@ WHOLE_MODULES = {
 CALLBACKS = {
     "greatest_within": "takes a function",
     "greatest_speed": "takes a reach",
-    "greatest_amount": "takes a reach",
+    "greatest_pull": "takes a reach",
     "find_minimum": "takes a cost",
     "band_within": "takes a cost",
 }

@@ -35,7 +35,7 @@ from drawbar_service.engine.match import (
     spare_traction,
     strain_on_wheels,
 )
-from drawbar_service.engine.reach import greatest_amount, greatest_speed, reach_on_wheels
+from drawbar_service.engine.reach import greatest_amount, greatest_pull, greatest_speed, reach_on_wheels
 from drawbar_service.engine.search import greatest_within
 from drawbar_service.engine.slip import (
     Axle,
@@ -573,7 +573,8 @@ def test_the_greatest_speed_is_what_a_bracket_finds(able, work):
 def test_the_greatest_amount_is_the_boundary(able, work, each, speed):
     strain, reach = able
     per_unit = DraftTerms(each, 0.1 * each, 0.0)
-    found = greatest_amount(reach, work, per_unit, speed, 1.0, 40.0)
+    most = greatest_pull(reach, speed, work.other_power)
+    found = greatest_amount(most, work, per_unit, speed, 1.0, 40.0)
     check_boundary(
         found,
         (1.0, 40.0),

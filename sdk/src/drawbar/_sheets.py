@@ -178,9 +178,9 @@ def jobs_table(answers: Mapping[str, tuple[Mapping[str, str], MatchAnswer]], wid
 
 
 def speed_cell(answer: MatchAnswer) -> str:
-    """Tell the greatest speed of a pair that holds, the verdict there and what stops it.
+    """Tell the greatest speed of a pair that holds, the verdict there and what stops it; or that none holds.
 
-    Where none holds, the verdict is at the speed of the answer.
+    Where none does, the verdict is that of the speed of the answer, the greatest by the central figures.
 
     Parameters
     ----------
@@ -190,7 +190,8 @@ def speed_cell(answer: MatchAnswer) -> str:
     verdict = answer.verdict
     word = VERDICTS.get(verdict.word, verdict.word)
     count = f" {_count(verdict.chance)}" if verdict.chance is not None else ""
-    return f"{_not_above(answer.at_work.speed)} {word}{count}, {limit_word(verdict.binding)}"
+    none = "" if verdict.word == "holds" else "none holds; "
+    return f"{none}{_not_above(answer.at_work.speed)} {word}{count}, {limit_word(verdict.binding)}"
 
 
 def sheet(answer: msgspec.Struct, place: Place, width: int) -> list[str]:

@@ -432,7 +432,7 @@ def _match_all(options: argparse.Namespace, farm: Farm) -> int:
             [each, *(cells.get(f"{each} behind {tractor}", "refused") for tractor in tractors)] for each in implements
         ]
         field = next(iter(cases.values())).parts["field"] if cases else ""
-        _say([f"Greatest speed on {field} that holds: verdict, in how many of 100 cases, what stops it", ""])
+        _say([f"Greatest speed on {field} that holds: in how many of 100 cases, and what stops it there", ""])
         _say(columns(rows, line_width(), header=["", *tractors]))
     return _refuse_all(refused) if refused else ANSWERED
 

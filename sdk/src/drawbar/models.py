@@ -5422,10 +5422,10 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """By the central figures; null if there is none. [km/h or mph]"""
 
     holds: Reading | None = None
-    """Greatest that holds as often as `limits.holds_from` asks; null if none. [km/h or mph]"""
+    """Greatest that holds as often as `limits.holds_from` asks; null if none in the tool's range. [km/h or mph]"""
 
     within_tool_range: bool
-    """False where that is slower than the tool's range: it goes, but does poor work."""
+    """False where `value` is slower than the tool's range: it goes, but does poor work."""
 
     limited_by: ForbiddenBy
     """What stops it there."""

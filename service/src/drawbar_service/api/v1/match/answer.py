@@ -56,10 +56,10 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     value: Annotated[Speed | None, Meta(description="By the central figures; null if there is none.")]
     holds: Annotated[
         Speed | None,
-        Meta(description="Greatest that holds as often as `limits.holds_from` asks; null if none."),
+        Meta(description="Greatest that holds as often as `limits.holds_from` asks; null if none in the tool's range."),
     ]
     within_tool_range: Annotated[
-        bool, Meta(description="False where that is slower than the tool's range: it goes, but does poor work.")
+        bool, Meta(description="False where `value` is slower than the tool's range: it goes, but does poor work.")
     ]
     limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
 
@@ -319,7 +319,8 @@ def _greatest_speed(far: HowFar) -> GreatestSpeed:
     found, holding = far
     return GreatestSpeed(
         value=Speed.known(found.fits, found.value),
-        holds=Speed.known(holding.fits, holding.value),
+        # Slower than the tool's range it does not hold: that range is one of the limits.
+        holds=Speed.known(both(holding.fits, holding.within_tool_range), holding.value),
         within_tool_range=truth(both(found.fits, found.within_tool_range)),
         limited_by=name_of(found.stopped_by),
     )
