@@ -165,10 +165,10 @@ def unread(path: str | Path) -> list[str]:
         names: Sequence[str] = library("pyarrow.parquet", "files").read_schema(file).names
     elif file.suffix.lower() == ".csv":
         with file.open(encoding="utf-8-sig", newline="") as opened:
-            names = next(csv.reader(opened), [])
+            names = next(csv.reader(opened), [""])
     else:
         return []
-    return [name for name in names if _column(name)[0] not in (*_NAMES, *_COLUMNS)]
+    return [name for name in names if _column(name)[0] not in ("", *_NAMES, *_COLUMNS)]
 
 
 def what_is_missing(path: str | Path) -> str:

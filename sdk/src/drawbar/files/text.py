@@ -60,7 +60,7 @@ class CsvFile:
         with self.path.open("rb") as opened:
             opened.seek(self.places[0])
             rows = [
-                next(csv.reader([row.decode("utf-8")]), []) for row in islice(_records(opened, len(self.names)), stop)
+                next(csv.reader([row.decode("utf-8")]), [""]) for row in islice(_records(opened, len(self.names)), stop)
             ]
         return {
             split_name(name)[0]: sum(len(row) > at and row[at] == "" for row in rows)
