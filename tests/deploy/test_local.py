@@ -256,6 +256,7 @@ def test_the_long_run_goes_through_all_its_steps_and_says_what_failed(
         "contract.py",
         "generators.py",
         "notebooks.py",
+        "wheels.py",
         "fuzz.py",
         "fuzz.py",
     ]
