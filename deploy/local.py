@@ -282,6 +282,7 @@ def long(arguments: list[str]) -> int:
         ("python", "tests/long/contract.py"),
         ("python", "tests/long/refused.py"),
         ("python", "tests/long/generators.py"),
+        ("python", "tests/long/notebooks.py"),
         ("python", "tests/long/wheels.py"),
         *(("python", "tests/long/fuzz.py", door, f"-max_total_time={FUZZ_SECONDS}") for door in doors),
     )

@@ -8,7 +8,7 @@ import logging
 import os
 import runpy
 import sys
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -588,18 +588,33 @@ def _answer(
 def _logged_runs(options: argparse.Namespace) -> list[dict[str, str]]:
     """Give the runs of a log, of one machine and one field if asked; of several, each names its own."""
     try:
-        works = [
-            one
-            for one in logs.read(options.log)
-            if options.machine in (None, one.machine) and options.field in (None, one.field)
-        ]
-        several = len(logs.by_machine_and_field(works)) > 1
-        runs = logs.runs(works, named=several)
+        every = logs.read(options.log)
+        works = [one for one in every if options.machine in (None, one.machine) and options.field in (None, one.field)]
+        groups = logs.by_machine_and_field(one for one in works if one.teaches)
+        runs = logs.runs(works, named=len(groups) > 1)
     except logs.BadLog as fault:
         raise BadFile(options.log, Fault("", str(fault))) from fault
+    if not works:
+        named = _of_groups({name: of for name, of in logs.by_machine_and_field(every).items() if any(name)})
+        there = f"there are {named}" if named else f"no row names either{_passed_over(options.log)}"
+        raise BadFile(options.log, Fault("", f"has no work of that machine and field; {there}"))
     if not runs:
-        raise BadFile(options.log, Fault("", "has no work with speed and fuel of that machine and field"))
+        raise BadFile(options.log, Fault("", logs.what_is_missing(options.log)))
+    print(f"{options.log}: {_of_groups(groups)}{_passed_over(options.log)}.", file=sys.stderr)
     return runs
+
+
+def _of_groups(groups: Mapping[tuple[str, str], Sequence[logs.Work]]) -> str:
+    """Say how much was logged of each machine on each field."""
+    return ", ".join(
+        f"{len(of)} of {' on '.join(one for one in name if one)}" if any(name) else f"{len(of)} without their names"
+        for name, of in groups.items()
+    )
+
+
+def _passed_over(log: str) -> str:
+    names = logs.unread(log)
+    return f"; not read: {', '.join(names)}" if names else ""
 
 
 def _show(options: argparse.Namespace) -> int:

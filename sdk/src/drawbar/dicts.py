@@ -887,7 +887,7 @@ class SoilStressDict(TypedDict):
 
 
 class TireConstantsDict(TypedDict):
-    """Constants of the Brixius equations; what is left out stays that of the tire's build, bias or radial."""
+    """Constants of the traction equations; what is left out stays as published."""
 
     gross_max: NotRequired[float | None]
     load_rate: NotRequired[float | None]
@@ -895,6 +895,8 @@ class TireConstantsDict(TypedDict):
     offset: NotRequired[float | None]
     roll: NotRequired[float | None]
     roll_slip: NotRequired[float | None]
+    rate_by_mobility: NotRequired[float | None]
+    lost: NotRequired[float | None]
     deflection_factor: NotRequired[float | None]
     width_factor: NotRequired[float | None]
 
@@ -1571,6 +1573,7 @@ class OddsRequestDict(TypedDict):
     seed: NotRequired[int | None]
     range_deviations: NotRequired[float | None]
     spreads: NotRequired[models.Spreads | SpreadsDict | None]
+    correlation: NotRequired[float | None]
 
 
 class MatchRequestDict(TypedDict):

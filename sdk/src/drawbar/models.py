@@ -2635,35 +2635,44 @@ class SoilStress(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class TireConstants(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Constants of the Brixius equations; what is left out stays that of the tire's build, bias or radial.
+    """Constants of the traction equations; what is left out stays as published.
 
-    GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset, MRR = roll/Bn + offset + roll_slip s/√Bn,
-    Bn = CI b d/W (1 + deflection_factor δ/h)/(1 + width_factor b/d).
+    Brixius: GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset, MRR = roll/Bn + offset +
+    roll_slip s/√Bn, Bn = CI b d/W (1 + deflection_factor δ/h)/(1 + width_factor b/d). Wismer and Luth: GTR = gross_max
+    (1 - exp(-rate_by_mobility Cn s)), MRR = roll/Cn + offset, Cn = CI b d/W. Gee-Clough: CT = top (1 - exp(-k s)), top
+    = gross_max - lost/M, k top = slip_rate + rate_by_mobility M, CRR = offset + roll/M, M = CI b d/W √(δ/h)/(1 +
+    width_factor b/d).
     """
 
     gross_max: float | None = None
-    """0.88."""
+    """0.88; Wismer-Luth 0.75, Gee-Clough 0.796."""
 
     load_rate: float | None = None
     """0.1."""
 
     slip_rate: float | None = None
-    """7.5 of bias tires, 9.5 of radial ones."""
+    """7.5 of bias tires, 9.5 of radial ones; Gee-Clough 4.838."""
 
     offset: float | None = None
-    """0.04 of bias tires, 0.0325 of radial ones."""
+    """0.04 of bias tires, 0.0325 of radial ones; Wismer-Luth 0.04, Gee-Clough 0.049."""
 
     roll: float | None = None
-    """1 of bias tires, 0.9 of radial ones."""
+    """1 of bias tires, 0.9 of radial ones; Wismer-Luth 1.2, Gee-Clough 0.287."""
 
     roll_slip: float | None = None
     """0.5."""
+
+    rate_by_mobility: float | None = None
+    """Wismer-Luth 0.3, Gee-Clough 0.061."""
+
+    lost: float | None = None
+    """Gee-Clough 0.92."""
 
     deflection_factor: float | None = None
     """5."""
 
     width_factor: float | None = None
-    """3."""
+    """3; Gee-Clough 0.5."""
 
 
 class TorquePoint(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2687,10 +2696,10 @@ class Traction(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """
 
     front: TireConstants | None = None
-    """Constants of Brixius for the front tires."""
+    """Constants of the model for the front tires."""
 
     rear: TireConstants | None = None
-    """Constants of Brixius for the rear tires."""
+    """Constants of the model for the rear tires."""
 
 
 class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6031,6 +6040,9 @@ class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
     spreads: Spreads | None = None
     """What else is uncertain."""
+
+    correlation: float | None = None
+    """Between the logarithms of draft and cone index, as a calibration gives it; 0 if left out."""
 
 
 class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

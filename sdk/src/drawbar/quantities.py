@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
-from typing import Any, Self
+from typing import Any, Final, Self
 
 import msgspec
 
 from drawbar._units import UNITS
+
+_TINY: Final = 1e-6
+"""Below this a number is written as a power of ten."""
 
 
 class Quantity(msgspec.Struct, frozen=True, omit_defaults=True):
@@ -136,15 +139,15 @@ def _known(unit: str) -> tuple[str, float]:
 
 
 def rounded(value: float) -> str:
-    """Write a number with three digits, or all of those before the decimal point.
+    """Write a number with three digits, or all of those before the decimal point; a tiny one as a power of ten.
 
     Parameters
     ----------
     value
         Any number.
     """
-    if value == 0.0 or not math.isfinite(value):
-        return f"{value:g}"
+    if abs(value) < _TINY or not math.isfinite(value):
+        return f"{value:.3g}"
     # Rounding first keeps 9.996 from being written 10.00 in one place and 10 in another.
     size = math.floor(math.log10(abs(float(f"{value:.2e}"))))
     decimals = max(0, 2 - size)

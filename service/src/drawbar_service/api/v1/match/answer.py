@@ -27,7 +27,7 @@ from drawbar_service.model.odds import (
     odds,
     only_draft_varies,
     range_deviations,
-    say_of_tracks,
+    say_of_spreads,
     searches,
 )
 from drawbar_service.model.span import ordered
@@ -474,7 +474,7 @@ def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
     if any(match.worked.unchecked.values()):  # where that differs from row to row, rows go on apart
         ledger.warn("odds-unchecked", "/odds")
         return None
-    say_of_tracks(case, asked, ledger)
+    say_of_spreads(case, asked, ledger)
     deviations = range_deviations(asked, case)
     certain = certain_of(
         case,
