@@ -36,6 +36,8 @@ def main() -> int:
             (place / name).write_text((HERE / name).read_text("utf-8"), "utf-8")
         (place / "contract.json").write_text(CONTRACT.read_text("utf-8"), "utf-8")
         address = f"http://127.0.0.1:{port}"
+        sample = place / "match.ts"
+        sample.write_text(sample.read_text("utf-8").replace("http://127.0.0.1:8000", address), "utf-8")
         for step in (install, lint, typescript, python_client, data_models, dicts):
             print(f"== {step.__name__}", flush=True)
             if not step(place, address):
@@ -84,7 +86,7 @@ def typescript(place: Path, address: str) -> bool:
     return (
         run(place, str(bins / "openapi-typescript"), "contract.json", "--output", "contract.d.ts")
         and run(place, str(bins / "tsc"))
-        and run(place, "node", "match.js", address)
+        and run(place, "node", "match.js")
     )
 
 
