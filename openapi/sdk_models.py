@@ -47,9 +47,11 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 import msgspec
 
 from drawbar.answers import Answer, MatchPicture
-from drawbar.quantities import Quantity, Reading
+from drawbar.quantities import GreatestReading, LeastReading, Quantity, Reading
 
 '''
+_READINGS = {"down": "GreatestReading", "up": "LeastReading"}
+"""Readings by which way they are rounded."""
 _PICTURES = {"MatchAnswer": "MatchPicture"}
 """Answers that can be drawn, and the base that draws them; any other answer is an `Answer`."""
 
@@ -203,7 +205,8 @@ class Models:
     def source(self) -> str:
         """Return the module."""
         structs = self.structs()
-        exported = sorted({*structs, *self.quantities(), *self._rows(), *self._words.values(), "Quantity", "Reading"})
+        readings = {"Quantity", "Reading", *_READINGS.values()}
+        exported = sorted({*structs, *self.quantities(), *self._rows(), *self._words.values(), *readings})
         listed = "\n".join(f'    "{name}",' for name in exported)
         parts = [f"{_HEADER}__all__ = [\n{listed}\n]\n"]
         parts.append("\n".join(self._quantity(name) for name in self.quantities()))
@@ -262,6 +265,8 @@ class Models:
 
     def _annotation(self, member: Schema, required: bool, is_request: bool) -> str:
         kind = self.type_of(member, is_request)
+        if "x-rounded" in member:
+            kind = kind.replace("Reading", _READINGS[member["x-rounded"]])
         nullable = kind.endswith(" | None")
         if required and not nullable:
             return kind

@@ -43,7 +43,7 @@ def short(reading: Reading | None) -> str:
     reading
         A reading, or None for a dash.
     """
-    return str(Reading(reading.value, reading.unit)) if reading is not None else "-"
+    return str(type(reading)(reading.value, reading.unit)) if reading is not None else "-"
 
 
 def limit_word(name: str) -> str:
@@ -190,7 +190,7 @@ def speed_cell(answer: MatchAnswer) -> str:
     verdict = answer.verdict
     word = VERDICTS.get(verdict.word, verdict.word)
     count = f" {_count(verdict.chance)}" if verdict.chance is not None else ""
-    return f"{_not_above(answer.at_work.speed)} {word}{count}, {limit_word(verdict.binding)}"
+    return f"{short(answer.at_work.speed)} {word}{count}, {limit_word(verdict.binding)}"
 
 
 def sheet(answer: msgspec.Struct, place: Place, width: int) -> list[str]:
@@ -431,13 +431,7 @@ def _most(value: Reading | None, count: int | None = None) -> str:
     """Write the greatest of something, and how many tools that is; empty where there is none."""
     if value is None:
         return ""
-    return _not_above(value) + (f" ({count} tools)" if count is not None else "")
-
-
-def _not_above(value: Reading) -> str:
-    """Write a reading in three digits, never rounded up: what is greatest holds no more."""
-    digits = 2 - math.floor(math.log10(abs(value.value))) if value.value else 0
-    return short(Reading(math.floor(value.value * 10.0**digits + 1e-6) / 10.0**digits, value.unit))
+    return short(value) + (f" ({count} tools)" if count is not None else "")
 
 
 def _up_to(holds: str, central: str, more: str, limit: str) -> str:
