@@ -231,7 +231,7 @@ def about_lines(about: About, place: Place, width: int) -> list[str]:
         for notice in about.warnings:
             where = f"{place(notice.pointer)}: " if notice.pointer else ""
             lines += _bullet(f"{where}{notice.detail}", width)
-    head = "Assumed where the file is silent; to change one, write your value at the place named"
+    head = "Assumed where nothing is said; to change one, write your value at the place named"
     lines += _headed(head, _assumed(about, place, width), width)
     if about.cautions:
         lines += ["", "Mind"]

@@ -6,6 +6,7 @@ import argparse
 import importlib.util
 import logging
 import os
+import re
 import runpy
 import sys
 from collections.abc import Callable, Iterable, Mapping
@@ -51,6 +52,9 @@ REFUSED: Final = 2
 UNREACHABLE: Final = 3
 SERVICE_FAULT: Final = 4
 _INTERRUPTED: Final = 130
+_TABLE_PATH: Final = re.compile(r"(?:GET )?/v1/reference/([a-z-]+)")
+_MEMBER: Final = re.compile(r"`([a-z_]+(?:\.[a-z_]+)*)`")
+"""A member of a request by its path, such as `window.suitable`."""
 _NO_FARM: Final = "needs a farm file; this is a single request"
 _FINISHED_STAYS: Final = "What was finished stays; the same call goes on from there."
 
@@ -503,9 +507,16 @@ def _answered(
     except ApiError as fault:
         if not fault.problem.errors:
             raise
-        return _Refusal(
-            name, [f"{case.place(one.pointer) or 'the request'}: {one.detail}" for one in fault.problem.errors]
-        )
+        told = [
+            f"{case.place(one.pointer) or 'the request'}: {_told(one.detail, case)}" for one in fault.problem.errors
+        ]
+        return _Refusal(name, list(dict.fromkeys(told)))
+
+
+def _told(detail: str, case: Case) -> str:
+    """Put what the service says as it is said at a terminal: tables by this command, members as the file has them."""
+    detail = _TABLE_PATH.sub(r"`drawbar tables \1`", detail).replace("GET /v1/sources", "`drawbar sources`")
+    return _MEMBER.sub(lambda found: f"`{case.place('/' + found[1].replace('.', '/'))}`", detail)
 
 
 def _read_match(content: bytes) -> MatchAnswer:

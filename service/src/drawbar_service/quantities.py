@@ -306,7 +306,8 @@ class Quantity(float):
     @classmethod
     def _close_units(cls, unit: str) -> list[str]:
         """Return the unit that a misspelt one comes closest to, none where those that come close are of two systems."""
-        close = difflib.get_close_matches(unit, cls.dimension.spellings, n=6)
+        swapped = [one for one in cls.dimension.spellings if sorted(one) == sorted(unit.casefold())]
+        close = swapped or difflib.get_close_matches(unit, cls.dimension.spellings, n=6)
         systems = {_CUSTOMARY.search(cls.dimension.spellings[one]) is None for one in close}
         return close[:1] if len(systems) == 1 else []
 
