@@ -52,9 +52,11 @@ import msgspec
 
 from drawbar._renamed import Renamed
 from drawbar.answers import Answer, MatchPicture
-from drawbar.quantities import Quantity, Reading
+from drawbar.quantities import GreatestReading, LeastReading, Quantity, Reading
 
 '''
+_READINGS = {"down": "GreatestReading", "up": "LeastReading"}
+"""Readings by which way they are rounded."""
 _PICTURES = {"MatchAnswer": "MatchPicture"}
 """Answers that can be drawn, and the base that draws them; any other answer is an `Answer`."""
 
@@ -239,6 +241,7 @@ class Models:
     def source(self) -> str:
         """Return the module."""
         structs = self.structs()
+        readings = {"Quantity", "Reading", *_READINGS.values()}
         exported = sorted(
             {
                 *structs,
@@ -246,8 +249,7 @@ class Models:
                 *self.quantities(),
                 *self._rows(),
                 *self._words.values(),
-                "Quantity",
-                "Reading",
+                *readings,
             }
         )
         listed = "\n".join(f'    "{name}",' for name in exported)
@@ -311,6 +313,8 @@ class Models:
 
     def _annotation(self, member: Schema, required: bool, is_request: bool) -> str:
         kind = self.type_of(member, is_request)
+        if "x-rounded" in member:
+            kind = kind.replace("Reading", _READINGS[member["x-rounded"]])
         nullable = kind.endswith(" | None")
         if required and not nullable:
             return kind

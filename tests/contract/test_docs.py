@@ -384,6 +384,21 @@ def test_the_python_runs_as_it_stands(pages: dict[str, Page], capsys: pytest.Cap
         assert rounded(capsys.readouterr().out) == rounded(shown)
 
 
+def test_the_typescript_is_that_which_the_long_tests_compile(pages: dict[str, Page]) -> None:
+    tried = ROOT / "tests/long/generators"
+    blocks = [text for _, text in pages["/docs/start"].examples]
+    steps = next(text for text in blocks if text.startswith("npm install"))
+    recipe = (ROOT / "deploy/CLIENTS.md").read_text("utf-8")
+    assert "".join(f"    {line}\n" for line in steps.splitlines()) in recipe
+    sample = (tried / "match.ts").read_text("utf-8")
+    assert sample in blocks
+    assert f"```ts\n{sample}```" in recipe
+    versions = msgspec.json.decode((tried / "package.json").read_bytes())["dependencies"]
+    asked = dict(word.split("@") for word in steps.splitlines()[0].split()[2:])
+    assert set(asked) == {"openapi-typescript", "openapi-fetch", "typescript"}
+    assert all(versions[name].startswith(f"{version}.") for name, version in asked.items())
+
+
 def test_files_and_commands_of_the_command_line_work_together(
     pages: dict[str, Page], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

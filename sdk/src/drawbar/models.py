@@ -11,7 +11,7 @@ import msgspec
 
 from drawbar._renamed import Renamed
 from drawbar.answers import Answer, MatchPicture
-from drawbar.quantities import Quantity, Reading
+from drawbar.quantities import GreatestReading, LeastReading, Quantity, Reading
 
 __all__ = [
     "About",
@@ -154,6 +154,7 @@ __all__ = [
     "GreatestAnswer",
     "GreatestDepth",
     "GreatestOdds",
+    "GreatestReading",
     "GreatestSpeed",
     "GreatestWidth",
     "Grid",
@@ -187,6 +188,7 @@ __all__ = [
     "Learned",
     "LearnedConeIndex",
     "LearnedMultiplier",
+    "LeastReading",
     "Length",
     "Lever",
     "LeverAnswer",
@@ -1320,7 +1322,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     Where nothing carries the pull there is no such operating point: what would describe it is null.
     """
 
-    speed: Reading
+    speed: GreatestReading
     """Ground speed. [km/h or mph]"""
 
     pull: Reading
@@ -1529,7 +1531,7 @@ class IsoSlip(msgspec.Struct, frozen=True, kw_only=True):
     pull: Reading
     """Pull that brings the tractor as it stands to it. [kN or lbf]"""
 
-    mass: Reading | None = None
+    mass: LeastReading | None = None
     """Least mass that holds the asked pull to it and the front axle down, at the best split; null if there is none up
     to 60 t. [kg or lb]
     """
@@ -1729,7 +1731,7 @@ class BallastAnswer(Answer, frozen=True, kw_only=True):
     change: BallastChange | None = None
     """What to add or take off; null where nothing changes."""
 
-    pull_in_reach: Reading | None = None
+    pull_in_reach: GreatestReading | None = None
     """Greatest pull at the slip aimed at, with the ballast within reach; null if there is none. [kN or lbf]"""
 
     costs: list[MassCost]
@@ -5394,10 +5396,10 @@ class GearChoice(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest depth of the main tool at one speed."""
 
-    value: Reading | None = None
+    value: GreatestReading | None = None
     """By the central figures; null if not even the shallowest can be pulled. [cm or in]"""
 
-    holds: Reading | None = None
+    holds: GreatestReading | None = None
     """Greatest that holds as often as `limits.holds_from` asks; null if none. [cm or in]"""
 
     pointer: str
@@ -5413,10 +5415,10 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
 
-    value: Reading | None = None
+    value: GreatestReading | None = None
     """By the central figures; null if there is none. [km/h or mph]"""
 
-    holds: Reading | None = None
+    holds: GreatestReading | None = None
     """Greatest that holds as often as `limits.holds_from` asks; null if none in the tool's range. [km/h or mph]"""
 
     within_tool_range: bool
@@ -5429,13 +5431,13 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest width at one speed."""
 
-    value: Reading | None = None
+    value: GreatestReading | None = None
     """Working width by the central figures; null if not even the smallest can be pulled. [m or ft]"""
 
     count: int | None = None
     """Whole tools of the main kind; null if they are counted by width."""
 
-    holds: Reading | None = None
+    holds: GreatestReading | None = None
     """Greatest that holds as often as `limits.holds_from` asks; null if none. [m or ft]"""
 
     holds_count: int | None = None
@@ -5464,13 +5466,13 @@ class GreatestAnswer(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestOdds(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest values that keep every limit, median, low and high; 0 where not even the least does."""
 
-    speed: Reading | None = None
+    speed: GreatestReading | None = None
     """Greatest speed; null if not asked for. [km/h or mph]"""
 
-    width: Reading | None = None
+    width: GreatestReading | None = None
     """Greatest width, not in whole tools; null if not asked for. [m or ft]"""
 
-    depth: Reading | None = None
+    depth: GreatestReading | None = None
     """Greatest depth as set; null if not asked for. [cm or in]"""
 
 
@@ -5521,7 +5523,7 @@ class PtoAnswer(msgspec.Struct, frozen=True, kw_only=True):
     splines: int
     """Number of splines."""
 
-    greatest_power: Reading
+    greatest_power: GreatestReading
     """Greatest power recommended. [kW or hp]"""
 
 
@@ -5920,7 +5922,7 @@ class OddsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     slip: Reading
     """Slip at this speed; median, low and high. [%]"""
 
-    held_speed: Reading
+    held_speed: GreatestReading
     """Speed it can hold, at most this one; median, low and high. [km/h or mph]"""
 
     capacity: Reading
@@ -5960,7 +5962,7 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     tell` where a limit could not be checked.
     """
 
-    chance: Reading | None = None
+    chance: GreatestReading | None = None
     """Chance that every limit is kept, by the range of draft and PTO-driven power; from the odds, if asked for.
 
     Null where it cannot be told. [%]
@@ -6123,7 +6125,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fits: bool
     """Whether every limit is kept; pairings that do not fit are left out."""
 
-    speed: Reading
+    speed: GreatestReading
     """Ground speed: the one asked for, or the greatest that fits. [km/h or mph]"""
 
     capacity: Reading

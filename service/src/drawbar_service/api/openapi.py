@@ -139,7 +139,8 @@ _TRIMS: Schema = {
     "digits": {
         "name": "digits",
         "in": "query",
-        "description": "Significant digits of the numbers; all there are if left out.",
+        "description": "Significant digits of the numbers; all there are if left out. What is greatest is rounded "
+        "down, what is least up.",
         "schema": {"type": "integer", "minimum": FEWEST_DIGITS, "maximum": MOST_DIGITS},
     },
     "fields": {

@@ -7,6 +7,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger, part_where
+from drawbar_service.api.rounding import GREATEST, LEAST
 from drawbar_service.api.v1.ballast import words
 from drawbar_service.api.v1.traction.answer import AxlesAnswer, axles_answer
 from drawbar_service.engine.arrays import Real, choose, truth
@@ -216,6 +217,7 @@ class IsoSlip(msgspec.Struct, frozen=True, kw_only=True):
             description="Least mass that holds the asked pull to it and the front axle down, at the best split; null "
             "if there is none up to 60 t."
         ),
+        LEAST,
     ]
 
 
@@ -234,6 +236,7 @@ class BallastAnswer(Answer, frozen=True, kw_only=True):
     pull_in_reach: Annotated[
         Force | None,
         Meta(description="Greatest pull at the slip aimed at, with the ballast within reach; null if there is none."),
+        GREATEST,
     ]
     costs: Annotated[
         list[MassCost], Meta(description="Masses around the right one: too light slips, too heavy rolls hard.")
