@@ -455,7 +455,7 @@ def test_more_time_in_a_day_is_never_less_work():
 
 
 def test_machines_shared_with_a_neighbour_are_there_that_share_of_days():
-    here = days_there(machines(3, share=[1.0, 0.5, 0.3]), 100)
+    here = days_there(machines(3, share=[1.0, 0.5, 0.3]), np.ones(100))
     assert here.sum(axis=1).tolist() == [100, 50, 30]
 
 

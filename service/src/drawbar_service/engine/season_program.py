@@ -106,9 +106,12 @@ def program_of(season: Season) -> Program:
     rows.entries(f - f_at, f, 1.0)
     rows.entries((f - f_at)[:, 1:], f[:, :-1], -1.0)
     rows.entries(grid(choices.task), x, -share[:, np.newaxis])
-    rows.close(0.0, 0.0, f.size)
+    before_first = np.zeros((counts[2], periods))
+    before_first[:, 0] = tasks.done
+    rows.close(before_first, before_first, f.size)
     hours = season.day_time / HOUR
-    present = [there(machines, season.days) for machines in (season.tractors, season.implements)]
+    time = season.day_time * season.length
+    present = [there(machines, time) for machines in (season.tractors, season.implements)]
     groups: list[slice] = []
     for side, days in zip((choices.tractor, choices.implement), present, strict=True):
         rows.entries(grid(side), x, slow)
@@ -120,10 +123,12 @@ def program_of(season: Season) -> Program:
     before = (starts + step - 2 - orders.rest[:, np.newaxis]) // step
     for index, (first, then) in enumerate(zip(orders.first, orders.then, strict=True)):
         some = before[index] >= 0
-        most_f[then, ~some] = 0.0
+        rested = tasks.done_on[first] < starts + step - 1 - orders.rest[index]
+        most_f[then, ~some] = np.minimum(most_f[then], np.where(rested, tasks.done[first], 0.0))[~some]
         rows.entries(np.arange(int(some.sum())), f[then, some], 1.0)
         rows.entries(np.arange(int(some.sum())), f[first, np.minimum(before[index][some], periods - 1)], -1.0)
         rows.close(-np.inf, 0.0, int(some.sum()))
+    most_f = np.maximum(most_f, tasks.done[:, np.newaxis])
     can = (
         (day >= tasks.opens[choices.task][:, np.newaxis]) & present[0][choices.tractor] & present[1][choices.implement]
     )
@@ -146,7 +151,7 @@ def program_of(season: Season) -> Program:
     late_rate = after[:, first] * (tasks.weight * tasks.area)[:, np.newaxis]
     late, early, cost = (np.zeros(end + 1) for _ in range(3))
     late[f] = late_rate[:, :-1] - late_rate[:, 1:]
-    late[end] = late_rate[:, -1].sum()
+    late[end] = late_rate[:, -1].sum() - late_rate[:, 0] @ tasks.done
     early[end] = 1.0
     early[f] = -(tasks.area / tasks.area.sum() / periods)[:, np.newaxis]
     cost[x] = (choices.cost * HOUR)[:, np.newaxis]
@@ -229,7 +234,7 @@ def _reference(season: Season) -> float:
     hourly = season.choices.cost + season.crew.cost.min()
     each = np.full(len(season.tasks.area), np.inf)
     np.minimum.at(each, season.choices.task, hourly * (season.tasks.area[season.choices.task] / season.choices.rate))
-    return float(each.sum()) or 1.0
+    return float(each @ (1.0 - season.tasks.done)) or 1.0
 
 
 class Cheapest(NamedTuple):
