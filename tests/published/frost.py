@@ -2,7 +2,8 @@
 
 High, low, rain and soil temperature under grass of 31 stations of the US Climate Reference Network (NOAA, National
 Centers for Environmental Information; work of the US federal government), 2020, as stored in the public repository
-zmoon/uscrn (MIT): those between 38 and 49.5 degrees north and 70 and 105 degrees west with soil temperatures of that autumn.
+zmoon/uscrn (MIT): those between 38 and 49.5 degrees north and 70 and 105 degrees west with soil temperatures of that
+autumn.
 """
 
 import csv

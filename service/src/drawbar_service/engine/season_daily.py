@@ -20,7 +20,7 @@ from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.season import HOUR, Choices, Season, there
 from drawbar_service.engine.season_program import Program, cost_below, largest, program_of, solved
 
-_PRICE = 5.0
+_PRICE = 20.0
 """Of a mean day late, over a cost that no season is below [1/d]."""
 _EARLY = 2e-4
 """What the mean day counts for beside the cost [1], where several programs cost the same."""

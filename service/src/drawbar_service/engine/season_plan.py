@@ -21,7 +21,7 @@ from drawbar_service.engine.season_program import cheapest, relaxed, step_of
 
 _LANES = 40
 """Lists that are tried at the same time."""
-_EFFORT, _LEAST_ROUNDS, _MOST_ROUNDS = 3_600, 20, 200
+_EFFORT, _LEAST_ROUNDS, _MOST_ROUNDS = 2_700, 15, 200
 """Rounds of the search: effort over days times tractors, within these."""
 _PATIENCE = 30
 """Rounds without a better plan that end the search."""
@@ -33,6 +33,8 @@ _NEAR, _DEARER = 6, 0.3
 """Pairs of each task, the cheapest first, that help at all, and by how much dearer [1] those that help only cheaply."""
 _SHORTER, _SHORTER_BY_DAY = (0.94, 0.88, 0.82), (0.97, 0.94)
 """Days over the usual [1] for which programs are solved to start from, in periods and by day."""
+_MOST_BY_DAY = 7_000
+"""Choices times days above which no program is solved by day: it would take many seconds."""
 _ENOUGH = 5e-4
 """Gap [1] at which a plan counts as the best."""
 _INSTANT = 1.0
@@ -132,7 +134,7 @@ def _with_room(
         least = cheapest(shorter, relaxed(shorter))
         some |= least.time > _INSTANT
         search.try_out(np.array(_by_program(season, least.time, least.middle)))
-    if step_of(season) == 1:
+    if step_of(season) == 1 or season.days * int(some.sum()) > _MOST_BY_DAY:
         return None
     go_on()
     whole = daily(season, some)
@@ -159,32 +161,31 @@ class _Search:
         self._rounding = _NEVER_LATE * float(area.sum())
         nothing = np.full(len(season.choices.task), np.inf)
         self.best = _Best(nothing, np.inf, np.inf, np.full(len(area), np.inf))
+        self.in_time = False
+        """Whether the best leaves nothing late or undone, beyond rounding."""
 
     def try_out(self, ranks: FloatArray) -> bool:
         """Carry lists out, and keep the best if it is better than the best so far; return whether it is."""
         course = carry_out(self._season, ranks, self._time)
         lateness = course.lateness(self._season)
-        late = np.where(lateness <= self._rounding, 0.0, lateness)
+        # What is left undone, however little, is not in time: it would take days after the last.
+        in_time = (lateness <= self._rounding) & ~course.left.any(axis=1)
+        late = np.where(in_time, 0.0, lateness)
         lane = int(np.lexsort((course.cost, late))[0])
         before = self.best
-        was = 0.0 if before.lateness <= self._rounding else before.lateness
-        if (float(late[lane]), float(course.cost[lane])) >= (was, before.cost):
+        if (float(late[lane]), float(course.cost[lane])) >= (0.0 if self.in_time else before.lateness, before.cost):
             return False
         rank = np.where(course.used[lane], ranks[lane], np.inf)
         self.best = _Best(rank, float(lateness[lane]), float(course.cost[lane]), course.days_late[lane])
+        self.in_time = bool(in_time[lane])
         return True
 
     @property
     def gaps(self) -> tuple[float, float]:
         """How far lateness and cost may be above the least, over themselves [1]."""
         best = self.best
-        late = _gap(best.lateness, self._lateness) if best.lateness > self._rounding else 0.0
+        late = 0.0 if self.in_time else _gap(best.lateness, self._lateness)
         return late, _gap(best.cost, self._cost)
-
-    @property
-    def in_time(self) -> bool:
-        """Whether nothing is late, beyond rounding."""
-        return self.best.lateness <= self._rounding
 
     def bound(self, cost: float) -> None:
         """Take note of a cost that no plan without lateness is below."""
