@@ -277,9 +277,9 @@ weeks ago. Each year is answered from the others. Brier score of the record alon
 skill, 1 less their ratio:
 
 {table(header, rows)}
-The goal was a skill of 0.15. With topsoil known it is met two weeks ahead, and four weeks ahead in fall and from week
-18 on; not four weeks ahead over the whole season (in early spring the past says next to nothing). Where only days are
-known it is met two weeks ahead in fall and from week 18 on, just, and not four weeks ahead. Four weeks of fall are
+The goal was a skill of 0.15. With topsoil known it is met from week 18 on and in fall, two and four weeks ahead; not
+over the whole season (in early spring the past says next to nothing). Where only days are known it is met two weeks
+ahead in fall and from week 18 on, just, and not four weeks ahead. Four weeks of fall are
 {rows[5][3]} answers from 15 years, so that the skill itself is uncertain by some hundredths.
 
 What this year is compared by was chosen by these scores, from 33 tries: so they flatter. Chosen anew for each year by

@@ -26,7 +26,7 @@ _EARLY = 2e-4
 """What the mean day counts for beside the cost [1], where several programs cost the same."""
 _MORE, _MOST_TURNS = 60, 3
 """Choices that are added at a time, those first that save most, and how often."""
-_CLOSE = 5e-4
+_CLOSE = 2e-3
 """Share [1] that choices left out may save at most where that is near enough."""
 
 
