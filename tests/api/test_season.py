@@ -105,15 +105,15 @@ def test_hours_and_area_follow_from_the_match():
 
 
 def test_cost_is_fuel_machines_and_people():
-    request = body(prices={"fuel": "1.2 money/L", "labour": "20 money/h"})
+    request = body(prices={"fuel": "1.2 money/L", "labor": "20 money/h"})
     request["fleet"]["tractors"][0]["hourly_cost"] = "30 money/h"
     answer = season(request)
     hours = sum(float(row.hours) for row in answer.plan) / 3600.0
-    assert answer.cost.for_labour == pytest.approx(20.0 * hours, rel=1e-6)
+    assert answer.cost.for_labor == pytest.approx(20.0 * hours, rel=1e-6)
     assert answer.cost.for_machines == pytest.approx(30.0 * hours, rel=1e-6)
     (pairing,) = answer.pairings
     assert answer.cost.for_fuel == pytest.approx(1.2 * 1000.0 * float(pairing.mean_fuel) * hours * 3600.0, rel=1e-6)
-    assert answer.cost.total == pytest.approx(answer.cost.for_fuel + answer.cost.for_labour + answer.cost.for_machines)
+    assert answer.cost.total == pytest.approx(answer.cost.for_fuel + answer.cost.for_labor + answer.cost.for_machines)
     assert answer.cost.lost_by_lateness is None
 
 
@@ -364,7 +364,7 @@ def recorded(**more):
 
 def test_a_plan_is_replayed_in_every_recorded_year():
     fields = [{"name": "millrace", "area": "110 ha", "soil": SOIL, "due": day(13), "daily_loss": "8 money/ha"}]
-    prices = {"fuel": "1.2 money/L", "labour": "20 money/h"}
+    prices = {"fuel": "1.2 money/L", "labor": "20 money/h"}
     answer = season(recorded(fields=fields, prices=prices))
     (pairing,) = answer.pairings
     needed = 11e5 / float(pairing.capacity) / 36_000.0
@@ -388,7 +388,7 @@ def test_a_plan_is_replayed_in_every_recorded_year():
 
 def test_levers_are_worth_chance_and_money():
     fields = [{"name": "millrace", "area": "110 ha", "soil": SOIL, "daily_loss": "8 money/ha"}]
-    years = season(recorded(fields=fields, prices={"labour": "20 money/h"})).years
+    years = season(recorded(fields=fields, prices={"labor": "20 money/h"})).years
     found = {one.lever: one for one in years.levers}
     assert set(found) == {"longer-day", "second-shift", "hired-work", "shared"}
     for lever in ("longer-day", "second-shift", "hired-work"):
@@ -403,7 +403,7 @@ def test_levers_are_worth_chance_and_money():
 
 def test_one_big_tractor_against_two_smaller_ones_with_cost():
     fields = [{"name": "millrace", "area": "110 ha", "soil": SOIL, "daily_loss": "8 money/ha"}]
-    request = recorded(fields=fields, prices={"fuel": "1.2 money/L", "labour": "20 money/h"})
+    request = recorded(fields=fields, prices={"fuel": "1.2 money/L", "labor": "20 money/h"})
     two = copy.deepcopy(request["fleet"])
     two["tractors"].append({"name": "elk", "tractor": EXAMPLE["tractor"]})
     two["implements"].append({"name": "second-chisel", "implement": EXAMPLE["implement"]})
@@ -417,7 +417,7 @@ def test_one_big_tractor_against_two_smaller_ones_with_cost():
     request["yearly_cost"] = "5000 money"
     request["alternatives"] = [
         {"name": "two", "fleet": two, "yearly_cost": "9000 money"},
-        {"name": "dear wages", "prices": {"fuel": "1.2 money/L", "labour": "40 money/h"}},
+        {"name": "dear wages", "prices": {"fuel": "1.2 money/L", "labor": "40 money/h"}},
         {"name": "long days", "workday": "14 h"},
         {"name": "wet", "days": 0.5},
     ]
@@ -546,38 +546,38 @@ def test_days_off_worked_are_a_lever():
     assert lever.outcome.days_late == pytest.approx(plain.days_late, rel=0.05)
 
 
-def test_a_neighbour_has_the_machine_until_the_work_there_is_done():
+def test_a_neighbor_has_the_machine_until_the_work_there_is_done():
     """4 suitable days of work from the first day on, at 0.8 suitable days a day: here again on the sixth day."""
     fields = [{"name": "millrace", "area": "30 ha", "soil": SOIL}]
-    tractors = [{"name": "heron", "tractor": EXAMPLE["tractor"], "neighbour": {"days": 4.0}}]
+    tractors = [{"name": "heron", "tractor": EXAMPLE["tractor"], "neighbor": {"days": 4.0}}]
     answer = season(body(fields=fields, tractors=tractors, days=10))
     assert answer.plan[0].date == START + dt.timedelta(days=5)
-    (shared,) = answer.neighbours
+    (shared,) = answer.neighbors
     assert (shared.name, shared.back) == ("heron", START + dt.timedelta(days=5))
     assert shared.likely is shared.in_time is None
-    later = season(body(fields=fields, tractors=[tractors[0] | {"neighbour": {"days": 4.0, "start": day(3)}}], days=10))
+    later = season(body(fields=fields, tractors=[tractors[0] | {"neighbor": {"days": 4.0, "start": day(3)}}], days=10))
     assert later.plan[0].date == START
     tractors = [{"name": "heron", "tractor": EXAMPLE["tractor"], "away": [{"first": day(0), "last": day(2)}]}]
     assert season(body(fields=fields, tractors=tractors)).plan[0].date == START + dt.timedelta(days=3)
 
 
-def test_in_a_wet_year_the_neighbour_keeps_the_machine_longer():
+def test_in_a_wet_year_the_neighbor_keeps_the_machine_longer():
     fields = [{"name": "millrace", "area": "30 ha", "soil": SOIL, "daily_loss": "8 money/ha", "due": day(6)}]
     tractors = [
-        {"name": "heron", "tractor": EXAMPLE["tractor"], "neighbour": {"days": 2.0, "due": day(4)}},
+        {"name": "heron", "tractor": EXAMPLE["tractor"], "neighbor": {"days": 2.0, "due": day(4)}},
         {"name": "elk", "tractor": LIGHT},
     ]
     answer = season(recorded(fields=fields, tractors=tractors))
-    (shared,) = answer.neighbours
+    (shared,) = answer.neighbors
     # 6, 1, 4, 7 and 0 days in the first week, 5, 2, 4, 7 and 3 in the second.
     by_year = {2020: 3, 2021: 11, 2022: 4, 2023: 2, 2024: 12}
     assert shared.in_time == pytest.approx(np.mean([one <= 5 for one in by_year.values()]))
     assert shared.likely == START + dt.timedelta(days=sorted(by_year.values())[3])
     found = {one.lever: one for one in answer.years.levers}
-    assert found["not-shared"].name == found["neighbour-later"].name == "heron"
+    assert found["not-shared"].name == found["neighbor-later"].name == "heron"
     assert found["not-shared"].gain >= 0.0
     assert found["not-shared"].value > 0.0
-    assert found["neighbour-later"].value > 0.0
+    assert found["neighbor-later"].value > 0.0
     assert "shared" not in found
 
 

@@ -182,11 +182,11 @@ def any_season(seed):
         ),
         implements=machines(implements, share=random.choice([1.0, 1.0, 0.5], implements)),
     )
-    return _with_neighbours(made, seed)
+    return _with_neighbors(made, seed)
 
 
-def _with_neighbours(made, seed):
-    """Days off, machines away or with a neighbour for some time, and work that is done before the season."""
+def _with_neighbors(made, seed):
+    """Days off, machines away or with a neighbor for some time, and work that is done before the season."""
     random = np.random.default_rng([seed, 1])
     days, tractors, implements = made.days, len(made.tractors.first), len(made.implements.first)
     off = (np.arange(days) + int(random.integers(0, 7))) % 7 == 0

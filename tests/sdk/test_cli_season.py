@@ -131,7 +131,7 @@ def test_the_weeks_so_far_leave_the_rest_of_the_season(run, edited, tmp_path, mo
 
 
 def test_a_shared_tractor_says_when_it_is_back(run, edited):
-    farm = edited(("available_to = 2027-09-19", "neighbour = { days = 2 }"))
+    farm = edited(("available_to = 2027-09-19", "neighbor = { days = 2 }"))
     _, told, errors = run("season", farm)
     assert errors == ""
     assert re.search(r"elk, shared +back \w{3} \d+ Sep", told)

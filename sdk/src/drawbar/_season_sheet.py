@@ -11,7 +11,7 @@ from drawbar._text import columns, wrapped
 from drawbar.models import (
     CalendarLine,
     FinishOdds,
-    NeighbourAnswer,
+    NeighborAnswer,
     Reading,
     SeasonAnswer,
     SeasonCost,
@@ -62,7 +62,7 @@ def season_sheet(answer: SeasonAnswer, place: Callable[[str], str], width: int) 
         ),
         width,
     )
-    odds = _odds(answer.odds) + _frost(answer.years) + _neighbours(answer.neighbours)
+    odds = _odds(answer.odds) + _frost(answer.years) + _neighbors(answer.neighbors)
     lines += ["", "Odds and cost", *columns(odds + _cost(answer.cost), width, indent=_INDENT)]
     if answer.years is not None:
         lines += _years(answer.years, width)
@@ -96,7 +96,7 @@ def _calendar(answer: SeasonAnswer, width: int) -> list[str]:
     for day in answer.calendar:
         named = day.day + (" *" if day.beyond_window else "")
         for line in day.lines:
-            rows.append((named, f"{line.tractor} ({', '.join(line.drivers)})", _hours(line.hours), _does(line)))
+            rows.append((named, f"{line.tractor} ({', '.join(line.operators)})", _hours(line.hours), _does(line)))
             named = ""
     head = "Calendar, in expected hours"
     if any(day.beyond_window for day in answer.calendar):
@@ -228,22 +228,22 @@ def _frost(years: SeasonYears | None) -> list[tuple[str, str]]:
     return [("before it freezes", f"{_chance(years.before_freeze_up)} to be done")]
 
 
-def _neighbours(shared: Sequence[NeighbourAnswer]) -> list[tuple[str, str]]:
-    """Return when machines that neighbours need are back."""
+def _neighbors(shared: Sequence[NeighborAnswer]) -> list[tuple[str, str]]:
+    """Return when machines that neighbors need are back."""
     rows: list[tuple[str, str]] = []
     for one in shared:
         text = f"back {written(one.back)}" if one.back is not None else "not back as far as is known"
         if one.likely is not None:
             text += f", in 4 of 5 years by {_in_short(one.likely)}"
         if one.in_time is not None:
-            text += f"; the neighbour is done in time in {_chance(one.in_time)}"
+            text += f"; the neighbor is done in time in {_chance(one.in_time)}"
         rows.append((f"{one.name}, shared", text))
     return rows
 
 
 def _cost(cost: SeasonCost) -> list[tuple[str, str]]:
     fuel = short(cost.fuel) + (f", {_money(cost.for_fuel)}" if cost.for_fuel is not None else "")
-    rows = [("fuel", fuel), ("people", _money(cost.for_labour)), ("machines", _money(cost.for_machines))]
+    rows = [("fuel", fuel), ("people", _money(cost.for_labor)), ("machines", _money(cost.for_machines))]
     rows.append(("in all", _money(cost.total)))
     if cost.lost_by_lateness is not None and cost.lost_by_lateness.value > 0.0:
         rows.append(("lost by lateness", _money(cost.lost_by_lateness)))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import msgspec
 
+from drawbar._renamed import Renamed
 from drawbar.answers import Answer, MatchPicture
 from drawbar.quantities import Quantity, Reading
 
@@ -25,8 +26,6 @@ __all__ = [
     "Aspiration",
     "Assumption",
     "AtWork",
-    "Away",
-    "AwaySpan",
     "Axle",
     "AxleAnswer",
     "AxleStress",
@@ -88,7 +87,6 @@ __all__ = [
     "CylindersAnswer",
     "Daylight",
     "DaysAnswer",
-    "DaysOff",
     "DaysRecord",
     "DaysRequest",
     "DecidedBy",
@@ -97,7 +95,6 @@ __all__ = [
     "Derating",
     "Displacement",
     "DistanceRun",
-    "DoneBefore",
     "DoneBy",
     "DownhillAnswer",
     "DraftAnswer",
@@ -185,6 +182,7 @@ __all__ = [
     "InterestRate",
     "IsoSlip",
     "KnownPull",
+    "Labor",
     "Labour",
     "Learned",
     "LearnedConeIndex",
@@ -214,8 +212,6 @@ __all__ = [
     "Moisture",
     "Mounting",
     "Multiplier",
-    "Neighbour",
-    "NeighbourAnswer",
     "NotYetWorked",
     "Notice",
     "OddsAnswer",
@@ -440,7 +436,6 @@ __all__ = [
     "WearingPlace",
     "WeekOfWeather",
     "WeekOfWindow",
-    "Weekdays",
     "WheelSlip",
     "WheelTracks",
     "WheelTurns",
@@ -780,7 +775,6 @@ TireCount: TypeAlias = Literal[2, 4, 6]
 Transmission: TypeAlias = Literal["cvt", "gear"]
 Unit: TypeAlias = Literal["", "Pa", "kg", "kg/m3", "m", "m/s"]
 Use: TypeAlias = Literal["constant", "in-turn"]
-Weekdays: TypeAlias = Literal["friday", "monday", "saturday", "sunday", "thursday", "tuesday", "wednesday"]
 WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
 if TYPE_CHECKING:
@@ -859,25 +853,20 @@ if TYPE_CHECKING:
     PlanLineType: TypeAlias = Literal["LineString"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
     Resource: TypeAlias = Literal["implement", "operator", "tractor"] | str
-    SeasonLever: TypeAlias = (
-        Literal[
-            "another-driver",
-            "days-off-worked",
-            "hired-work",
-            "longer-day",
-            "neighbour-later",
-            "not-shared",
-            "second-shift",
-            "shared",
-        ]
-        | str
-    )
+    SeasonLever: TypeAlias = Literal["another-driver", "hired-work", "longer-day", "second-shift", "shared"] | str
     SlipWay: TypeAlias = Literal["distances", "times", "turns"] | str
     SourceBasis: TypeAlias = Literal["caller", "common-practice", "derived", "memory", "published"] | str
     Standing: TypeAlias = Literal["advised", "as-it-stands"] | str
     WarningCode: TypeAlias = (
         Literal[
-            "check-safety", "methods-differ", "not-carried", "not-used", "outside-range", "rough-estimate", "row-by-row"
+            "check-safety",
+            "deprecated-name",
+            "methods-differ",
+            "not-carried",
+            "not-used",
+            "outside-range",
+            "rough-estimate",
+            "row-by-row",
         ]
         | str
     )
@@ -936,8 +925,8 @@ if TYPE_CHECKING:
         "tractor.two-wheel",
         "tractor.four-wheel",
         "moldboard-plow",
-        "heavy-duty-disk",
-        "tandem-disk",
+        "disk-harrow.heavy-duty",
+        "disk-harrow.tandem",
         "chisel-plow",
         "field-cultivator",
         "spring-tooth-harrow",
@@ -956,10 +945,10 @@ if TYPE_CHECKING:
         "mower-conditioner",
         "rotary-mower-conditioner",
         "windrower",
-        "side-delivery-rake",
-        "rectangular-baler",
-        "large-rectangular-baler",
-        "large-round-baler",
+        "rake.side-delivery",
+        "baler.small-rectangular",
+        "baler.large-rectangular",
+        "baler.large-round",
         "forage-harvester.pulled",
         "forage-harvester.self-propelled",
         "sugar-beet-harvester",
@@ -1069,7 +1058,7 @@ if TYPE_CHECKING:
         "windrower.small-grain",
     ]
     SuitableDaysRow: TypeAlias = Literal[
-        "illinois-central.spring", "nebraska.spring", "illinois.late-spring", "illinois.autumn", "iowa-northwest.spring"
+        "illinois-central.spring", "nebraska.spring", "illinois.late-spring", "illinois.fall", "iowa-northwest.spring"
     ]
     TimelinessRow: TypeAlias = Literal[
         "tillage",
@@ -1370,29 +1359,6 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     """On the way downhill; null on level ground."""
 
 
-class Away(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Days on which a machine is away."""
-
-    first: str
-    """First of them. For example "2027-09-13"."""
-
-    last: str
-    """Last of them. For example "2027-09-15"."""
-
-
-class AwaySpan(msgspec.Struct, frozen=True, kw_only=True):
-    """Days on end on which a tractor is not here."""
-
-    tractor: str
-    """The tractor."""
-
-    first: str
-    """First day."""
-
-    last: str
-    """Last day of the window at most."""
-
-
 class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Stress at one depth."""
 
@@ -1400,7 +1366,7 @@ class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Below the ground. [cm or in]"""
 
     stress: Reading
-    """Vertical stress below the centre of the tire. [kPa or psi]"""
+    """Vertical stress below the center of the tire. [kPa or psi]"""
 
 
 class AxleStress(msgspec.Struct, frozen=True, kw_only=True):
@@ -1468,7 +1434,7 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Measured overall diameter, unloaded."""
 
     static_loaded_radius: MachineLength | None = None
-    """Axle centre to ground under load; gives the deflection."""
+    """Axle center to ground under load; gives the deflection."""
 
     inflation: InflationPressure | None = None
     """Pressure in the field.
@@ -1586,7 +1552,7 @@ class MassCost(msgspec.Struct, frozen=True, kw_only=True):
     """Slip; of greatest net traction if the pull is not carried. [%]"""
 
     sliding: Reading
-    """Distance the tread slides over distance travelled: a sign of wear. [%]"""
+    """Distance the tread slides over distance traveled: a sign of wear. [%]"""
 
     slip_power: Reading | None = None
     """Lost to slip; null where the pull is not carried. [kW or hp]"""
@@ -1704,7 +1670,7 @@ class StandingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Slip; of greatest net traction if the pull is not carried. [%]"""
 
     sliding: Reading
-    """Distance the tread slides over distance travelled: a sign of wear. [%]"""
+    """Distance the tread slides over distance traveled: a sign of wear. [%]"""
 
     tractive_efficiency: Reading
     """Drawbar power over axle power. [%]"""
@@ -1856,7 +1822,7 @@ class FrontMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Its mass, beyond the mass of the tractor. For example "900 kg"."""
 
     ahead_of_axle: MachineLength
-    """Its centre ahead of the front axle: a. For example "1.4 m"."""
+    """Its center ahead of the front axle: a. For example "1.4 m"."""
 
 
 class Gear(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1882,16 +1848,16 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Number of tools or rows, for tools counted one by one."""
 
     spacing: Spacing | None = None
-    """Between neighbouring tools or rows; count x spacing is the width."""
+    """Between neighboring tools or rows; count x spacing is the width."""
 
     width: Width | None = None
-    """Working width, for tools counted in metres."""
+    """Working width, for tools counted in meters."""
 
     depth: Depth | None = None
     """Working depth, where the draft depends on it. For example "22 cm"."""
 
     draft_per_width: DraftOfWidth | None = None
-    """Published or measured draft for each metre of width, in place of the table's.
+    """Published or measured draft for each meter of width, in place of the table's.
 
     The row named by `tool` then gives only how the tool is counted, its usual speeds and, unless you state one, the
     range. For example "3.5 kN/m".
@@ -1948,7 +1914,7 @@ class WheelTracks(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Draft of a tool in a track over that of one beside it. For example "2.0"."""
 
 
-class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Implement(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """A machine behind the tractor: a list of ground tools, and what else it needs."""
 
     name: str | None = ""
@@ -1966,7 +1932,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     mass: Mass | None = None
     """Some of its weight is on the hitch. Needed on a slope, and for a machine that only rolls."""
 
-    kind: PracticeRow | None = None
+    practice: PracticeRow | None = None
     """Row of the practice table, `/v1/reference/practice`: gives field efficiency and usual speeds.
 
     For example "chisel-plow".
@@ -1984,10 +1950,10 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     wheel_tracks: WheelTracks | None = None
     """Ask for the draft of tools in wheel tracks. Left out: no tool is taken to run in one."""
 
-    motion_resistance: Share | None = None
+    motion_resistance_ratio: Share | None = None
     """Rolling resistance over weight, for a machine without ground tools."""
 
-    centre_of_mass: Length | None = None
+    center_of_mass: Length | None = None
     """Of a mounted machine, behind the lower link ends."""
 
     hitch_share: Share | None = None
@@ -2012,7 +1978,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Electric power it takes."""
 
 
-class KnownPull(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class KnownPull(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """A pull that is known, in place of an implement."""
 
     force: Pull
@@ -2024,7 +1990,7 @@ class KnownPull(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     mass: Mass | None = None
     """Of the machine that pulls; some of its weight is on the hitch."""
 
-    centre_of_mass: Length | None = None
+    center_of_mass: Length | None = None
     """Of a mounted machine, behind the lower link ends."""
 
     hitch_share: Share | None = None
@@ -2311,7 +2277,7 @@ class OwnRotaryRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Power to run empty. In kW."""
 
     b_kW_per_m: float | None = None
-    """Power for each metre of working width. In kW/m."""
+    """Power for each meter of working width. In kW/m."""
 
     c_kWh_per_t: float | None = None
     """Energy for each tonne of material. In kW·h/t."""
@@ -2618,7 +2584,7 @@ class RearMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Its mass. For example "1.6 t"."""
 
     behind_links: MachineLength
-    """Its centre behind the lower link ends: d. For example "1.1 m"."""
+    """Its center behind the lower link ends: d. For example "1.1 m"."""
 
 
 class Soil(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2670,7 +2636,7 @@ class SoilStress(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Measured area of one rear tire on the ground. For example "0.4 m2"."""
 
     dual_spacing: MachineLength | None = None
-    """Duals and triples, centre to centre of neighbours. For example "0.7 m"."""
+    """Duals and triples, center to center of neighbors. For example "0.7 m"."""
 
 
 class TireConstants(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2748,7 +2714,7 @@ class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Full torque by engine speed, for gears. Left out: rated torque, no more, at lower speed."""
 
 
-class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Tractor(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor as it stands in the yard, ballast on."""
 
     name: str | None = ""
@@ -2781,7 +2747,7 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     hitch_distance: MachineLength | None = None
     """Drawbar pin behind the rear axle."""
 
-    centre_of_mass_height: MachineLength | None = None
+    center_of_mass_height: MachineLength | None = None
     """Above ground; matters on a slope only."""
 
     transmission: Transmission | None = None
@@ -2868,7 +2834,7 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """
 
     front_ballast_reach: MachineLength | None = None
-    """Centre of the front ballast ahead of the front axle."""
+    """Center of the front ballast ahead of the front axle."""
 
     limits: BallastLimits | None = None
     """Limits to hold the tractor to."""
@@ -2973,7 +2939,7 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 class BestWidth(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Asks how wide a machine should be, its price in proportion to width.
 
-    Other machines and labour cost the same an hour at any width; fuel and wearing parts the same on an area.
+    Other machines and labor cost the same an hour at any width; fuel and wearing parts the same on an area.
     """
 
     machine: str
@@ -3019,7 +2985,7 @@ class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The work takes so long in a year at the best width. [h]"""
 
     closed_form: Reading
-    """Width by sqrt(A k / (f v E)), which takes ownership by the metre as at the present width and leaves repairs out:
+    """Width by sqrt(A k / (f v E)), which takes ownership by the meter as at the present width and leaves repairs out:
     an independent check. [m or ft]
     """
 
@@ -3030,7 +2996,7 @@ class CalendarLine(msgspec.Struct, frozen=True, kw_only=True):
     tractor: str
     """The tractor."""
 
-    drivers: list[str]
+    operators: list[str]
     """Who drives, in turn."""
 
     implements: list[str]
@@ -3710,7 +3676,7 @@ class Timeliness(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Work evenly about the best day, or all of it before or after. Left out: `one-sided`."""
 
 
-class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class CompletionRequest(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """Work to be done in a window."""
 
     area: Area
@@ -3731,7 +3697,7 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     capacity_high: AreaRate | None = None
     """It is above this 5 times in 100."""
 
-    machines: int | None = 1
+    machine_count: int | None = 1
     """Machines at work side by side. Left out: `1`."""
 
     workday: Workday
@@ -3749,7 +3715,7 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     start: str
     """First day of the window. For example "2027-10-20"."""
 
-    finish_by: str
+    end: str
     """Last day of the window. For example "2027-11-25"."""
 
     suitable: SuitableDays | None = None
@@ -3874,10 +3840,10 @@ class WearPartCost(msgspec.Struct, frozen=True, kw_only=True):
     """Sets worn out in a year of this work."""
 
     change_time: Reading
-    """Labour to change them in a year. [h]"""
+    """Labor to change them in a year. [h]"""
 
     per_area: Reading
-    """Parts and the labour to change them. [money/ha or money/ac]"""
+    """Parts and the labor to change them. [money/ha or money/ac]"""
 
     per_year: Reading
     """The same in a year. [money]"""
@@ -3915,7 +3881,7 @@ class CostAnswer(Answer, frozen=True, kw_only=True):
     """Capital recovery, taxes, insurance and housing of all machines."""
 
     operating: CostLine
-    """Repairs, wearing parts, fuel, oil and labour."""
+    """Repairs, wearing parts, fuel, oil and labor."""
 
     machines: list[MachineCost]
     """This work's share of each machine."""
@@ -3926,8 +3892,11 @@ class CostAnswer(Answer, frozen=True, kw_only=True):
     oil: CostLine
     """Oil and grease."""
 
+    labor: CostLine
+    """Labor at work; changing of parts is with the parts."""
+
     labour: CostLine
-    """Labour at work; changing of parts is with the parts."""
+    """Old word for `labor`."""
 
     area: Reading
     """Worked in a year. [ha or ac]"""
@@ -3957,8 +3926,11 @@ class CostParts(msgspec.Struct, frozen=True, kw_only=True):
     fuel: Reading | None = None
     """Fuel, where no hired price covers it. [money]"""
 
-    labour: Reading | None = None
+    labor: Reading | None = None
     """One driver for the hours, where no hired price covers it. [money]"""
+
+    labour: Reading | None = None
+    """Old word for `labor`. [money]"""
 
     total: Reading | None = None
     """Sum of those that are known. [money]"""
@@ -3980,7 +3952,7 @@ class FuelUse(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Oil and grease over the cost of fuel. For example "15 %"."""
 
 
-class Labour(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Labor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Who does the work."""
 
     wage: HourlyRate
@@ -4029,7 +4001,7 @@ class WearPart(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Row of the wear table; with one on the first option, tells life. For example "wing-point"."""
 
     change_time: ShortTime | None = None
-    """Labour to change one. For example "6 min"."""
+    """Labor to change one. For example "6 min"."""
 
 
 class WearingPlace(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4110,7 +4082,7 @@ class Terms(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Shed a year, over the price."""
 
 
-class YearsWork(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class YearsWork(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """The work of a year. Give `area` or `hours`."""
 
     capacity: AreaRate
@@ -4125,8 +4097,8 @@ class YearsWork(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     fuel: FuelUse | None = None
     """Fuel; left out, none is counted."""
 
-    labour: Labour | None = None
-    """Labour; left out, none is counted."""
+    labor: Labor | None = None
+    """Labor; left out, none is counted."""
 
 
 class CostRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4359,16 +4331,6 @@ class DaysAnswer(Answer, frozen=True, kw_only=True):
     """About this answer."""
 
 
-class DaysOff(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Days on which nobody works."""
-
-    weekdays: Sequence[Weekdays] | None = ()
-    """In every week. For example "['sunday']"."""
-
-    dates: Sequence[str] | None = ()
-    """Further ones."""
-
-
 class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Weather of one place, day by day without a gap; null where a day has no figure."""
 
@@ -4414,19 +4376,6 @@ class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
     unloaded: Length
     """Distance with the implement raised. For example "51 m"."""
-
-
-class DoneBefore(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Work that is done on a field before the plan begins."""
-
-    field: str
-    """Name of the field. For example "millrace"."""
-
-    area: Area | None = None
-    """How much of it. Left out: all. For example "5 ha"."""
-
-    last: str | None = None
-    """Last day it was worked. Left out: the day before the plan begins."""
 
 
 class DoneBy(msgspec.Struct, frozen=True, kw_only=True):
@@ -4783,7 +4732,7 @@ class PlanProperties(msgspec.Struct, frozen=True, kw_only=True):
     """Which lap, or which block of passes that are worked up and down without a break; from 1."""
 
     length: float
-    """Length in metres, whatever units are asked for."""
+    """Length in meters, whatever units are asked for."""
 
 
 class PlanFeature(msgspec.Struct, frozen=True, kw_only=True):
@@ -4895,7 +4844,7 @@ class OutlinePolygon(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     coordinates: Sequence[Sequence[Sequence[float]]]
     """Rings: the outside of the field, then any holes; up to 2,000 positions in all, 0.01 to 5,000 ha.
 
-    A position is [longitude, latitude] in degrees, seven decimals being a centimetre; a height is not read. Each ring
+    A position is [longitude, latitude] in degrees, seven decimals being a centimeter; a height is not read. Each ring
     ends where it starts, crosses nothing, and may go round either way.
     """
 
@@ -4928,8 +4877,8 @@ class FieldOutline(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Whether to answer with every lap and pass as GeoJSON. Left out: `false`."""
 
 
-class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """A machine in a field. Give one of `efficiency`, `shape`, `outline` and `kind`, or none."""
+class FieldCapacityRequest(Renamed, frozen=True, kw_only=True, omit_defaults=True):
+    """A machine in a field. Give one of `efficiency`, `shape`, `outline` and `practice`, or none."""
 
     width: Width
     """Working width. For example "6 m"."""
@@ -4946,7 +4895,7 @@ class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defau
     outline: FieldOutline | None = None
     """A field as a polygon, to plan its passes and work the efficiency out."""
 
-    kind: PracticeRow | None = None
+    practice: PracticeRow | None = None
     """Row of the practice table, to look the efficiency up. For example "field-cultivator"."""
 
     area: Area | None = None
@@ -5101,7 +5050,7 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
     """The chance that all of it is done in the window."""
 
     expected: float
-    """Suitable days expected in the window, days off apart."""
+    """Suitable days expected in the window."""
 
     needed: float
     """Suitable days that the plan takes from the first day to its last."""
@@ -5225,19 +5174,6 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     """About this answer."""
 
 
-class Neighbour(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """The farm a machine is shared with: it is theirs until their work is done, which takes longer in a wet year."""
-
-    days: float
-    """Suitable days of their work with it. For example "4.5"."""
-
-    start: str | None = None
-    """First day they need it. Left out: that of the window."""
-
-    due: str | None = None
-    """Last day on which their work is in time."""
-
-
 class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """An implement of the fleet."""
 
@@ -5257,16 +5193,9 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of the days on which it is here though a neighbour needs it, spread evenly; 50 %: every other day.
-
-    Left out: none with `neighbour`, else all.
+    """Share of these days on which it is here and not with the neighbor it is shared with, spread evenly; 50 %: every
+    other day. Left out: all.
     """
-
-    neighbour: Neighbour | None = None
-    """Who shares it, and for how long. Left out: all season, if `here` says so."""
-
-    away: Sequence[Away] | None = ()
-    """Days on which it is away."""
 
 
 class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5288,16 +5217,9 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of the days on which it is here though a neighbour needs it, spread evenly; 50 %: every other day.
-
-    Left out: none with `neighbour`, else all.
+    """Share of these days on which it is here and not with the neighbor it is shared with, spread evenly; 50 %: every
+    other day. Left out: all.
     """
-
-    neighbour: Neighbour | None = None
-    """Who shares it, and for how long. Left out: all season, if `here` says so."""
-
-    away: Sequence[Away] | None = ()
-    """Days on which it is away."""
 
 
 class Operator(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5310,7 +5232,7 @@ class Operator(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Hours in a suitable day, in place of the season's; never more count."""
 
     hourly_cost: HourlyRate | None = None
-    """What an hour costs, in place of `prices/labour`."""
+    """What an hour costs, in place of `prices/labor`."""
 
 
 class Fleet(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5428,6 +5350,9 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     together. [L/ha or gal/ac]
     """
 
+    total: Reading | None = None
+    """Fuel for the area of the field, if one was given. [L or gal]"""
+
 
 class FunctionAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What one function takes at the outlet."""
@@ -5506,10 +5431,10 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """By the central figures; null if there is none. [km/h or mph]"""
 
     holds: Reading | None = None
-    """Greatest that holds as often as `limits.holds_from` asks; null if none. [km/h or mph]"""
+    """Greatest that holds as often as `limits.holds_from` asks; null if none in the tool's range. [km/h or mph]"""
 
     within_tool_range: bool
-    """False where that is slower than the tool's range: it goes, but does poor work."""
+    """False where `value` is slower than the tool's range: it goes, but does poor work."""
 
     limited_by: ForbiddenBy
     """What stops it there."""
@@ -5687,7 +5612,7 @@ class HitchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Least load on the front axle, as a share of the tractor's weight."""
 
 
-class HitchedMachine(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class HitchedMachine(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """A machine as it goes on the road behind the tractor; give what is to be checked."""
 
     hitch: Hitch
@@ -5711,11 +5636,11 @@ class HitchedMachine(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     mass: Mass | None = None
     """Mass as it goes on the road; gives the loads."""
 
-    centre_of_mass: Length | None = None
+    center_of_mass: Length | None = None
     """Behind the pin or the lower link ends. Needed with the mass of a mounted machine."""
 
     tongue_length: Length | None = None
-    """Its axle behind the pin; with `centre_of_mass` gives the tongue load."""
+    """Its axle behind the pin; with `center_of_mass` gives the tongue load."""
 
     tongue_share: Share | None = None
     """Share of its weight on the hitch, if known. For example "15 %"."""
@@ -6177,25 +6102,6 @@ class MethodsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Its equations, in the order of the chain."""
 
 
-class NeighbourAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """A machine that a neighbour needs, and when it is back."""
-
-    resource: Resource
-    """What it is."""
-
-    name: str
-    """Its name."""
-
-    back: str | None = None
-    """Day from which it is here, on expected days; null if not as far as is known."""
-
-    likely: str | None = None
-    """The same in 4 of 5 recorded years; null without a record, or if it is not."""
-
-    in_time: Reading | None = None
-    """Share of recorded years in which the neighbour's work is done when due; null if not known. [%]"""
-
-
 class OutputSensitivity(msgspec.Struct, frozen=True, kw_only=True):
     """One output and what moves it."""
 
@@ -6542,13 +6448,13 @@ class Predecessor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Whether it may follow on the same day, behind what is done. It then rests no day. Left out: `false`."""
 
 
-class Prices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Prices(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """What things cost."""
 
     fuel: FuelPrice | None = None
     """Price of fuel. For example "1.1 money/L"."""
 
-    labour: HourlyRate | None = None
+    labor: HourlyRate | None = None
     """What an operator's hour costs."""
 
 
@@ -6677,8 +6583,11 @@ class SeasonCost(msgspec.Struct, frozen=True, kw_only=True):
     for_fuel: Reading | None = None
     """For fuel; null without a price of fuel. [money]"""
 
-    for_labour: Reading
+    for_labor: Reading
     """For operators. [money]"""
+
+    for_labour: Reading
+    """Old word for `for_labor`. [money]"""
 
     for_machines: Reading
     """For tractors and implements by the hour. [money]"""
@@ -6746,9 +6655,6 @@ class SeasonYears(msgspec.Struct, frozen=True, kw_only=True):
     done_by: list[DoneBy]
     """The chance that all is done, by date."""
 
-    before_freeze_up: Reading | None = None
-    """Chance that all is done before the ground freezes; null without `window.freeze_up`. [%]"""
-
     first_late: list[FirstLate]
     """What breaks first, the most frequent first."""
 
@@ -6777,11 +6683,8 @@ class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
     area: Reading
     """Its area. [ha or ac]"""
 
-    done: Reading
-    """Of it done before the plan begins. [ha or ac]"""
-
     planned: Reading
-    """Share of it that is done by the end of the plan. [%]"""
+    """Share of it that the plan does. [%]"""
 
     starts: str | None = None
     """First day of it; null if it is not in the plan."""
@@ -6837,9 +6740,6 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
 
     cost: SeasonCost
     """What it costs."""
-
-    neighbours: list[NeighbourAnswer]
-    """Machines with a `neighbour`, and when they are back."""
 
     relax: list[Relaxation]
     """What stands in the way where not all is done in time."""
@@ -6915,14 +6815,8 @@ class Window(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     suitable: SuitableDays | None = None
     """How many of the days are suitable; give it or `record`."""
 
-    days_off: DaysOff | None = None
-    """Days on which nobody works. Left out: none."""
-
     freeze_up: str | None = None
-    """Day by which the ground is frozen in half of the years, as `/v1/days` answers it."""
-
-    freeze_up_spread: float | None = None
-    """Its standard deviation from year to year, in days. Left out: none."""
+    """Day from which the ground is usually frozen: drawn in the timeline, counted nowhere."""
 
 
 class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6951,9 +6845,6 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     due: str | None = None
     """Last day that is not late, in place of the field's."""
-
-    done: Sequence[DoneBefore] | None = ()
-    """What of it is done already; the rest is planned."""
 
     fit_share: Efficiency | None = None
     """Share of the suitable time that is fit for this work: less for what asks for drier land. Left out: all."""
@@ -6986,8 +6877,8 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """
 
     so_far: Sequence[RecordedWeek] | None = None
-    """Weeks of this year up to now, with a `record`: what is left of the window after them is planned, and its years
-    are moved by how far these weeks lie from theirs. State what is done at `work`.
+    """Weeks of this year up to now, before the window, with a `record`: its years are moved by how far these weeks lie
+    from theirs.
     """
 
     alternatives: Sequence[SeasonAlternative] | None = ()
@@ -7033,10 +6924,7 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     due: str
     """Last day on which the work on that field is not late."""
 
-    likely: str | None = None
-    """Day by which the work on that field is done in 4 of 5 recorded years; null without a record, or if it is not."""
-
-    drivers: list[str]
+    operators: list[str]
     """Who drives, in turn."""
 
 
@@ -7068,19 +6956,7 @@ class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
     """Last day of the window."""
 
     freeze_up: str | None = None
-    """Day by which the ground is frozen in half of the years, as given."""
-
-    freeze_early: str | None = None
-    """The same in 1 year of 10; null without `freeze_up_spread`."""
-
-    freeze_late: str | None = None
-    """The same in 9 years of 10."""
-
-    days_off: list[str]
-    """Days of the window on which nobody works."""
-
-    away: list[AwaySpan]
-    """Days on which a tractor is not here, on expected days."""
+    """Day from which the ground is usually frozen, as given."""
 
     finishes: str | None = None
     """Last day of the plan; null if some work is not in it."""
@@ -7608,13 +7484,13 @@ class SystemCalendar(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Date of day 0, such as the end of harvest. For example "2027-10-20"."""
 
 
-class SystemPrices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class SystemPrices(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """Prices that are the same for every pass."""
 
     fuel: FuelPrice | None = None
     """Price of fuel. For example "0.9 money/L"."""
 
-    labour: HourlyRate | None = None
+    labor: HourlyRate | None = None
     """What a driver costs in a time. For example "25 money/h"."""
 
 
@@ -7634,7 +7510,7 @@ class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """Residue to start from. Left out, cover is not reckoned."""
 
     prices: SystemPrices | None = None
-    """Prices of fuel and labour. Left out, neither is in the cost."""
+    """Prices of fuel and labor. Left out, neither is in the cost."""
 
     calendar: SystemCalendar | None = None
     """Left out, days are not reckoned."""
@@ -7703,7 +7579,7 @@ class TractionAnswer(Answer, frozen=True, kw_only=True):
     """About this answer."""
 
 
-class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class TractionRequest(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor on a soil. Give a pull to get the slip, or a slip to get the pull."""
 
     tractor: Tractor
@@ -7727,7 +7603,7 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     mass: Mass | None = None
     """Of the machine that pulls; some of its weight is on the hitch."""
 
-    centre_of_mass: Length | None = None
+    center_of_mass: Length | None = None
     """Of a mounted machine, behind the lower link ends."""
 
     hitch_share: Share | None = None
@@ -7776,3 +7652,7 @@ class WholeTableAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     rows: list[dict[str, str | float | bool | None]]
     """Rows; figures in the units they were published in."""
+
+
+Labour = Labor
+"""Old name of `Labor`."""

@@ -81,11 +81,11 @@ class Machines(NamedTuple):
     last: IntArray
     """Last day there [d]"""
     share: FloatArray
-    """Of the days on which a neighbour needs it, spread evenly, on which it is here all the same [1]"""
+    """Of the days on which a neighbor needs it, spread evenly, on which it is here all the same [1]"""
     since: IntArray
-    """First day on which the neighbour needs it [d]"""
+    """First day on which the neighbor needs it [d]"""
     need: FloatArray
-    """Time for which the neighbour works with it [s]: infinite for all season, 0 where there is no neighbour"""
+    """Time for which the neighbor works with it [s]: infinite for all season, 0 where there is no neighbor"""
     away: IntArray
     """Spans on which it is away: its number, first and last day [d], shape (spans, 3)"""
 
@@ -178,15 +178,15 @@ def there(machines: Machines, time: FloatArray) -> npt.NDArray[np.bool_]:
     ----------
     machines : Machines
     time : array (..., days)
-        Time of work in each day [s]; the neighbour works as long, on the days that are the neighbour's.
+        Time of work in each day [s]; the neighbor works as long, on the days that are the neighbor's.
 
     Returns
     -------
     array (..., machines, days)
     """
     day = np.arange(time.shape[-1])
-    theirs = _worked_by_neighbour(machines, time) < machines.need[:, np.newaxis] - _INSTANT
-    here = ~(_turn_of_neighbour(machines, day) & theirs)
+    theirs = _worked_by_neighbor(machines, time) < machines.need[:, np.newaxis] - _INSTANT
+    here = ~(_turn_of_neighbor(machines, day) & theirs)
     here &= (day >= machines.first[:, np.newaxis]) & (day <= machines.last[:, np.newaxis])
     for number, first, last in machines.away.tolist():
         here[..., number, max(first, 0) : last + 1] = False
@@ -194,7 +194,7 @@ def there(machines: Machines, time: FloatArray) -> npt.NDArray[np.bool_]:
 
 
 def back(machines: Machines, time: FloatArray) -> IntArray:
-    """Return the day on which each machine is back, the neighbour's work done [d]; the number of days where it is not.
+    """Return the day on which each machine is back, the neighbor's work done [d]; the number of days where it is not.
 
     Parameters
     ----------
@@ -207,19 +207,19 @@ def back(machines: Machines, time: FloatArray) -> IntArray:
     array (..., machines)
     """
     days = time.shape[-1]
-    busy = _worked_by_neighbour(machines, time) < machines.need[:, np.newaxis] - _INSTANT
+    busy = _worked_by_neighbor(machines, time) < machines.need[:, np.newaxis] - _INSTANT
     last = np.where(busy, np.arange(days), -1).max(axis=-1)
     return np.asarray(last + 1, dtype=np.intp)
 
 
-def _turn_of_neighbour(machines: Machines, day: IntArray) -> npt.NDArray[np.bool_]:
-    """Return on which days it would be the neighbour's turn, however much there is to do, shape (machines, days)."""
+def _turn_of_neighbor(machines: Machines, day: IntArray) -> npt.NDArray[np.bool_]:
+    """Return on which days it would be the neighbor's turn, however much there is to do, shape (machines, days)."""
     share = machines.share[:, np.newaxis]
     ours = np.floor((day + 1) * share + 1e-9) > np.floor(day * share + 1e-9)
     return ~ours & (day >= machines.since[:, np.newaxis])
 
 
-def _worked_by_neighbour(machines: Machines, time: FloatArray) -> FloatArray:
-    """Return the time the neighbour could work with each machine before each day [s], shape (..., machines, days)."""
-    worked = np.where(_turn_of_neighbour(machines, np.arange(time.shape[-1])), time[..., np.newaxis, :], 0.0)
+def _worked_by_neighbor(machines: Machines, time: FloatArray) -> FloatArray:
+    """Return the time the neighbor could work with each machine before each day [s], shape (..., machines, days)."""
+    worked = np.where(_turn_of_neighbor(machines, np.arange(time.shape[-1])), time[..., np.newaxis, :], 0.0)
     return np.cumsum(worked, axis=-1) - worked

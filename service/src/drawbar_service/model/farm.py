@@ -26,7 +26,7 @@ class Away(Protocol):
         ...
 
 
-class Neighbour(Protocol):
+class Neighbor(Protocol):
     """What another farm needs a machine for."""
 
     @property
@@ -70,11 +70,11 @@ class Owned(Protocol):
 
     @property
     def here(self) -> float | None:
-        """Share of the days on which it is here while a neighbour needs it [1]."""
+        """Share of the days on which it is here while a neighbor needs it [1]."""
         ...
 
     @property
-    def neighbour(self) -> Neighbour | None:
+    def neighbor(self) -> Neighbor | None:
         """The farm it is shared with; None: all season, if `here` says so."""
         ...
 
@@ -117,7 +117,7 @@ class Operator(Protocol):
 
     @property
     def hourly_cost(self) -> float | None:
-        """Money for each time at work, in place of the price of labour [1/s]."""
+        """Money for each time at work, in place of the price of labor [1/s]."""
         ...
 
 
@@ -415,7 +415,7 @@ class Prices(Protocol):
         ...
 
     @property
-    def labour(self) -> float | None:
+    def labor(self) -> float | None:
         """Money for each time of an operator [1/s]."""
         ...
 

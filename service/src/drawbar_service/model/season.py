@@ -274,13 +274,13 @@ def blocked(tasks: Sequence[Task], works: Sequence[Work], pairs: Sequence[Pairin
 def crew_of(farm: Farm, share: float, found: Findings) -> Crew:
     """Return the operators: their expected time in each calendar day, with a `share` [1] of suitable days."""
     fleet, workday = farm.fleet, float(farm.window.workday)
-    labour = _price(farm.prices.labour)
+    labor = _price(farm.prices.labor)
     if not fleet.operators:
         count = len(fleet.tractors)
         found.assume("operator-for-each", "/fleet/operators", float(count), "common-practice", count=count)
-        return Crew(np.full(count, workday * share), np.full(count, labour))
+        return Crew(np.full(count, workday * share), np.full(count, labor))
     times = [workday if one.workday is None else min(float(one.workday), workday) for one in fleet.operators]
-    costs = [labour if one.hourly_cost is None else float(one.hourly_cost) for one in fleet.operators]
+    costs = [labor if one.hourly_cost is None else float(one.hourly_cost) for one in fleet.operators]
     return Crew(np.array(times) * share, np.array(costs))
 
 
@@ -458,7 +458,7 @@ def _machines(machines: Sequence[Owned], window: Window) -> Machines:
     def day(date: dt.date | None, otherwise: dt.date) -> int:
         return ((date or otherwise) - window.start).days
 
-    shared = [one.neighbour for one in machines]
+    shared = [one.neighbor for one in machines]
     away = [
         (number, day(span.first, window.start), day(span.last, window.start))
         for number, one in enumerate(machines)
@@ -467,7 +467,7 @@ def _machines(machines: Sequence[Owned], window: Window) -> Machines:
     return Machines(
         _whole([day(one.available_from, window.start) for one in machines]),
         _whole([day(one.available_to, dt.date.max) for one in machines]),
-        np.array([_one(one.here) if one.neighbour is None else _price(one.here) for one in machines]),
+        np.array([_one(one.here) if one.neighbor is None else _price(one.here) for one in machines]),
         _whole([0 if one is None else day(one.start, window.start) for one in shared]),
         np.array([np.inf if one is None else float(one.days) * float(window.workday) for one in shared]),
         np.array(away, dtype=np.intp).reshape(-1, 3),
@@ -482,7 +482,7 @@ def _is_priced(farm: Farm) -> bool:
     """Whether anything has a price; if not, the least fuel is the least cost."""
     fleet, prices = farm.fleet, farm.prices
     hourly = (one.hourly_cost for one in (*fleet.tractors, *fleet.implements, *(fleet.operators or [])))
-    return any(_price(cost) > 0.0 for cost in (*hourly, prices.fuel, prices.labour))
+    return any(_price(cost) > 0.0 for cost in (*hourly, prices.fuel, prices.labor))
 
 
 def _cost_rate(pairing: Pairing, farm: Farm, priced: bool) -> float:

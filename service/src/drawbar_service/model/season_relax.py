@@ -152,7 +152,7 @@ def _always_there(farm: Farm, season: Season) -> list[_Trial]:
 
 
 def shared(machines: Machines) -> npt.NDArray[np.bool_]:
-    """Return which machines a neighbour has on some days, or that are away on some."""
+    """Return which machines a neighbor has on some days, or that are away on some."""
     away = np.isin(np.arange(len(machines.first)), machines.away[:, 0])
     return away | ((machines.share < 1.0) & (machines.need > 0.0))
 

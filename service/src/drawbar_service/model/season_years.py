@@ -51,7 +51,7 @@ LeverName: TypeAlias = Literal[
     "another-driver",
     "shared",
     "not-shared",
-    "neighbour-later",
+    "neighbor-later",
 ]
 
 MORE_HOURS = 2.0 * 3600.0
@@ -150,7 +150,7 @@ def _cost_of_tasks(planned: Planned) -> FloatArray:
 def _priced(farm: Farm) -> bool:
     fleet, prices = farm.fleet, farm.prices
     hourly = [one.hourly_cost for one in (*fleet.tractors, *fleet.implements, *(fleet.operators or []))]
-    return any((cost or 0.0) > 0.0 for cost in (*hourly, prices.fuel, prices.labour))
+    return any((cost or 0.0) > 0.0 for cost in (*hourly, prices.fuel, prices.labor))
 
 
 def _time(farm: Farm, season: Season, years: YearsOfDays) -> tuple[FloatArray, int]:
@@ -254,8 +254,8 @@ def levers(farm: Farm, planned: Planned, weeks: Weeks, years: YearsOfDays, found
     """Return what would change the chance or the money over the years: each lever with a plan and years of its own.
 
     A longer day of the same people; a second shift with other people at the same wage; days off worked; hired work, one
-    more pair like the busiest with its driver; one more driver; the busiest tractor shared with a neighbour, here every
-    other day; and, of machines that are shared or away, here all the time, or with the neighbour a week later.
+    more pair like the busiest with its driver; one more driver; the busiest tractor shared with a neighbor, here every
+    other day; and, of machines that are shared or away, here all the time, or with the neighbor a week later.
     """
     season, workday = planned.season, float(farm.window.workday)
     busiest = [one for one in uses(planned, farm.window) if one.kind == "tractor"]
@@ -338,12 +338,12 @@ def levers(farm: Farm, planned: Planned, weeks: Weeks, years: YearsOfDays, found
         if np.isfinite(machines.need[number]):
             since = machines.since.copy()
             since[number] += A_WEEK
-            tried("neighbour-later", whose, 0.0, put(machines._replace(since=since)))
+            tried("neighbor-later", whose, 0.0, put(machines._replace(since=since)))
     return made
 
 
 class Back(NamedTuple):
-    """A machine that a neighbour needs for so many days: when it is back."""
+    """A machine that a neighbor needs for so many days: when it is back."""
 
     name: str
     kind: ResourceKind
@@ -352,7 +352,7 @@ class Back(NamedTuple):
     years: FloatArray | None
     """The same in each recorded year, infinite where it is not; None without a record"""
     due: int | None
-    """Last day on which the neighbour's work is in time [d]; None where that is not known."""
+    """Last day on which the neighbor's work is in time [d]; None where that is not known."""
 
     def day_of(self, share: float) -> int | None:
         """Return the day by which it is back in this share of years [d]; None where it is not in so many."""
@@ -363,14 +363,14 @@ class Back(NamedTuple):
 
     @property
     def in_time(self) -> float | None:
-        """Share of years in which the neighbour's work is done when due [1]; None where that is not known."""
+        """Share of years in which the neighbor's work is done when due [1]; None where that is not known."""
         if self.years is None or self.due is None:
             return None
         return float((self.years <= self.due + 1).mean())
 
 
-def neighbours(farm: Farm, planned: Planned, years: YearsOfDays | None) -> list[Back]:
-    """Return when machines that neighbours need for so many days are back."""
+def neighbors(farm: Farm, planned: Planned, years: YearsOfDays | None) -> list[Back]:
+    """Return when machines that neighbors need for so many days are back."""
     season = planned.season
     expected = season.day_time * season.length
     by_year = None if years is None else _time(farm, season, years)[0]
@@ -381,14 +381,14 @@ def neighbours(farm: Farm, planned: Planned, years: YearsOfDays | None) -> list[
     made: list[Back] = []
     for kind, owned, machines in sides:
         for number, one in enumerate(owned):
-            if one.neighbour is None:
+            if one.neighbor is None:
                 continue
             day = int(back(machines, expected)[number])
             of_years = None
             if by_year is not None:
                 of_years = back(machines, by_year)[:, number].astype(np.float64)
                 of_years[of_years >= by_year.shape[1]] = np.inf
-            due = None if one.neighbour.due is None else (one.neighbour.due - farm.window.start).days
+            due = None if one.neighbor.due is None else (one.neighbor.due - farm.window.start).days
             made.append(Back(one.name, kind, day if day < season.days else None, of_years, due))
     return made
 

@@ -44,7 +44,7 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
             "or if it is not."
         ),
     ]
-    drivers: Annotated[list[str], Meta(description="Who drives, in turn.")]
+    operators: Annotated[list[str], Meta(description="Who drives, in turn.")]
 
 
 class AwaySpan(msgspec.Struct, frozen=True, kw_only=True):
@@ -157,7 +157,7 @@ def _spans(request: SeasonRequest, made: Planned, replayed: Replay | None) -> li
                 late=one.late,
                 due=day(request, task.due),
                 likely=None if likely is None else day(request, likely),
-                drivers=[names[who] for who in one.drivers],
+                operators=[names[who] for who in one.operators],
             )
         )
     return sorted(spans, key=lambda span: (span.first, span.tractor))

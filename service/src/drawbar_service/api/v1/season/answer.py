@@ -8,7 +8,7 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.answers import AboutField, Answer, Ledger
+from drawbar_service.api.answers import AboutField, Answer, Ledger, old_word
 from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.season import words
 from drawbar_service.api.v1.season.request import SeasonRequest
@@ -32,7 +32,7 @@ from drawbar_service.model.season_plan import (
     uses,
 )
 from drawbar_service.model.season_relax import Constraint, obstacles, shortages
-from drawbar_service.model.season_years import LIKELY, Replay, neighbours, replay
+from drawbar_service.model.season_years import LIKELY, Replay, neighbors, replay
 from drawbar_service.model.span import ordered
 from drawbar_service.quantities import Area, AreaRate, FuelRate, Money, Ratio, Share, Speed, Time, Volume
 
@@ -61,7 +61,7 @@ class CalendarLine(msgspec.Struct, frozen=True, kw_only=True):
     """What one tractor does on one day."""
 
     tractor: Annotated[str, Meta(description="The tractor.")]
-    drivers: Annotated[list[str], Meta(description="Who drives, in turn.")]
+    operators: Annotated[list[str], Meta(description="Who drives, in turn.")]
     implements: Annotated[list[str], Meta(description="What it pulls, in turn.")]
     works: Annotated[list[str], Meta(description="Its works, in turn.")]
     fields: Annotated[list[str], Meta(description="Fields it works, in turn.")]
@@ -159,8 +159,8 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
     ]
 
 
-class NeighbourAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """A machine that a neighbour needs, and when it is back."""
+class NeighborAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A machine that a neighbor needs, and when it is back."""
 
     resource: Annotated[ResourceKind, Meta(description="What it is.")]
     name: Annotated[str, Meta(description="Its name.")]
@@ -172,7 +172,7 @@ class NeighbourAnswer(msgspec.Struct, frozen=True, kw_only=True):
     ]
     in_time: Annotated[
         Share | None,
-        Meta(description="Share of recorded years in which the neighbour's work is done when due; null if not known."),
+        Meta(description="Share of recorded years in which the neighbor's work is done when due; null if not known."),
     ]
 
 
@@ -181,7 +181,8 @@ class SeasonCost(msgspec.Struct, frozen=True, kw_only=True):
 
     fuel: Annotated[Volume, Meta(description="Fuel.")]
     for_fuel: Annotated[Money | None, Meta(description="For fuel; null without a price of fuel.")]
-    for_labour: Annotated[Money, Meta(description="For operators.")]
+    for_labor: Annotated[Money, Meta(description="For operators.")]
+    for_labour: Annotated[Money, old_word("for_labor")]
     for_machines: Annotated[Money, Meta(description="For tractors and implements by the hour.")]
     total: Annotated[Money, Meta(description="Sum of what is priced.")]
     lost_by_lateness: Annotated[Money | None, Meta(description="Lost on top; null without `daily_loss`.")]
@@ -246,9 +247,7 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
     ]
     odds: Annotated[FinishOdds | None, Meta(description="Chance to finish; null if some work is not in the plan.")]
     cost: Annotated[SeasonCost, Meta(description="What it costs.")]
-    neighbours: Annotated[
-        list[NeighbourAnswer], Meta(description="Machines with a `neighbour`, and when they are back.")
-    ]
+    neighbors: Annotated[list[NeighborAnswer], Meta(description="Machines with a `neighbor`, and when they are back.")]
     relax: Annotated[list[Relaxation], Meta(description="What stands in the way where not all is done in time.")]
     pairings: Annotated[list[PairingAnswer], Meta(description="Every tractor on every implement that was considered.")]
     search: Annotated[Search, Meta(description="How good the plan is, as a plan.")]
@@ -277,7 +276,7 @@ def answer_of(request: SeasonRequest, season: PlannedSeason, days: SeasonDays, l
         resources=[_resource(request, use) for use in resources],
         odds=_odds(season, days, days_of(window), replayed),
         cost=_cost(season.costs),
-        neighbours=_neighbours(request, planned, days) if planned is not None else [],
+        neighbors=_neighbors(request, planned, days) if planned is not None else [],
         relax=_relax(request, season, ledger) if ledger.asked("/relax") else [],
         pairings=[_pairing(one, request, ledger) for one in season.pairs] if ledger.asked("/pairings") else [],
         search=_search(planned),
@@ -326,7 +325,7 @@ def _calendar(request: SeasonRequest, rows: Sequence[PlanRow], season: PlannedSe
             lines.append(
                 CalendarLine(
                     tractor=tractor,
-                    drivers=_in_turn(row.operator for row in mine),
+                    operators=_in_turn(row.operator for row in mine),
                     implements=_in_turn(row.implement for row in mine),
                     works=_in_turn(row.work for row in mine),
                     fields=_in_turn(row.field for row in mine),
@@ -342,19 +341,19 @@ def _calendar(request: SeasonRequest, rows: Sequence[PlanRow], season: PlannedSe
     return days
 
 
-def _neighbours(request: SeasonRequest, planned: Planned, days: SeasonDays) -> list[NeighbourAnswer]:
+def _neighbors(request: SeasonRequest, planned: Planned, days: SeasonDays) -> list[NeighborAnswer]:
     def date(day: int | None) -> dt.date | None:
         return None if day is None else words.day(request, day)
 
     return [
-        NeighbourAnswer(
+        NeighborAnswer(
             resource=one.kind,
             name=one.name,
             back=date(one.expected),
             likely=date(one.day_of(LIKELY)),
             in_time=None if one.in_time is None else Share.of(one.in_time),
         )
-        for one in neighbours(request, planned, days.years)
+        for one in neighbors(request, planned, days.years)
     ]
 
 
@@ -441,10 +440,12 @@ def _odds(season: PlannedSeason, expected: SeasonDays, days: int, replayed: Repl
 
 
 def _cost(costs: Costs) -> SeasonCost:
+    labor = Money.of(costs.for_labor)
     return SeasonCost(
         fuel=Volume.of(costs.fuel),
         for_fuel=Money.of(costs.for_fuel) if costs.for_fuel is not None else None,
-        for_labour=Money.of(costs.for_labour),
+        for_labor=labor,
+        for_labour=labor,
         for_machines=Money.of(costs.for_machines),
         total=Money.of(costs.total),
         lost_by_lateness=Money.of(costs.lost) if costs.lost is not None else None,

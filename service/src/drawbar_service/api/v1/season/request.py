@@ -51,7 +51,7 @@ class Away(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     last: Annotated[dt.date, Meta(description="Last of them.", examples=["2027-09-15"])]
 
 
-class Neighbour(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class Neighbor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The farm a machine is shared with: it is theirs until their work is done, which takes longer in a wet year."""
 
     days: Annotated[SuitableCount, Meta(description="Suitable days of their work with it.", examples=[4.5])]
@@ -76,12 +76,12 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of the days on which it is here though a neighbour needs it, spread evenly; 50 %: every "
-            "other day. Left out: none with `neighbour`, else all."
+            description="Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every "
+            "other day. Left out: none with `neighbor`, else all."
         ),
     ] = None
-    neighbour: Annotated[
-        Neighbour | None, Meta(description="Who shares it, and for how long. Left out: all season, if `here` says so.")
+    neighbor: Annotated[
+        Neighbor | None, Meta(description="Who shares it, and for how long. Left out: all season, if `here` says so.")
     ] = None
     away: Annotated[AwayList, Meta(description="Days on which it is away.")] = []
 
@@ -97,12 +97,12 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of the days on which it is here though a neighbour needs it, spread evenly; 50 %: every "
-            "other day. Left out: none with `neighbour`, else all."
+            description="Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every "
+            "other day. Left out: none with `neighbor`, else all."
         ),
     ] = None
-    neighbour: Annotated[
-        Neighbour | None, Meta(description="Who shares it, and for how long. Left out: all season, if `here` says so.")
+    neighbor: Annotated[
+        Neighbor | None, Meta(description="Who shares it, and for how long. Left out: all season, if `here` says so.")
     ] = None
     away: Annotated[AwayList, Meta(description="Days on which it is away.")] = []
 
@@ -114,7 +114,7 @@ class Operator(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     workday: Annotated[
         Workday | None, Meta(description="Hours in a suitable day, in place of the season's; never more count.")
     ] = None
-    hourly_cost: Annotated[HourlyRate | None, Meta(description="What an hour costs, in place of `prices/labour`.")] = (
+    hourly_cost: Annotated[HourlyRate | None, Meta(description="What an hour costs, in place of `prices/labor`.")] = (
         None
     )
 
@@ -298,7 +298,7 @@ class Prices(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     """What things cost."""
 
     fuel: Annotated[FuelPrice | None, Meta(description="Price of fuel.", examples=["1.1 money/L"])] = None
-    labour: Annotated[HourlyRate | None, Meta(description="What an operator's hour costs.")] = None
+    labor: Annotated[HourlyRate | None, Meta(description="What an operator's hour costs.")] = None
 
 
 class Fleet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -42,9 +42,9 @@ _LEVERS: Mapping[LeverName, str] = {
     "days-off-worked": "Days off worked",
     "hired-work": "Another pair like {name} with its driver, hired",
     "another-driver": "One driver more",
-    "shared": "{name} shared with a neighbour, here on {figure:Share} of the days",
+    "shared": "{name} shared with a neighbor, here on {figure:Share} of the days",
     "not-shared": "{name} here all the time",
-    "neighbour-later": "{name} with the neighbour a week later",
+    "neighbor-later": "{name} with the neighbor a week later",
 }
 
 
