@@ -80,7 +80,7 @@ __all__ = [
     "MoneyPerMassValueDict",
     "MoneyPerTimeValueDict",
     "MoneyPerVolumeValueDict",
-    "NeighbourDict",
+    "NeighborDict",
     "OddsRequestDict",
     "OilMotorDict",
     "OperatorDict",
@@ -1423,7 +1423,7 @@ class FieldSystemDict(TypedDict):
     passes: Sequence[models.FieldPass | FieldPassDict]
 
 
-class NeighbourDict(TypedDict):
+class NeighborDict(TypedDict):
     """The farm a machine is shared with: it is theirs until their work is done, which takes longer in a wet year."""
 
     days: float
@@ -1440,7 +1440,7 @@ class FleetImplementDict(TypedDict):
     available_from: NotRequired[str | None]
     available_to: NotRequired[str | None]
     here: NotRequired[models.Share | RatioValueDict | None]
-    neighbour: NotRequired[models.Neighbour | NeighbourDict | None]
+    neighbor: NotRequired[models.Neighbor | NeighborDict | None]
     away: NotRequired[Sequence[models.Away | AwayDict] | None]
 
 
@@ -1453,7 +1453,7 @@ class FleetTractorDict(TypedDict):
     available_from: NotRequired[str | None]
     available_to: NotRequired[str | None]
     here: NotRequired[models.Share | RatioValueDict | None]
-    neighbour: NotRequired[models.Neighbour | NeighbourDict | None]
+    neighbor: NotRequired[models.Neighbor | NeighborDict | None]
     away: NotRequired[Sequence[models.Away | AwayDict] | None]
 
 
