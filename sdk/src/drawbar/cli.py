@@ -204,11 +204,7 @@ def _parser() -> Parser:
         epilog=_EXIT_CODES,
         formatter_class=layout,
     )
-    season.add_argument(
-        "--record",
-        metavar="FILE",
-        help="suitable days week by week, CSV or JSON, in place of `suitable`: the plan in every recorded year, too",
-    )
+    _add_record(season, "suitable days week by week, CSV or JSON, in place of `suitable`: the plan in every year, too")
     season.set_defaults(run=_season)
     for name, (operation, summary) in calculations.CALCULATIONS.items():
         if name in _APART:
@@ -226,7 +222,7 @@ def _parser() -> Parser:
             command.add_argument("--field", help="of the log, only work on this field")
             command.add_argument("--save", metavar="FILE", help="write what was learned, for drawbar match --posterior")
         if name == "completion":
-            _add_record(command)
+            _add_record(command, _OF_RECORD)
     _add_days(commands.add_parser("days", parents=[output], help=_lowered(calculations.CALCULATIONS["days"][1])))
     _add_shown(commands.add_parser)
     batch_command.add_to(commands, where)
@@ -286,17 +282,16 @@ def _add_days(days: Parser) -> None:
     days.set_defaults(run=_days, units=None)
 
 
-def _add_record(completion: Parser) -> None:
-    completion.add_argument(
-        "--record",
-        metavar="FILE",
-        help="suitable days week by week, CSV or JSON, in place of the request's: year and week, or week_ending; days",
-    )
-    completion.add_argument("--so-far", metavar="FILE", help="the same of this year up to now")
-    completion.add_argument(
+_OF_RECORD = "suitable days week by week, CSV or JSON, in place of the request's: year and week, or week_ending; days"
+
+
+def _add_record(command: Parser, of_record: str) -> None:
+    command.add_argument("--record", metavar="FILE", help=of_record)
+    command.add_argument("--so-far", metavar="FILE", help="the same of this year up to now: what is left is answered")
+    command.add_argument(
         "--soil", metavar="FILE", help="topsoil by class of moisture for both: week_ending, class, percent"
     )
-    completion.add_argument("--elsewhere", action="store_true", help="the record is not of the place the work is at")
+    command.add_argument("--elsewhere", action="store_true", help="the record is not of the place the work is at")
 
 
 def _complete(options: argparse.Namespace, *, parser: Parser) -> int:
@@ -546,8 +541,8 @@ def _named(case: Case) -> Case:
 def _season(options: argparse.Namespace) -> int:
     content = read(options.file)
     case = season_case(content) if isinstance(content, Farm) else plain_case(options.file, content)
-    if options.record is not None:
-        case = season_with_record(case, options.record)
+    own = False if options.elsewhere else None
+    case = season_with_record(case, options.record, options.so_far, options.soil, own=own)
     with _client(options) as client:
         given = _answered(client, case, options.file, calculations.SEASON)
     if isinstance(given, _Refusal):

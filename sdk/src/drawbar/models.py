@@ -26,6 +26,8 @@ __all__ = [
     "Aspiration",
     "Assumption",
     "AtWork",
+    "Away",
+    "AwaySpan",
     "Axle",
     "AxleAnswer",
     "AxleStress",
@@ -87,6 +89,7 @@ __all__ = [
     "CylindersAnswer",
     "Daylight",
     "DaysAnswer",
+    "DaysOff",
     "DaysRecord",
     "DaysRequest",
     "DecidedBy",
@@ -95,6 +98,7 @@ __all__ = [
     "Derating",
     "Displacement",
     "DistanceRun",
+    "DoneBefore",
     "DoneBy",
     "DownhillAnswer",
     "DraftAnswer",
@@ -214,6 +218,8 @@ __all__ = [
     "Moisture",
     "Mounting",
     "Multiplier",
+    "Neighbor",
+    "NeighborAnswer",
     "NotYetWorked",
     "Notice",
     "OddsAnswer",
@@ -438,6 +444,7 @@ __all__ = [
     "WearingPlace",
     "WeekOfWeather",
     "WeekOfWindow",
+    "Weekdays",
     "WheelSlip",
     "WheelTracks",
     "WheelTurns",
@@ -777,6 +784,7 @@ TireCount: TypeAlias = Literal[2, 4, 6]
 Transmission: TypeAlias = Literal["cvt", "gear"]
 Unit: TypeAlias = Literal["", "Pa", "kg", "kg/m3", "m", "m/s"]
 Use: TypeAlias = Literal["constant", "in-turn"]
+Weekdays: TypeAlias = Literal["friday", "monday", "saturday", "sunday", "thursday", "tuesday", "wednesday"]
 WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
 if TYPE_CHECKING:
@@ -855,7 +863,19 @@ if TYPE_CHECKING:
     PlanLineType: TypeAlias = Literal["LineString"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
     Resource: TypeAlias = Literal["implement", "operator", "tractor"] | str
-    SeasonLever: TypeAlias = Literal["another-driver", "hired-work", "longer-day", "second-shift", "shared"] | str
+    SeasonLever: TypeAlias = (
+        Literal[
+            "another-driver",
+            "days-off-worked",
+            "hired-work",
+            "longer-day",
+            "neighbor-later",
+            "not-shared",
+            "second-shift",
+            "shared",
+        ]
+        | str
+    )
     SlipWay: TypeAlias = Literal["distances", "times", "turns"] | str
     SourceBasis: TypeAlias = Literal["caller", "common-practice", "derived", "memory", "published"] | str
     Standing: TypeAlias = Literal["advised", "as-it-stands"] | str
@@ -1360,6 +1380,29 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
 
     downhill: DownhillAnswer | None = None
     """On the way downhill; null on level ground."""
+
+
+class Away(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Days on which a machine is away."""
+
+    first: str
+    """First of them. For example "2027-09-13"."""
+
+    last: str
+    """Last of them. For example "2027-09-15"."""
+
+
+class AwaySpan(msgspec.Struct, frozen=True, kw_only=True):
+    """Days on end on which a tractor is not here."""
+
+    tractor: str
+    """The tractor."""
+
+    first: str
+    """First day."""
+
+    last: str
+    """Last day of the window at most."""
 
 
 class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
@@ -4323,6 +4366,16 @@ class DaysAnswer(Answer, frozen=True, kw_only=True):
     """About this answer."""
 
 
+class DaysOff(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Days on which nobody works."""
+
+    weekdays: Sequence[Weekdays] | None = ()
+    """In every week. For example "['sunday']"."""
+
+    dates: Sequence[str] | None = ()
+    """Further ones."""
+
+
 class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Weather of one place, day by day without a gap; null where a day has no figure."""
 
@@ -4368,6 +4421,19 @@ class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
     unloaded: Length
     """Distance with the implement raised. For example "51 m"."""
+
+
+class DoneBefore(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Work that is done on a field before the plan begins."""
+
+    field: str
+    """Name of the field. For example "millrace"."""
+
+    area: Area | None = None
+    """How much of it. Left out: all. For example "5 ha"."""
+
+    last: str | None = None
+    """Last day it was worked. Left out: the day before the plan begins."""
 
 
 class DoneBy(msgspec.Struct, frozen=True, kw_only=True):
@@ -5041,7 +5107,7 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
     """The chance that all of it is done in the window."""
 
     expected: float
-    """Suitable days expected in the window."""
+    """Suitable days expected in the window, days off apart."""
 
     needed: float
     """Suitable days that the plan takes from the first day to its last."""
@@ -5166,6 +5232,19 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     """About this answer."""
 
 
+class Neighbor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The farm a machine is shared with: it is theirs until their work is done, which takes longer in a wet year."""
+
+    days: float
+    """Suitable days of their work with it. For example "4.5"."""
+
+    start: str | None = None
+    """First day they need it. Left out: that of the window."""
+
+    due: str | None = None
+    """Last day on which their work is in time."""
+
+
 class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """An implement of the fleet."""
 
@@ -5185,7 +5264,16 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of these days on which it is here, not with a neighbor, spread evenly. Left out: all."""
+    """Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every other day.
+
+    Left out: none with `neighbor`, else all.
+    """
+
+    neighbor: Neighbor | None = None
+    """Who shares it, and for how long. Left out: all season, if `here` says so."""
+
+    away: Sequence[Away] | None = ()
+    """Days on which it is away."""
 
 
 class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5207,7 +5295,16 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of these days on which it is here, not with a neighbor, spread evenly. Left out: all."""
+    """Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every other day.
+
+    Left out: none with `neighbor`, else all.
+    """
+
+    neighbor: Neighbor | None = None
+    """Who shares it, and for how long. Left out: all season, if `here` says so."""
+
+    away: Sequence[Away] | None = ()
+    """Days on which it is away."""
 
 
 class Operator(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6091,6 +6188,25 @@ class MethodsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Its equations, in the order of the chain."""
 
 
+class NeighborAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A machine that a neighbor needs, and when it is back."""
+
+    resource: Resource
+    """What it is."""
+
+    name: str
+    """Its name."""
+
+    back: str | None = None
+    """Day from which it is here, on expected days; null if not as far as is known."""
+
+    likely: str | None = None
+    """The same in 4 of 5 recorded years; null without a record, or if it is not."""
+
+    in_time: Reading | None = None
+    """Share of recorded years in which the neighbor's work is done when due; null if not known. [%]"""
+
+
 class OutputSensitivity(msgspec.Struct, frozen=True, kw_only=True):
     """One output and what moves it."""
 
@@ -6644,6 +6760,9 @@ class SeasonYears(msgspec.Struct, frozen=True, kw_only=True):
     done_by: list[DoneBy]
     """The chance that all is done, by date."""
 
+    before_freeze_up: Reading | None = None
+    """Chance that all is done before the ground freezes; null without `window.freeze_up`. [%]"""
+
     first_late: list[FirstLate]
     """What breaks first, the most frequent first."""
 
@@ -6672,8 +6791,11 @@ class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
     area: Reading
     """Its area. [ha or ac]"""
 
+    done: Reading
+    """Of it done before the plan begins. [ha or ac]"""
+
     planned: Reading
-    """Share of it that the plan does. [%]"""
+    """Share of it that is done by the end of the plan. [%]"""
 
     starts: str | None = None
     """First day of it; null if it is not in the plan."""
@@ -6729,6 +6851,9 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
 
     cost: SeasonCost
     """What it costs."""
+
+    neighbors: list[NeighborAnswer]
+    """Machines with a `neighbor`, and when they are back."""
 
     relax: list[Relaxation]
     """What stands in the way where not all is done in time."""
@@ -6804,8 +6929,14 @@ class Window(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     suitable: SuitableDays | None = None
     """How many of the days are suitable; give it or `record`."""
 
+    days_off: DaysOff | None = None
+    """Days on which nobody works. Left out: none."""
+
     freeze_up: str | None = None
-    """Day from which the ground is usually frozen: drawn in the timeline, counted nowhere."""
+    """Day by which the ground is frozen in half of the years, as `/v1/days` answers it."""
+
+    freeze_up_spread: float | None = None
+    """Its standard deviation from year to year, in days. Left out: none."""
 
 
 class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6834,6 +6965,9 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     due: str | None = None
     """Last day that is not late, in place of the field's."""
+
+    done: Sequence[DoneBefore] | None = ()
+    """What of it is done already; the rest is planned."""
 
     fit_share: Efficiency | None = None
     """Share of the suitable time that is fit for this work: less for what asks for drier land. Left out: all."""
@@ -6866,8 +7000,8 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """
 
     so_far: Sequence[RecordedWeek] | None = None
-    """Weeks of this year before the window, with a `record`: its years are moved by how far these weeks lie from
-    theirs.
+    """Weeks of this year up to now, with a `record`: what is left of the window after them is planned, and its years
+    are moved by how far these weeks lie from theirs. State what is done at `work`.
     """
 
     alternatives: Sequence[SeasonAlternative] | None = ()
@@ -6913,6 +7047,9 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     due: str
     """Last day on which the work on that field is not late."""
 
+    likely: str | None = None
+    """Day by which the work on that field is done in 4 of 5 recorded years; null without a record, or if it is not."""
+
     operators: list[str]
     """Who drives, in turn."""
 
@@ -6945,7 +7082,19 @@ class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
     """Last day of the window."""
 
     freeze_up: str | None = None
-    """Day from which the ground is usually frozen, as given."""
+    """Day by which the ground is frozen in half of the years, as given."""
+
+    freeze_early: str | None = None
+    """The same in 1 year of 10; null without `freeze_up_spread`."""
+
+    freeze_late: str | None = None
+    """The same in 9 years of 10."""
+
+    days_off: list[str]
+    """Days of the window on which nobody works."""
+
+    away: list[AwaySpan]
+    """Days on which a tractor is not here, on expected days."""
 
     finishes: str | None = None
     """Last day of the plan; null if some work is not in it."""
