@@ -21,6 +21,7 @@ from drawbar_service.docs.reference import PARTS, operation_ids, reference
 from drawbar_service.docs.reference import PATH as REFERENCE
 from drawbar_service.docs.settings import settings
 from drawbar_service.docs.sheets import sheets
+from drawbar_service.look import tokens
 from drawbar_service.reference import TABLES
 from drawbar_service.settings import Settings
 
@@ -56,8 +57,8 @@ def site() -> Mapping[str, bytes]:
 
 @cache
 def style() -> bytes:
-    """Return the stylesheet of all pages."""
-    return file("style.css").encode()
+    """Return the stylesheet of all pages, after what everything looks like."""
+    return (tokens() + file("style.css")).encode()
 
 
 def _linked(text: str, path: str, homes: Mapping[str, str]) -> str:

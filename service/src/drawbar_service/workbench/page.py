@@ -11,6 +11,7 @@ from typing import Any, NamedTuple, cast
 from drawbar_service.api.calculations import CURVES
 from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.docs.markup import Markup, element
+from drawbar_service.look import tokens
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import DRAFT
 from drawbar_service.workbench.controls import GROUPS, rendered
@@ -29,7 +30,7 @@ class Part(NamedTuple):
 @cache
 def parts() -> Mapping[str, Part]:
     """Return the stylesheet and the scripts, by name."""
-    found: dict[str, Part] = {}
+    found = {"tokens.css": Part(tokens().encode(), "text/css")}
     for entry in files("drawbar_service.workbench").iterdir():
         _, dot, ending = entry.name.rpartition(".")
         if dot + ending in _TYPES:
