@@ -141,7 +141,7 @@ def power_by_speed(figure: Any, answer: PowerBySpeedAnswer, units: UnitSystem, p
     soft_band(axes, speed, array(answer.needed, "low"), needed, array(answer.needed, "high"), paint.second)
     axes.plot(speed, needed, color=paint.ground, linewidth=4.5, zorder=4)
     axes.plot(speed, needed, color=paint.ink, zorder=5)
-    _name_curve(axes, speed, needed, 0.62 * usable, "power needed")
+    _name_curve(axes, speed, needed, 0.62 * usable, "power needed", paint)
     near = (rated - usable) / top * _TALL < 1.5 * SMALL
     _level(axes, usable, f"usable {answer.usable.words(units)}", paint.ink, below=near and rated > usable * 1.001)
     if rated > usable * 1.001:
@@ -178,7 +178,7 @@ def _name_under(axes: Any, x: FloatArray, where: Any, top: float, text: str, col
         )  # fmt: skip
 
 
-def _name_curve(axes: Any, x: FloatArray, y: FloatArray, level: float, text: str) -> None:
+def _name_curve(axes: Any, x: FloatArray, y: FloatArray, level: float, text: str, paint: Paint) -> None:
     """Write what a rising curve stands for beside it, above and to the left, where it passes a level."""
     known = np.flatnonzero(np.isfinite(y))
     if not known.size:
@@ -186,12 +186,12 @@ def _name_curve(axes: Any, x: FloatArray, y: FloatArray, level: float, text: str
     below = known[y[known] <= level]
     place = int(below[-1]) if below.size else int(known[0])
     left = (x[place] - x[0]) / (x[-1] - x[0]) * _ALONG < 7.5 * len(text)
-    if not left:
-        write(axes, x[place], y[place], text, aside=(-9.0, 2.0), horizontalalignment="right", fontweight="bold")
-        return
-    # No room before it: above its beginning.
-    first = int(known[0])
-    write(axes, x[first], float(y[first]), text, aside=(2.0, 12.0), horizontalalignment="left", fontweight="bold")
+    # Where there is no room before it, above its beginning.
+    place, aside, side = (int(known[0]), (2.0, 14.0), "left") if left else (place, (-9.0, 3.0), "right")
+    write(
+        axes, x[place], float(y[place]), text, aside=aside, horizontalalignment=side, fontweight="bold",
+        bbox=on_ground(paint),
+    )  # fmt: skip
 
 
 def _level(axes: Any, height: float, text: str, color: str, dashes: Any = "-", *, below: bool = False) -> None:

@@ -227,27 +227,36 @@ def _head(axes: Any, lane: int, tractor: str, spans: Sequence[WorkSpan], room: f
 
 
 def _name_pieces(axes: Any, lane: int, pieces: Sequence[_Piece], day: float, room: float, paint: Paint) -> None:
-    """Write fields into their spans; where one has no room for a line, it shares one with those that follow."""
-    waiting: list[_Piece] = []
-    for number, one in enumerate(pieces):
-        waiting.append(one)
-        tall = (one.ends - waiting[0].begins) * day
-        follows = number + 1 < len(pieces) and pieces[number + 1].begins <= one.ends + 0.5
-        if tall < _LINE and follows:
-            continue
-        names = ", ".join(dict.fromkeys(piece.span.field for piece in waiting))
-        if any(piece.span.late for piece in waiting):
-            names += ", late"
+    """Write fields into their spans; those with no room for a line share one, in the room of a longer that follows."""
+
+    def put(named: Sequence[_Piece], begins: float, ends: float) -> None:
+        names = ", ".join(dict.fromkeys(piece.span.field for piece in named))
+        names += ", late" if any(piece.span.late for piece in named) else ""
         text = fitted(names, room * (1.0 - 2.0 * _GAP) - 6.0)
-        if text and tall > 0.8 * _LINE:
-            begins = waiting[0].begins
-            # A long span has its name at its beginning, where the eye comes from.
-            middle = tall < 2.0 * _LINE
-            write(
-                axes, lane + _GAP, 0.5 * (begins + one.ends) if middle else begins, text,
-                aside=(4.0, 0.0) if middle else (4.0, -3.0),
-                verticalalignment="center" if middle else "top", zorder=6,
-            )  # fmt: skip
+        if not text or (ends - begins) * day < 0.8 * _LINE:
+            return
+        # A long span has its name at its beginning, where the eye comes from.
+        middle = (ends - begins) * day < 1.6 * _LINE
+        write(
+            axes, lane + _GAP, 0.5 * (begins + ends) if middle else begins, text,
+            aside=(4.0, 0.0) if middle else (4.0, -2.0), verticalalignment="center_baseline" if middle else "top",
+            zorder=6,
+        )  # fmt: skip
+
+    waiting: list[_Piece] = []
+    for number, one in enumerate(pieces, 1):
+        after = pieces[number] if number < len(pieces) else None
+        shared = [*waiting, one]
+        begins, tall = shared[0].begins, (one.ends - shared[0].begins) * day
+        if tall < _LINE and after is not None and after.begins <= one.ends + 0.5:
+            waiting = shared
+            continue
+        if waiting and tall > 2.0 * _LINE:
+            line = begins + _LINE / day
+            put(waiting, begins, line)
+            put([one], line, one.ends)
+        else:
+            put(shared, begins, one.ends)
         waiting = []
 
 

@@ -67,7 +67,7 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
     likely_day = replayed.day_of_all(_LIKELY) if replayed is not None and not season.lost else None
     likely = day(request, likely_day) if likely_day is not None else None
     return SeasonTimelineAnswer(
-        title=ledger.sentence(lambda: words.season_done(told, likely, request.window.freeze_up)),
+        title=ledger.sentence(lambda: words.season_done(told, likely, request.window.end, request.window.freeze_up)),
         summary=ledger.sentence(lambda: words.season_timeline(told.summary, spans)),
         source=f"Expected suitable days; an order of work, not a diary. {OWN_MODEL}",
         tractors=[one.name for one in request.fleet.tractors],

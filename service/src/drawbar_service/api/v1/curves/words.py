@@ -29,11 +29,11 @@ _SAME = 1e-3
 """Two greatest speeds or widths nearer than this [1] are one."""
 
 
-def up_to_speed(curve: PowerCurve, ledger: Ledger) -> str:
+def up_to_speed(match: Matched, curve: PowerCurve, ledger: Ledger) -> str:
     """Return up to which speed a match holds, and what stops it where."""
     central, holding = curve.far
     if not central.fits:
-        return f"No speed holds: {_stops(central)}"
+        return f"No speed holds: {LIMIT_WORDS[name_of(match.binds)].stops}"
     most = central.value
     there = f"{_stops(central)} at {_not_above(Speed, most, ledger)}"
     if not (holding.fits and holding.within_tool_range):
@@ -87,17 +87,20 @@ def done_by(likely: dt.date | None, end: dt.date, chance: Share) -> str:
     return f"Done by {day_and_month(end)} {match_words.cases(float(chance)).replace(' cases', '')}"
 
 
-def season_done(told: "SeasonVerdict", likely: dt.date | None, freeze_up: dt.date | None) -> str:
-    """Return by when a season is done, beside what it has to be done before."""
+def season_done(told: "SeasonVerdict", likely: dt.date | None, end: dt.date, freeze_up: dt.date | None) -> str:
+    """Return by when a season is done, beside the end of its window and the day on which the ground usually freezes."""
     if told.finishes is None:
         return "Not all of the season can be done"
-    done = f"Done by {day_and_month(told.finishes)}" + ("" if told.in_time else ", some of it late")
+    done = f"Done by {day_and_month(told.finishes)}"
     if likely is not None:
-        done += f"; 8 years in 10 by {day_and_month(likely)}"
+        done += f", 8 years in 10 by {day_and_month(likely)}"
     if freeze_up is not None:
         late = (likely or told.finishes) >= freeze_up
-        done += f", {'after' if late else 'before'} the ground usually freezes"
-    return done
+        return f"{done}: {'after' if late else 'before'} the ground usually freezes"
+    if not told.in_time:
+        return f"{done}, some of it late"
+    spare = (end - (likely or told.finishes)).days
+    return f"{done}: {spare} day{'s' if spare > 1 else ''} to spare" if spare > 0 else done
 
 
 def _stops(far: Greatest) -> str:
