@@ -23,6 +23,7 @@ from drawbar_service.api.v1.curves.power_by_speed import POWER_BY_SPEED
 from drawbar_service.api.v1.curves.season_timeline import SEASON_TIMELINE
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season import SEASON
+from drawbar_service.api.trimmed import Wanted
 from drawbar_service.app import create_app
 from drawbar_service.pictures import canvas
 from drawbar_service.pictures.canvas import legible
@@ -221,4 +222,4 @@ def test_whatever_is_answered_is_drawn(curve: Any, data: st.DataObject) -> None:
     with contextlib.suppress(ImpossibleInput):
         request = msgspec.convert(body, curve.request, dec_hook=decode_quantity)
         answer = curve.compute(request, Ledger("us"))
-        check_svg(picture(curve.name, answer, SVG, "us"), answer.summary)
+        check_svg(picture(curve.name, answer, SVG, Wanted("us")), answer.summary)

@@ -37,7 +37,7 @@ def show(calculation: Calculation[Any, Any], answer: Answer, media_type: str, wa
     from drawbar_service.sheet.page import page, policy  # noqa: PLC0415
 
     if media_type in (SVG, PNG):
-        content = picture(calculation.name, cast("CurveAnswer", answer), media_type, wanted.units, wanted.ground)
+        content = picture(calculation.name, cast("CurveAnswer", answer), media_type, wanted)
         return Shown(content, {"Content-Security-Policy": _SVG_POLICY} if media_type == SVG else {})
     headers = {"Content-Security-Policy": policy()} if media_type == HTML else {}
     return Shown(page(cast("SheetAnswer", answer)), headers)

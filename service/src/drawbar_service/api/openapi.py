@@ -131,7 +131,8 @@ _TRIMS: Schema = {
     "about": {
         "name": "about",
         "in": "query",
-        "description": "`none` leaves out what the answer says about itself: assumptions, warnings, cautions, sources.",
+        "description": "`none` leaves out what the answer says about itself: assumptions, warnings, cautions, sources; of "
+        "a picture its source line.",
         "schema": {"type": "string", "enum": ["full", "none"], "default": "full"},
     },
     "digits": {

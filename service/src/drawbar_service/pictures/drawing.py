@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from drawbar_service.api.shared.curve import CurveAnswer
-from drawbar_service.api.trimmed import Ground
+from drawbar_service.api.trimmed import WHOLE, Wanted
 from drawbar_service.pictures import machines, times
 from drawbar_service.pictures.canvas import Paint, Panel, Words, draw
 from drawbar_service.quantities import UnitSystem
@@ -31,7 +31,7 @@ _DRAWINGS: Mapping[str, _Drawing] = {
 }
 
 
-def picture(curve: str, answer: CurveAnswer, media_type: str, units: UnitSystem, ground: Ground = "light") -> bytes:
+def picture(curve: str, answer: CurveAnswer, media_type: str, wanted: Wanted = WHOLE) -> bytes:
     """Return the picture of a curve; it takes a tenth of a second or more.
 
     Parameters
@@ -41,18 +41,20 @@ def picture(curve: str, answer: CurveAnswer, media_type: str, units: UnitSystem,
     answer : CurveAnswer
     media_type : str
         SVG or PNG.
-    units : {"metric", "us"}
-        Units the answer was made in.
-    ground : str
-        What the picture stands on.
+    wanted : Wanted
+        The units that the answer was made in, what the picture stands on, and whether it names its sources.
 
     Raises
     ------
     NotAcceptable
         If matplotlib is not installed.
     """
-    drawing = _DRAWINGS[curve]
+    drawing, units = _DRAWINGS[curve], wanted.units
     words = Words(
-        answer.title, answer.summary, answer.source, drawing.lead(answer, units), drawing.note(answer, units)
+        title=answer.title,
+        summary=answer.summary,
+        source=answer.source if wanted.about else "",
+        lead=drawing.lead(answer, units),
+        note=drawing.note(answer, units),
     )
-    return draw(words, lambda figure, paint: drawing.onto(figure, answer, units, paint), media_type, ground)
+    return draw(words, lambda figure, paint: drawing.onto(figure, answer, units, paint), media_type, wanted.ground)

@@ -185,7 +185,7 @@ def _name_curve(axes: Any, x: FloatArray, y: FloatArray, level: float, text: str
         return
     below = known[y[known] <= level]
     place = int(below[-1]) if below.size else int(known[0])
-    left = (x[place] - x[0]) / (x[-1] - x[0]) * _ALONG < 7.5 * len(text)
+    left = (x[place] - x[0]) / (x[-1] - x[0]) * _ALONG < breadth(text, face="bold") + 14.0
     # Where there is no room before it, above its beginning.
     place, aside, side = (int(known[0]), (2.0, 14.0), "left") if left else (place, (-9.0, 3.0), "right")
     write(
@@ -212,7 +212,7 @@ def _bracket(axes: Any, low: float, high: float, top: float, text: str, paint: P
             axes.plot([end, end], [0.87 * top, height], color=paint.quiet, linewidth=1.4, zorder=4)
     room = (shown_high - shown_low) / (right - left) * _ALONG
     middle = 0.5 * (shown_low + shown_high)
-    if room < 7.5 * len(text):  # kept within the picture
+    if room < breadth(text):  # kept within the picture
         middle = float(np.clip(middle, left + 0.22 * (right - left), right - 0.22 * (right - left)))
     write(axes, middle, height, text, aside=(0.0, 3.0), horizontalalignment="center", color=paint.quiet)
 

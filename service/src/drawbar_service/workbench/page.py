@@ -16,7 +16,7 @@ from drawbar_service.quantities import Quantity
 from drawbar_service.reference import DRAFT
 from drawbar_service.workbench.controls import GROUPS, rendered
 
-_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+_TYPES = {".css": "text/css", ".js": "text/javascript", ".mjs": "text/javascript", ".svg": "image/svg+xml"}
 _SOIL = "soil"
 
 

@@ -6,13 +6,16 @@ import { lists } from "./units.js";
 
 const SVG = "image/svg+xml";
 
+const night = matchMedia("(prefers-color-scheme: dark)");
+
 let paths = lists.pictures;
+let asked = null;
 let wanted = null;
 let inSight = false;
 
 // Draw for this question, once someone looks; pictures take longer than the answer they are of.
 export function showPictures(question) {
-  wanted = question;
+  asked = wanted = question;
   byId("pictures").hidden = paths.length === 0;
   if (inSight) draw();
 }
@@ -23,6 +26,9 @@ export function watchPictures() {
     if (inSight && wanted !== null) draw();
   });
   watcher.observe(byId("pictures"));
+  night.addEventListener("change", () => {
+    if (asked !== null) showPictures(asked);
+  });
 }
 
 // A picture that cannot be drawn is left out.
@@ -41,10 +47,11 @@ async function draw() {
 async function picture(path, question) {
   const { find, odds, ...body } = question.body;
   try {
-    const blob = await ask(path, path, body, SVG);
+    const ground = night.matches ? "dark" : "light";
+    const blob = await ask(path, path, body, SVG, `&about=none&ground=${ground}`);
     if (blob === null) return undefined;
     if (!blob.type.startsWith(SVG)) return null;
-    return make("figure", {}, make("img", { src: URL.createObjectURL(blob), alt: await inWords(blob, path) }));
+    return make("figure", {}, make("img", { src: URL.createObjectURL(blob), alt: await inWords(blob, path), "data-ground": ground }));
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;
     // Not asked for again: this service does not draw it.
