@@ -98,7 +98,7 @@ def note_of_finish(answer: FinishByDateAnswer, units: UnitSystem) -> str:
 
 # ---- the season, from top to bottom
 
-_DAY_INCHES = (4.0, 16.0)
+_DAY_HEIGHTS = (4.0, 16.0)
 """Least and usual height of a day [pt]."""
 _MOST_HEIGHT = 620.0
 """[pt]"""
@@ -119,7 +119,7 @@ class _Piece(NamedTuple):
     ends: float
 
 
-def _lane(spans: Sequence[WorkSpan], start: dt.date) -> list[_Piece]:
+def lane_of(spans: Sequence[WorkSpan], start: dt.date) -> list[_Piece]:
     """Return where spans stand in the one lane of their tractor; those that share a day divide it, in their order."""
     on_day: dict[int, list[int]] = {}
     for number, span in enumerate(spans):
@@ -150,7 +150,7 @@ def _days(answer: SeasonTimelineAnswer) -> int:
 
 
 def _height_of_day(days: int) -> float:
-    least, usual = _DAY_INCHES
+    least, usual = _DAY_HEIGHTS
     return max(min(usual, _MOST_HEIGHT / days), least * min(1.0, _MOST_HEIGHT / (least * days)))
 
 
@@ -179,7 +179,7 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
             axes.axvline(lane, color=paint.hair, linewidth=1.0, zorder=1)
         spans = [span for span in answer.spans if span.tractor == tractor]
         _head(axes, lane, tractor, spans, room, paint)
-        pieces = _lane(spans, first)
+        pieces = lane_of(spans, first)
         for one in pieces:
             left, right = lane + _GAP, lane + 1.0 - _GAP
             corners = [(left, one.begins), (right, one.begins), (right, one.ends), (left, one.ends)]

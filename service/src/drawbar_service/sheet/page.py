@@ -19,8 +19,8 @@ LONG = 26
 """Letters of a value above which it may be broken."""
 RUNS, SLIP_RUNS = 3, 2
 """Empty rows of the two tables."""
-ROOMY = 26
-"""Up to so many lines to read, they are set larger."""
+ROOMY = 1500
+"""Up to so many letters to read, they are set larger."""
 
 
 @cache
@@ -78,15 +78,15 @@ def page(answer: SheetAnswer) -> bytes:
         ),
         *_trial(answer),
         element("footer", answer.source),
-        **({"class_": "roomy"} if _lines_of(answer) <= ROOMY else {}),
+        **({"class_": "roomy"} if _letters_of(answer) <= ROOMY else {}),
     )
     return f"<!doctype html>\n{element('html', head, body, lang='en')}\n".encode()
 
 
-def _lines_of(answer: SheetAnswer) -> int:
-    """Return about how many lines there are to read."""
-    lists = (answer.cautions, answer.start_with, answer.watch, answer.if_it_lugs, answer.if_it_slips)
-    return sum(map(len, lists)) + len(answer.summary) // 200
+def _letters_of(answer: SheetAnswer) -> int:
+    """Return how many letters there are to read, but for those that every sheet has."""
+    lines = [f"{line.value} {line.note}" for line in (*answer.start_with, *answer.watch)]
+    return sum(map(len, (answer.summary, *lines, *answer.cautions, *answer.if_it_lugs, *answer.if_it_slips)))
 
 
 def _heading(answer: SheetAnswer) -> str:

@@ -64,6 +64,7 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
     bears = SubsoilBears(
         depth=Depth(default("subsoil_depth").value), stress=Pressure(default("subsoil_stress").value)
     )
+    ledger.use("subsoil-rule")
     found_there: list[float] = []
     curves: list[StressCurve] = []
     words: list[str] = []
