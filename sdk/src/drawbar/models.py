@@ -370,6 +370,7 @@ __all__ = [
     "StressAtDepth",
     "StressCurve",
     "StrokeTime",
+    "SubsoilBears",
     "SuitableDays",
     "SuitableDaysRow",
     "SymbolAnswer",
@@ -7274,6 +7275,16 @@ class StressCurve(msgspec.Struct, frozen=True, kw_only=True):
     """Vertical stress at each depth."""
 
 
+class SubsoilBears(msgspec.Struct, frozen=True, kw_only=True):
+    """What moist subsoil bears, by a rule of thumb."""
+
+    depth: Reading
+    """From which depth. [cm or in]"""
+
+    stress: Reading
+    """Vertical stress without lasting harm. [kPa or psi]"""
+
+
 class SoilStressByDepthAnswer(Answer, frozen=True, kw_only=True):
     """Vertical stress in the soil, by depth."""
 
@@ -7291,6 +7302,9 @@ class SoilStressByDepthAnswer(Answer, frozen=True, kw_only=True):
 
     curves: list[StressCurve]
     """Under each axle, as the tractor stands and as advised."""
+
+    bears: SubsoilBears
+    """What moist subsoil bears."""
 
     about: About
     """About this answer."""
