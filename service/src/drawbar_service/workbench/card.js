@@ -2,7 +2,7 @@
 // on the page, in the page's colours, and needs nobody to draw it.
 
 import { byId } from "./dom.js";
-import { described, chosen } from "./form.js";
+import { chosen, described } from "./form.js";
 
 const WIDE = 1200;
 const EDGE = 64;
@@ -23,7 +23,7 @@ export async function cardOf(code) {
   const tall = draw(canvas.getContext("2d"), code);
   canvas.height = tall;
   const pen = canvas.getContext("2d");
-  pen.fillStyle = color("--ground");
+  pen.fillStyle = token("--ground");
   pen.fillRect(0, 0, WIDE, tall);
   draw(pen, code);
   return new Promise((resolve) => canvas.toBlob(resolve, "image/png"));
@@ -32,8 +32,6 @@ export async function cardOf(code) {
 function token(name) {
   return getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 }
-
-const color = token;
 
 function draw(pen, code) {
   let y = names(pen, EDGE);
@@ -45,7 +43,7 @@ function draw(pen, code) {
 // Write a text of several lines; return where it ends.
 function write(pen, text, { x = EDGE, y, room = ROOM, size, face = "--sans", weight = 400, ink = "--ink", most = 3 }) {
   pen.font = `${weight} ${size}px ${token(face)}`;
-  pen.fillStyle = color(ink);
+  pen.fillStyle = token(ink);
   pen.textBaseline = "alphabetic";
   for (const line of folded(pen, text, room).slice(0, most)) {
     y += size * 1.22;
@@ -97,11 +95,11 @@ function verdict(pen, y) {
   const end = say(y + 20, document.createElement("canvas").getContext("2d")) + 36;
   pen.beginPath();
   pen.roundRect(EDGE, y, ROOM, end - y, 28);
-  pen.fillStyle = color(ground);
+  pen.fillStyle = token(ground);
   pen.fill();
   pen.lineWidth = 4;
   pen.setLineDash(word === "fails" ? [16, 10] : []);
-  pen.strokeStyle = color(rim);
+  pen.strokeStyle = token(rim);
   pen.stroke();
   pen.setLineDash([]);
   say(y + 20, pen);
@@ -121,7 +119,7 @@ function ruler(pen, y) {
   for (const mark of over) {
     const up = mark.classList.contains("high") ? 84 : 40;
     const right = mark.classList.contains("from-right");
-    pen.fillStyle = color("--ink");
+    pen.fillStyle = token("--ink");
     pen.fillRect(place(mark) - 2, top - up, 4, up);
     pen.font = `400 32px ${token("--sans")}`;
     pen.textAlign = right ? "right" : "left";
@@ -131,23 +129,23 @@ function ruler(pen, y) {
   pen.beginPath();
   pen.roundRect(EDGE, top, ROOM, 84, 42);
   pen.clip();
-  pen.fillStyle = color("--shade");
+  pen.fillStyle = token("--shade");
   pen.fillRect(EDGE, top, ROOM, 84);
   pen.imageSmoothingEnabled = true;
   pen.drawImage(byId("ruler-odds"), at(0), top, at(1) - at(0), 84);
   pen.restore();
-  pen.strokeStyle = color("--line");
+  pen.strokeStyle = token("--line");
   pen.lineWidth = 2;
   pen.stroke();
   const share = (slider.value - slider.min) / (slider.max - slider.min);
   pen.beginPath();
   pen.arc(at(share), top + 42, 36, 0, 2 * Math.PI);
-  pen.fillStyle = color("--ink");
+  pen.fillStyle = token("--ink");
   pen.fill();
   pen.lineWidth = 8;
-  pen.strokeStyle = color("--ground");
+  pen.strokeStyle = token("--ground");
   pen.stroke();
-  pen.fillStyle = color("--quiet");
+  pen.fillStyle = token("--quiet");
   pen.textAlign = "center";
   for (const mark of byId("ruler-under").querySelectorAll(".number")) pen.fillText(mark.textContent, place(mark), top + 124);
   pen.textAlign = "left";
@@ -168,11 +166,11 @@ function foot(pen, code, y) {
   const model = byId("model").textContent;
   const end = write(pen, `An estimate, not a rating. drawbar. ${model}`, { y: below + 20, room, size: 28, ink: "--quiet" });
   if (code === null) return end;
-  const size = code.size + 4;
+  const squares = code.size + 4;
   pen.fillStyle = "#fff";
   pen.fillRect(WIDE - EDGE - CODE, y, CODE, CODE);
   pen.fillStyle = "#000";
-  const side = CODE / size;
+  const side = CODE / squares;
   for (let row = 0; row < code.size; row += 1) {
     for (let column = 0; column < code.size; column += 1) {
       if (code.get(column, row)) pen.fillRect(WIDE - EDGE - CODE + (column + 2) * side, y + (row + 2) * side, side + 0.3, side + 0.3);

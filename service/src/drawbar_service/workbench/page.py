@@ -18,6 +18,8 @@ from drawbar_service.workbench.controls import GROUPS, rendered
 
 _TYPES = {".css": "text/css", ".js": "text/javascript", ".mjs": "text/javascript", ".svg": "image/svg+xml"}
 _SOIL = "soil"
+_LATER = ("main.js", "watch.js", "card.js")
+"""Scripts that the page names itself, or that come when they are needed."""
 
 
 class Part(NamedTuple):
@@ -60,7 +62,7 @@ def page() -> Part:
     ahead = [
         element("link", rel="modulepreload", href=f"workbench/{edition()}/{name}")
         for name in sorted(parts())
-        if name.endswith(".js") and name not in ("main.js", "watch.js")
+        if name.endswith(".js") and name not in _LATER
     ]
     text = text.replace("{{scripts}}", "\n".join(ahead))
     # A closing tag inside the data would end it.

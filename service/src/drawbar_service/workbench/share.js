@@ -1,6 +1,5 @@
 // The job, handed on: its link with a code to point a phone at, a picture to send, and the field sheet.
 
-import { cardOf } from "./card.js";
 import { copy } from "./code.js";
 import { byId, drawn, fill, make, say } from "./dom.js";
 
@@ -81,6 +80,7 @@ function picture(code) {
 
 async function handOnCard() {
   const link = location.href;
+  const { cardOf } = await import("./card.js");
   const blob = await cardOf(link.length > MOST_IN_CODE ? null : await codeOf(link));
   if (shown !== null) URL.revokeObjectURL(shown);
   shown = URL.createObjectURL(blob);
