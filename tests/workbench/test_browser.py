@@ -549,10 +549,10 @@ def test_the_picture_to_send_is_a_png_with_what_the_page_says(bench: Bench, setu
     assert 700 < height < 1400
     shown = page.wait_for_selector("#card img")
     assert verdict(page) in shown.get_attribute("alt")
+    assert page.complaints == []
     page.fill(SPEED, "900")
     page.wait_for_selector("#save-card[disabled]")
     assert not page.is_visible("#card")
-    assert page.complaints == []
 
 
 @pytest.mark.nightly
