@@ -20,6 +20,7 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculations import CURVES
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.shared.curve import PNG, SVG
+from drawbar_service.api.trimmed import GROUNDS, Wanted
 from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL
 from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE
 from drawbar_service.api.v1.curves.fit_map import FIT_MAP
@@ -29,7 +30,6 @@ from drawbar_service.api.v1.curves.slip_by_pull import SLIP_BY_PULL
 from drawbar_service.api.v1.curves.soil_stress_by_depth import SOIL_STRESS_BY_DEPTH
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season import SEASON
-from drawbar_service.api.trimmed import GROUNDS, Wanted
 from drawbar_service.app import create_app
 from drawbar_service.look import looks
 from drawbar_service.pictures import canvas
@@ -102,7 +102,9 @@ def test_every_letter_can_be_read_on_a_phone(client: Any, curve: Any) -> None:
     root = ElementTree.fromstring(ask(client, curve, SVG).content)
     (width,) = re.findall(r"[\d.]+(?=pt)", root.get("width") or "")
     sizes = [
-        float(size) for text in root.iter(f"{NAMESPACE}text") for size in re.findall(r"([\d.]+)px", text.get("style") or "")
+        float(size)
+        for text in root.iter(f"{NAMESPACE}text")
+        for size in re.findall(r"([\d.]+)px", text.get("style") or "")
     ]
     assert sizes
     assert min(sizes) * PHONE / float(width) >= 11.0
@@ -167,7 +169,9 @@ def test_power_and_map_say_the_same_greatest_as_the_match(client: Any) -> None:
     speed = ask(client, POWER_BY_SPEED, "application/json").json()
     held = [one for one, holds in zip(speed["speed"]["values"], speed["holds"], strict=True) if holds]
     assert max(held) == pytest.approx(greatest["speed"]["holds"]["value"])
-    assert f"{greatest['width']['holds']['value']:.3g} m wide" in ask(client, FIT_MAP, "application/json").json()["title"]
+    assert (
+        f"{greatest['width']['holds']['value']:.3g} m wide" in ask(client, FIT_MAP, "application/json").json()["title"]
+    )
 
 
 def test_a_season_names_its_fields_in_one_lane_for_each_tractor(client: Any) -> None:

@@ -531,7 +531,9 @@ def test_the_link_is_handed_on_as_text_and_as_a_code_and_is_selected_where_it_ca
     assert page.eval_on_selector("#share-address", picked) == page.url
     choose(page, "#pick-tractor", "elk")
     assert page.input_value("#share-address") == page.url
-    page.wait_for_function("before => document.querySelector('#share-code path').getAttribute('d') !== before", arg=before)
+    page.wait_for_function(
+        "before => document.querySelector('#share-code path').getAttribute('d') !== before", arg=before
+    )
     assert page.complaints == []
 
 

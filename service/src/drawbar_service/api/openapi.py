@@ -131,8 +131,8 @@ _TRIMS: Schema = {
     "about": {
         "name": "about",
         "in": "query",
-        "description": "`none` leaves out what the answer says about itself: assumptions, warnings, cautions, sources; of "
-        "a picture its source line.",
+        "description": "`none` leaves out what the answer says about itself: assumptions, warnings, cautions, sources; "
+        "of a picture its source line.",
         "schema": {"type": "string", "enum": ["full", "none"], "default": "full"},
     },
     "digits": {
@@ -175,7 +175,9 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -
         "summary": calculation.summary,
         "description": calculation.description,
         **({} if calculation.shown_as else {BATCH: varied_in(calculation)}),
-        "parameters": [_shared(name) for name in ("units", *_TRIMS, *(("ground",) if PNG in calculation.shown_as else ()))],
+        "parameters": [
+            _shared(name) for name in ("units", *_TRIMS, *(("ground",) if PNG in calculation.shown_as else ()))
+        ],
         "requestBody": {
             "required": True,
             "content": _both_ways(request, _asked_example(calculation)),

@@ -102,7 +102,7 @@ def with_points(grid: FloatArray, *values: Real) -> FloatArray:
 
 
 def speeds_to_show(worked: Worked, far: HowFar) -> FloatArray:
-    """Return rising speeds [m/s] around the match and the tool's range, those of the match and of how far it goes too."""
+    """Return rising speeds [m/s] around the match and the tool's range; the match's and the greatest are among them."""
     case, here = worked.case, float(worked.speed)
     marks = [here, *(float(end) for end in case.speeds or ())]
     if far.central.fits:

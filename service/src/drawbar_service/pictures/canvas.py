@@ -172,7 +172,8 @@ def matplotlib() -> Any:
     try:
         # It takes half a second, and few ask for pictures.
         for part in (
-            "backends.backend_agg", "backends.backend_svg", "collections", "figure", "font_manager", "patches", "ticker",
+            "backends.backend_agg", "backends.backend_svg", "collections", "figure", "font_manager", "patches",
+            "ticker",
         ):  # fmt: skip
             import_module(f"matplotlib.{part}")
         return import_module("matplotlib")
@@ -241,9 +242,11 @@ def folded(text: str, room: float, size: float = SMALL, face: Face = "sans") -> 
             continue
         lines += [line] if line else []
         while breadth(word, size, face) > room:
-            end = next(end for end in range(len(word) - 1, 0, -1) if end == 1 or breadth(word[:end], size, face) <= room)
+            end = next(
+                end for end in range(len(word) - 1, 0, -1) if end == 1 or breadth(word[:end], size, face) <= room
+            )
             lines.append(word[:end])
-            word = word[end:]  # noqa: PLW2901 - what is left of it
+            word = word[end:]
         line = word
     return [*lines, line] if line else lines
 
@@ -278,7 +281,9 @@ def soft_band(axes: Any, x: Any, low: Any, middle: Any, high: Any, color: str) -
         )  # fmt: skip
 
 
-def soft_bar(axes: Any, place: float, ends: tuple[float, float, float], half: float, color: str, *, upright: bool) -> None:
+def soft_bar(
+    axes: Any, place: float, ends: tuple[float, float, float], half: float, color: str, *, upright: bool
+) -> None:
     """Draw a range, low, middle and high, as a bar of twice `half` its thickness that fades to its ends."""
     low, middle, high = ends
     for part in _SOFT_STEPS:

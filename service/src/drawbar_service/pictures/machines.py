@@ -186,12 +186,18 @@ def _name_curve(axes: Any, x: FloatArray, y: FloatArray, level: float, text: str
     below = known[y[known] <= level]
     place = int(below[-1]) if below.size else int(known[0])
     left = (x[place] - x[0]) / (x[-1] - x[0]) * _ALONG < breadth(text, face="bold") + 14.0
-    # Where there is no room before it, above its beginning.
-    place, aside, side = (int(known[0]), (2.0, 14.0), "left") if left else (place, (-9.0, 3.0), "right")
-    write(
-        axes, x[place], float(y[place]), text, aside=aside, horizontalalignment=side, fontweight="bold",
-        bbox=on_ground(paint),
-    )  # fmt: skip
+    if not left:
+        write(
+            axes, x[place], float(y[place]), text, aside=(-9.0, 3.0), horizontalalignment="right", fontweight="bold",
+            bbox=on_ground(paint),
+        )  # fmt: skip
+        return
+    # Where there is no room before it, below its beginning, or else above it, as high as it is where the text ends.
+    first, wide = int(known[0]), (breadth(text, face="bold") + 10.0) / _ALONG * (x[-1] - x[0])
+    height, aside = float(y[first]), (2.0, -1.6 * SMALL)
+    if height / axes.get_ylim()[1] * _TALL < 2.2 * SMALL:
+        height, aside = float(np.interp(x[first] + wide, x[known], y[known])), (2.0, 3.0)
+    write(axes, x[first], height, text, aside=aside, fontweight="bold", bbox=on_ground(paint))
 
 
 def _level(axes: Any, height: float, text: str, color: str, dashes: Any = "-", *, below: bool = False) -> None:
@@ -313,7 +319,7 @@ def fit_map(figure: Any, answer: FitMapAnswer, units: UnitSystem, paint: Paint) 
         wide = breadth(name) + 8.0
         inside = inside[[place_of.within(speed[one], wide) for one in inside]] if inside.size else inside
         free = [one for one in inside if place_of.free(speed[one], line[one], wide, 1.5 * SMALL)]
-        if len(free):
+        if free:
             place = free[int(0.7 * len(free))]
             place_of.take(speed[place], line[place], wide, 1.5 * SMALL)
             write(

@@ -261,7 +261,7 @@ def _name_pieces(axes: Any, lane: int, pieces: Sequence[_Piece], day: float, roo
 
 
 def _date_lines(axes: Any, answer: SeasonTimelineAnswer, days: int, day: float, lanes: int, paint: Paint) -> float:
-    """Draw what the season has to keep to: the margin for wet days, the end of the window, and when it usually freezes."""
+    """Draw what a season has to keep to: a margin for wet days, the end of its window, and when it usually freezes."""
     first = answer.start
     if answer.finishes is not None and answer.likely is not None and answer.likely > answer.finishes:
         begins, ends = ((one - first).days + 1 for one in (answer.finishes, answer.likely))
@@ -294,7 +294,7 @@ def _date_lines(axes: Any, answer: SeasonTimelineAnswer, days: int, day: float, 
 
 
 def _key(axes: Any, answer: SeasonTimelineAnswer, days: int, down: float, paint: Paint) -> float:
-    """Write below the lanes, from so far `down`, which colour is which work if there are several; return how far [pt]."""
+    """Write which colour is which work, where there are several, from so far `down` [pt]; return where it ends."""
     if len(answer.works) < 2:
         return down
     across, down = 0.0, down + _LINE
@@ -303,7 +303,15 @@ def _key(axes: Any, answer: SeasonTimelineAnswer, days: int, down: float, paint:
         wide = 1.2 * SMALL + breadth(name)
         if across and across + wide > ACROSS - 60.0:
             across, down = 0.0, down + _LINE
-        write(axes, 0.0, days, "\N{BLACK SQUARE}", aside=(across, -down), color=paint.fill_of(number), fontsize=1.2 * SMALL)
+        write(
+            axes,
+            0.0,
+            days,
+            "\N{BLACK SQUARE}",
+            aside=(across, -down),
+            color=paint.fill_of(number),
+            fontsize=1.2 * SMALL,
+        )
         write(axes, 0.0, days, name, aside=(across + 1.2 * SMALL, -down))
         across += wide + SMALL
     return down
@@ -323,23 +331,20 @@ def soil_stress_by_depth(figure: Any, answer: SoilStressByDepthAnswer, units: Un
     axes.set_ylim(float(depth[-1]), 0.0)
     axes.set_xlim(0.0, right)
     few_ticks(axes, upwards=5)
-    axes.fill_between(
-        [0.0, min(bears, right)], from_depth, float(depth[-1]), color=paint.mark, linewidth=0, zorder=1
-    )
+    axes.fill_between([0.0, min(bears, right)], from_depth, float(depth[-1]), color=paint.mark, linewidth=0, zorder=1)
     axes.axhline(from_depth, color=paint.line, linewidth=1.0, zorder=1)
     write(
         axes, right, from_depth, "subsoil", aside=(-2.0, -3.0), color=paint.quiet, horizontalalignment="right",
         verticalalignment="top",
     )  # fmt: skip
-    _write_bears(axes, answer, bears, right, float(depth[-1]), units, paint)
+    _write_bears(axes, f"bears {answer.bears.stress.words(units)}", bears, paint)
     _draw_curves(axes, answer, depth, right, paint)
     return [Panel(axes, 1.15 * _TALL, labelled(answer.depth), labelled(answer.curves[0].stress), head=6.0)]
 
 
-def _write_bears(
-    axes: Any, answer: SoilStressByDepthAnswer, bears: float, right: float, deepest: float, units: UnitSystem, paint: Paint
-) -> None:  # fmt: skip
-    text = f"bears {answer.bears.stress.words(units)}"
+def _write_bears(axes: Any, text: str, bears: float, paint: Paint) -> None:
+    """Write what moist subsoil bears at the foot of the area that stands for it, or beside it if it is narrow."""
+    right, deepest = axes.get_xlim()[1], axes.get_ylim()[0]
     inside = bears / right * _ALONG > breadth(text, face="bold") + 8.0
     box = {"boxstyle": "round,pad=0.14", "facecolor": paint.mark if inside else paint.ground, "edgecolor": "none"}
     write(

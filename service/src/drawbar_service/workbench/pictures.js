@@ -31,20 +31,23 @@ export function watchPictures() {
   });
 }
 
-// A picture that cannot be drawn is left out.
+// A picture that cannot be drawn is left out. One is asked for after the other: a busy service turns several at a time away.
 async function draw() {
   const question = wanted;
   wanted = null;
-  const pictures = await Promise.all(paths.map((path) => picture(path, question)));
-  if (pictures.includes(undefined)) return; // another question has come in between
-  const found = pictures.filter((one) => one !== null);
+  const found = [];
+  for (const path of [...paths]) {
+    const one = await picture(path, question);
+    if (one === undefined || question !== asked) return; // another question has come in between
+    if (one !== null) found.push(one);
+  }
   const place = byId("pictures").querySelector(".pictures");
   for (const image of place.querySelectorAll("img")) URL.revokeObjectURL(image.src);
   place.replaceChildren(...found);
   byId("pictures").hidden = found.length === 0;
 }
 
-async function picture(path, question) {
+async function picture(path, question, again = true) {
   const { find, odds, ...body } = question.body;
   try {
     const ground = night.matches ? "dark" : "light";
@@ -54,6 +57,10 @@ async function picture(path, question) {
     return make("figure", {}, make("img", { src: URL.createObjectURL(blob), alt: await inWords(blob, path), "data-ground": ground }));
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;
+    if (error.after !== null && again) {
+      await new Promise((resolve) => setTimeout(resolve, error.after));
+      return question === asked ? picture(path, question, false) : undefined;
+    }
     // Not asked for again: this service does not draw it.
     if (error.kind === "failed") paths = paths.filter((one) => one !== path);
     return null;

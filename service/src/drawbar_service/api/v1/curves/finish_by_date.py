@@ -9,10 +9,10 @@ from msgspec import Meta
 from drawbar_service.api.answers import AboutField, Ledger
 from drawbar_service.api.shared.curve import OWN_MODEL, PICTURES, Curve, CurveAnswer, Series, series
 from drawbar_service.api.v1 import completion
-from drawbar_service.api.v1.curves import words
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.completion.answer import LikelyDates
 from drawbar_service.api.v1.completion.request import CompletionRequest
+from drawbar_service.api.v1.curves import words
 from drawbar_service.quantities import Share
 
 _AS_YEARS = "Days of one year taken as alike, beta-binomial over years"

@@ -61,9 +61,7 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
     job = msgspec.structs.replace(request, soil_stress=stress)
     asked = asked_of(job, ledger)
     advised = advise(job, asked, guide(job, asked, ledger), ledger)
-    bears = SubsoilBears(
-        depth=Depth(default("subsoil_depth").value), stress=Pressure(default("subsoil_stress").value)
-    )
+    bears = SubsoilBears(depth=Depth(default("subsoil_depth").value), stress=Pressure(default("subsoil_stress").value))
     ledger.use("subsoil-rule")
     found_there: list[float] = []
     curves: list[StressCurve] = []

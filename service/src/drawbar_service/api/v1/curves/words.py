@@ -1,4 +1,4 @@
-"""The sentences of curves: what each picture shows, which is its alternative text, and its answer, which is its title."""
+"""The sentences of curves: the answer, which is a picture's title, and what it shows, which is its alternative text."""
 
 import datetime as dt
 from collections.abc import Sequence

@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from drawbar_service.api.answers import Ledger
-from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.shared.dates import MONTHS
+from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.api.words import say
 from drawbar_service.model.pairings import Pairing
