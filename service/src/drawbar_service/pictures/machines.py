@@ -1,10 +1,11 @@
 """Pictures that start from a match: power by speed, slip by pull, what holds, draft by tool."""
 
 from math import floor
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 import numpy as np
-from scipy.ndimage import distance_transform_edt
+import numpy.typing as npt
+from scipy import ndimage
 
 from drawbar_service.api.shared.curve import Series
 from drawbar_service.api.v1.curves.draft_by_tool import DraftByToolAnswer
@@ -147,7 +148,8 @@ def power_by_speed(figure: Any, answer: PowerBySpeedAnswer, units: UnitSystem, p
     if rated > usable * 1.001:
         _level(axes, rated, f"rated {answer.rated.words(units)}", paint.quiet, dashes=(0, (1, 2)))
     if answer.tool_speeds is not None:
-        _bracket(axes, *(shown(end, units) for end in answer.tool_speeds), top, "the tool's range", paint)
+        low, high = (shown(end, units) for end in answer.tool_speeds)
+        _bracket(axes, (low, high), top, "the tool's range", paint)
     across = shown(point.speed, units)
     if point.power is None:
         axes.axvline(across, color=paint.wrong, linewidth=1.6, linestyle=(0, (3, 1.5)))
@@ -168,8 +170,8 @@ def _name_under(axes: Any, x: FloatArray, where: Any, top: float, text: str, col
     places = np.flatnonzero(where)
     if not places.size:
         return
-    first, last = x[places[0]], x[places[-1]]
-    room = (last - first) / (x[-1] - x[0]) * _ALONG
+    first, last = float(x[places[0]]), float(x[places[-1]])
+    room = (last - first) / float(x[-1] - x[0]) * _ALONG
     if room > SMALL:
         upright = room < breadth(text, face="bold") + 6.0
         write(
@@ -193,10 +195,10 @@ def _name_curve(axes: Any, x: FloatArray, y: FloatArray, level: float, text: str
         )  # fmt: skip
         return
     # Where there is no room before it, below its beginning, or else above it, as high as it is where the text ends.
-    first, wide = int(known[0]), (breadth(text, face="bold") + 10.0) / _ALONG * (x[-1] - x[0])
+    first, wide = int(known[0]), (breadth(text, face="bold") + 10.0) / _ALONG * float(x[-1] - x[0])
     height, aside = float(y[first]), (2.0, -1.6 * SMALL)
     if height / axes.get_ylim()[1] * _TALL < 2.2 * SMALL:
-        height, aside = float(np.interp(x[first] + wide, x[known], y[known])), (2.0, 3.0)
+        height, aside = float(np.interp(float(x[first]) + wide, x[known], y[known])), (2.0, 3.0)
     write(axes, x[first], height, text, aside=aside, fontweight="bold", bbox=on_ground(paint))
 
 
@@ -207,13 +209,13 @@ def _level(axes: Any, height: float, text: str, color: str, dashes: Any = "-", *
     write(axes, axes.get_xlim()[0], height, text, aside=aside, color=color, verticalalignment=anchor)
 
 
-def _bracket(axes: Any, low: float, high: float, top: float, text: str, paint: Paint) -> None:
+def _bracket(axes: Any, ends: tuple[float, float], top: float, text: str, paint: Paint) -> None:
     """Draw from where to where a tool does sound work, at the top."""
     left, right = axes.get_xlim()
-    shown_low, shown_high = max(low, left), min(high, right)
+    shown_low, shown_high = max(ends[0], left), min(ends[1], right)
     height = 0.9 * top
     axes.plot([shown_low, shown_high], [height, height], color=paint.quiet, linewidth=1.4, zorder=4)
-    for end in (low, high):
+    for end in ends:
         if left <= end <= right:
             axes.plot([end, end], [0.87 * top, height], color=paint.quiet, linewidth=1.4, zorder=4)
     room = (shown_high - shown_low) / (right - left) * _ALONG
@@ -389,15 +391,16 @@ def _name_area(
     """Write what an area of a map stands for where it is broadest between lines, if there is room."""
     x, y, where = area
     # Grids are uneven where marks stand in them: look on an even one, of cells of about five points.
-    across, up = np.linspace(x[0], x[-1], 57), np.linspace(y[0], y[-1], 49)
+    across: FloatArray = np.linspace(float(x[0]), float(x[-1]), 57)
+    up: FloatArray = np.linspace(float(y[0]), float(y[-1]), 49)
     near_x = np.abs(across[:, None] - x[None, :]).argmin(axis=1)
     near_y = np.abs(up[:, None] - y[None, :]).argmin(axis=1)
-    inside = where[np.ix_(near_y, near_x)]
+    inside: npt.NDArray[np.bool_] = where[np.ix_(near_y, near_x)]
     for line in lines:
         inside &= ~(np.abs(np.interp(across, x, line)[None, :] - up[:, None]) < 1.5 * (up[1] - up[0]))
     for one in uprights:
         inside &= ~(np.abs(across - one) < across[1] - across[0])[None, :]
-    far = distance_transform_edt(np.pad(inside, 1))[1:-1, 1:-1]
+    far: FloatArray = cast("Any", ndimage).distance_transform_edt(np.pad(inside, 1))[1:-1, 1:-1]
     wide = breadth(text, face="bold")
     for place in np.argsort(-far, axis=None, kind="stable")[:200]:
         row, column = np.unravel_index(int(place), far.shape)

@@ -57,7 +57,7 @@ def finish_by_date(figure: Any, answer: FinishByDateAnswer, units: UnitSystem, p
     end = max(float(days[-1]), 0.5)
     axes.set_ylim(0.0, 112.0)
     axes.set_xlim(0.0, end * 1.05)
-    fine = np.linspace(0.0, days[-1], 200) if days[-1] > 0 else days
+    fine: FloatArray = np.linspace(0.0, float(days[-1]), 200) if days[-1] > 0 else days
     risen = np.interp(fine, days, chance)
     axes.fill_between(fine, risen, color=paint.shade, linewidth=0, zorder=1)
     for least, color in ((50.0, paint.near_ground), (80.0, paint.mark)):

@@ -73,9 +73,8 @@ def slip_at_work(match: Matched, ledger: Ledger) -> str:
 def pull_of_tools(match: Matched, ledger: Ledger) -> str:
     """Return the draft of the tools of a match, with its range."""
     speed = match.worked.speed
-    total, *ends = (one.draft.at(speed) if one is not None else None for one in match.case.work)
-    known = sorted(float(one) for one in ends if one is not None)
-    low, *_, high = (_bare(Force, one, ledger) for one in known) if len(known) > 1 else ("", "")
+    total, *ends = (one.draft.at(speed) for one in match.case.work if one is not None)
+    low, high = (_bare(Force, one, ledger) for one in sorted(map(float, ends))) if len(ends) > 1 else ("", "")
     ranged = f", {low} to {high} in 9 of 10 cases" if low != high else ""
     return f"Pulls {_say(Force, total, ledger)} at {_say(Speed, speed, ledger)}{ranged}"
 
