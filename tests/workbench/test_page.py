@@ -127,3 +127,12 @@ def test_the_lists_are_those_of_the_tables(client: Any) -> None:
     assert lists["tools"] == {row["id"]: {"by": row["counted_in"], "depth": row["depth_counts"]} for row in tools}
     assert lists["units"]["length"]["in"] == pytest.approx(0.0254)
     assert set(lists["presets"]["tractor"]) == {"wren", "heron", "elk"}
+
+
+def test_links_with_old_names_lead_to_controls_of_today(client: Any) -> None:
+    found = lists_of(client.get("/").text)["renamed"]
+    controls = {control.name for controls in GROUPS.values() for control in controls}
+    assert found["names"]["completion/finish_by"] == "completion/end"
+    assert set(found["names"].values()) <= controls
+    assert not set(found["names"]) & controls
+    assert found["practices"]["tandem-disk"] == "disk-harrow.tandem"

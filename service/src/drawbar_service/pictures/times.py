@@ -216,7 +216,7 @@ def season_timeline(figure: Any, answer: SeasonTimelineAnswer, units: UnitSystem
 
 def _head(axes: Any, lane: int, tractor: str, spans: Sequence[WorkSpan], room: float, paint: Paint) -> None:
     """Write a tractor above its lane, and who drives it, the most frequent first."""
-    drivers = [driver for span in spans for driver in span.drivers]
+    drivers = [driver for span in spans for driver in span.operators]
     often = sorted(dict.fromkeys(drivers), key=lambda one: -drivers.count(one))
     who = f"{often[0]}{f' +{len(often) - 1}' if len(often) > 1 else ''}" if often else ""
     lines = [(fitted(tractor, room - 6.0, "bold"), "bold", paint.ink), (fitted(who, room - 6.0), "normal", paint.quiet)]

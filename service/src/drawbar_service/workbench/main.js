@@ -11,7 +11,7 @@ import { showRuler, watchRuler } from "./ruler.js";
 import { showLink, showShare, watchShare } from "./share.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
-import { firstSystem, system } from "./units.js";
+import { firstSystem, lists, system } from "./units.js";
 import { showYard, watchYard } from "./yard.js";
 
 const PAUSE = 250;
@@ -151,7 +151,7 @@ function complain(error) {
 }
 
 function followLink() {
-  const link = state.read(location.hash);
+  const link = state.read(location.hash, lists.renamed);
   document.body.dataset.units = firstSystem(link.get("units"));
   form.changeUnits(document.body.dataset.units, false);
   form.restore(link);

@@ -35,12 +35,12 @@ def compute(request: CompletionRequest, ledger: Ledger) -> FinishByDateAnswer:
     answer = completion.compute(request, ledger)
     chances = np.array([float(point.chance) for point in answer.curve])
     return FinishByDateAnswer(
-        title=ledger.sentence(lambda: words.done_by(answer.dates.likely, request.finish_by, answer.chance)),
+        title=ledger.sentence(lambda: words.done_by(answer.dates.likely, request.end, answer.chance)),
         summary=answer.summary,
         source=f"{_AS_YEARS if request.record is None else _AS_RECORDED} (own model). {OWN_MODEL}",
         dates=[point.date for point in answer.curve],
         chance=series("Chance to be done", Share, ledger.units, chances),
-        finish_by=request.finish_by,
+        finish_by=request.end,
         in_time=answer.chance,
         likely=answer.dates,
         about=ledger.about(),

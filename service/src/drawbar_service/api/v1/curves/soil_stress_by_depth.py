@@ -91,7 +91,7 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
             )
     return SoilStressByDepthAnswer(
         title=_title(Pressure(max(found_there)), bears, ledger),
-        summary=f"Vertical stress below the centre of a tire, pulling. {'; '.join(words).capitalize()}. By a rule of "
+        summary=f"Vertical stress below the center of a tire, pulling. {'; '.join(words).capitalize()}. By a rule of "
         f"thumb moist subsoil bears {ledger.say(bears.stress)} below {ledger.say(bears.depth)}.",
         source="Froehlich's stress with Soehne's concentration factors; the rule after Schjønning and others 2012; all "
         f"from memory. drawbar, model {MODEL_VERSION}: an estimate, not a measurement.",

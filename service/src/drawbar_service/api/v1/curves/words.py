@@ -36,6 +36,8 @@ def up_to_speed(match: Matched, curve: PowerCurve, ledger: Ledger) -> str:
         return f"No speed holds: {LIMIT_WORDS[name_of(match.binds)].stops}"
     most = central.value
     there = f"{_stops(central)} at {_not_above(Speed, most, ledger)}"
+    if not central.within_tool_range:
+        return f"No speed in the tool's range holds; {there}"
     if not (holding.fits and holding.within_tool_range):
         return f"No speed is sure to hold; {there}"
     held = f"Holds up to {_not_above(Speed, holding.value, ledger)}"
