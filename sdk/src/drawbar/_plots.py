@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final, Protocol, TypeAlias
 
 from drawbar._extras import load
+from drawbar._limits import SHORT
 from drawbar.quantities import Reading, rounded
 
 Axes: TypeAlias = Any
@@ -51,12 +52,12 @@ def margins(limits: Sequence[Margin], title: str, ax: Axes | None) -> Axes:
     places = range(len(limits), 0, -1)
     values = [limit.margin.value for limit in limits]
     bars = axes.barh(places, values, color=[KEPT if limit.kept else BROKEN for limit in limits])
-    told = [f"{rounded(abs(limit.margin.value))} % {'left' if limit.kept else 'too far'}" for limit in limits]
+    told = [f"{rounded(abs(limit.margin.value))} % {'to spare' if limit.kept else 'too far'}" for limit in limits]
     axes.bar_label(bars, told, padding=4)
     axes.axvline(0.0, color="black", linewidth=1.0)
     axes.margins(x=0.3)
-    axes.set_yticks(places, [limit.name for limit in limits])
-    axes.set_xlabel("left before the limit, over the limit [%]")
+    axes.set_yticks(places, [SHORT.get(limit.name, limit.name) for limit in limits])
+    axes.set_xlabel("to spare, over the limit [%]")
     axes.set_title(textwrap.fill(title, 80), fontsize="medium", loc="left")
     return axes
 

@@ -29,7 +29,7 @@ from drawbar._record import completion_case, season_with_record
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
 from drawbar._shells import SHELLS, Parser, script
-from drawbar._text import columns, line_width, make_output_safe
+from drawbar._text import columns, line_width, make_output_safe, wrapped
 from drawbar._version import __version__
 from drawbar._weather import weather_case
 from drawbar._wire import Operation
@@ -466,7 +466,8 @@ def _match_all(options: argparse.Namespace, farm: Farm) -> int:
             [each, *(cells.get(f"{each} behind {tractor}", "refused") for tractor in tractors)] for each in implements
         ]
         field = next(iter(cases.values())).parts["field"] if cases else ""
-        _say([f"Greatest speed on {field} that holds: in how many of 100 cases, and what stops it there", ""])
+        head = f"Greatest speed on {field} that holds: in how many of 100 cases, and what stops it there"
+        _say([*wrapped(head, line_width()), ""])
         _say(columns(rows, line_width(), header=["", *tractors]))
     return _refuse_all(refused) if refused else ANSWERED
 

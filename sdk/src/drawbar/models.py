@@ -380,6 +380,7 @@ __all__ = [
     "StressAtDepth",
     "StressCurve",
     "StrokeTime",
+    "SubsoilBears",
     "SuitableDays",
     "SuitableDaysRow",
     "SymbolAnswer",
@@ -7431,6 +7432,16 @@ class StressCurve(msgspec.Struct, frozen=True, kw_only=True):
     """Vertical stress at each depth."""
 
 
+class SubsoilBears(msgspec.Struct, frozen=True, kw_only=True):
+    """What moist subsoil bears, by a rule of thumb."""
+
+    depth: Reading
+    """From which depth. [cm or in]"""
+
+    stress: Reading
+    """Vertical stress without lasting harm. [kPa or psi]"""
+
+
 class SoilStressByDepthAnswer(Answer, frozen=True, kw_only=True):
     """Vertical stress in the soil, by depth."""
 
@@ -7448,6 +7459,9 @@ class SoilStressByDepthAnswer(Answer, frozen=True, kw_only=True):
 
     curves: list[StressCurve]
     """Under each axle, as the tractor stands and as advised."""
+
+    bears: SubsoilBears
+    """What moist subsoil bears."""
 
     about: About
     """About this answer."""

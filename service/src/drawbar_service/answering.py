@@ -230,8 +230,8 @@ class Answering:
     def _shown(self, answer: Answer, asked: Asked, waiting: Waiting) -> Shown:
         name = self._calculation.name
         if self._workers is None:
-            return show(self._calculation, answer, asked.answer_type, asked.wanted.units)
-        return self._workers.show(name, answer, asked.answer_type, asked.wanted.units, waiting)
+            return show(self._calculation, answer, asked.answer_type, asked.wanted)
+        return self._workers.show(name, answer, asked.answer_type, asked.wanted, waiting)
 
 
 def _beside(work: Callable[..., T], *arguments: Any) -> Awaitable[T]:

@@ -22,7 +22,7 @@ from drawbar_service.api.quantity_schemas import as_short, quantity_components, 
 from drawbar_service.api.renamed import RENAMED, renamed_list
 from drawbar_service.api.schemas import REF, Schema, asked, given, schemas, used
 from drawbar_service.api.shared.curve import PNG
-from drawbar_service.api.trimmed import FEWEST_DIGITS, MOST_DIGITS, MOST_FIELDS
+from drawbar_service.api.trimmed import FEWEST_DIGITS, GROUNDS, MOST_DIGITS, MOST_FIELDS
 from drawbar_service.api.v1.batch.request import PATH, BatchAnswer, BatchRequest
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading, TablesAnswer
 from drawbar_service.api.wire import JSON, MEDIA_TYPES
@@ -104,7 +104,7 @@ def document() -> Schema:
         "components": {
             "schemas": used({"paths": paths, "responses": failures}, parts),
             "responses": _answered_in(paths, failures),
-            "parameters": {"units": _UNITS, **_TRIMS, PARAMETER: _REQUEST},
+            "parameters": {"units": _UNITS, **_TRIMS, "ground": _GROUND, PARAMETER: _REQUEST},
             "headers": {
                 name: {"description": told, "schema": {"type": "string"}, "required": True}
                 for name, told in _HEADERS.items()
@@ -133,7 +133,8 @@ _TRIMS: Schema = {
     "about": {
         "name": "about",
         "in": "query",
-        "description": "`none` leaves out what the answer says about itself: assumptions, warnings, cautions, sources.",
+        "description": "`none` leaves out what the answer says about itself: assumptions, warnings, cautions, sources; "
+        "of a picture its source line.",
         "schema": {"type": "string", "enum": ["full", "none"], "default": "full"},
     },
     "digits": {
@@ -154,6 +155,13 @@ _TRIMS: Schema = {
     },
 }
 """Parameters that leave something of an answer out."""
+_GROUND: Schema = {
+    "name": "ground",
+    "in": "query",
+    "description": "What a picture stands on: a light or a dark ground of its own, or `clear`, the page behind it, "
+    "which `clear-dark` takes to be dark.",
+    "schema": {"type": "string", "enum": list(GROUNDS), "default": GROUNDS[0]},
+}
 _REQUEST: Schema = {
     "name": PARAMETER,
     "in": "query",
@@ -170,7 +178,9 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -
         "summary": calculation.summary,
         "description": calculation.description,
         **({} if calculation.shown_as else {BATCH: varied_in(calculation)}),
-        "parameters": [_shared(name) for name in ("units", *_TRIMS)],
+        "parameters": [
+            _shared(name) for name in ("units", *_TRIMS, *(("ground",) if PNG in calculation.shown_as else ()))
+        ],
         "requestBody": {
             "required": True,
             "content": _both_ways(request, _asked_example(calculation)),
@@ -210,7 +220,7 @@ def _by_address(calculation: Calculation[Any, Any], answer: Schema) -> Schema:
         "tags": ["pictures"],
         "summary": f"{calculation.summary}, by address",
         "description": "As the POST, for `<img src>`. SVG unless something else is asked for.",
-        "parameters": [_shared(PARAMETER), _shared("units")],
+        "parameters": [_shared(PARAMETER), _shared("units"), _shared("ground")],
         "responses": {
             "200": {
                 "description": "The picture.",

@@ -24,6 +24,7 @@ from drawbar_service.docs.reference import PATH as REFERENCE
 from drawbar_service.docs.search import index_of
 from drawbar_service.docs.settings import settings
 from drawbar_service.docs.sheets import sheets
+from drawbar_service.look import tokens
 from drawbar_service.reference import TABLES
 from drawbar_service.settings import Settings
 
@@ -59,9 +60,8 @@ def site() -> Mapping[str, bytes]:
 
 @cache
 def style() -> bytes:
-    """Return the stylesheet of all pages: colours and type are those of the page at ``/``."""
-    tokens = (files("drawbar_service.workbench") / "tokens.css").read_text("utf-8")
-    return f"{tokens}\n{file('style.css')}".encode()
+    """Return the stylesheet of all pages, after what everything looks like."""
+    return (tokens() + file("style.css")).encode()
 
 
 @cache

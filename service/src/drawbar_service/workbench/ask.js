@@ -41,13 +41,13 @@ export class Trouble extends Error {
 }
 
 // Ask, dropping any question of the same name that is still under way; null if this one was dropped in turn.
-export async function ask(name, path, body, accept = "application/json") {
+export async function ask(name, path, body, accept = "application/json", query = "") {
   underWay.get(name)?.abort();
   const stop = new AbortController();
   underWay.set(name, stop);
   const late = setTimeout(() => stop.abort("late"), PATIENCE);
   try {
-    const response = await fetch(`${path}?units=${system}`, {
+    const response = await fetch(`${path}?units=${system}${query}`, {
       method: "POST",
       headers: { "Content-Type": "application/json", Accept: accept, ...(key ? { Authorization: `Bearer ${key}` } : {}) },
       body: JSON.stringify(body),

@@ -8,6 +8,7 @@ import * as form from "./form.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
 import { showRuler, watchRuler } from "./ruler.js";
+import { showLink, showShare, watchShare } from "./share.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
 import { firstSystem, lists, system } from "./units.js";
@@ -29,6 +30,7 @@ function later(wait = PAUSE) {
 function keepLink() {
   linked = state.written(form.chosen(), form.unexplained(), system);
   state.keep(linked);
+  showLink();
 }
 
 // Until the answer is there, what stands on the page answers the question before.
@@ -51,6 +53,7 @@ async function reckon() {
     if (answer === null || stale()) return;
     const spoken = showMatch(answer, match.body.speed !== undefined);
     showSetup();
+    showShare(true);
     form.showTaken("match", answer.about.assumptions);
     form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
     busy(false);
@@ -121,6 +124,7 @@ function tell(error, question) {
     form.showFaults(name, [], () => "");
   }
   for (const name of ["match", "completion", "cost"]) form.showTaken(name, []);
+  showShare(false);
   if (error.kind === "faults") {
     const placed = form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer));
     form.listFaults(placed);
@@ -203,13 +207,11 @@ function start() {
       later(0);
     });
   }
-  byId("open-sheet").addEventListener("click", () => {
-    const { match } = questions;
-    openSheet(match, form.chosen()).catch(complain);
-  });
+  const sheet = () => openSheet(questions.match, form.chosen()).catch(complain);
+  byId("open-sheet").addEventListener("click", sheet);
+  watchShare(sheet);
   for (const id of ["code-of", "code-as"]) byId(id).addEventListener("change", () => showCode(questions));
   byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, event.target, selectCode));
-  byId("copy-link").addEventListener("click", (event) => copy(location.href, event.target, () => "It cannot be copied from here. The link is in the address bar."));
   byId("key").addEventListener("submit", () => {
     useKey(byId("key-entry").value);
     byId("key-entry").value = "";

@@ -12,12 +12,15 @@ from drawbar_service.api.calculations import CALCULATIONS, CURVES
 from drawbar_service.api.renamed import NAMES, old_words
 from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.docs.markup import Markup, element
+from drawbar_service.look import tokens
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import DRAFT
 from drawbar_service.workbench.controls import GROUPS, rendered
 
-_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+_TYPES = {".css": "text/css", ".js": "text/javascript", ".mjs": "text/javascript", ".svg": "image/svg+xml"}
 _SOIL = "soil"
+_LATER = ("main.js", "watch.js", "card.js")
+"""Scripts that the page names itself, or that come when they are needed."""
 
 
 class Part(NamedTuple):
@@ -30,7 +33,7 @@ class Part(NamedTuple):
 @cache
 def parts() -> Mapping[str, Part]:
     """Return the stylesheet and the scripts, by name."""
-    found: dict[str, Part] = {}
+    found = {"tokens.css": Part(tokens().encode(), "text/css")}
     for entry in files("drawbar_service.workbench").iterdir():
         _, dot, ending = entry.name.rpartition(".")
         if dot + ending in _TYPES:
@@ -60,7 +63,7 @@ def page() -> Part:
     ahead = [
         element("link", rel="modulepreload", href=f"workbench/{edition()}/{name}")
         for name in sorted(parts())
-        if name.endswith(".js") and name not in ("main.js", "watch.js")
+        if name.endswith(".js") and name not in _LATER
     ]
     text = text.replace("{{scripts}}", "\n".join(ahead))
     # A closing tag inside the data would end it.

@@ -102,7 +102,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> FitMapAnswer:
     drawn = fit_map(worked)
     unit, factor = Ratio.shown(ledger.units)
     return FitMapAnswer(
-        title="What holds, by width and speed",
+        title=ledger.sentence(lambda: words.up_to_width(drawn, ledger)),
         summary=ledger.sentence(lambda: words.fit_map(match, drawn, ledger)),
         source=AFTER_MATCH,
         width=series("Working width", Width, ledger.units, drawn.widths),

@@ -89,9 +89,10 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
     replayed = replay(request, made, days.years) if made is not None and days.years is not None else None
     spans = _spans(request, made, replayed) if made is not None else []
     told = verdict(request, season, days, ledger, replayed)
-    likely = replayed.day_of_all(LIKELY) if replayed is not None and not season.lost else None
+    likely_day = replayed.day_of_all(LIKELY) if replayed is not None and not season.lost else None
+    likely = day(request, likely_day) if likely_day is not None else None
     return SeasonTimelineAnswer(
-        title="The season, tractor by tractor",
+        title=ledger.sentence(lambda: words.season_done(told, likely, request.window.end, request.window.freeze_up)),
         summary=ledger.sentence(lambda: words.season_timeline(told.summary, spans)),
         source=f"Expected suitable days; an order of work, not a diary. {OWN_MODEL}",
         tractors=[one.name for one in request.fleet.tractors],
@@ -105,7 +106,7 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
         days_off=[day(request, number) for number, worked in enumerate(_worked(request)) if not worked],
         away=_away(request, made) if made is not None else [],
         finishes=told.finishes,
-        likely=day(request, likely) if likely is not None else None,
+        likely=likely,
         about=ledger.about(),
     )
 

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from drawbar_service.api.answers import Ledger
+from drawbar_service.api.shared.dates import MONTHS
 from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.api.words import say
@@ -35,7 +36,6 @@ _OBSTACLES: Mapping[Obstacle, str] = {
 
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _LEVERS: Mapping[LeverName, str] = {
     "longer-day": "Days of {figure:Workday}",
     "second-shift": "A second shift, days of {figure:Workday} with other drivers at the same wage",
@@ -50,7 +50,7 @@ _LEVERS: Mapping[LeverName, str] = {
 
 def written(date: dt.date) -> str:
     """Return a date as people write it: Mon 6 Sep."""
-    return f"{_DAYS[date.weekday()]} {date.day} {_MONTHS[date.month - 1]}"
+    return f"{_DAYS[date.weekday()]} {date.day} {MONTHS[date.month - 1]}"
 
 
 def years(base: "SeasonOutcome", late: "Sequence[FirstLate]", count: int, ledger: Ledger) -> str:
