@@ -461,6 +461,51 @@ def test_it_reads_numbers_as_growers_write_them(bench: Bench) -> None:
     assert gears[0] == {"name": "A3", "speed": "4 mph"}
 
 
+def test_it_goes_on_without_a_signal_and_says_so(bench: Bench) -> None:
+    page = bench.open("#units=metric", service_workers="allow")
+    page.wait_for_function("() => navigator.serviceWorker.controller !== null")
+    page.wait_for_selector("#yard[data-grid=ready]")
+    assert not page.is_visible("#offline")
+    # What is kept is never shown while the service answers.
+    page.evaluate(
+        "async () => { const [name] = (await caches.keys()).filter(one => one.startsWith('drawbar-page-'));"
+        " const cache = await caches.open(name); window.real = await cache.match('./');"
+        " await cache.put('./', new Response('an old edition')); }"
+    )
+    reply = page.reload()
+    assert reply.from_service_worker
+    settled(page)
+    page.evaluate(
+        "async () => { const [name] = (await caches.keys()).filter(one => one.startsWith('drawbar-page-'));"
+        " await (await caches.open(name)).put('./', await fetch('./')); }"
+    )
+    page.wait_for_selector("#yard[data-grid=ready]")
+    page.context.set_offline(True)
+    page.reload()
+    settled(page)
+    assert verdict(page) == "Holds at 7 km/h."
+    page.wait_for_selector("#offline:has-text('You are offline. These answers are from today, ')")
+    assert "in 100" in page.inner_text("#completion-answer .verdict")
+    lanes = page.inner_text("#lanes")
+    move = "(slider, value) => { slider.value = value; slider.dispatchEvent(new Event('input', {bubbles: true})); }"
+    page.eval_on_selector("#lever-1", move, 0)
+    page.wait_for_function("before => document.querySelector('#lanes').innerText !== before", arg=lanes)
+    # The ruler knows every speed of this job, but a job that was never asked has no answer.
+    page.eval_on_selector("#ruler-speed", move, 8.9)
+    page.eval_on_selector("#ruler-speed", "slider => slider.dispatchEvent(new Event('change', {bubbles: true}))")
+    page.wait_for_timeout(600)
+    assert verdict(page) == "Close at 8.9 km/h."
+    page.click("details[data-set=tractor] summary")
+    page.fill("#match-tractor-mass", "8123")
+    page.wait_for_selector("#offline:has-text('has no answer yet')")
+    assert page.inner_text("#verdict") == "Not answered yet."
+    before = turn(page)
+    page.context.set_offline(False)
+    settled(page, before)
+    page.wait_for_selector("#offline", state="hidden")
+    assert verdict(page) != "Not answered yet."
+
+
 def test_a_lost_script_is_said_instead_of_asking_for_good(bench: Bench) -> None:
     page = bench.open(settle=False)
     page.route("**/yard.js", lambda route: route.abort())
@@ -600,7 +645,7 @@ def test_a_service_that_is_away_or_busy_is_told_and_asked_again(bench: Bench) ->
     page = bench.open()
     page.route("**/v1/match*", lambda route: route.abort())
     page.fill(SPEED, "7")
-    page.wait_for_selector("[role=alert]:has-text('does not answer')")
+    page.wait_for_selector("#offline:has-text('does not answer')")
     page.unroute("**/v1/match*")
     busy = {"type": "/docs/problems#busy", "title": "", "status": 503, "detail": "", "instance": "x", "errors": []}
     page.route("**/v1/match*", lambda route: route.fulfill(status=503, json=busy, headers={"Retry-After": "1"}))

@@ -8,15 +8,17 @@ import * as form from "./form.js";
 import { openDescribe, watchDescribe } from "./describe.js";
 import { watchFarmFile } from "./farmfile.js";
 import { choiceOf, farmInUse, forget, keepOwn, KINDS, nameOf } from "./machines.js";
+import { heardNothingOld, showOffline, watchOffline } from "./offline.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
-import { showRuler, watchRuler } from "./ruler.js";
+import { passed, showRuler, watchRuler } from "./ruler.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
 import { firstSystem, system } from "./units.js";
 import { showFinish, showYard, watchYard, yardKind } from "./yard.js";
 
 const PAUSE = 250;
+const ASK_AGAIN = 10000;
 const WAITING = "Calculated once the tractor holds the job, or comes close.";
 const UNPRICED = "Calculated once tractor and tool have a price: what you pay, or what they would fetch today.";
 
@@ -46,6 +48,7 @@ async function reckon() {
   const mine = turn;
   const stale = () => mine !== turn;
   keepLink();
+  heardNothingOld();
   busy(true);
   const match = matchQuestion();
   questions = { match };
@@ -68,6 +71,7 @@ async function reckon() {
     if (rest.faults.length > 0) form.listFaults(rest.faults);
     await drawn;
     if (stale()) return;
+    if (showOffline(rest.away)) later(ASK_AGAIN);
     say(rest.faults.length > 0 ? "" : spoken);
     document.body.dataset.turn = String(mine);
     showPictures(match);
@@ -88,6 +92,7 @@ async function reckonRest(match, stale) {
   };
   const answered = [];
   const faults = [];
+  let away = false;
   for (const name of Object.keys(makers)) {
     if (!able(match)) {
       drop(name);
@@ -112,12 +117,18 @@ async function reckonRest(match, stale) {
       answered.push([question, answer]);
     } catch (error) {
       if (stale()) return null;
+      if (error instanceof Trouble && error.kind === "away") {
+        away = true;
+        showNot(`${name}-answer`, "Not answered: the service cannot be reached.");
+        later(error.after);
+        continue;
+      }
       if (!(error instanceof Trouble) || error.kind !== "faults") throw error;
       showNot(`${name}-answer`, "Not answered: mend the marked entry first.");
       faults.push(...form.showFaults(name, error.faults, (pointer) => question.nameOf(pointer)));
     }
   }
-  return { answered, faults };
+  return { answered, faults, away };
 }
 
 function number(name) {
@@ -138,6 +149,14 @@ function tell(error, question) {
     form.listFaults(placed);
     const how = placed.every(({ detail }) => detail.startsWith("required")) ? "fill in" : "mend";
     showNoAnswer(`Not answered: ${how} the marked ${placed.length > 1 ? "entries" : "entry"}.`);
+    return;
+  }
+  if (error.kind === "away") {
+    // The ruler knows every speed of the job it was fetched for, without the service.
+    const read = passed(question);
+    if (!read) showNoAnswer("Not answered yet.");
+    showOffline(true, read);
+    later(error.after);
     return;
   }
   showNoAnswer("Not answered yet.");
@@ -273,6 +292,7 @@ function start() {
   byId("describe-one").addEventListener("click", () => openDescribe(yardKind()));
   watchPictures();
   watchBrief();
+  watchOffline(() => later(0));
   followLink();
 }
 

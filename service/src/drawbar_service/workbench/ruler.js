@@ -39,6 +39,12 @@ export async function showRuler(question, answer) {
   place(answer.at_work.speed.value);
 }
 
+// Whether what stands on the page is read from the curve of this very job.
+export function passed(question) {
+  const { find, odds, speed, ...scenario } = question.body;
+  return speed !== undefined && JSON.stringify([system, scenario]) === fetched && document.querySelector(".answer [data-live].passing") !== null;
+}
+
 async function fetchCurve(scenario, limits) {
   const { unit, first, last, step } = scale();
   const count = Math.round((last - first) / step) + 1;

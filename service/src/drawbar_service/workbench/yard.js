@@ -31,7 +31,7 @@ const NOTES = {
   implement: "Each as it is set, at the fastest it holds. Touch one to see why.",
 };
 const ADD = { tractor: "Add my own tractor", implement: "Add my own tool" };
-const SLOW = 1500;
+const SOON = 500;
 
 let kind = "tractor";
 let fetched = "";
@@ -41,6 +41,7 @@ let grid = null;
 let laid = null;
 let shown = [];
 let inSight = false;
+let first = true;
 
 export function yardKind() {
   return kind;
@@ -60,7 +61,9 @@ export async function showYard(question) {
     laid = { scenario, fleet };
     layLevers();
     show(Object.keys(fleet).map((name, place) => lane(name, place, answer.columns, mainTool(fleet[name])?.count ?? null)));
-    if (inSight) fetchAhead();
+    // Once at the start as well, so that the sliders go on where the signal ends.
+    if (inSight || first) setTimeout(fetchAhead, inSight ? 0 : SOON);
+    first = false;
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;
     byId("yard").classList.add("unknown");
@@ -304,6 +307,4 @@ export function watchYard(picked) {
     inSight = entry.isIntersecting;
     if (inSight && laid !== null) fetchAhead();
   }).observe(byId("yard"));
-  // Once at the start as well, so that the sliders go on where the signal ends.
-  setTimeout(() => laid !== null && fetchAhead(), SLOW);
 }
