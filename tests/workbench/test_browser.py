@@ -402,6 +402,40 @@ def test_the_ruler_moves_what_depends_on_speed_and_then_asks(bench: Bench) -> No
     assert sum("batch" in url for url in page.asked[asked:]) == 0
 
 
+def test_depth_and_whole_shanks_have_rulers_behind_a_tap(bench: Bench) -> None:
+    page = bench.open("#units=us")
+    assert not page.is_visible("#ruler-depth")
+    page.click("#more-rulers summary")
+    page.wait_for_selector("#ruler-depth[aria-valuetext]")
+    page.wait_for_selector("#ruler-width[aria-label=Shanks][aria-valuetext]")
+    assert page.input_value("#ruler-depth") == "8"
+    assert page.get_attribute("#ruler-depth", "aria-valuetext").startswith("8 in, holds ")
+    assert page.get_attribute("#ruler-width", "aria-valuetext").startswith("9 shanks, holds ")
+    assert "range" in page.inner_text("#ruler-of-depth .under")
+    asked, before = len(page.asked), turn(page)
+    move = (
+        "(s, to) => { s.value = to; const start = performance.now();"
+        " s.dispatchEvent(new Event('input', {bubbles: true})); return performance.now() - start; }"
+    )
+    assert page.eval_on_selector("#ruler-depth", move, 11) < 50
+    assert verdict(page).endswith("at 11 in deep.")
+    assert page.input_value("#match-implement-tools-0-depth") == "11"
+    assert len(page.asked) == asked
+    page.focus("#ruler-depth")
+    page.keyboard.press("ArrowLeft")
+    settled(page, before)
+    assert page.input_value("#match-implement-tools-0-depth") == "10.75"
+    # What runs with the shanks, here a coulter before each, goes with them.
+    before = turn(page)
+    page.focus("#ruler-width")
+    page.keyboard.press("ArrowLeft")
+    settled(page, before)
+    tools = json.loads(code(page, "match", "json"))["implement"]["tools"]
+    assert [tool["count"] for tool in tools] == [8, 8]
+    assert page.inner_text("#ruler-of-width .ruler-value") == "8"
+    assert violations(page) == []
+
+
 def test_the_yard_ranks_what_holds_and_says_the_smallest_cure(bench: Bench) -> None:
     page = bench.open("#units=metric")
     each = "all => all.map(one => [one.dataset.lane, one.className, one.innerText])"

@@ -43,11 +43,11 @@ function chanceInWords({ word, chance, binding }) {
 }
 
 // The verdict while the ruler moves, from the curve; the answer that follows says the rest.
-export function showPassing(word, speed, chance) {
+export function showPassing(word, where, chance) {
   judge(word);
   fill(
     byId("verdict"),
-    make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} at ${speed}.`),
+    make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} ${where}.`),
     make("p", { class: "chance" }, chanceInWords({ word, chance, binding: null })),
     make("p", { class: "binds" }, "\u00a0"),
   );
@@ -101,7 +101,7 @@ export function showNoAnswer(reason) {
   const cautions = byId("beware").querySelector(".cautions");
   fill(byId("beware"), cautions);
   byId("pictures").hidden = true;
-  for (const id of ["ruler", "yard"]) byId(id).classList.add("unknown");
+  for (const id of ["ruler", "ruler-of-depth", "ruler-of-width", "yard"]) byId(id).classList.add("unknown");
 }
 
 // The answer in a line, which stays in sight on a small screen while something is changed.

@@ -11,7 +11,7 @@ import { choiceOf, farmInUse, forget, keepOwn, KINDS, nameOf } from "./machines.
 import { heardNothingOld, showOffline, watchOffline } from "./offline.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
-import { passed, showRuler, watchRuler } from "./ruler.js";
+import { passed, showRulers, watchRulers } from "./ruler.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
 import { firstSystem, system } from "./units.js";
@@ -61,7 +61,7 @@ async function reckon() {
     form.showTaken("match", answer.about.assumptions);
     form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
     busy(false);
-    const drawn = showRuler(match, answer)
+    const drawn = showRulers(match, answer)
       .then(() => (stale() ? null : showYard(match)))
       .then(() => (stale() ? null : showFinish(completionQuestion(answer))));
     const rest = await reckonRest(answer, stale);
@@ -274,7 +274,7 @@ function start() {
   addEventListener("hashchange", () => {
     if (location.hash.replace(/^#/, "") !== linked) followLink();
   });
-  watchRuler(form.setSpeed, () => later(0));
+  watchRulers(form.setFromRuler, () => later(0));
   watchYard((kind, name) => {
     if (form.choice(kind) !== name) form.choose(kind, name);
     byId("answer").scrollIntoView();
