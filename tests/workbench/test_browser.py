@@ -69,6 +69,12 @@ def test_the_first_answer_stands_on_the_page_at_once(bench: Bench) -> None:
     assert json.loads(code(page, "cost", "json"))["machines"][0]["price"] == 124000
     assert "Stop the engine" in page.inner_text("#beware")
     assert "Holds at 7 km/h. Every limit is kept in 91 of 100 cases." in page.inner_text("#said")
+    # What was assumed is said in the words of the trade, not of requests.
+    assumed = page.eval_on_selector_all(".assumed tbody th", "all => all.map(one => one.textContent)")
+    assert "Loaded radius, rear tires" in assumed
+    assert "List price, tractor" in assumed
+    assert not [words for words in assumed if re.search(r"[_/]|implement", words)]
+    assert "Chisel plow or coulter-chisel plow" in page.text_content(".assumed table")
     assert page.complaints == []
 
 

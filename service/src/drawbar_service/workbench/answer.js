@@ -2,9 +2,9 @@
 
 import { calendar, dayInWords } from "./calendar.js";
 import { byId, drawn, fill, make } from "./dom.js";
-import { inWords, labelOf, mainTool, titleOf, toolsInShort } from "./form.js";
+import { choiceWords, inWords, labelOf, mainTool, titleOf, toolsInShort } from "./form.js";
 import { called, manyOf, notAbove, range, rounded, words } from "./units.js";
-import { inCases, inHundred, LEVERS, LIMITS, VERDICTS } from "./words.js";
+import { ASSUMED, ASSUMED_OF, inCases, inHundred, LEVERS, LIMITS, VERDICTS } from "./words.js";
 
 const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "kind", "rotary"].map((part) => `match/implement/${part}`);
 
@@ -289,7 +289,7 @@ export function showBeware(answers) {
   const warnings = all("warnings").map(([question, one]) => make("li", {}, placed(question, one.pointer), one.detail));
   const assumptions = all("assumptions");
   const rows = assumptions.map(([question, one]) =>
-    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value.replace(/ ?money$/, "")), make("td", {}, one.why), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
+    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, choiceWords(`${question.calculation}${one.pointer}`, one.value) ?? one.value.replace(/ ?money$/, "")), make("td", {}, one.why), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
   );
   const cautions = new Set(answers.flatMap(([, answer]) => answer.about.cautions));
   fill(
@@ -310,8 +310,9 @@ export function showBeware(answers) {
 function nameOf(question, pointer) {
   const label = labelOf(`${question.calculation}${pointer}`) ?? labelOf(question.nameOf(pointer));
   if (label !== null) return label;
-  const path = pointer.slice(1).replace("machines/0", "tractor").replace("machines/1", "tool");
-  return path.replaceAll("/", ", ").replaceAll("_", " ");
+  const last = pointer.split("/").at(-1);
+  const of = ASSUMED_OF.find(([place]) => place.test(pointer))?.[1];
+  return [ASSUMED[last] ?? last.replaceAll("_", " "), of].filter((part) => part).join(", ");
 }
 
 function placed(question, pointer) {

@@ -158,6 +158,12 @@ export function mainTool() {
   return control(`${FIRST}/tool`)?.value;
 }
 
+// What a value is called in the list of a control; null where there is none.
+export function choiceWords(name, text) {
+  const entry = control(name);
+  return entry?.tagName === "SELECT" ? ([...entry.options].find((option) => option.value === text)?.textContent ?? null) : null;
+}
+
 export function labelOf(name) {
   return control(name)?.closest(".control").querySelector("label").textContent ?? null;
 }

@@ -7,7 +7,7 @@ import { drawing } from "./drawing.js";
 import { finishAt, learnFinish } from "./finish.js";
 import { choice, described } from "./form.js";
 import { axesOf, rowAt, varied } from "./grid.js";
-import { LIMITS, STOPS } from "./limits.js";
+import { STOPS } from "./limits.js";
 import { bodyOf, choiceOf, exampleNames, isExample, isMine, ownNames } from "./machines.js";
 import { scale, toolRange } from "./ruler.js";
 import { called, manyOf, notAbove, rounded, system } from "./units.js";
@@ -263,7 +263,7 @@ function says(one) {
     return [make("b", {}, `Holds up to ${notAbove(one.holds)}`), `; beyond, ${STOPS[one.stopper]}.`];
   }
   if (one.state === "close") return [make("b", {}, `Close: may go ${notAbove(one.goes)}`), `, then ${STOPS[one.stopper]}. ${cure(one)}`];
-  return [make("b", {}, `Fails: ${LIMITS[one.binding]}.`), ` ${cure(one)}`];
+  return [make("b", {}, `Fails: ${STOPS[one.binding]}.`), ` ${cure(one)}`];
 }
 
 // The smallest change that makes it hold.
