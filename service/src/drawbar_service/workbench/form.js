@@ -18,7 +18,7 @@ const BARE = /^[+-]?(\d+\.?\d*|\.\d+)$/;
 const MOST_TOOLS = 16;
 const MOST_TOLD = 4;
 // Says nothing by itself.
-const UNSAID = /\/(name|front_share|wheelbase|count)$/;
+const UNSAID = /\/(name|front_share|wheelbase|count|front\/size)$/;
 
 export function controls() {
   return [...document.querySelectorAll("main [name]")];
