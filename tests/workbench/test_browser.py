@@ -81,7 +81,7 @@ def test_the_first_answer_stands_on_the_page_at_once(bench: Bench) -> None:
 def test_it_asks_nobody_else_and_weighs_little(bench: Bench) -> None:
     page = bench.open(settle=False)
     fetched: list[Any] = []
-    page.on("requestfinished", fetched.append)
+    page.on("requestfinished", lambda request: fetched.append(request))
     page.reload()
     page.wait_for_selector("#figures div")
     # As they come, packed, until the first answer stands there.
@@ -229,6 +229,7 @@ def test_ones_own_tractor_is_answered_in_six_actions_and_kept(bench: Bench) -> N
     for name, text in facts.items():
         assert page.input_value(f"#describe-{name}") == "", name
         page.fill(f"#describe-{name}", text)
+    assert violations(page) == []
     page.click("#describe button.main")
     settled(page, before)
     assert verdict(page) == "Holds at 5 mph."
@@ -639,6 +640,53 @@ def test_it_fits_a_phone(bench: Bench) -> None:
         "button, input, select, summary", "all => all.filter(one => one.offsetHeight && one.offsetHeight < 43).length"
     )
     assert small == 0
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("kind", ["tractor", "implement", "field"])
+def test_a_dialog_fits_a_phone(bench: Bench, kind: str, scheme: Any) -> None:
+    page = bench.open("#units=us", viewport={"width": 360, "height": 740}, has_touch=True, color_scheme=scheme)
+    chosen = page.input_value(f"#pick-{kind}")
+    page.select_option(f"#pick-{kind}", "")
+    box = page.locator("#describe").bounding_box()
+    assert box is not None
+    assert box["x"] >= 0
+    assert box["x"] + box["width"] <= 360
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    small = page.eval_on_selector_all(
+        "#describe :is(button, input, select)",
+        "all => all.filter(one => one.offsetHeight && one.offsetHeight < 43).length",
+    )
+    assert small == 0
+    assert violations(page) == []
+    # Left without an answer, it leaves what was chosen.
+    page.keyboard.press("Escape")
+    assert page.input_value(f"#pick-{kind}") == chosen
+
+
+@pytest.mark.nightly
+def test_every_build_makes_a_tool_that_is_answered(bench: Bench) -> None:
+    page = bench.open("#units=us&tractor=pronghorn")
+    page.select_option("#pick-implement", "")
+    builds = page.eval_on_selector_all("#describe-build option", "all => all.map(one => one.value)")
+    page.keyboard.press("Escape")
+    assert len(builds) > 15
+    for build in builds:
+        page.select_option("#pick-implement", "")
+        page.select_option("#describe-build", build)
+        for name, text in (("count", "8"), ("width", "15")):
+            if page.is_visible(f"#describe-{name}"):
+                page.fill(f"#describe-{name}", text)
+        before = turn(page)
+        page.click("#describe button.main")
+        settled(page, before)
+        assert page.locator("[aria-invalid]").count() == 0, build
+        assert "mph" in verdict(page), build
+    assert page.locator(".lane").count() > 0
+    page.click("[data-yard=implement]")
+    page.wait_for_function("many => document.querySelectorAll('.lane').length === many", arg=len(builds) + 6)
+    assert page.complaints == []
 
 
 @pytest.mark.nightly

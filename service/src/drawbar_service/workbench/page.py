@@ -105,7 +105,7 @@ def farm(units: str = "metric") -> dict[str, Any]:
 
 
 def lists() -> dict[str, Any]:
-    """Return what the scripts need to know of the service: units, ground tools, pictures and the farms to start with."""
+    """Return what the scripts need to know of the service: units, ground tools, pictures, farms to start with."""
     kinds = {control.kind for controls in GROUPS.values() for control in controls if control.kind is not None}
     return {
         "kinds": {kind.__name__: _kind(kind) for kind in sorted(kinds, key=lambda kind: kind.__name__)},
