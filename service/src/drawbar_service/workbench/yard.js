@@ -200,7 +200,7 @@ async function fetchGrid() {
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;
     grid = null;
-    byId("yard-note").textContent = error.message;
+    byId("yard-note").textContent = error.kind === "away" ? "The sliders need the service once; after that they go on without it." : error.message;
     return null;
   }
 }
