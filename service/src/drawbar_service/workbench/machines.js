@@ -171,10 +171,17 @@ export function valuesOf(kind, choice) {
   const { soil, ...rest } = kind === "field" ? body : { soil: undefined, ...body };
   return {
     ...(soil === undefined ? {} : flat(soil, "match/soil")),
-    ...flat(rest, `match/${kind}`),
+    ...ofToday(flat(rest, `match/${kind}`)),
     [`match/${kind}/name`]: name,
     ...kept.prices[kind]?.[name],
   };
+}
+
+// A farm file may have the old names of members and practices.
+function ofToday(values) {
+  const { names, practices } = lists.renamed;
+  const now = Object.entries(values).map(([name, text]) => [names[name] ?? name, text]);
+  return Object.fromEntries(now.map(([name, text]) => [name, name.endsWith("/practice") ? (practices[text] ?? text) : text]));
 }
 
 // All of one's own as a farm file holds them.
