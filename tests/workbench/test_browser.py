@@ -562,6 +562,7 @@ def test_it_goes_on_without_a_signal_and_says_so(bench: Bench) -> None:
     settled(page)
     assert verdict(page) == "Holds at 7 km/h."
     page.wait_for_selector("#offline:has-text('You are offline. These answers are from today, ')")
+    assert page.evaluate("[...document.styleSheets].map(one => one.cssRules.length > 0)") == [True, True]
     assert "in 100" in page.inner_text("#completion-answer .verdict")
     lanes = page.inner_text("#lanes")
     move = "(slider, value) => { slider.value = value; slider.dispatchEvent(new Event('input', {bubbles: true})); }"
