@@ -2,9 +2,9 @@
 
 import { calendar, dayInWords } from "./calendar.js";
 import { byId, drawn, fill, make } from "./dom.js";
-import { chosen, inWords, labelOf, toolsInShort } from "./form.js";
-import { called, notAbove, range, rounded, words } from "./units.js";
-import { inCases, inHundred, LEVERS, LIMITS, VERDICTS } from "./words.js";
+import { choiceWords, inWords, labelOf, mainTool, titleOf, toolsInShort } from "./form.js";
+import { called, manyOf, notAbove, range, rounded, words } from "./units.js";
+import { ASSUMED, ASSUMED_OF, inCases, inHundred, LEVERS, LIMITS, VERDICTS } from "./words.js";
 
 const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "practice", "rotary"].map((part) => `match/implement/${part}`);
 
@@ -35,18 +35,20 @@ function headline(match, wanted) {
   return `${VERDICTS[match.verdict.word]} ${upTo} ${pace(match, wanted)}.`;
 }
 
-function chanceInWords({ chance, binding }) {
+function chanceInWords({ word, chance, binding }) {
   if (chance === null) return `A limit could not be checked, so the chance is not known: ${LIMITS[binding]}.`;
+  // Where most cases break one, those are what is to be known.
+  if (word === "fails") return `A limit is broken in ${inCases({ value: 100 - (chance.value < 1 ? chance.value : Math.floor(chance.value + 1e-3)) })}.`;
   return `Every limit is kept in ${inCases(chance)}.`;
 }
 
 // The verdict while the ruler moves, from the curve; the answer that follows says the rest.
-export function showPassing(word, speed, chance) {
+export function showPassing(word, where, chance) {
   judge(word);
   fill(
     byId("verdict"),
-    make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} at ${speed}.`),
-    make("p", { class: "chance" }, chanceInWords({ chance, binding: null })),
+    make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} ${where}.`),
+    make("p", { class: "chance" }, chanceInWords({ word, chance, binding: null })),
     make("p", { class: "binds" }, "\u00a0"),
   );
 }
@@ -99,7 +101,7 @@ export function showNoAnswer(reason) {
   const cautions = byId("beware").querySelector(".cautions");
   fill(byId("beware"), cautions);
   byId("pictures").hidden = true;
-  for (const id of ["ruler", "yard"]) byId(id).classList.add("unknown");
+  for (const id of ["ruler", "ruler-of-depth", "ruler-of-width", "yard"]) byId(id).classList.add("unknown");
 }
 
 // The answer in a line, which stays in sight on a small screen while something is changed.
@@ -212,7 +214,7 @@ function central(one) {
 }
 
 function tools(count) {
-  return count ? ` (${count} tools)` : "";
+  return count ? ` (${count} ${manyOf(mainTool(), count)})` : "";
 }
 
 // ---- done in time
@@ -287,7 +289,7 @@ export function showBeware(answers) {
   const warnings = all("warnings").map(([question, one]) => make("li", {}, placed(question, one.pointer), one.detail));
   const assumptions = all("assumptions");
   const rows = assumptions.map(([question, one]) =>
-    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value.replace(/ ?money$/, "")), make("td", {}, one.why), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
+    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, choiceWords(`${question.calculation}${one.pointer}`, one.value) ?? one.value.replace(/ ?money$/, "")), make("td", {}, one.why), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
   );
   const cautions = new Set(answers.flatMap(([, answer]) => answer.about.cautions));
   fill(
@@ -308,8 +310,9 @@ export function showBeware(answers) {
 function nameOf(question, pointer) {
   const label = labelOf(`${question.calculation}${pointer}`) ?? labelOf(question.nameOf(pointer));
   if (label !== null) return label;
-  const path = pointer.slice(1).replace("machines/0", "tractor").replace("machines/1", "tool");
-  return path.replaceAll("/", ", ").replaceAll("_", " ");
+  const last = pointer.split("/").at(-1);
+  const of = ASSUMED_OF.find(([place]) => place.test(pointer))?.[1];
+  return [ASSUMED[last] ?? last.replaceAll("_", " "), of].filter((part) => part).join(", ");
 }
 
 function placed(question, pointer) {
@@ -319,12 +322,10 @@ function placed(question, pointer) {
 
 // On paper the controls are gone: this says what was set in them.
 export function showSetup() {
-  const { tractor, implement, field } = chosen();
-  const named = (name) => (name ? [name] : []);
   const items = [
-    ["Tractor", [...named(tractor), ...inWords(["match/tractor/"])]],
-    ["Tool", [...named(implement), ...toolsInShort(), ...inWords(OF_TOOL)]],
-    ["Soil, field", [...named(field), ...inWords(["match/soil/", "match/field/a", "match/field/e", "match/field/s"])]],
+    ["Tractor", [titleOf("tractor"), ...inWords(["match/tractor/"])]],
+    ["Tool", [titleOf("implement"), ...toolsInShort(), ...inWords(OF_TOOL)]],
+    ["Soil, field", [titleOf("field"), ...inWords(["match/soil/", "match/field/a", "match/field/e", "match/field/s"])]],
     ["Job", inWords(["match/speed", "match/limits/"])],
     ["Window", inWords(["completion/", "page/", "match/field/workday"])],
     ["Cost", inWords(["cost/"])],
