@@ -15,8 +15,7 @@ from drawbar_service.app import create_app
 from drawbar_service.quantities import Quantity
 from drawbar_service.settings import Settings
 from drawbar_service.sheet.page import style_hash
-from drawbar_service.workbench.controls import GROUPS
-from drawbar_service.workbench.page import farm
+from drawbar_service.workbench.page import every_control, farm
 
 FARM = tomllib.loads((Path(__file__).parents[2] / "sdk" / "examples" / "farm.toml").read_text("utf-8"))
 
@@ -90,13 +89,14 @@ def test_the_farm_is_the_one_of_the_sdk() -> None:
             assert left_out <= {"workday"}, name
 
 
-@pytest.mark.parametrize("name", [control.name for controls in GROUPS.values() for control in controls])
+@pytest.mark.parametrize("name", [control.name for control in every_control()])
 def test_every_control_goes_somewhere_in_a_request_as_what_it_is(name: str, components: Any) -> None:
-    (control,) = [one for controls in GROUPS.values() for one in controls if one.name == name]
+    (control,) = [one for one in every_control() if one.name == name]
     calculation, _, pointer = name.partition("/")
     if calculation == "page":
         return
-    schema: Any = {"$ref": f"#/components/schemas/{calculation.capitalize()}Request"}
+    request = "".join(word.capitalize() for word in calculation.split("-"))
+    schema: Any = {"$ref": f"#/components/schemas/{request}Request"}
     for key in pointer.split("/"):
         schema = _plain(schema, components)
         schema = schema["items"] if key.isdecimal() or key == "N" else schema["properties"][key]

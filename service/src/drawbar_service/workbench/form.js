@@ -6,8 +6,8 @@ import { called, eachGear, inShownUnit, lists, plainNumber, rounded, setSystem, 
 
 const KINDS = ["tractor", "implement", "field"];
 const PARTS = {
-  tractor: ["match/tractor/", "cost/machines/0/price", "cost/machines/0/remaining_value", "cost/machines/0/practice"],
-  implement: ["match/implement/", "cost/machines/1/"],
+  tractor: ["match/tractor/", "cost/machines/0/price", "cost/machines/0/remaining_value", "cost/machines/0/practice", "ballast/ballast_on/", "ballast/front_ballast_reach", "hydraulics/tractor/", "hitch/hitch/", "hitch/tires/front/", "hitch/tires/rear/", "hitch/road/tractor_length"],
+  implement: ["match/implement/", "cost/machines/1/", "hydraulics/functions/", "hitch/machine/", "hitch/tires/machine/", "hitch/road/machine_length", "hitch/road/width"],
   field: ["match/soil/", "match/field/"],
 };
 const CHANGED = "changed";
@@ -143,6 +143,12 @@ function inBrief(kind, words) {
 
 export function labelOf(name) {
   return control(name)?.closest(".control").querySelector("label").textContent ?? null;
+}
+
+// The label of a control whose name ends so, for what the service calls by a name of requests.
+export function labelOfLast(last) {
+  const entry = document.querySelector(`main [name$="/${CSS.escape(last)}"]`);
+  return entry === null ? null : labelOf(entry.name);
 }
 
 // ---- what a name brings with it

@@ -2,8 +2,10 @@
 
 import { able, showBeware, showCompletion, showCost, showMatch, showNoAnswer, showNot, showSetup } from "./answer.js";
 import { ask, drop, hasKey, Trouble, useKey } from "./ask.js";
+import { watchLevers } from "./calendar.js";
 import { copy, selectCode, showCode } from "./code.js";
 import { byId, fill, make, say } from "./dom.js";
+import { showDoors, watchDoors } from "./doors.js";
 import * as form from "./form.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
@@ -60,6 +62,7 @@ async function reckon() {
     showCode(questions);
     showBeware([[match, answer], ...rest.answered]);
     if (rest.faults.length > 0) form.listFaults(rest.faults);
+    showDoors({ match, answer, followed: rest.answered });
     await drawn;
     if (stale()) return;
     say(rest.faults.length > 0 ? "" : spoken);
@@ -77,7 +80,7 @@ async function reckon() {
 async function reckonRest(match, stale) {
   const makers = { completion: completionQuestion, cost: costQuestion };
   const show = {
-    completion: (answer) => showCompletion(answer, number("completion/suitable/mean"), number("page/bad_year")),
+    completion: (answer, question) => showCompletion(question, answer, number("completion/suitable/mean"), number("page/bad_year")),
     cost: showCost,
   };
   const answered = [];
@@ -96,7 +99,7 @@ async function reckonRest(match, stale) {
       if (answer === null || stale()) return null;
       form.showFaults(name, [], () => "");
       form.showTaken(name, answer.about.assumptions);
-      show[name](answer);
+      show[name](answer, question);
       answered.push([question, answer]);
     } catch (error) {
       if (stale()) return null;
@@ -121,6 +124,7 @@ function tell(error, question) {
     form.showFaults(name, [], () => "");
   }
   for (const name of ["match", "completion", "cost"]) form.showTaken(name, []);
+  showDoors(null);
   if (error.kind === "faults") {
     const placed = form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer));
     form.listFaults(placed);
@@ -227,6 +231,8 @@ function start() {
     later(0);
   });
   watchPictures();
+  watchDoors(keepLink);
+  watchLevers(() => later());
   watchBrief();
   followLink();
 }

@@ -13,7 +13,8 @@ from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.docs.markup import Markup, element
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import DRAFT
-from drawbar_service.workbench.controls import GROUPS, rendered
+from drawbar_service.workbench.controls import GROUPS, Control, rendered
+from drawbar_service.workbench.doors import DOORS, doors
 
 _TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 _SOIL = "soil"
@@ -48,18 +49,19 @@ def edition() -> str:
 def page() -> Part:
     """Return the page itself."""
     text = _file("index.html")
-    for group in GROUPS:
-        text = text.replace(f"{{{{{group}}}}}", rendered(group))
+    for group, controls in GROUPS.items():
+        text = text.replace(f"{{{{{group}}}}}", rendered(controls))
+    text = text.replace("{{doors}}", doors())
     for kind in ("tractor", "implement", "field"):
         names = farm()[f"{kind}s"]
         options = [element("option", spoken(name), value=name) for name in names]
         options.append(element("option", f"My own {'tool' if kind == 'implement' else kind}", value=""))
         text = text.replace(f"{{{{{kind} names}}}}", "".join(options))
-    # The scripts that main.js asks for are fetched beside it, not after it.
+    # The scripts that main.js asks for are fetched beside it, not after it; that of a door once it is opened.
     ahead = [
         element("link", rel="modulepreload", href=f"workbench/{edition()}/{name}")
         for name in sorted(parts())
-        if name.endswith(".js") and name not in ("main.js", "watch.js")
+        if name.endswith(".js") and name not in ("main.js", "watch.js") and not name.startswith("door-")
     ]
     text = text.replace("{{scripts}}", "\n".join(ahead))
     # A closing tag inside the data would end it.
@@ -78,9 +80,18 @@ def farm() -> dict[str, Any]:
     return tomllib.loads(_file("farm.toml"))
 
 
+def every_control() -> Iterator[Control]:
+    """Yield every control of the page, those behind doors too."""
+    for controls in GROUPS.values():
+        yield from controls
+    for door in DOORS:
+        for group in door.groups:
+            yield from group.controls
+
+
 def lists() -> dict[str, Any]:
     """Return what the scripts need to know of the service: units, ground tools, pictures and the farm to start with."""
-    kinds = {control.kind for controls in GROUPS.values() for control in controls if control.kind is not None}
+    kinds = {control.kind for control in every_control() if control.kind is not None}
     return {
         "kinds": {kind.__name__: _kind(kind) for kind in sorted(kinds, key=lambda kind: kind.__name__)},
         "units": {
@@ -109,7 +120,7 @@ def _start() -> dict[str, Any]:
     """Return what is chosen at the start, and the values of what belongs to no machine or field."""
     given = farm()
     names = ("match", "completion", "page", "cost")
-    values = {path: text for name in names for path, text in _leaves(name, given[name])}
+    values = {path: text for name in names for path, text in _leaves(name, given[name])} | given["doors"]["start"]
     return {"chosen": given["start"], "values": values}
 
 
@@ -124,6 +135,7 @@ def _presets() -> dict[str, dict[str, dict[str, str]]]:
             presets[kind][name] = dict(_leaves(f"match/{kind}", machine | gears)) | dict(
                 _leaves(f"cost/machines/{place}", owned)
             )
+            presets[kind][name] |= given["doors"][f"{kind}s"].get(name, {})
     for name, field in given["fields"].items():
         rest = {key: value for key, value in field.items() if key != _SOIL}
         presets["field"][name] = dict(_leaves("match/soil", field[_SOIL])) | dict(_leaves("match/field", rest))

@@ -1,18 +1,20 @@
 // Requests from what is set on the page, and which control each part of a request came from.
 
 import { control, counts, value } from "./form.js";
+import { recordOf } from "./record.js";
 import { gearsOf, lists, rounded } from "./units.js";
 
 const SAMPLES = 4096;
 const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)$/;
 
 // A request, the address to send it to, and the control behind a pointer.
-class Question {
+export class Question {
   constructor(calculation) {
     this.calculation = calculation;
     this.path = `v1/${calculation}`;
     this.body = {};
     this.origins = new Map();
+    this.carried = new Map();
   }
 
   put(pointer, part, name = null) {
@@ -40,8 +42,36 @@ class Question {
     for (const entry of document.querySelectorAll(`main [name^="${this.calculation}/"]`)) this.take(entry.name);
   }
 
+  // Put parts of another question as they stand in it: what is wrong with one is told beside the control of that one.
+  carry(other, ...parts) {
+    for (const part of parts) {
+      if (other.body[part] === undefined) continue;
+      this.put(`/${part}`, other.body[part]);
+      this.carried.set(part, other);
+    }
+  }
+
+  // Put rows of a list of which any may be empty: those that are filled in, one after the other.
+  takeRows(list) {
+    const start = `${this.calculation}${list}/`;
+    const filled = [...document.querySelectorAll(`main [name^="${start}"]`)].filter(counts);
+    const rows = [...new Set(filled.map(({ name }) => name.slice(start.length).split("/")[0]))];
+    rows.forEach((row, place) => {
+      this.origins.set(`${list}/${place}`, `${start}${row}`);
+      for (const { name } of filled.filter((one) => one.name.startsWith(`${start}${row}/`))) {
+        this.take(name, `${list}/${place}${name.slice(start.length + row.length)}`);
+      }
+    });
+    return rows.map(Number);
+  }
+
   nameOf(pointer) {
-    return this.origins.get(pointer) ?? `${this.calculation}${pointer}`;
+    const other = this.carried.get(pointer.split("/")[1]);
+    if (other !== undefined) return other.nameOf(pointer);
+    if (this.origins.has(pointer)) return this.origins.get(pointer);
+    // A part of what stands in another place here than in the request.
+    const whole = [...this.origins.keys()].find((start) => pointer.startsWith(`${start}/`) && this.origins.get(start).startsWith(`${this.calculation}/`));
+    return whole === undefined ? `${this.calculation}${pointer}` : `${this.origins.get(whole)}${pointer.slice(whole.length)}`;
   }
 }
 
@@ -101,16 +131,31 @@ export function completionQuestion(match) {
     question.put("/capacity_low", text(low, unit));
     question.put("/capacity_high", text(high, unit));
   }
+  putDays(question, "/suitable");
+  return question;
+}
+
+// The window with its days, and prices, as a season or a chain of passes takes them.
+export function windowQuestion(question) {
+  for (const [name, part] of [["completion/start", "start"], ["completion/finish_by", "end"], ["match/field/workday", "workday"], ["page/freeze_up", "freeze_up"]]) {
+    question.take(name, `/window/${part}`);
+  }
+  question.take("completion/suitable/mean", "/window/suitable/mean");
+  putDays(question, "/window/suitable");
+  return question;
+}
+
+// The days fit for work: a record of weeks, or the spread beside their mean.
+function putDays(question, pointer) {
   const record = control("page/record");
   question.origins.set("/record", record.name);
-  if (counts(record)) question.put("/record", { id: value(record) }, record.name);
+  if (counts(record)) question.put("/record", recordOf(value(record)), record.name);
   const bad = control("page/bad_year");
-  question.origins.set("/suitable/spread", bad.name);
+  question.origins.set(`${pointer}/spread`, bad.name);
   if (counts(bad)) {
     const spread = Number(value(control("completion/suitable/mean"))) - Number(value(bad));
-    question.put("/suitable/spread", Number.isFinite(spread) ? Number(rounded(spread, 4)) : value(bad), bad.name);
+    question.put(`${pointer}/spread`, Number.isFinite(spread) ? Number(rounded(spread, 4)) : value(bad), bad.name);
   }
-  return question;
 }
 
 export function costQuestion(match) {
