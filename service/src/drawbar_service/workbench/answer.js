@@ -248,13 +248,16 @@ export function showCompletion(question, answer, normal, bad) {
     make("li", {}, make("b", {}, `${LEVERS[lever.name]}: ${inHundred(lever.chance)}`), ` (${lever.change})`),
   );
   const month = calendar(answer.curve, answer.dates.likely);
-  longer(question, answer).then((curve) => {
-    if (curve !== null && month.isConnected) month.replaceWith(calendar(curve, answer.dates.likely, answer.curve.at(-1).date));
+  const takes = make("p", {}, needs(answer));
+  longer(question, answer).then((far) => {
+    if (far === null || !month.isConnected) return;
+    month.replaceWith(calendar(far.curve, far.dates.likely, answer.curve.at(-1).date));
+    fill(takes, needs({ ...answer, dates: far.dates }));
   });
   fill(
     byId("completion-answer"),
     make("h3", { class: "verdict" }, headOf(answer)),
-    make("p", {}, needs(answer)),
+    takes,
     make("p", { class: "note" }, "A day is filled as high as the chance to be done by it."),
     month,
     answer.by_year.length > 0 ? make("p", {}, `In time in ${answer.by_year.filter((one) => one.enough).length} of the ${answer.by_year.length} years of the record.`) : null,
@@ -303,7 +306,8 @@ export function showBeware(answers) {
 // Cautions, warnings and assumptions of some answers, each with its question; what there is none of is null.
 export function bewareOf(answers) {
   const all = (part) => answers.flatMap(([question, answer]) => answer.about[part].map((one) => [question, one]));
-  const warnings = all("warnings").map(([question, one]) => make("li", {}, placed(question, one.pointer), plainly(one.detail, labelOfLast)));
+  const once = [...new Map(all("warnings").map((pair) => [pair[1].detail, pair])).values()];
+  const warnings = once.map(([question, one]) => make("li", {}, placed(question, one.pointer), plainly(one.detail, labelOfLast)));
   const assumptions = all("assumptions");
   const rows = assumptions.map(([question, one]) =>
     make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value.replace(/ ?money$/, "")), make("td", {}, plainly(one.why, labelOfLast)), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),

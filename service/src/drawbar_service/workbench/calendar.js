@@ -8,6 +8,7 @@ import { inHundred } from "./words.js";
 
 const DAY = 86400000;
 const MOST_DAYS = 90;
+const MOST_LATE = 28;
 const HEADS = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
 
 function dateOf(iso) {
@@ -56,17 +57,21 @@ function setLevers() {
 
 // ---- the calendar
 
-// Days beyond the due one, to frost or to the day it is likely done, are asked for apart: the answer ends when it is due.
+// What comes after the due day, to frost and to the day it is likely done, is asked for apart: the answer ends when it
+// is due. Days after it are taken to be as often fit as those before it, unless a record says otherwise.
 export async function longer(question, answer) {
   const due = answer.curve.at(-1).date;
   const frost = form.control("page/freeze_up").value;
-  const last = [due, frost, answer.dates.likely ?? ""].sort().at(-1);
-  const end = [last, later(answer.curve[0].date, MOST_DAYS)].sort()[0];
+  const far = [frost, answer.dates.likely ?? later(due, MOST_LATE)].sort().at(-1);
+  const end = [far, later(answer.curve[0].date, MOST_DAYS)].sort()[0];
   if (end <= due) return null;
   const { suitable, ...body } = question.body;
   const days = suitable === undefined ? {} : { suitable: { ...suitable, period_days: suitable.period_days ?? answer.calendar_days } };
   try {
-    return (await ask("calendar", question.path, { ...body, ...days, finish_by: end }))?.curve ?? null;
+    const found = await ask("calendar", question.path, { ...body, ...days, finish_by: end });
+    if (found === null) return null;
+    const last = [due, frost, found.dates.likely ?? due].sort().at(-1);
+    return { dates: found.dates, curve: found.curve.filter(({ date }) => date <= last) };
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;
     return null;

@@ -190,6 +190,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("match/implement/tools/N/spacing", "Spacing", Spacing),
         Control("match/implement/tools/N/width", "Width", Width),
         Control("match/implement/tools/N/depth", "Depth", Depth),
+        Control("match/implement/tools/N/draft_range", "Draft known to within", Share, hint="Empty: as the table is."),
     ),
     "field": (
         Control("match/field/name", "Call it"),

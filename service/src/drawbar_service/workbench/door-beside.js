@@ -16,22 +16,26 @@ export function questions(job) {
   const name = form.control("page/beside").value;
   if (!name) return "Choose the tractor to stand beside it.";
   if (name === form.chosen().tractor) return "That is the tractor above: choose another one to stand beside it.";
-  const question = new Question("match");
-  question.body = { ...job.match.body, tractor: machineOf("tractor", name, job) };
-  return [question];
+  const { speed, ...body } = job.match.body;
+  const asked = form.control("page/beside_at").value === "same" && speed !== undefined ? { ...body, speed } : body;
+  return [machineOf("tractor", name, job), body.tractor].map((tractor) => {
+    const question = new Question("match");
+    question.body = { ...asked, tractor };
+    return question;
+  });
 }
 
-export async function shown(job, questions, [other], door) {
+export async function shown(job, questions, [other, mine], door) {
   const name = form.control("page/beside").value;
   const titles = [form.described("tractor", form.chosen().tractor), form.described("tractor", name)];
   const tool = form.described("implement", form.chosen().implement);
   const field = form.described("field", form.chosen().field);
-  const sides = [await side(job.answer, null), await side(other, name)];
+  const sides = [await side(mine, null), await side(other, name)];
   const end = 1.15 * Math.max(...sides.map(({ match }) => match.greatest.speed?.value?.value ?? match.at_work.speed.value));
   const whom = form.control("page/for").value.trim();
   return [
     headline(headOf(sides, titles)),
-    make("p", { class: "what" }, `${tool.title}: ${tool.what}. ${field.title}: ${field.what}.`),
+    make("p", { class: "what" }, make("b", {}, `${tool.title} behind ${titles[0].title} or ${titles[1].title}. `), `${tool.what}, on ${field.title}: ${field.what}.`),
     whom ? make("p", { class: "whom" }, "Prepared for ", make("b", {}, whom), `, ${dayInWords(today())}.`) : null,
     make("div", { class: "sides" }, ...sides.map((one, place) => column(one, titles[place], end))),
     list(apart(sides, titles)),
@@ -93,14 +97,14 @@ function column({ match, completion, cost }, title, end) {
     "section",
     { class: `side ${verdict.word}` },
     make("h4", {}, title.title, make("span", { class: "note" }, ` ${title.what}`)),
-    make("p", { class: "side-verdict" }, `${VERDICTS[verdict.word]} at ${words(work.speed)}`),
+    make("p", { class: "side-verdict" }, `${VERDICTS[verdict.word]} at ${works ? notAbove(work.speed) : words(work.speed)}`),
     track(match, end),
-    make("dl", { class: "rows" }, ...rows.map(([name, text]) => make("div", {}, make("dt", {}, name), make("dd", {}, text)))),
+    make("dl", { class: "rows" }, ...rows.map(([name, text]) => make("div", {}, make("dt", {}, name), make("dd", {}, ...[text].flat())))),
   );
 }
 
 function both(quantity) {
-  return `${words(quantity)}${range(quantity) ? ` (${range(quantity)})` : ""}`;
+  return [words(quantity), range(quantity) ? make("span", { class: "note" }, range(quantity)) : ""];
 }
 
 // How fast it holds, on one scale for both.
@@ -120,15 +124,15 @@ function track({ greatest }, end) {
 // What the other one does more or less, in round numbers.
 function apart([here, there], [, { title }]) {
   if (!able(here.match) || !able(there.match)) return [];
-  const more = (name, of, unit) => {
+  const more = (what, of) => {
     const [a, b] = [here, there].map((one) => of(one));
     if (a === null || b === null || Math.abs(b / a - 1) < 0.02) return null;
-    return `${title} ${b > a ? "takes" : "saves"} ${rounded(Math.abs(100 * (b / a - 1)), 2)} % ${unit} ${name}`;
+    return `${title} takes ${rounded(Math.abs(100 * (b / a - 1)), 2)} % ${b > a ? "more" : "less"} ${what} on the same area`;
   };
   return [
-    more("on the same area", ({ match }) => match.fuel.per_area.value, "fuel"),
-    more("on the same area", ({ match }) => 1 / match.capacity.effective.value, "time"),
-    more("on the same area, all counted", ({ cost }) => cost?.total.per_area.value ?? null, "money"),
+    more("time", ({ match }) => 1 / match.capacity.effective.value),
+    more("fuel", ({ match }) => match.fuel.per_area.value),
+    more("money, all counted,", ({ cost }) => cost?.total.per_area.value ?? null),
   ].filter((one) => one !== null);
 }
 

@@ -29,7 +29,7 @@ const WEATHER = { day: "date", date: "date", high: "high", low: "low", rain: "ra
 const SCALES = { mm: 1, cm: 10, in: 25.4 };
 
 export function readDays(details) {
-  const latitude = make("input", { type: "text", inputmode: "decimal", id: "days-latitude", autocomplete: "off" });
+  const latitude = make("input", { type: "text", "data-form": "number", inputmode: "decimal", id: "days-latitude", autocomplete: "off" });
   details.append(
     make("p", { class: "hint" }, "Either weeks, with columns such as year, week and days; or days, with date, high, low and rain, their units in the heading. It is sent to be calculated and not kept."),
     make("div", { class: "control" }, make("label", { for: "days-latitude" }, "Degrees north, for weather"), make("span", { class: "entry" }, latitude)),

@@ -12,6 +12,9 @@ import { inHundred, plainly } from "./words.js";
 export const calculation = "season";
 
 const DAY = 86400000;
+const MOST_DRIVERS = 24;
+const LETTER = 8;
+const NAMES_WIDE = 90;
 const KINDS = { field: "Fields", tractor: "Tractors" };
 
 export function start(door) {
@@ -42,8 +45,8 @@ export function questions(job, door) {
   [...new Set(works)].forEach((name, place) => {
     question.put(`/fleet/implements/${place}`, { name: called("implement", name), implement: machineOf("implement", name, job) }, "match/implement");
   });
-  const drivers = Number.parseInt(form.control("page/drivers").value, 10);
-  if (drivers > 0) question.put("/fleet/operators", Array.from({ length: Math.min(drivers, 24) }, (_, place) => ({ name: `driver ${place + 1}` })), "page/drivers");
+  const drivers = Number.parseInt(form.control("page/drivers").value, 10) || tractors.length;
+  question.put("/fleet/operators", Array.from({ length: Math.min(Math.max(drivers, 1), MOST_DRIVERS) }, (_, place) => ({ name: `driver ${place + 1}` })), "page/drivers");
   const names = fields.map((name) => called("field", name));
   fields.forEach((name, place) => {
     const { soil, field } = machineOf("field", name, job);
@@ -70,7 +73,7 @@ function workOf(works, place, fields) {
   return { ...work, surface: "tilled", after: [{ work: workName(works, place - 1), rest_days: Number.isFinite(rest) ? rest : 0 }] };
 }
 
-export function shown(job, [question], [answer]) {
+export function shown(job, [question], [answer], door) {
   const { verdict, odds, relax, years, cost } = answer;
   const { start, end, freeze_up: frost } = question.body.window;
   const chance = odds === null ? "" : ` ${inHundred(odds.finish)}.`;
@@ -79,7 +82,7 @@ export function shown(job, [question], [answer]) {
   return [
     headline(head, verdict.in_time ? "holds" : "fails"),
     make("p", {}, plainly(verdict.summary, form.labelOfLast)),
-    answer.plan.length > 0 ? lanes(question, answer, start, end, frost) : null,
+    answer.plan.length > 0 ? lanes(question, answer, door, start, end, frost) : null,
     list(answer.tasks.map(taskInWords), "tasks"),
     levers.length + relax.length > 0 ? make("h4", {}, "What would help") : null,
     list([...levers, ...relax.slice(0, 4).map(({ detail }) => plainly(detail, form.labelOfLast))]),
@@ -100,17 +103,22 @@ function daysBetween(from, to) {
   return Math.round((Date.parse(to) - Date.parse(from)) / DAY);
 }
 
-function lanes({ body }, { plan, verdict }, start, end, frost) {
+function lanes({ body }, { plan, verdict }, door, start, end, frost) {
   const last = [end, verdict.finishes, frost, plan.at(-1).date].filter((one) => one).sort().at(-1);
   const days = daysBetween(start, last) + 1;
   const works = body.work.map(({ name }) => name);
+  const fields = body.fields.map(({ name }) => name);
+  const wide = ((door.querySelector(".door-answer").clientWidth || 600) - NAMES_WIDE) / days;
   const box = make("div", { class: "fall", role: "img", "aria-label": `Each tractor by day from ${dayInWords(start)} to ${dayInWords(last)}; in words under “Day by day”.` });
   box.style.setProperty("--days", String(days));
   for (const { name } of body.fleet.tractors) {
     const lane = make("div", { class: "fall-lane" });
     for (const run of runsOf(plan.filter(({ tractor }) => tractor === name))) {
-      const block = make("span", { class: `block work-${works.indexOf(run.work)}` }, make("b", {}, run.field), ` ${run.operator}`);
-      block.style.gridColumn = `${daysBetween(start, run.from) + 1} / ${daysBetween(start, run.to) + 2}`;
+      const many = daysBetween(run.from, run.to) + 1;
+      const fits = (text) => text.length * LETTER < many * wide - 8;
+      const number = String(fields.indexOf(run.field) + 1);
+      const block = make("span", { class: `block work-${works.indexOf(run.work)}` }, make("b", {}, fits(run.field) ? run.field : number), fits(run.operator) ? make("span", {}, run.operator) : null);
+      block.style.gridColumn = `${daysBetween(start, run.from) + 1} / span ${many}`;
       lane.append(block);
     }
     box.append(make("b", { class: "fall-name" }, name), lane);
@@ -130,7 +138,12 @@ function lanes({ body }, { plan, verdict }, start, end, frost) {
   };
   const marks = make("div", { class: "fall-marks" }, line(end, "due", "due"), frost === undefined ? null : line(frost, "frost", "frost"));
   box.append(marks);
-  const key = make("ul", { class: "key" }, ...works.map((name, place) => make("li", {}, make("i", { class: `work-${place}`, "aria-hidden": "true" }), ` ${name}`)));
+  const key = make(
+    "ul",
+    { class: "key" },
+    ...works.map((name, place) => make("li", {}, make("i", { class: `work-${place}`, "aria-hidden": "true" }), ` ${name}`)),
+    ...fields.map((name, place) => make("li", {}, make("b", {}, String(place + 1)), ` ${name}`)),
+  );
   return make("div", { class: "fall-of" }, box, key);
 }
 

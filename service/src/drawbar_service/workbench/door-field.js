@@ -16,6 +16,7 @@ const STEP = 5;
 const FAR = 10;
 const MOST_CORNERS = 60;
 const ROOM = 1.14;
+const MISSED = 0.001;
 
 // Rings in metres east and north of `origin`, the outside first.
 let rings = [];
@@ -119,9 +120,10 @@ function outlineOf(text) {
   return [from, corners.map((ring) => ring.slice(0, -1).map(onPlane))];
 }
 
-function bounds() {
+// What the pad shows while it is drawn on, or what the field fills.
+function bounds(whole) {
   const all = rings.flat();
-  if (source === "drawn" || all.length === 0) return { left: 0, top: across, wide: across, high: across * 0.75 };
+  if (whole || all.length === 0) return { left: 0, top: across, wide: across, high: across * 0.75 };
   const [east, north] = [all.map(([x]) => x), all.map(([, y]) => y)];
   const [left, right, bottom, top] = [Math.min(...east), Math.max(...east), Math.min(...north), Math.max(...north)];
   const wide = Math.max(right - left, (top - bottom) / 1.2, 1) * ROOM;
@@ -136,7 +138,7 @@ function pathOf(ring, closed) {
 }
 
 function drawPad() {
-  view = bounds();
+  view = bounds(source === "drawn");
   const svg = drawn("svg", { viewBox: `${view.left} ${-view.top} ${view.wide} ${view.high}`, "aria-hidden": "true" });
   svg.append(drawn("path", { d: grid(), class: "grid" }));
   if (rings.length > 0 && rings[0].length > 0) svg.append(drawn("path", { d: rings.map((ring) => pathOf(ring, ring.length > 2)).join(""), class: "ground", "fill-rule": "evenodd" }));
@@ -253,7 +255,7 @@ export function shown(job, questions, [answer]) {
   plan = outline.plan;
   return [
     headline(`${words(outline.total)} for ${words(outline.area)}.`),
-    make("p", {}, `${counted(outline.passes, "pass", "passes")}${outline.direction === null ? "" : ` at ${rounded(outline.direction.value)}° east of north`}, ${counted(outline.headland_passes, "lap", "laps")} round the edge, ${counted(outline.turns, "turn", "turns")}.`),
+    make("p", {}, `${counted(outline.passes, "pass", "passes")}${outline.direction === null ? "" : ` ${bearing(outline.direction.value)}`}, ${counted(outline.headland_passes, "lap", "laps")} round the edge, ${counted(outline.turns, "turn", "turns")}.`),
     picture(outline),
     make(
       "dl",
@@ -265,9 +267,15 @@ export function shown(job, questions, [answer]) {
       capacity.days === null ? null : figure("Days", rounded(capacity.days, 2), "fit for work"),
     ),
     spent(outline),
-    outline.missed_area.value > 0 ? make("p", {}, `${words(outline.missed_area)} lie in places too narrow to work.`) : null,
+    outline.missed_area.value > MISSED * outline.area.value ? make("p", {}, `${words(outline.missed_area)} lie in places too narrow to work.`) : null,
     make("p", { class: "does" }, does("Use this field for the job", (button) => use(answer, button)), does("Save the passes as GeoJSON", save)),
   ].filter((one) => one !== null);
+}
+
+function bearing(degrees) {
+  const round = Math.round(degrees) % 180;
+  if (round === 0) return "north and south";
+  return round === 90 ? "east and west" : `${round}° east of north and back`;
 }
 
 function counted(number, one, many) {
@@ -289,14 +297,15 @@ function spent(outline) {
 
 // The passes as strips as wide as the tool, with a slider that drives along them.
 function picture(outline) {
-  const svg = drawn("svg", { class: "plan", role: "img", viewBox: `${view.left} ${-view.top} ${view.wide} ${view.high}`, "aria-label": `The field with ${outline.headland_passes} laps and ${outline.passes} passes drawn.` });
+  const { left, top, wide, high } = bounds(false);
+  const svg = drawn("svg", { class: "plan", role: "img", viewBox: `${left} ${-top} ${wide} ${high}`, "aria-label": `The field with ${outline.headland_passes} laps and ${outline.passes} passes drawn.` });
   svg.append(drawn("path", { d: rings.map((ring) => pathOf(ring, true)).join(""), class: "ground", "fill-rule": "evenodd" }));
   const strips = plan.features.map(({ geometry, properties }) => {
     const shape = drawn("path", { d: pathOf(geometry.coordinates.map(onPlane), false), class: `strip ${properties.part}`, "stroke-width": (strip * 0.86).toFixed(2) });
     svg.append(shape);
     return shape;
   });
-  const machine = drawn("circle", { r: view.wide / 75, class: "machine" });
+  const machine = drawn("circle", { r: wide / 75, class: "machine" });
   svg.append(machine);
   const slider = make("input", { type: "range", min: "0", max: String(strips.length), step: "1", value: String(strips.length), "aria-label": "Drive along it" });
   const where = make("b", {});
@@ -313,7 +322,7 @@ function picture(outline) {
   };
   slider.addEventListener("input", drive);
   drive();
-  return make("figure", { class: "drive" }, svg, make("label", { class: "lever" }, make("span", {}, "Drive along it: ", where), slider));
+  return make("figure", { class: "drive" }, svg, make("div", { class: "levers" }, make("label", { class: "lever" }, make("span", {}, "Drive along it: ", where), slider)));
 }
 
 function use({ outline, capacity }, button) {

@@ -3,7 +3,7 @@
 import { chart, headline } from "./door-parts.js";
 import { make } from "./dom.js";
 import { Question } from "./request.js";
-import { called, rounded, words } from "./units.js";
+import { called, range, rounded, words } from "./units.js";
 
 export const calculation = "batch/cost";
 
@@ -18,10 +18,19 @@ export function questions(job, door) {
   const batch = new Question(calculation);
   const { hire_rate: hire, ...scenario } = asked.body;
   batch.body = { scenario, vary: { "/work/area": { unit: area.unit, values: PARTS.map((part) => Number(rounded(part * area.value, 4))) } }, columns: [TOTAL] };
-  return [batch];
+  return [batch, widthQuestion(job, scenario)];
 }
 
-export function shown(job, [question], [answer], door) {
+// How wide the tool should be, its price in proportion to its width.
+function widthQuestion(job, scenario) {
+  const { value, unit } = job.answer.capacity.width;
+  const question = new Question("cost");
+  const [tractor, tool] = scenario.machines;
+  question.body = { ...scenario, machines: [tractor, { ...tool, width: `${rounded(value, 5)} ${unit}` }], best_width: { machine: tool.name } };
+  return question;
+}
+
+export function shown(job, [question], [answer, { best_width: best }], door) {
   const { total, area, hire } = door.cost;
   const areas = question.body.vary["/work/area"].values;
   const own = answer.columns[TOTAL].values.map((value, place) => [areas[place], value]).filter(([, value]) => value !== null);
@@ -41,7 +50,15 @@ export function shown(job, [question], [answer], door) {
       make("figcaption", {}, `Cost per ${unit} over the ${unit} worked in a year`),
       chart(door.querySelector(".door-answer"), { name: inWords(own, hire, unit), xName: `${unit} a year`, yName: `cost per ${unit}`, lines, marks }),
     ),
-  ];
+    best === null ? null : make("p", {}, make("b", {}, `How wide? `), widthInWords(best)),
+  ].filter((one) => one !== null);
+}
+
+function widthInWords({ width, within, present_width: present, present_cost: now, cost }) {
+  const good = range(width) ? `; from ${range(width)} it costs at most ${words(within)} more` : "";
+  const saved = now.value - cost.value;
+  const than = saved > 0.005 * now.value ? `, ${rounded(saved, 2)} a year less than your ${words(present, 3)}` : `; your ${words(present, 3)} is about right`;
+  return `${words(width, 2)} wide costs least on this land, its price in proportion to its width${than}${good}. What being late costs is not counted in it.`;
 }
 
 function headOf(hire, total, unit) {

@@ -6,7 +6,7 @@ import { nested } from "./request.js";
 import { lists, rounded } from "./units.js";
 
 const NOW = "now";
-const EDGE = { left: 8, right: 8, top: 26, bottom: 44 };
+const EDGE = { right: 8, top: 26, bottom: 44 };
 const LETTER = 7.5;
 
 export function headline(words, state = "") {
@@ -24,10 +24,12 @@ export function chart(place, { lines, marks = [], name, xName, yName }) {
   const points = lines.flatMap((line) => line.points);
   const [xs, ys] = [points.map(([x]) => x), points.map(([, y]) => y)];
   const [first, last, top] = [Math.min(...xs), Math.max(...xs), Math.max(...ys) * 1.12];
-  const x = (value) => EDGE.left + ((value - first) / (last - first || 1)) * (width - EDGE.left - EDGE.right);
+  const numbers = steps(0, top).slice(1);
+  const left = 8 + LETTER * Math.max(...numbers.map((value) => rounded(value).length));
+  const x = (value) => left + ((value - first) / (last - first || 1)) * (width - left - EDGE.right);
   const y = (value) => height - EDGE.bottom - (value / (top || 1)) * (height - EDGE.top - EDGE.bottom);
   const svg = drawn("svg", { viewBox: `0 0 ${width} ${height}`, class: "chart", role: "img", "aria-label": name });
-  svg.append(drawn("path", { d: `M${EDGE.left} ${y(0)}H${width - EDGE.right}`, class: "axis" }));
+  svg.append(drawn("path", { d: `M${left} ${y(0)}H${width - EDGE.right}`, class: "axis" }));
   const write = (words, at, up, class_, anchor) => {
     const text = drawn("text", { x: at, y: up, class: class_, "text-anchor": anchor });
     text.textContent = words;
@@ -39,8 +41,12 @@ export function chart(place, { lines, marks = [], name, xName, yName }) {
     svg.append(drawn("path", { d: `M${x(value)} ${y(0)}v6`, class: "axis" }));
     write(words, whole(words, x(value)), y(0) + 20, "number", "middle");
   }
+  for (const value of numbers) {
+    svg.append(drawn("path", { d: `M${left} ${y(value)}H${width - EDGE.right}`, class: "grid" }));
+    write(rounded(value), left - 6, y(value) + 4, "number", "end");
+  }
   write(xName, width / 2, height - 4, "number", "middle");
-  write(yName, EDGE.left, 14, "number", "start");
+  write(yName, 0, 12, "number", "start");
   for (const { at, words } of marks) {
     svg.append(drawn("path", { d: `M${x(at)} ${y(0)}V${EDGE.top}`, class: "mark" }));
     write(words, whole(words, x(at)), EDGE.top + 12, "word", "middle");

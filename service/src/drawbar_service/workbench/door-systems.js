@@ -42,11 +42,11 @@ export function questions(job) {
 
 // Soil is as it is set for the first pass, worked for those after it.
 function passesOf(job, way, place) {
-  const { speed, find, odds, tractor, implement, soil, ...rest } = job.match.body;
+  const { tractor, soil, limits, field: { area, workday, ...field } = {} } = job.match.body;
   const passes = PASSES.filter((from) => form.counts(form.control(`page/system/${place}/${from}`))).map((from, order) => {
     const tool = form.control(`page/system/${place}/${from}`).value;
     const ground = order === 0 ? soil : { texture: soil.texture, surface: "tilled" };
-    return { from, name: called("implement", tool), match: { tractor, implement: machineOf("implement", tool, job), soil: ground, field: rest.field, limits: rest.limits } };
+    return { from, name: called("implement", tool), match: { tractor, implement: machineOf("implement", tool, job), soil: ground, field, limits } };
   });
   return { way, passes, places: place };
 }

@@ -28,14 +28,15 @@ const NAMES = {
 const KINDS = { speed: "Speed", depth: "Depth", slip: "WheelSlip", slope: "Slope", fuel_rate: "FuelRate", engine_load: "Efficiency", pull: "Pull" };
 // Units as headings write them without the strokes that they may not hold.
 const UNITS = { kmh: "km/h", kph: "km/h", lh: "L/h", "l/h": "L/h", galh: "gal/h", gph: "gal/h", kn: "kN", pct: "%", percent: "%" };
+// Standard deviations to either side within which 9 in 10 lie.
+const NINE_IN_TEN = 1.645;
 const MEASURED = ["slip", "fuel_rate", "engine_load", "pull"];
-const WAYS = ["turns", "times", "distances"];
 
 let dropped = [];
 let file = "";
 let found = null;
 let lastJob = null;
-// The multiplier and the cone index as they were before what was learned was put to use.
+// Multiplier, cone index and ranges of the draft as they were before what was learned was put to use.
 let before = null;
 let once = () => {};
 
@@ -45,17 +46,16 @@ export function start(door, { again }) {
     dropped = runsOf(text);
     file = name;
     again();
-    return `${dropped.length} runs of ${name} are taken, and those entered below.`;
+    return `${dropped.length} runs of ${name} are taken beside those entered.`;
   });
   door.querySelector(".rest").append(drop);
   entered(door);
 }
 
+// Only what the slip was measured by asks for figures.
 export function entered(door) {
   const way = form.control("page/slip_by").value;
-  for (const part of door.querySelectorAll("[data-part]")) {
-    if (WAYS.includes(part.dataset.part)) part.hidden = part.dataset.part !== way;
-  }
+  for (const entry of door.querySelectorAll('[name^="slip/"]')) entry.closest(".control").hidden = !entry.name.startsWith(`slip/${way}/`);
 }
 
 function runsOf(text) {
@@ -87,16 +87,17 @@ export function questions(job) {
   const typed = trial.body.runs?.length ?? 0;
   dropped.forEach((run, place) => trial.put(`/runs/${typed + place}`, run));
   if (slip === null && trial.body.runs === undefined) {
-    return "Enter a slip test, or what was read in the cab: a speed, and slip, fuel or load at it.";
+    return "Enter what was read in the cab: a speed, and slip, fuel or engine load at it; two or three runs at different speeds or depths say most. Or a slip test: mark a wheel, count its turns over 50 m at work and with the tool raised.";
   }
   return [trial.body.runs === undefined ? null : trial, slip].filter((one) => one !== null);
 }
 
 // What was learned from these runs must not be what they are held against, or they would count twice.
 function unlearn(body) {
-  const { implement, soil } = before;
-  body.implement = { ...body.implement, draft_multiplier: implement };
-  body.soil = { ...body.soil, cone_index: soil };
+  const { multiplier, cone, ranges } = before;
+  const tools = body.implement.tools?.map((tool, place) => ({ ...tool, draft_range: ranges[place] }));
+  body.implement = { ...body.implement, tools, draft_multiplier: multiplier };
+  body.soil = { ...body.soil, cone_index: cone };
 }
 
 function slipQuestion() {
@@ -149,8 +150,8 @@ function lesson(job, answer, question) {
       figure("Firmness of the soil", words(cone.median), range(cone.median), cone.informed ? `known ${rounded(cone.times_narrower, 2)} times better than before` : "the runs say nothing of it"),
     ),
     odd.length > 0 ? make("p", { class: "broken" }, `Run ${odd.join(" and ")} does not go with the others. It counts all the same.`) : null,
-    table("Measured, and calculated with what was learned", ["", "Slip", "Fuel", "Load", "Pull"], rows, "money"),
-    make("p", { class: "does" }, does("Use it for this tool and soil", use), before === null ? null : does("Take it back", back)),
+    table("Read / calculated with what was learned", ["", "Slip", "Fuel", "Load", "Pull"], rows, "money"),
+    make("p", { class: "does" }, draft.informed || cone.informed ? does("Use it for this tool and soil", use) : "", before === null ? null : does("Take it back", back)),
     dropped.length > 0 ? make("p", { class: "does" }, does(`Leave ${file} out`, () => leave())) : null,
   ].filter((one) => one !== null);
 }
@@ -168,17 +169,24 @@ function pairs(run, predicted) {
 
 // The corrected tool is the page's from here on: yard, ruler, cost and link follow.
 function use(button) {
-  const entries = { "match/implement/draft_multiplier": String(rounded(found.draft_multiplier.value, 4)), "match/soil/cone_index": words(found.cone_index, 4) };
-  before ??= { implement: lastJob.match.body.implement.draft_multiplier, soil: lastJob.match.body.soil.cone_index };
-  for (const [name, text] of Object.entries(entries)) enter(name, text);
+  const { draft_multiplier: draft, cone_index: cone } = found.learned;
+  const { implement, soil } = lastJob.match.body;
+  before ??= { multiplier: implement.draft_multiplier, cone: soil.cone_index, ranges: implement.tools.map(({ draft_range: range }) => range) };
+  if (draft.informed) {
+    enter("match/implement/draft_multiplier", String(rounded(draft.median.value, 4)));
+    const known = Math.min(NINE_IN_TEN * draft.standard_deviation.value, 100);
+    implement.tools.forEach((_, place) => enter(`match/implement/tools/${place}/draft_range`, `${rounded(known)} %`));
+  }
+  if (cone.informed) enter("match/soil/cone_index", words(cone.median, 4));
   fill(button, "Used: the page now answers with it");
 }
 
 function back() {
-  const { implement, soil } = before;
+  const { multiplier, cone, ranges } = before;
   before = null;
-  enter("match/implement/draft_multiplier", String(implement ?? ""));
-  enter("match/soil/cone_index", String(soil ?? ""));
+  enter("match/implement/draft_multiplier", String(multiplier ?? ""));
+  ranges.forEach((range, place) => enter(`match/implement/tools/${place}/draft_range`, String(range ?? "")));
+  enter("match/soil/cone_index", String(cone ?? ""));
 }
 
 function leave() {

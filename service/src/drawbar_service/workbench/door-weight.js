@@ -1,14 +1,16 @@
 // Does it need weight? The right mass and split for this work, beside what is there now.
 
-import { figure, limitTable } from "./answer.js";
+import { figure, limitTable, table } from "./answer.js";
 import { chart, headline } from "./door-parts.js";
 import { make } from "./dom.js";
+import { labelOfLast } from "./form.js";
 import { Question } from "./request.js";
 import { range, rounded, words } from "./units.js";
 import { plainly, WEIGHTS } from "./words.js";
-import { labelOfLast } from "./form.js";
 
 export const calculation = "ballast";
+
+const ON_TRACKS = ["rubber-track", "four-track"];
 
 export function questions(job) {
   const question = new Question(calculation);
@@ -20,6 +22,7 @@ export function questions(job) {
   if (slope !== undefined) question.put("/slope", slope, "match/field/slope");
   const share = job.match.body.limits?.front_share;
   if (share !== undefined) question.put("/limits/front_share", share, "match/limits/front_share");
+  if (!ON_TRACKS.includes(job.match.body.tractor.drive)) question.put("/soil_stress", {});
   return [question];
 }
 
@@ -32,6 +35,7 @@ export function shown(job, [question], [answer], door) {
     now === null ? null : axles(now, advised),
     answer.costs.some(({ carried }) => carried) ? cost(answer, door) : null,
     now === null ? null : limitTable("As it stands", now.limits, WEIGHTS),
+    now?.soil_stress == null ? null : stress(now, advised),
   ].filter((one) => one !== null);
 }
 
@@ -39,7 +43,7 @@ function headOf({ verdict, change }) {
   const sign = change === null ? 0 : Math.sign(change.total.value);
   return {
     "as-it-stands": "No: leave it as it is.",
-    cannot: "No weight would do.",
+    cannot: "Weight alone will not mend it.",
     "unknown-ballast": "It is heavy for this; say what can come off.",
     "guide-only": "On tracks, only the rule of thumb.",
     shift: "Move weight, add little.",
@@ -103,4 +107,15 @@ function cost(answer, door) {
     }),
     make("p", { class: "note" }, range(answer.pull) ? `At a pull of ${words(answer.pull)}, ${range(answer.pull)}.` : ""),
   );
+}
+
+// What a tire does to the soil below it, under the heavier loaded axle.
+function stress(now, advised) {
+  const axle = now.soil_stress.front.contact_stress.value > now.soil_stress.rear.contact_stress.value ? "front" : "rear";
+  const after = advised?.soil_stress?.[axle].stress ?? null;
+  const rows = now.soil_stress[axle].stress.map(({ depth, stress: here }, place) =>
+    make("tr", {}, make("th", { scope: "row" }, words(depth)), make("td", {}, words(here)), after === null ? null : make("td", {}, words(after[place].stress))),
+  );
+  const heads = ["Depth", "now", ...(after === null ? [] : ["then"])];
+  return make("details", {}, make("summary", {}, `Pressure in the soil under a ${axle} tire`), table("Pressure in the soil", heads, rows, "money"));
 }

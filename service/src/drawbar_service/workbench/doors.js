@@ -113,6 +113,8 @@ async function answer(door) {
     return;
   }
   place.setAttribute("aria-busy", "true");
+  if (place.querySelector(".verdict") === null) showInPlace(door, "Calculating…");
+  else stale(door);
   try {
     const answers = await Promise.all(questions.map((one, index) => ask(`door-${name}-${index}`, one.path, one.body)));
     if (answers.includes(null) || turns.get(name) !== turn) return;

@@ -18,7 +18,6 @@ from drawbar_service.quantities import (
     OilPressure,
     Overlap,
     PartLength,
-    Pressure,
     Pull,
     Rotation,
     Share,
@@ -34,7 +33,7 @@ from drawbar_service.reference import PTO, RESIDUE_RETENTION
 from drawbar_service.workbench.controls import Choices, Control, rendered
 
 SYSTEMS, PASSES = 3, 4
-SLIP_RUNS, TRIAL_RUNS = 4, 4
+SLIP_RUNS, TRIAL_RUNS = 3, 4
 
 
 class Group(NamedTuple):
@@ -42,8 +41,6 @@ class Group(NamedTuple):
 
     heading: str
     controls: tuple[Control, ...]
-    part: str = ""
-    """What the script calls it, where it shows some groups and hides others."""
     folded: bool = False
     """Whether it opens with a tap of its own."""
 
@@ -149,7 +146,7 @@ _OIL = Door(
             "Pressed down all the time",
             (
                 Control("hydraulics/functions/0/steady/flow", "Flow", Flow),
-                Control("hydraulics/functions/0/steady/pressure", "Pressure", Pressure),
+                Control("hydraulics/functions/0/steady/pressure", "Pressure", OilPressure),
             ),
         ),
         Group(
@@ -268,6 +265,9 @@ _TRIAL = Door(
     "Measured it? Correct it",
     "Your own slip, fuel or pull in this field set the draft of this tool and the firmness of this soil.",
     (
+        *(
+            Group(f"Run {run + 1}, as read in the cab", _trial_run(run), folded=run > 0) for run in range(TRIAL_RUNS)
+        ),
         Group(
             "Slip test",
             (
@@ -280,12 +280,12 @@ _TRIAL = Door(
                         ("distances", "distance in the same turns"),
                     ),
                 ),
+                *_slip_runs("turns", "Turns", None),
+                *_slip_runs("times", "Time", ShortTime),
+                *_slip_runs("distances", "Distance", Length),
             ),
+            folded=True,
         ),
-        Group("", _slip_runs("turns", "Turns", None), "turns"),
-        Group("", _slip_runs("times", "Time", ShortTime), "times"),
-        Group("", _slip_runs("distances", "Distance", Length), "distances"),
-        *(Group(f"Run {run + 1}", _trial_run(run), folded=run > 0) for run in range(TRIAL_RUNS)),
     ),
 )
 
@@ -332,6 +332,42 @@ _FALL = Door(
     button="Plan it",
 )
 
+
+def _way(system: int) -> tuple[Group, Group]:
+    start = f"system/systems/{system}/passes"
+    return (
+        Group(
+            f"Way {'ABC'[system]}",
+            tuple(
+                Control(f"page/system/{system}/{place}", f"Pass {place + 1}", asks="none", lists="implement")
+                for place in range(PASSES)
+            ),
+        ),
+        Group(
+            f"What each pass of way {'ABC'[system]} leaves and costs",
+            tuple(
+                control
+                for place in range(PASSES)
+                for control in (
+                    Control(
+                        f"{start}/{place}/operation",
+                        f"Pass {place + 1} leaves residue like",
+                        asks="not counted",
+                        groups=_OPERATIONS,
+                    ),
+                    Control(
+                        f"{start}/{place}/machine_per_area",
+                        f"Machines of pass {place + 1}",
+                        HireRate,
+                        hint="Without fuel and driver. Empty: not counted." if place == 0 else "",
+                    ),
+                )
+            ),
+            folded=True,
+        ),
+    )
+
+
 _SYSTEMS = Door(
     "systems",
     "Which way of working is better?",
@@ -348,33 +384,7 @@ _SYSTEMS = Door(
                 ),
             ),
         ),
-        *(
-            Group(
-                f"Way {'ABC'[system]}",
-                tuple(
-                    control
-                    for place in range(PASSES)
-                    for control in (
-                        Control(f"page/system/{system}/{place}", f"Pass {place + 1}", asks="none", lists="implement"),
-                        Control(
-                            f"system/systems/{system}/passes/{place}/operation",
-                            f"Residue after pass {place + 1}",
-                            asks="not counted",
-                            groups=_OPERATIONS,
-                        ),
-                        Control(
-                            f"system/systems/{system}/passes/{place}/machine_per_area",
-                            f"Machines cost, pass {place + 1}",
-                            HireRate,
-                            hint="Without fuel and driver. Empty: not counted." if place == 0 else "",
-                        ),
-                    )
-                ),
-                f"way-{system}",
-                folded=system > 1,
-            )
-            for system in range(SYSTEMS)
-        ),
+        *(group for system in range(SYSTEMS) for group in _way(system)),
     ),
 )
 
@@ -387,6 +397,11 @@ _BESIDE = Door(
             "",
             (
                 Control("page/beside", "Beside it", lists="tractor"),
+                Control(
+                    "page/beside_at",
+                    "Each at",
+                    choices=(("fastest", "the fastest it holds"), ("same", "the speed above")),
+                ),
                 Control("page/for", "Prepared for", hint="Stands on the paper."),
             ),
         ),
@@ -424,6 +439,6 @@ def _door(door: Door) -> Markup:
 def _group(group: Group) -> Markup:
     controls = element("div", rendered(group.controls), class_="controls")
     if group.folded:
-        return element("details", element("summary", group.heading), controls, class_="group", data_part=group.part)
+        return element("details", element("summary", group.heading), controls, class_="group")
     heading = [element("h3", group.heading)] if group.heading else []
-    return element("div", *heading, controls, class_="group", data_part=group.part)
+    return element("div", *heading, controls, class_="group")
