@@ -15,6 +15,7 @@ from drawbar_service.app import create_app
 from drawbar_service.quantities import OilPressure, Quantity
 from drawbar_service.settings import Settings
 from drawbar_service.sheet.page import style_hash
+from drawbar_service.workbench.controls import GROUPS
 from drawbar_service.workbench.page import every_control, farm
 
 FARM = tomllib.loads((Path(__file__).parents[2] / "sdk" / "examples" / "farm.toml").read_text("utf-8"))
@@ -125,6 +126,62 @@ def _plain(schema: Any, components: Any) -> Any:
 def test_the_lists_are_those_of_the_tables(client: Any) -> None:
     lists = lists_of(client.get("/").text)
     tools = client.get("/v1/reference/draft").json()["rows"]
-    assert lists["tools"] == {row["id"]: {"by": row["counted_in"], "depth": row["depth_counts"]} for row in tools}
+    assert lists["tools"].keys() == {row["id"] for row in tools}
+    for row in tools:
+        tool = lists["tools"][row["id"]]
+        assert (tool["by"], tool["depth"], tool["words"]) == (row["counted_in"], row["depth_counts"], row["implement"])
+    assert lists["tools"]["subsoiler.narrow-point"]["called"] == ["shank", "shanks"]
+    assert lists["tools"]["knife-applicator"]["called"] == ["knife", "knives"]
+    assert lists["tools"]["grain-drill.wide"]["called"] == ["row", "rows"]
     assert lists["units"]["length"]["in"] == pytest.approx(0.0254)
-    assert set(lists["presets"]["tractor"]) == {"wren", "heron", "elk"}
+    assert set(lists["farms"]["metric"]["presets"]["tractor"]) == {"wren", "heron", "elk"}
+
+
+def test_each_system_of_units_has_a_farm_that_is_round_in_it(client: Any) -> None:
+    farms = lists_of(client.get("/").text)["farms"]
+    for kind in ("tractor", "implement", "field"):
+        metric, us = (farms[units]["presets"][kind] for units in ("metric", "us"))
+        # From one to the other by place: none may be missing, and a link finds its farm by their names.
+        assert len(metric) == len(us)
+        assert not (metric.keys() & us.keys()) - {"disk", "cultivator", "baler"}
+    us = farm("us")
+    assert {tractor["power"]["engine"] for tractor in us["tractors"].values()} == {"120 hp", "200 hp", "400 hp"}
+    texts = [text for presets in farms["us"]["presets"].values() for values in presets.values() for text in values.values()]
+    assert not [text for text in texts if re.search(r"\d (?:cm|m|kg|t|ha|kW|kN|km/h)\b", text)]
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_each_example_farm_starts_with_a_job_that_holds(client: Any, units: str) -> None:
+    given = farm(units)
+    field = dict(given["fields"][given["start"]["field"]])
+    body = {
+        "tractor": given["tractors"][given["start"]["tractor"]],
+        "implement": given["implements"][given["start"]["implement"]],
+        "soil": field.pop("soil"),
+        "field": field,
+        "speed": given["match"]["speed"],
+        "odds": {"samples": 4096},
+    }
+    assert client.post("/v1/match", json=body).json()["verdict"]["word"] == "holds"
+
+
+def test_builds_are_made_of_ground_tools_of_the_table(client: Any) -> None:
+    lists = lists_of(client.get("/").text)
+    for build in lists["builds"]["implement"]:
+        for place, row in enumerate(build["tools"]):
+            tool = lists["tools"][row["tool"]]
+            assert ("spacing" in row) == (tool["by"] != "m"), build["words"]
+            assert ("depth" in row) == tool["depth"], build["words"]
+            for part in {"spacing", "depth"} & row.keys():
+                assert row[part].keys() == {"metric", "us"}, (build["words"], place)
+    drives = {control.name: control for control in GROUPS["tractor"]}["match/tractor/drive"].choices
+    assert {build["drive"] for build in lists["builds"]["tractor"]} == {value for value, _ in drives}
+
+
+def test_the_reader_of_farm_files_comes_with_its_licence(client: Any) -> None:
+    text = client.get("/").text
+    edition = re.search(r"workbench/([0-9a-f]+)/", text)
+    assert edition is not None
+    assert "toml.js" not in text
+    script = client.get(f"/workbench/{edition[1]}/toml.js").text
+    assert "Redistributions in binary form must reproduce the above copyright" in script

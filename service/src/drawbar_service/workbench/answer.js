@@ -2,8 +2,8 @@
 
 import { calendar, dayInWords, longer } from "./calendar.js";
 import { byId, drawn, fill, make } from "./dom.js";
-import { chosen, inWords, labelOf, labelOfLast, toolsInShort } from "./form.js";
-import { called, notAbove, range, rounded, words } from "./units.js";
+import { inWords, labelOf, labelOfLast, mainTool, titleOf, toolsInShort } from "./form.js";
+import { called, manyOf, notAbove, range, rounded, words } from "./units.js";
 import { inCases, inHundred, LEVERS, LIMITS, plainly, VERDICTS } from "./words.js";
 
 const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "kind", "rotary"].map((part) => `match/implement/${part}`);
@@ -35,8 +35,10 @@ function headline(match, wanted) {
   return `${VERDICTS[match.verdict.word]} ${upTo} ${pace(match, wanted)}.`;
 }
 
-function chanceInWords({ chance, binding }) {
+function chanceInWords({ word, chance, binding }) {
   if (chance === null) return `A limit could not be checked, so the chance is not known: ${LIMITS[binding]}.`;
+  // Where most cases break one, those are what is to be known.
+  if (word === "fails") return `A limit is broken in ${inCases({ value: 100 - (chance.value < 1 ? chance.value : Math.floor(chance.value + 1e-3)) })}.`;
   return `Every limit is kept in ${inCases(chance)}.`;
 }
 
@@ -46,7 +48,7 @@ export function showPassing(word, speed, chance) {
   fill(
     byId("verdict"),
     make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} at ${speed}.`),
-    make("p", { class: "chance" }, chanceInWords({ chance, binding: null })),
+    make("p", { class: "chance" }, chanceInWords({ word, chance, binding: null })),
     make("p", { class: "binds" }, "\u00a0"),
   );
 }
@@ -221,7 +223,7 @@ function central(one) {
 }
 
 function tools(count) {
-  return count ? ` (${count} tools)` : "";
+  return count ? ` (${count} ${manyOf(mainTool(), count)})` : "";
 }
 
 // ---- done in time
@@ -342,12 +344,10 @@ function placed(question, pointer) {
 
 // On paper the controls are gone: this says what was set in them.
 export function showSetup() {
-  const { tractor, implement, field } = chosen();
-  const named = (name) => (name ? [name] : []);
   const items = [
-    ["Tractor", [...named(tractor), ...inWords(["match/tractor/"])]],
-    ["Tool", [...named(implement), ...toolsInShort(), ...inWords(OF_TOOL)]],
-    ["Soil, field", [...named(field), ...inWords(["match/soil/", "match/field/a", "match/field/e", "match/field/s"])]],
+    ["Tractor", [titleOf("tractor"), ...inWords(["match/tractor/"])]],
+    ["Tool", [titleOf("implement"), ...toolsInShort(), ...inWords(OF_TOOL)]],
+    ["Soil, field", [titleOf("field"), ...inWords(["match/soil/", "match/field/a", "match/field/e", "match/field/s"])]],
     ["Job", inWords(["match/speed", "match/limits/"])],
     ["Window", inWords(["completion/", "page/", "match/field/workday"])],
     ["Cost", inWords(["cost/"])],

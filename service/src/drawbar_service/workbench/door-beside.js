@@ -3,11 +3,13 @@
 import { ask } from "./ask.js";
 import { able } from "./answer.js";
 import { dayInWords } from "./calendar.js";
-import { called, does, headline, list, machineOf } from "./door-parts.js";
+import { does, headline, list, machineOf } from "./door-parts.js";
 import { make } from "./dom.js";
 import * as form from "./form.js";
-import { completionQuestion, costQuestion, nested, Question } from "./request.js";
-import { called as unitCalled, lists, notAbove, range, rounded, words } from "./units.js";
+import { nested } from "./leaves.js";
+import { valuesOf } from "./machines.js";
+import { completionQuestion, costQuestion, Question } from "./request.js";
+import { called, notAbove, range, rounded, words } from "./units.js";
 import { inCases, inHundred, LIMITS, VERDICTS } from "./words.js";
 
 export const calculation = "beside";
@@ -15,7 +17,7 @@ export const calculation = "beside";
 export function questions(job) {
   const name = form.control("page/beside").value;
   if (!name) return "Choose the tractor to stand beside it.";
-  if (name === form.chosen().tractor) return "That is the tractor above: choose another one to stand beside it.";
+  if (name === form.choice("tractor")) return "That is the tractor above: choose another one to stand beside it.";
   const { speed, ...body } = job.match.body;
   const asked = form.control("page/beside_at").value === "same" && speed !== undefined ? { ...body, speed } : body;
   return [machineOf("tractor", name, job), body.tractor].map((tractor) => {
@@ -27,9 +29,9 @@ export function questions(job) {
 
 export async function shown(job, questions, [other, mine], door) {
   const name = form.control("page/beside").value;
-  const titles = [form.described("tractor", form.chosen().tractor), form.described("tractor", name)];
-  const tool = form.described("implement", form.chosen().implement);
-  const field = form.described("field", form.chosen().field);
+  const titles = [form.described("tractor", form.choice("tractor")), form.described("tractor", name)];
+  const tool = form.described("implement", form.choice("implement"));
+  const field = form.described("field", form.choice("field"));
   const sides = [await side(mine, null), await side(other, name)];
   const end = 1.15 * Math.max(...sides.map(({ match }) => match.greatest.speed?.value?.value ?? match.at_work.speed.value));
   const whom = form.control("page/for").value.trim();
@@ -54,7 +56,7 @@ async function side(match, name) {
   const completion = completionQuestion(match);
   const cost = costQuestion(match);
   if (name !== null) {
-    const { machines: [owned] = [{}] } = nested(lists.presets.tractor[name], "cost/");
+    const { machines: [owned] = [{}] } = nested(valuesOf("tractor", name), "cost/");
     const { name: as, years, annual_use: use } = cost.body.machines[0];
     cost.body.machines[0] = { ...owned, name: as, years, annual_use: use };
   }
@@ -81,7 +83,7 @@ function headOf([here, there], [one, other]) {
 function column({ match, completion, cost }, title, end) {
   const { verdict, at_work: work, capacity, fuel, greatest } = match;
   const works = able(match);
-  const area = unitCalled(capacity.effective.unit).split("/")[0];
+  const area = called(capacity.effective.unit).split("/")[0];
   const rows = [
     ["Every limit kept", verdict.chance === null ? "not known" : `in ${inCases(verdict.chance)}`],
     ["Nearest limit", LIMITS[verdict.binding]],

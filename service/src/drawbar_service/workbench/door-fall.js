@@ -17,16 +17,24 @@ const LETTER = 8;
 const NAMES_WIDE = 90;
 const KINDS = { field: "Fields", tractor: "Tractors" };
 
-export function start(door) {
+let offered = "";
+
+// Boxes for what can be chosen by now, each ticked unless it was not before.
+export function renew(door) {
+  const names = Object.fromEntries(Object.keys(KINDS).map((kind) => [kind, everyOne(kind)]));
+  const key = JSON.stringify(names);
+  if (key === offered) return;
+  offered = key;
+  const left = new Set([...door.querySelectorAll(".choose input:not(:checked)")].map(({ value }) => value));
   const boxes = Object.entries(KINDS).map(([kind, title]) =>
-    make("fieldset", { class: "choose", "data-kind-of": kind }, make("legend", {}, title), ...everyOne(kind).map((name) => box(kind, name))),
+    make("fieldset", { class: "choose", "data-kind-of": kind }, make("legend", {}, title), ...names[kind].map((name) => box(kind, name, !left.has(name)))),
   );
-  door.querySelector(".rest").append(...boxes);
+  fill(door.querySelector(".rest"), ...boxes);
 }
 
-function box(kind, name) {
+function box(kind, name, ticked) {
   const input = make("input", { type: "checkbox", value: name });
-  input.checked = true;
+  input.checked = ticked;
   return make("label", {}, input, make("span", {}, called(kind, name)));
 }
 

@@ -1,9 +1,9 @@
 // What several doors show: a headline, a chart of lines, a place to drop a file, machines of the farm.
 
 import { drawn, fill, make } from "./dom.js";
-import { chosen, control, settled } from "./form.js";
-import { nested } from "./request.js";
-import { lists, rounded } from "./units.js";
+import { choice, control, described, settled } from "./form.js";
+import { bodyOf, choiceOf, exampleNames, ownNames } from "./machines.js";
+import { rounded } from "./units.js";
 
 const NOW = "now";
 const EDGE = { right: 8, top: 26, bottom: 44 };
@@ -110,22 +110,24 @@ export class BadFile extends Error {
   }
 }
 
-// A machine or field of the farm as a request holds it, or the one that is set above.
+// A machine or field that can be chosen, as a request holds it, or the one that is set above.
 export function machineOf(kind, name, job) {
-  if (name === NOW || name === chosen()[kind]) return kind === "field" ? { soil: job.match.body.soil, field: job.match.body.field } : job.match.body[kind];
-  return nested(lists.presets[kind][name], kind === "field" ? "match/" : `match/${kind}/`);
+  const { soil: now, field: here, ...set } = job.match.body;
+  if (name === NOW || name === choice(kind)) return kind === "field" ? { soil: now, field: here } : set[kind];
+  const body = bodyOf(kind, name);
+  if (kind !== "field") return body;
+  const { soil, ...field } = body;
+  return { soil, field };
 }
 
-// Those of the farm, and the one that is set above where it is none of them.
+// Those that can be chosen, and the one that is set above where it is none of them.
 export function everyOne(kind) {
-  const names = Object.keys(lists.presets[kind]);
-  return chosen()[kind] === "" ? [NOW, ...names] : names;
+  const names = [...ownNames(kind).map(choiceOf), ...exampleNames(kind)];
+  return names.includes(choice(kind)) ? names : [NOW, ...names];
 }
 
 export function called(kind, name) {
-  const pick = document.querySelector(`#pick-${kind}`);
-  const option = name === NOW ? pick.selectedOptions[0] : [...pick.options].find(({ value }) => value === name);
-  return option?.textContent ?? name;
+  return described(kind, name === NOW ? choice(kind) : name).title;
 }
 
 // A button that does something with an answer.

@@ -30,6 +30,7 @@ const KINDS = { speed: "Speed", depth: "Depth", slip: "WheelSlip", slope: "Slope
 const UNITS = { kmh: "km/h", kph: "km/h", lh: "L/h", "l/h": "L/h", galh: "gal/h", gph: "gal/h", kn: "kN", pct: "%", percent: "%" };
 // Standard deviations to either side within which 9 in 10 lie.
 const NINE_IN_TEN = 1.645;
+const CHANGED = "changed";
 const MEASURED = ["slip", "fuel_rate", "engine_load", "pull"];
 
 let dropped = [];
@@ -81,7 +82,7 @@ export function questions(job) {
   const slip = slipQuestion();
   const trial = new Question(calculation);
   trial.carry(job.match, "tractor", "implement", "soil");
-  if (before !== null && form.chosen().implement !== "") before = null;
+  if (before !== null && form.choice("implement") !== CHANGED) before = null;
   if (before !== null) unlearn(trial.body);
   trial.takeRows("/runs");
   const typed = trial.body.runs?.length ?? 0;

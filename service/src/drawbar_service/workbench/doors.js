@@ -4,6 +4,7 @@ import { bewareOf } from "./answer.js";
 import { ask, Trouble } from "./ask.js";
 import { byId, fill, make, say } from "./dom.js";
 import * as form from "./form.js";
+import { choiceOf, exampleNames, ownNames } from "./machines.js";
 import { plainly } from "./words.js";
 
 const PAUSE = 250;
@@ -18,7 +19,6 @@ let job = null;
 
 // `kept` is called when something behind a door is entered, for the link.
 export function watchDoors(kept) {
-  offerMachines();
   watchDaysFile();
   byId("doors").addEventListener("toggle", ({ target }) => target.matches(".door") && target.open && open(target), true);
   byId("doors").addEventListener("input", (event) => {
@@ -37,7 +37,9 @@ export function watchDoors(kept) {
 // The job as it is answered now: the match and what follows from it; null while there is no answer.
 export function showDoors(now) {
   job = now;
+  offerMachines();
   for (const door of byId("doors").querySelectorAll(".door[open]")) {
+    scripts.get(door.dataset.door)?.renew?.(door);
     if (door.querySelector(".answer-it") === null) later(door, 0);
     else stale(door);
   }
@@ -52,12 +54,16 @@ function watchDaysFile() {
   }, { once: true });
 }
 
-// Lists of machines offer those of the farm, and the one that is set above.
+// Lists of machines offer those that can be chosen, which change with what is kept and with the farm in use.
 function offerMachines() {
   for (const list of document.querySelectorAll("[data-lists]")) {
-    const names = [...byId(`pick-${list.dataset.lists}`).options].filter(({ value }) => value !== "" && value !== "changed");
-    const own = list.querySelector("option") === null ? [] : [make("option", { value: "now" }, "as set above")];
-    list.append(...own, ...names.map(({ value, textContent }) => make("option", { value }, textContent)));
+    const { lists: kind, given } = list.dataset;
+    const names = [...ownNames(kind).map(choiceOf), ...exampleNames(kind)];
+    const nothing = list.querySelector('option[value=""]');
+    const now = nothing === null ? null : make("option", { value: "now" }, "as set above");
+    fill(list, nothing, now, ...names.map((value) => make("option", { value }, form.described(kind, value).title)));
+    list.value = given ?? "";
+    if (list.selectedIndex < 0) list.selectedIndex = 0;
   }
 }
 
@@ -68,12 +74,13 @@ async function open(door) {
     try {
       const script = await import(`./door-${name}.js`);
       scripts.set(name, script);
-      script.start?.(door, { again: () => later(door, 0), job: () => job });
+      script.start?.(door, { again: () => later(door, 0) });
     } catch {
       showInPlace(door, "A part of this page did not arrive. Close this and open it again.");
       return;
     }
   }
+  scripts.get(name).renew?.(door);
   if (door.querySelector(".answer-it") === null) later(door, 0);
 }
 

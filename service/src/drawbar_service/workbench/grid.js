@@ -1,6 +1,6 @@
 // What three sliders may set, depth, tools and soil, as rows of one batch: any place of the sliders is a row of it.
 
-import { rounded } from "./units.js";
+import { manyOf, rounded } from "./units.js";
 
 const SURFACES = ["hard", "firm", "tilled", "soft"];
 const DEPTHS = [0.6, 0.7, 0.8, 0.9, 1, 1.1, 1.2, 1.3, 1.4];
@@ -17,9 +17,13 @@ export function axesOf({ implement, soil }) {
   const counts = Array.from({ length: main.count + MORE - least + 1 }, (_, index) => least + index);
   return [
     { name: "Depth", at: DEPTHS.indexOf(1), values: DEPTHS.map((part) => part * Number(depth)), words: (value) => `${rounded(value)} ${unit}`, unit },
-    { name: "Tools on it", at: counts.indexOf(main.count), values: counts, words: String },
+    { name: `${capital(manyOf(main.tool, 2))} on it`, at: counts.indexOf(main.count), values: counts, words: String },
     { name: "Soil tonight", at: SURFACES.indexOf(soil.surface), values: SURFACES, words: String },
   ];
+}
+
+function capital(word) {
+  return word.charAt(0).toUpperCase() + word.slice(1);
 }
 
 // The row of machine `place` where the sliders stand at `at`.

@@ -7,16 +7,20 @@ import { copy, selectCode, showCode } from "./code.js";
 import { byId, fill, make, say } from "./dom.js";
 import { showDoors, watchDoors } from "./doors.js";
 import * as form from "./form.js";
+import { openDescribe, watchDescribe } from "./describe.js";
+import { watchFarmFile } from "./farmfile.js";
+import { choiceOf, farmInUse, forget, keepOwn, KINDS, nameOf } from "./machines.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
 import { showRuler, watchRuler } from "./ruler.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
 import { firstSystem, system } from "./units.js";
-import { showYard, watchYard } from "./yard.js";
+import { showFinish, showYard, watchYard, yardKind } from "./yard.js";
 
 const PAUSE = 250;
 const WAITING = "Calculated once the tractor holds the job, or comes close.";
+const UNPRICED = "Calculated once tractor and tool have a price: what you pay, or what they would fetch today.";
 
 let turn = 0;
 let soon = null;
@@ -29,7 +33,7 @@ function later(wait = PAUSE) {
 }
 
 function keepLink() {
-  linked = state.written(form.chosen(), form.unexplained(), system);
+  linked = state.written(form.chosen(), form.unexplained(), farmInUse(), system);
   state.keep(linked);
 }
 
@@ -56,7 +60,9 @@ async function reckon() {
     form.showTaken("match", answer.about.assumptions);
     form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
     busy(false);
-    const drawn = showRuler(match, answer).then(() => (stale() ? null : showYard(match)));
+    const drawn = showRuler(match, answer)
+      .then(() => (stale() ? null : showYard(match)))
+      .then(() => (stale() ? null : showFinish(completionQuestion(answer))));
     const rest = await reckonRest(answer, stale);
     if (rest === null) return;
     showCode(questions);
@@ -93,6 +99,12 @@ async function reckonRest(match, stale) {
       continue;
     }
     const question = makers[name](match);
+    if (name === "cost" && question.body.machines.some(({ price }) => price === undefined)) {
+      drop(name);
+      form.showFaults(name, [], () => "");
+      showNot("cost-answer", UNPRICED);
+      continue;
+    }
     questions[name] = question;
     try {
       const answer = await ask(name, question.path, question.body);
@@ -150,6 +162,14 @@ function complain(error) {
   if (error.after !== null) later(error.after);
 }
 
+// Keep what is entered under its name: a change of one's own stays one's own.
+function keepThis(kind) {
+  const name = form.nameToKeep(kind);
+  keepOwn(kind, name, form.ownValues(kind));
+  form.choose(kind, choiceOf(name));
+  later(0);
+}
+
 function followLink() {
   const link = state.read(location.hash);
   document.body.dataset.units = firstSystem(link.get("units"));
@@ -168,6 +188,13 @@ function start() {
   const main = document.querySelector("main");
   main.addEventListener("submit", (event) => event.preventDefault());
   main.addEventListener("input", (event) => {
+    if (event.target.dataset.pick !== undefined && event.target.value === "") {
+      // Until it is described, what was chosen before stays.
+      const kind = event.target.dataset.pick;
+      event.target.value = form.choiceBefore(kind);
+      openDescribe(kind);
+      return;
+    }
     if (event.target.name || event.target.dataset.pick !== undefined) {
       form.edited(event.target);
       later();
@@ -201,6 +228,15 @@ function start() {
     form.addTool();
     later();
   });
+  main.addEventListener("click", ({ target }) => {
+    const { keep, forget: gone } = target.dataset;
+    if (keep) keepThis(keep);
+    if (gone && confirm(`Delete ${nameOf(form.choice(gone))} from this browser?`)) {
+      forget(gone, nameOf(form.choice(gone)));
+      form.choose(gone, form.firstChoice(gone));
+      later(0);
+    }
+  });
   for (const button of document.querySelectorAll("button[data-units]")) {
     button.addEventListener("click", () => {
       form.changeUnits(button.dataset.units, true);
@@ -209,7 +245,7 @@ function start() {
   }
   byId("open-sheet").addEventListener("click", () => {
     const { match } = questions;
-    openSheet(match, form.chosen()).catch(complain);
+    openSheet(match, Object.fromEntries(KINDS.map((kind) => [kind, form.titleOf(kind)]))).catch(complain);
   });
   for (const id of ["code-of", "code-as"]) byId(id).addEventListener("change", () => showCode(questions));
   byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, event.target, selectCode));
@@ -225,11 +261,20 @@ function start() {
   });
   watchRuler(form.setSpeed, () => later(0));
   watchYard((kind, name) => {
-    if (form.chosen()[kind] !== name) form.choose(kind, name);
+    if (form.choice(kind) !== name) form.choose(kind, name);
     byId("answer").scrollIntoView();
     byId("answer").focus({ preventScroll: true });
     later(0);
   });
+  watchDescribe((kind, choice) => {
+    form.choose(kind, choice);
+    later(0);
+  });
+  watchFarmFile(() => matchQuestion().body, () => {
+    form.arrange();
+    later(0);
+  });
+  byId("describe-one").addEventListener("click", () => openDescribe(yardKind()));
   watchPictures();
   watchDoors(keepLink);
   watchLevers(() => later());

@@ -13,11 +13,17 @@ from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.docs.markup import Markup, element
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import DRAFT
+from drawbar_service.reference.tables import DraftRow
 from drawbar_service.workbench.controls import GROUPS, Control, rendered
 from drawbar_service.workbench.doors import DOORS, doors
 
 _TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 _SOIL = "soil"
+_SHANKS = ("shank", "shanks")
+_ROWS = ("row", "rows")
+_CALLED = {"coulter": ("coulter", "coulters"), "knife-applicator": ("knife", "knives")}
+_LATER = ("main.js", "watch.js", "toml.js")
+"""Scripts that are not fetched ahead: those the page names, and what only a farm file needs. Nor is that of a door."""
 
 
 class Part(NamedTuple):
@@ -52,16 +58,17 @@ def page() -> Part:
     for group, controls in GROUPS.items():
         text = text.replace(f"{{{{{group}}}}}", rendered(controls))
     text = text.replace("{{doors}}", doors())
+    start = farm()["start"]
+    text = text.replace("{{place}}", farm()["place"])
     for kind in ("tractor", "implement", "field"):
-        names = farm()[f"{kind}s"]
-        options = [element("option", spoken(name), value=name) for name in names]
-        options.append(element("option", f"My own {'tool' if kind == 'implement' else kind}", value=""))
-        text = text.replace(f"{{{{{kind} names}}}}", "".join(options))
-    # The scripts that main.js asks for are fetched beside it, not after it; that of a door once it is opened.
+        # The scripts list the rest, in the units that are shown; this keeps its room until they are there.
+        text = text.replace(f"{{{{{kind} names}}}}", element("option", spoken(start[kind]), value=start[kind]))
+        text = text.replace(f"{{{{{kind} named}}}}", spoken(start[kind]))
+    # The scripts that main.js asks for are fetched beside it, not after it.
     ahead = [
         element("link", rel="modulepreload", href=f"workbench/{edition()}/{name}")
         for name in sorted(parts())
-        if name.endswith(".js") and name not in ("main.js", "watch.js") and not name.startswith("door-")
+        if name.endswith(".js") and name not in _LATER and not name.startswith("door-")
     ]
     text = text.replace("{{scripts}}", "\n".join(ahead))
     # A closing tag inside the data would end it.
@@ -75,9 +82,13 @@ def spoken(name: str) -> str:
     return name.replace("-", " ").capitalize()
 
 
-def farm() -> dict[str, Any]:
-    """Return the farm the page starts with."""
-    return tomllib.loads(_file("farm.toml"))
+def farm(units: str = "metric") -> dict[str, Any]:
+    """Return the farm the page starts with in a system of units, in which its figures are round."""
+    return _toml("farm", units)
+
+
+def _toml(name: str, units: str) -> dict[str, Any]:
+    return tomllib.loads(_file(f"{name}.toml" if units == "metric" else f"{name}-{units}.toml"))
 
 
 def every_control() -> Iterator[Control]:
@@ -90,7 +101,7 @@ def every_control() -> Iterator[Control]:
 
 
 def lists() -> dict[str, Any]:
-    """Return what the scripts need to know of the service: units, ground tools, pictures and the farm to start with."""
+    """Return what the scripts need to know of the service: units, ground tools, pictures and the farms to start with."""
     kinds = {control.kind for control in every_control() if control.kind is not None}
     return {
         "kinds": {kind.__name__: _kind(kind) for kind in sorted(kinds, key=lambda kind: kind.__name__)},
@@ -100,11 +111,27 @@ def lists() -> dict[str, Any]:
             }
             for kind in kinds
         },
-        "tools": {row.id: {"by": row.counted_in, "depth": row.depth_counts} for row in DRAFT.rows.values()},
+        "tools": {row.id: _tool(row) for row in DRAFT.rows.values()},
+        "builds": tomllib.loads(_file("builds.toml")),
         "pictures": _pictures(),
-        "start": _start(),
-        "presets": _presets(),
+        "farms": {units: _farm(farm(units) | {"doors": _toml("doors", units)}) for units in ("metric", "us")},
     }
+
+
+def _tool(row: DraftRow) -> dict[str, Any]:
+    """Return what the page knows of a ground tool; `called` is what a grower calls one of them, and several."""
+    called = _CALLED.get(row.id.partition(".")[0], _SHANKS) if row.counted_in == "tool" else _ROWS
+    return {
+        "by": row.counted_in,
+        "depth": row.depth_counts,
+        "called": called,
+        "words": row.implement,
+        "practice": row.practice,
+    }
+
+
+def _farm(given: dict[str, Any]) -> dict[str, Any]:
+    return {"place": given["place"], "start": _start(given), "presets": _presets(given)}
 
 
 def _pictures() -> list[str]:
@@ -116,17 +143,15 @@ def _kind(kind: type[Quantity]) -> dict[str, str | bool]:
     return {"of": kind.dimension.name, "metric": kind.metric, "us": kind.us, "bare": kind.bare}
 
 
-def _start() -> dict[str, Any]:
+def _start(given: dict[str, Any]) -> dict[str, Any]:
     """Return what is chosen at the start, and the values of what belongs to no machine or field."""
-    given = farm()
     names = ("match", "completion", "page", "cost")
     values = {path: text for name in names for path, text in _leaves(name, given[name])} | given["doors"]["start"]
     return {"chosen": given["start"], "values": values}
 
 
-def _presets() -> dict[str, dict[str, dict[str, str]]]:
+def _presets(given: dict[str, Any]) -> dict[str, dict[str, dict[str, str]]]:
     """Return the values that each tractor, implement and field of the farm gives to controls."""
-    given = farm()
     presets: dict[str, dict[str, dict[str, str]]] = {"tractor": {}, "implement": {}, "field": {}}
     for place, kind in enumerate(("tractor", "implement")):
         for name, machine in given[f"{kind}s"].items():

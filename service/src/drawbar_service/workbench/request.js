@@ -1,6 +1,7 @@
 // Requests from what is set on the page, and which control each part of a request came from.
 
-import { control, counts, value } from "./form.js";
+import { control, counts, unshown, value } from "./form.js";
+import { put, typedLeaf } from "./leaves.js";
 import { recordOf } from "./record.js";
 import { gearsOf, lists, rounded } from "./units.js";
 
@@ -18,15 +19,7 @@ export class Question {
   }
 
   put(pointer, part, name = null) {
-    const keys = pointer.slice(1).split("/");
-    const last = keys.pop();
-    let place = this.body;
-    keys.forEach((key, index) => {
-      const next = keys[index + 1] ?? last;
-      place[key] ??= /^\d+$/.test(next) ? [] : {};
-      place = place[key];
-    });
-    place[last] = part;
+    put(this.body, pointer, part);
     if (name !== null) this.origins.set(pointer, name);
   }
 
@@ -86,6 +79,7 @@ function typed(entry) {
 export function matchQuestion() {
   const question = new Question("match");
   question.takeAll();
+  putUnshown(question);
   // One end of a range alone leaves a gap before it.
   for (const pair of ["speed_range", "depth_range"]) {
     const ends = question.body.implement?.[pair];
@@ -100,16 +94,13 @@ export function matchQuestion() {
   return question;
 }
 
-// A machine of the farm as a request holds it, from the values that it gives to controls.
-export function nested(values, start) {
-  const question = new Question("");
-  for (const [name, text] of Object.entries(values)) {
-    if (!name.startsWith(start)) continue;
-    const pointer = `/${name.slice(start.length)}`;
-    if (pointer === "/gears") question.put(pointer, gearsOf(text));
-    else question.put(pointer, pointer !== "/name" && NUMBER.test(text) ? Number(text) : text);
+// What a farm file says of a machine and no control shows; of a ground tool that was taken off it says nothing more.
+function putUnshown(question) {
+  for (const [name, text] of Object.entries(unshown())) {
+    const pointer = name.slice("match".length);
+    const tool = /^\/implement\/tools\/(\d+)\//.exec(pointer);
+    if (tool === null || question.body.implement?.tools?.[tool[1]] !== undefined) question.put(pointer, typedLeaf(pointer, text), name);
   }
-  return question.body;
 }
 
 // How fast the land is worked, of which the odds know the range; without odds, the plain figure.

@@ -20,6 +20,7 @@ export function inHundred(share) {
 
 export function inCases(share) {
   if (share.value <= 0) return "no case";
+  if (share.value >= 100) return "every case tried";
   if (share.value > 99) return "more than 99 of 100 cases";
   return share.value < 1 ? "less than 1 of 100 cases" : `${whole(share)} of 100 cases`;
 }
