@@ -88,7 +88,7 @@ export function questions(job) {
   const typed = trial.body.runs?.length ?? 0;
   dropped.forEach((run, place) => trial.put(`/runs/${typed + place}`, run));
   if (slip === null && trial.body.runs === undefined) {
-    return "Enter what was read in the cab: a speed, and slip, fuel or engine load at it; two or three runs at different speeds or depths say most. Or a slip test: mark a wheel, count its turns over 50 m at work and with the tool raised.";
+    return "Enter what was read in the cab: a speed, and slip, fuel or engine load at it; two or three runs at different speeds or depths say most. Or a slip test: mark a wheel, count its turns over a measured distance at work and with the tool raised.";
   }
   return [trial.body.runs === undefined ? null : trial, slip].filter((one) => one !== null);
 }
