@@ -170,9 +170,10 @@ def test_doors_follow_the_job_and_the_link_keeps_what_is_entered(bench: Bench) -
     # The tongue of the chisel is of another size than the drawbar of elk.
     assert verdict(page, "hitch") == "No: drawbar."
     # Figures of an example never answer for one's own.
-    page.select_option("#pick-implement", "")
-    page.wait_for_selector(f"{inside('hitch')} .not:has-text('the job above')")
-    assert page.input_value("#hitch-machine-drawbar") == ""
+    own = bench.open("#implement=own&units=metric")
+    assert own.input_value("#hitch-machine-drawbar") == own.input_value("#hydraulics-functions-0-steady-flow") == ""
+    own.click("[data-door=hitch] > summary")
+    own.wait_for_selector(f"{inside('hitch')} .not:has-text('the job above')")
 
 
 def test_what_was_measured_corrects_the_tool_and_can_be_taken_back(bench: Bench) -> None:
@@ -278,7 +279,7 @@ def test_the_calendar_takes_a_record_shows_frost_and_moves_with_its_levers(bench
     page.wait_for_function(f"before => {likely} !== before", arg=before)
     assert page.input_value("#completion-machines") == "2"
     assert page.get_attribute("[data-lever='completion/machines']", "aria-valuetext") == "2 tractors"
-    assert page.locator(".day.before").count() == 1
+    page.wait_for_selector(".day.before")
     heights = page.eval_on_selector_all(".day", "all => all.map(one => one.querySelector('i')?.offsetHeight ?? 0)")
     assert all(one <= other for one, other in pairwise(heights))
 

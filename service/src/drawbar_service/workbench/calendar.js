@@ -62,7 +62,7 @@ function setLevers() {
 export async function longer(question, answer) {
   const due = answer.curve.at(-1).date;
   const frost = form.control("page/freeze_up").value;
-  const far = [frost, answer.dates.likely ?? later(due, MOST_LATE)].sort().at(-1);
+  const far = [frost, likelyBefore ?? "", answer.dates.likely ?? later(due, MOST_LATE)].sort().at(-1);
   const end = [far, later(answer.curve[0].date, MOST_DAYS)].sort()[0];
   if (end <= due) return null;
   const { suitable, ...body } = question.body;
@@ -70,7 +70,7 @@ export async function longer(question, answer) {
   try {
     const found = await ask("calendar", question.path, { ...body, ...days, finish_by: end });
     if (found === null) return null;
-    const last = [due, frost, found.dates.likely ?? due].sort().at(-1);
+    const last = [due, frost, likelyBefore ?? "", found.dates.likely ?? ""].sort().at(-1);
     return { dates: found.dates, curve: found.curve.filter(({ date }) => date <= last) };
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;

@@ -14,6 +14,9 @@ import { inCases, inHundred, LIMITS, VERDICTS } from "./words.js";
 
 export const calculation = "beside";
 
+// On the page both stand with the answer above; on paper they are needed here.
+const ESTIMATE = "An estimate, not a rating, after ASAE D497 with values from memory, not yet proof-read. Small figures are the range: 9 in 10 are meant to lie inside.";
+
 export function questions(job) {
   const name = form.control("page/beside").value;
   if (!name) return "Choose the tractor to stand beside it.";
@@ -42,6 +45,7 @@ export async function shown(job, questions, [other, mine], door) {
     make("div", { class: "sides" }, ...sides.map((one, place) => column(one, titles[place], end))),
     list(apart(sides, titles)),
     make("p", { class: "does" }, does("Print this page", () => print_(door))),
+    make("div", { class: "paper" }, make("p", {}, ESTIMATE), list(job.answer.about.cautions, "cautions")),
   ].filter((one) => one !== null);
 }
 
