@@ -391,5 +391,5 @@ def test_a_fall_with_fewer_drivers_is_planned_for_what_is_ticked(bench: Bench) -
     assert [one["name"] for one in body["fields"]] == ["Millrace", "Mill bank", "Sluice marsh"]
     assert len(body["fleet"]["operators"]) == 1
     page.wait_for_function("() => !document.querySelector('[data-door=fall] .tasks').textContent.includes('Gorse')")
-    page.click("text=Day by day")
+    page.click(".by-day summary")
     assert "driver 1" in page.inner_text(".by-day")

@@ -305,8 +305,9 @@ export function showBeware(answers) {
   byId("model").textContent = `Model ${answers[0][1].about.model}.`;
 }
 
-// Cautions, warnings and assumptions of some answers, each with its question; what there is none of is null.
-export function bewareOf(answers) {
+// Cautions, warnings and assumptions of some answers, each with its question; what there is none of is null. `caption`
+// names the table of assumptions, of which a page may have several.
+export function bewareOf(answers, caption = "Assumptions") {
   const all = (part) => answers.flatMap(([question, answer]) => answer.about[part].map((one) => [question, one]));
   const once = [...new Map(all("warnings").map((pair) => [pair[1].detail, pair])).values()];
   const warnings = once.map(([question, one]) => make("li", {}, placed(question, one.pointer), plainly(one.detail, labelOfLast)));
@@ -324,7 +325,7 @@ export function bewareOf(answers) {
           "details",
           {},
           make("summary", {}, `What was assumed, since nothing was given (${assumptions.length})`),
-          table("Assumptions", ["What", "Taken", "Why", "Source"], rows, "assumed"),
+          table(caption, ["What", "Taken", "Why", "Source"], rows, "assumed"),
         )
       : null,
   ];

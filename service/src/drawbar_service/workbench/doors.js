@@ -128,7 +128,7 @@ async function answer(door) {
     clearFaults(script);
     if (questions[0].calculation === script.calculation) form.showTaken(script.calculation, answers[0].about.assumptions);
     const [head, ...rest] = await script.shown(job, questions, answers, door);
-    fill(place, head, ...rest, foot(questions, answers));
+    fill(place, head, ...rest, foot(door, questions, answers));
     place.classList.remove("stale");
     say(head.textContent);
   } catch (error) {
@@ -162,7 +162,7 @@ function notAnswered(door, script, questions, error) {
 }
 
 // What to know of the answers beyond what the page says of the job already.
-function foot(questions, answers) {
+function foot(door, questions, answers) {
   const known = job.answer.about;
   const news = answers.map((one) => ({
     about: {
@@ -171,5 +171,5 @@ function foot(questions, answers) {
       assumptions: one.about?.assumptions?.filter(({ value, why }) => !known.assumptions.some((other) => other.value === value && other.why === why)) ?? [],
     },
   }));
-  return make("div", { class: "foot" }, ...bewareOf(questions.map((question, place) => [question, news[place]])).filter((one) => one !== null));
+  return make("div", { class: "foot" }, ...bewareOf(questions.map((question, place) => [question, news[place]]), `Assumed for “${door.querySelector("summary").textContent}”`).filter((one) => one !== null));
 }
