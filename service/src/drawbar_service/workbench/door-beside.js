@@ -115,7 +115,7 @@ function both(quantity) {
 
 // How fast it holds, on one scale for both.
 function track({ greatest }, end) {
-  const bar = make("span", { class: "lane-track", "aria-hidden": "true" });
+  const bar = make("span", { class: "side-track", "aria-hidden": "true" });
   const part = (class_, value) => {
     const piece = make("span", { class: class_ });
     piece.style.left = "0";

@@ -106,5 +106,5 @@ function chain({ name, passes }) {
       make("span", { class: "cover-of", "aria-hidden": "true" }, cover_),
     );
   });
-  return make("div", { class: "way" }, make("h4", {}, `Way ${name}`), make("ol", {}, ...steps));
+  return make("div", { class: "chain" }, make("h4", {}, `Way ${name}`), make("ol", {}, ...steps));
 }
