@@ -47,6 +47,7 @@ def test_it_may_run_its_own_scripts_and_ask_its_own_service_only(client: Any) ->
         "style-src": f"'self' '{style_hash()}'",
         "img-src": "'self' blob:",
         "connect-src": "'self'",
+        "manifest-src": "'self'",
         "base-uri": "'none'",
         "form-action": "'none'",
         "frame-ancestors": "'none'",
@@ -59,11 +60,30 @@ def test_the_page_is_asked_for_again_and_its_parts_are_kept(client: Any) -> None
     again = client.get("/", headers={"If-None-Match": f'"other", W/{page.headers["etag"]}'})
     assert (again.status_code, again.content) == (304, b"")
     parts = re.findall(r'(?:href|src)="(workbench/[^"]+)"', page.text)
-    assert {part.rpartition(".")[2] for part in parts} == {"css", "js", "svg"}
+    assert {part.rpartition(".")[2] for part in parts} == {"css", "js", "svg", "webmanifest"}
     for part in parts:
         found = client.get(f"/{part}")
         assert found.headers["cache-control"] == "public, max-age=31536000, immutable"
         assert client.get(f"/{part}", headers={"If-None-Match": found.headers["etag"]}).status_code == 304
+
+
+def test_what_keeps_the_page_offline_belongs_to_its_edition(client: Any) -> None:
+    text = client.get("/").text
+    edition = re.search(r"workbench/([0-9a-f]+)/", text)
+    assert edition is not None
+    worker = client.get("/sw.js")
+    assert worker.headers["cache-control"] == "no-cache"
+    assert f'const EDITION = "{edition[1]}"' in worker.text
+    kept = re.search(r"const PARTS = (\[.*\]);", worker.text)
+    assert kept is not None
+    parts = json.loads(kept[1])
+    assert set(re.findall(r'(?:href|src)="(workbench/[^"]+)"', text)) <= set(parts)
+    assert f"workbench/{edition[1]}/toml.js" in parts
+    for part in parts:
+        assert client.get(f"/{part}").status_code == 200
+    manifest = client.get(f"/workbench/{edition[1]}/manifest.webmanifest")
+    assert manifest.headers["content-type"].startswith("application/manifest+json")
+    assert manifest.json()["start_url"] == "../../"
 
 
 @pytest.mark.parametrize("path", ["/workbench/0000/main.js", "/workbench/{}/farm.toml", "/workbench/{}/..%2Fpage.py"])
@@ -143,7 +163,7 @@ def test_each_system_of_units_has_a_farm_that_is_round_in_it(client: Any) -> Non
         metric, us = (farms[units]["presets"][kind] for units in ("metric", "us"))
         # From one to the other by place: none may be missing, and a link finds its farm by their names.
         assert len(metric) == len(us)
-        assert not (metric.keys() & us.keys()) - {"disk", "cultivator", "baler"}
+        assert not metric.keys() & us.keys()
     us = farm("us")
     assert {tractor["power"]["engine"] for tractor in us["tractors"].values()} == {"120 hp", "200 hp", "400 hp"}
     texts = [text for presets in farms["us"]["presets"].values() for values in presets.values() for text in values.values()]

@@ -2,9 +2,9 @@
 
 import { calendar, dayInWords, longer } from "./calendar.js";
 import { byId, drawn, fill, make } from "./dom.js";
-import { inWords, labelOf, labelOfLast, mainTool, titleOf, toolsInShort } from "./form.js";
+import { choiceWords, inWords, labelOf, labelOfLast, mainTool, titleOf, toolsInShort } from "./form.js";
 import { called, manyOf, notAbove, range, rounded, words } from "./units.js";
-import { inCases, inHundred, LEVERS, LIMITS, plainly, VERDICTS } from "./words.js";
+import { ASSUMED, ASSUMED_OF, inCases, inHundred, LEVERS, LIMITS, plainly, VERDICTS } from "./words.js";
 
 const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "kind", "rotary"].map((part) => `match/implement/${part}`);
 
@@ -43,11 +43,11 @@ function chanceInWords({ word, chance, binding }) {
 }
 
 // The verdict while the ruler moves, from the curve; the answer that follows says the rest.
-export function showPassing(word, speed, chance) {
+export function showPassing(word, where, chance) {
   judge(word);
   fill(
     byId("verdict"),
-    make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} at ${speed}.`),
+    make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} ${where}.`),
     make("p", { class: "chance" }, chanceInWords({ word, chance, binding: null })),
     make("p", { class: "binds" }, "\u00a0"),
   );
@@ -101,7 +101,7 @@ export function showNoAnswer(reason) {
   const cautions = byId("beware").querySelector(".cautions");
   fill(byId("beware"), cautions);
   byId("pictures").hidden = true;
-  for (const id of ["ruler", "yard"]) byId(id).classList.add("unknown");
+  for (const id of ["ruler", "ruler-of-depth", "ruler-of-width", "yard"]) byId(id).classList.add("unknown");
 }
 
 // The answer in a line, which stays in sight on a small screen while something is changed.
@@ -313,7 +313,7 @@ export function bewareOf(answers, caption = "Assumptions") {
   const warnings = once.map(([question, one]) => make("li", {}, placed(question, one.pointer), plainly(one.detail, labelOfLast)));
   const assumptions = all("assumptions");
   const rows = assumptions.map(([question, one]) =>
-    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value.replace(/ ?money$/, "")), make("td", {}, plainly(one.why, labelOfLast)), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
+    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, choiceWords(`${question.calculation}${one.pointer}`, one.value) ?? one.value.replace(/ ?money$/, "")), make("td", {}, plainly(one.why, labelOfLast)), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
   );
   const cautions = new Set(answers.flatMap(([, answer]) => answer.about.cautions));
   return [
@@ -334,8 +334,9 @@ export function bewareOf(answers, caption = "Assumptions") {
 function nameOf(question, pointer) {
   const label = labelOf(`${question.calculation}${pointer}`) ?? labelOf(question.nameOf(pointer));
   if (label !== null) return label;
-  const path = pointer.slice(1).replace("machines/0", "tractor").replace("machines/1", "tool");
-  return path.replaceAll("/", ", ").replaceAll("_", " ");
+  const last = pointer.split("/").at(-1);
+  const of = ASSUMED_OF.find(([place]) => place.test(pointer))?.[1];
+  return [ASSUMED[last] ?? last.replaceAll("_", " "), of].filter((part) => part).join(", ");
 }
 
 function placed(question, pointer) {

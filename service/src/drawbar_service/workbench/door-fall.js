@@ -14,7 +14,7 @@ export const calculation = "season";
 const DAY = 86400000;
 const MOST_DRIVERS = 24;
 const LETTER = 8;
-const NAMES_WIDE = 90;
+const NAMES_WIDE = 110;
 const KINDS = { field: "Fields", tractor: "Tractors" };
 
 let offered = "";
@@ -119,8 +119,9 @@ function lanes({ body }, { plan, verdict }, door, start, end, frost) {
   const wide = ((door.querySelector(".door-answer").clientWidth || 600) - NAMES_WIDE) / days;
   const box = make("div", { class: "fall", role: "img", "aria-label": `Each tractor by day from ${dayInWords(start)} to ${dayInWords(last)}; in words under “Day by day”.` });
   box.style.setProperty("--days", String(days));
-  for (const { name } of body.fleet.tractors) {
-    const lane = make("div", { class: "fall-lane" });
+  body.fleet.tractors.forEach(({ name }, place) => {
+    const [label, lane] = [make("b", { class: "fall-name" }, name), make("div", { class: "fall-lane" })];
+    for (const one of [label, lane]) one.style.setProperty("--row", String(place + 1));
     for (const run of runsOf(plan.filter(({ tractor }) => tractor === name))) {
       const many = daysBetween(run.from, run.to) + 1;
       const fits = (text) => text.length * LETTER < many * wide - 8;
@@ -129,8 +130,8 @@ function lanes({ body }, { plan, verdict }, door, start, end, frost) {
       block.style.gridColumn = `${daysBetween(start, run.from) + 1} / span ${many}`;
       lane.append(block);
     }
-    box.append(make("b", { class: "fall-name" }, name), lane);
-  }
+    box.append(label, lane);
+  });
   const scale = make("div", { class: "fall-lane fall-days" });
   for (let day = 0; day < days; day += 7) {
     const iso = new Date(Date.parse(start) + day * DAY).toISOString().slice(0, 10);
@@ -138,13 +139,15 @@ function lanes({ body }, { plan, verdict }, door, start, end, frost) {
     tick.style.gridColumn = `${day + 1} / span ${Math.min(7, days - day)}`;
     scale.append(tick);
   }
-  box.append(make("span", {}), scale);
+  scale.style.setProperty("--row", String(body.fleet.tractors.length + 1));
+  box.append(scale);
   const line = (iso, name, class_) => {
     const mark = make("i", { class: class_ }, make("em", {}, `${name} ${dayInWords(iso)}`));
     mark.style.setProperty("--at", String((daysBetween(start, iso) + 1) / days));
     return mark;
   };
   const marks = make("div", { class: "fall-marks" }, line(end, "due", "due"), frost === undefined ? null : line(frost, "frost", "frost"));
+  marks.style.gridRow = `1 / span ${body.fleet.tractors.length}`;
   box.append(marks);
   const key = make(
     "ul",

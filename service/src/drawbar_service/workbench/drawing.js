@@ -11,8 +11,8 @@ const CLEAR = 0.75; // frame above ground [m]
 const RANK = 0.75; // from one rank of tools to the next [m]
 // Ranks seen from the side, by the first word of a ground tool's id.
 const RANKS = { chisel: 3, field: 4, subsoiler: 2, knife: 1, coulter: 1, row: 2, moldboard: 4, disk: 2 };
-const ROUND = new Set(["disk", "coulter", "rotary", "roller"]);
-const BOXES = new Set(["grain", "hoe", "pneumatic"]);
+const ROUND = /^(disk|coulter|rotary|roller|row-crop-planter|grain-drill)/;
+const BOXES = /^(grain|hoe|pneumatic)-drill|^pneumatic-drill|^row-crop-planter/;
 
 function metres(text, otherwise) {
   const [, number, unit] = QUANTITY.exec(text ?? "") ?? [];
@@ -74,9 +74,8 @@ function tractorShapes({ drive, tires = {}, wheelbase }) {
 }
 
 function groundTool({ tool, depth }, x) {
-  const kind = tool.split(/[-.]/)[0];
   const deep = metres(depth, 0.05);
-  if (ROUND.has(kind)) return drawn("circle", { cx: x, cy: -(0.3 - deep), r: 0.3, class: "disk" });
+  if (ROUND.test(tool)) return drawn("circle", { cx: x, cy: -(0.3 - deep), r: 0.3, class: "disk" });
   return drawn("path", { d: `M${x} ${-CLEAR}q-0.32 0.25 -0.1 ${CLEAR * 0.7}T${(x + 0.12).toFixed(2)} ${deep.toFixed(2)}`, class: "shank" });
 }
 
@@ -93,12 +92,11 @@ function toolShapes({ hitch, tools = [], depth }, from) {
   }
   const ranks = tools.flatMap((one) => Array.from({ length: RANKS[one.tool.split(/[-.]/)[0]] ?? 1 }, () => one));
   // What runs ahead of the main tool stands in front of it.
-  const ordered = [...ranks.filter(({ tool }) => ROUND.has(tool.split(/[-.]/)[0])), ...ranks.filter(({ tool }) => !ROUND.has(tool.split(/[-.]/)[0]))];
+  const ordered = [...ranks.filter(({ tool }) => ROUND.test(tool)), ...ranks.filter(({ tool }) => !ROUND.test(tool))];
   const end = start - RANK * (ordered.length - 1) - 0.35;
   const shapes = [path([[from, 0.55], [start, CLEAR]], "bar", false), path([[start + 0.2, CLEAR], [end, CLEAR]], "bar", false)];
   ordered.forEach((one, place) => shapes.push(groundTool(one, start - RANK * place)));
-  const kind = tools[0].tool.split(/[-.]/)[0];
-  if (BOXES.has(kind) || tools[0].tool.startsWith("row-crop-planter")) {
+  if (BOXES.test(tools[0].tool)) {
     shapes.push(path([[start + 0.3, CLEAR], [start + 0.5, CLEAR + 0.75], [end - 0.3, CLEAR + 0.75], [end - 0.1, CLEAR]], "body"));
   }
   if (drawbar) shapes.push(...wheel((start + end) / 2 - 0.2, 0.4, 2));

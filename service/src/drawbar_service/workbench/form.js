@@ -17,6 +17,8 @@ const DESCRIBE = { tractor: "Describe my own tractor\u2026", implement: "Describ
 const BARE = /^[+-]?(\d+\.?\d*|\.\d+)$/;
 const MOST_TOOLS = 16;
 const MOST_TOLD = 4;
+// Says nothing by itself.
+const UNSAID = /\/(name|front_share|wheelbase|count|front\/size)$/;
 
 export function controls() {
   return [...document.querySelectorAll("main [name]")];
@@ -62,7 +64,12 @@ export function counts(entry) {
 function told(entry) {
   if (entry.tagName === "SELECT") return entry.selectedOptions[0].textContent;
   const unit = entry.dataset.kind ? called(unitOf(entry.dataset.kind)) : "";
-  return /[a-z%]$/i.test(entry.value) || !unit ? entry.value : `${entry.value} ${unit}`;
+  return /[a-z%]$/i.test(entry.value) || !unit ? entry.value : `${grouped(entry.value)} ${unit}`;
+}
+
+// Five digits and more are read in threes.
+function grouped(text) {
+  return /^\d{5,}$/.test(text) ? Number(text).toLocaleString("en") : text;
 }
 
 function labelled(entry) {
@@ -84,7 +91,7 @@ export function toolsInShort() {
 function inShort(details) {
   if (details.dataset.set === "implement") return toolsInShort().join(" + ") || "no ground tools";
   const words = details.dataset.words === "labelled" ? labelled : told;
-  const set = [...details.querySelectorAll("[name]")].filter(counts).map(words);
+  const set = [...details.querySelectorAll("[name]")].filter((entry) => counts(entry) && !UNSAID.test(entry.name)).map(words);
   return set.slice(0, MOST_TOLD).join(" · ") || "none set";
 }
 
@@ -149,6 +156,12 @@ function inBrief(kind, words) {
 // The first of the ground tools, which the rest goes by.
 export function mainTool() {
   return control(`${FIRST}/tool`)?.value;
+}
+
+// What a value is called in the list of a control; null where there is none.
+export function choiceWords(name, text) {
+  const entry = control(name);
+  return entry?.tagName === "SELECT" ? ([...entry.options].find((option) => option.value === text)?.textContent ?? null) : null;
 }
 
 export function labelOf(name) {
@@ -411,11 +424,15 @@ export function arrange() {
   }
 }
 
-// A speed from the ruler.
-export function setSpeed(text) {
-  const entry = control("match/speed");
-  entry.value = text;
-  edited(entry);
+// Values from a ruler: each place in a match with its text.
+export function setFromRuler(values) {
+  for (const [pointer, text] of Object.entries(values)) {
+    const entry = control(`match${pointer}`);
+    give(entry, entry.dataset.kind ? withUnit(text, entry.dataset.kind) : text);
+    const kind = partOf(entry.name);
+    if (kind !== undefined) change(kind);
+  }
+  arrange();
 }
 
 export function choose(kind, name) {

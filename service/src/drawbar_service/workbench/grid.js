@@ -1,6 +1,6 @@
 // What three sliders may set, depth, tools and soil, as rows of one batch: any place of the sliders is a row of it.
 
-import { manyOf, rounded } from "./units.js";
+import { inShownUnit, lists, manyOf, rounded, unitOf } from "./units.js";
 
 const SURFACES = ["hard", "firm", "tilled", "soft"];
 const DEPTHS = [0.6, 0.7, 0.8, 0.9, 1, 1.1, 1.2, 1.3, 1.4];
@@ -22,7 +22,7 @@ export function axesOf({ implement, soil }) {
   ];
 }
 
-function capital(word) {
+export function capital(word) {
   return word.charAt(0).toUpperCase() + word.slice(1);
 }
 
@@ -31,23 +31,30 @@ export function rowAt(axes, place, at) {
   return axes.reduce((row, { values }, axis) => row * values.length + at[axis], place);
 }
 
-// What varies over `machines` and all places of the sliders. Gangs and other tools by width keep their share of it.
+// What varies with the count or the width of the main tool, each of `wholes`: the others keep their share of it.
+export function widened(tools, wholes) {
+  const inWidth = ({ width }) => Number.parseFloat(inShownUnit(width ?? "", "Width"));
+  const counted = ({ tool }) => lists.tools[tool]?.by !== "m";
+  const set = counted(tools[0]) ? Number(tools[0].count) : inWidth(tools[0]);
+  return Object.fromEntries(
+    tools.map((tool, place) => {
+      const parts = wholes.map((whole) => (place === 0 ? whole : ((counted(tool) ? Number(tool.count) : inWidth(tool)) * whole) / set));
+      if (counted(tool)) return [`/implement/tools/${place}/count`, parts.map((part) => Math.max(1, Math.round(part)))];
+      return [`/implement/tools/${place}/width`, { unit: unitOf("Width"), values: parts }];
+    }),
+  );
+}
+
+// What varies over `machines` and all places of the sliders.
 export function varied(axes, { implement }, pointer, machines) {
   const [depths, counts, surfaces] = axes;
   const rows = machines.flatMap((machine) =>
     depths.values.flatMap((depth) => counts.values.flatMap((count) => surfaces.values.map((surface) => ({ machine, depth, count, surface })))),
   );
-  const vary = {
+  return {
     [pointer]: rows.map(({ machine }) => machine),
     "/implement/tools/0/depth": { unit: depths.unit, values: rows.map(({ depth }) => depth) },
-    "/implement/tools/0/count": rows.map(({ count }) => count),
     "/soil/surface": rows.map(({ surface }) => surface),
+    ...widened(implement.tools, rows.map(({ count }) => count)),
   };
-  implement.tools.forEach(({ width }, place) => {
-    const [, number, unit] = QUANTITY.exec(width ?? "") ?? [];
-    if (place === 0 || number === undefined) return;
-    const whole = counts.values[counts.at];
-    vary[`/implement/tools/${place}/width`] = { unit, values: rows.map(({ count }) => (Number(number) * count) / whole) };
-  });
-  return vary;
 }

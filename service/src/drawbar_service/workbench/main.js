@@ -10,15 +10,17 @@ import * as form from "./form.js";
 import { openDescribe, watchDescribe } from "./describe.js";
 import { watchFarmFile } from "./farmfile.js";
 import { choiceOf, farmInUse, forget, keepOwn, KINDS, nameOf } from "./machines.js";
+import { heardNothingOld, showOffline, watchOffline } from "./offline.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
-import { showRuler, watchRuler } from "./ruler.js";
+import { passed, showRulers, watchRulers } from "./ruler.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
 import { firstSystem, system } from "./units.js";
 import { showFinish, showYard, watchYard, yardKind } from "./yard.js";
 
 const PAUSE = 250;
+const ASK_AGAIN = 10000;
 const WAITING = "Calculated once the tractor holds the job, or comes close.";
 const UNPRICED = "Calculated once tractor and tool have a price: what you pay, or what they would fetch today.";
 
@@ -48,6 +50,7 @@ async function reckon() {
   const mine = turn;
   const stale = () => mine !== turn;
   keepLink();
+  heardNothingOld();
   busy(true);
   const match = matchQuestion();
   questions = { match };
@@ -60,7 +63,7 @@ async function reckon() {
     form.showTaken("match", answer.about.assumptions);
     form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
     busy(false);
-    const drawn = showRuler(match, answer)
+    const drawn = showRulers(match, answer)
       .then(() => (stale() ? null : showYard(match)))
       .then(() => (stale() ? null : showFinish(completionQuestion(answer))));
     const rest = await reckonRest(answer, stale);
@@ -71,6 +74,7 @@ async function reckon() {
     showDoors({ match, answer, followed: rest.answered });
     await drawn;
     if (stale()) return;
+    if (showOffline(rest.away)) later(ASK_AGAIN);
     say(rest.faults.length > 0 ? "" : spoken);
     document.body.dataset.turn = String(mine);
     showPictures(match);
@@ -91,6 +95,7 @@ async function reckonRest(match, stale) {
   };
   const answered = [];
   const faults = [];
+  let away = false;
   for (const name of Object.keys(makers)) {
     if (!able(match)) {
       drop(name);
@@ -115,12 +120,18 @@ async function reckonRest(match, stale) {
       answered.push([question, answer]);
     } catch (error) {
       if (stale()) return null;
+      if (error instanceof Trouble && error.kind === "away") {
+        away = true;
+        showNot(`${name}-answer`, "Not answered: the service cannot be reached.");
+        later(error.after);
+        continue;
+      }
       if (!(error instanceof Trouble) || error.kind !== "faults") throw error;
       showNot(`${name}-answer`, "Not answered: mend the marked entry first.");
       faults.push(...form.showFaults(name, error.faults, (pointer) => question.nameOf(pointer)));
     }
   }
-  return { answered, faults };
+  return { answered, faults, away };
 }
 
 function number(name) {
@@ -142,6 +153,14 @@ function tell(error, question) {
     form.listFaults(placed);
     const how = placed.every(({ detail }) => detail.startsWith("required")) ? "fill in" : "mend";
     showNoAnswer(`Not answered: ${how} the marked ${placed.length > 1 ? "entries" : "entry"}.`);
+    return;
+  }
+  if (error.kind === "away") {
+    // The ruler knows every speed of the job it was fetched for, without the service.
+    const read = passed(question);
+    if (!read) showNoAnswer("Not answered yet.");
+    showOffline(true, read);
+    later(error.after);
     return;
   }
   showNoAnswer("Not answered yet.");
@@ -259,7 +278,7 @@ function start() {
   addEventListener("hashchange", () => {
     if (location.hash.replace(/^#/, "") !== linked) followLink();
   });
-  watchRuler(form.setSpeed, () => later(0));
+  watchRulers(form.setFromRuler, () => later(0));
   watchYard((kind, name) => {
     if (form.choice(kind) !== name) form.choose(kind, name);
     byId("answer").scrollIntoView();
@@ -279,6 +298,7 @@ function start() {
   watchDoors(keepLink);
   watchLevers(() => later());
   watchBrief();
+  watchOffline(() => later(0));
   followLink();
 }
 

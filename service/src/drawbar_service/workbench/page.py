@@ -17,7 +17,13 @@ from drawbar_service.reference.tables import DraftRow
 from drawbar_service.workbench.controls import GROUPS, Control, rendered
 from drawbar_service.workbench.doors import DOORS, doors
 
-_TYPES = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+_TYPES = {
+    ".css": "text/css",
+    ".js": "text/javascript",
+    ".svg": "image/svg+xml",
+    ".webmanifest": "application/manifest+json",
+}
+_WORKER = "offline-worker.js"
 _SOIL = "soil"
 _SHANKS = ("shank", "shanks")
 _ROWS = ("row", "rows")
@@ -39,21 +45,35 @@ def parts() -> Mapping[str, Part]:
     found: dict[str, Part] = {}
     for entry in files("drawbar_service.workbench").iterdir():
         _, dot, ending = entry.name.rpartition(".")
-        if dot + ending in _TYPES:
+        if dot + ending in _TYPES and entry.name != _WORKER:
             found[entry.name] = Part(entry.read_bytes(), _TYPES[dot + ending])
     return found
 
 
 @cache
 def edition() -> str:
-    """Return what names this set of stylesheet and scripts; another set has another name, so any may be kept."""
+    """Return what names the page and this set of parts; another set has another name, so any may be kept."""
     whole = b"".join(part.body for _, part in sorted(parts().items()))
-    return hashlib.blake2b(whole, digest_size=8).hexdigest()
+    return hashlib.blake2b(whole + _unnamed_page().encode(), digest_size=8).hexdigest()
+
+
+@cache
+def worker() -> Part:
+    """Return the script that keeps this edition of the page in a browser, for when there is no signal."""
+    addresses = [f"workbench/{edition()}/{name}" for name in sorted(parts())]
+    text = _file(_WORKER).replace("{{edition}}", edition()).replace("{{parts}}", json.dumps(addresses))
+    return Part(text.encode(), _TYPES[".js"])
 
 
 @cache
 def page() -> Part:
     """Return the page itself."""
+    return Part(_unnamed_page().replace("{{edition}}", edition()).encode(), "text/html")
+
+
+@cache
+def _unnamed_page() -> str:
+    """Return the page without the name of its edition, which depends on it."""
     text = _file("index.html")
     for group, controls in GROUPS.items():
         text = text.replace(f"{{{{{group}}}}}", rendered(controls))
@@ -66,15 +86,14 @@ def page() -> Part:
         text = text.replace(f"{{{{{kind} named}}}}", spoken(start[kind]))
     # The scripts that main.js asks for are fetched beside it, not after it.
     ahead = [
-        element("link", rel="modulepreload", href=f"workbench/{edition()}/{name}")
+        element("link", rel="modulepreload", href=f"workbench/{{{{edition}}}}/{name}")
         for name in sorted(parts())
         if name.endswith(".js") and name not in _LATER and not name.startswith("door-")
     ]
     text = text.replace("{{scripts}}", "\n".join(ahead))
     # A closing tag inside the data would end it.
     data = Markup(json.dumps(lists(), ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
-    body = text.replace("{{lists}}", data).replace("{{edition}}", edition()).encode()
-    return Part(body, "text/html")
+    return text.replace("{{lists}}", data)
 
 
 def spoken(name: str) -> str:

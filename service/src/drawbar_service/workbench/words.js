@@ -11,6 +11,44 @@ export const LEVERS = {
   "a-week-earlier": "A week earlier",
 };
 
+// What is assumed and no control shows, by the last part of its place in a request.
+export const ASSUMED = {
+  age: "Age",
+  annual_use: "Works in a year",
+  centre_of_mass: "Its weight behind the hitch",
+  centre_of_mass_height: "Height of the weight",
+  cone_index: "Cone index",
+  diameter: "Overall diameter",
+  drawbar_height: "Drawbar above ground",
+  engine_speed: "Engine speed",
+  front_lead: "Front wheels run ahead by",
+  hitch_distance: "Hitch behind the rear axle",
+  hitch_share: "Of its weight on the hitch",
+  housing: "Housing a year",
+  insurance: "Insurance a year",
+  list_price: "List price",
+  motion_resistance: "Rolling resistance",
+  oil_share: "Oil, over the fuel",
+  overhead: "Over the wage",
+  pull_height: "Line of pull above ground",
+  range_deviations: "Width of the table's range",
+  speed_range: "Speeds of sound work",
+  static_loaded_radius: "Loaded radius",
+  taxes: "Taxes a year",
+  time_lost: "Time lost",
+  transmission_efficiency: "Through the transmission",
+  turning_fuel_share: "Fuel in the turns",
+  vertical_share: "Of its pull pressing down",
+};
+
+// Whose it is, where that is not plain.
+export const ASSUMED_OF = [
+  [/\/tires\/front\//, "front tires"],
+  [/\/tires\/rear\//, "rear tires"],
+  [/^\/(?:machines\/0|tractor)\//, "tractor"],
+  [/^\/(?:machines\/1|implement)\//, "tool"],
+];
+
 // A share in percent as a count in a hundred, which never claims to be certain.
 export function inHundred(share) {
   if (share.value > 99) return "over 99 in 100";

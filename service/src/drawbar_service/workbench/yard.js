@@ -7,7 +7,7 @@ import { drawing } from "./drawing.js";
 import { finishAt, learnFinish } from "./finish.js";
 import { choice, described } from "./form.js";
 import { axesOf, rowAt, varied } from "./grid.js";
-import { LIMITS, STOPS } from "./limits.js";
+import { STOPS } from "./limits.js";
 import { bodyOf, choiceOf, exampleNames, isExample, isMine, ownNames } from "./machines.js";
 import { scale, toolRange } from "./ruler.js";
 import { called, manyOf, notAbove, rounded, system } from "./units.js";
@@ -27,11 +27,12 @@ const COLUMNS = [
   "/fuel/per_area",
 ];
 const NOTES = {
-  tractor: "Each at the fastest it holds 9 times in 10, unless your limits say otherwise. Touch one to see why.",
-  implement: "Each as it is set, at the fastest it holds. Touch one to see why.",
+  tractor: "Each at the fastest it holds 9 times in 10, unless your limits say otherwise, and the day it is done by 8 times in 10. Shaded: the tool's own range of speed. Touch one to see why.",
+  implement: "Each as it is set, at the fastest it holds, and the day it is done by 8 times in 10. Touch one to see why.",
 };
 const ADD = { tractor: "Add my own tractor", implement: "Add my own tool" };
-const SLOW = 1500;
+const SOON = 500;
+const ALONE = "drawbar-own-alone";
 
 let kind = "tractor";
 let fetched = "";
@@ -41,6 +42,7 @@ let grid = null;
 let laid = null;
 let shown = [];
 let inSight = false;
+let first = true;
 
 export function yardKind() {
   return kind;
@@ -60,7 +62,9 @@ export async function showYard(question) {
     laid = { scenario, fleet };
     layLevers();
     show(Object.keys(fleet).map((name, place) => lane(name, place, answer.columns, mainTool(fleet[name])?.count ?? null)));
-    if (inSight) fetchAhead();
+    // Once at the start as well, so that the sliders go on where the signal ends.
+    if (inSight || first) setTimeout(fetchAhead, inSight ? 0 : SOON);
+    first = false;
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;
     byId("yard").classList.add("unknown");
@@ -95,10 +99,32 @@ function fleetsOf(fleet) {
 
 // The machines that can be chosen, one's own and those of the example, and the one that is entered where it is none of them.
 function machines(scenario) {
-  const names = [...ownNames(kind).map(choiceOf), ...exampleNames(kind)];
-  const known = names.map((name) => [name, bodyOf(kind, name)]);
+  const own = ownNames(kind).map(choiceOf);
   const now = choice(kind);
+  byId("examples").hidden = own.length === 0;
+  byId("examples").textContent = alone() ? "Show the examples" : "Hide the examples";
+  const examples = own.length > 0 && alone() ? exampleNames(kind).filter((name) => name === now) : exampleNames(kind);
+  const known = [...own, ...examples].map((name) => [name, bodyOf(kind, name)]);
   return Object.fromEntries(isExample(kind, now) || isMine(kind, now) ? known : [[now, scenario[kind]], ...known]);
+}
+
+// Whether one's own stand there without the examples, which this browser remembers.
+function alone() {
+  try {
+    return localStorage.getItem(ALONE) !== null;
+  } catch {
+    return false;
+  }
+}
+
+function turnExamples() {
+  try {
+    if (alone()) localStorage.removeItem(ALONE);
+    else localStorage.setItem(ALONE, "");
+  } catch {
+    // Storage may be switched off; then there are no machines of one's own for long, either.
+  }
+  if (asked !== null) showYard(asked);
 }
 
 // The ground tool that a cure takes off from.
@@ -260,7 +286,7 @@ function says(one) {
     return [make("b", {}, `Holds up to ${notAbove(one.holds)}`), `; beyond, ${STOPS[one.stopper]}.`];
   }
   if (one.state === "close") return [make("b", {}, `Close: may go ${notAbove(one.goes)}`), `, then ${STOPS[one.stopper]}. ${cure(one)}`];
-  return [make("b", {}, `Fails: ${LIMITS[one.binding]}.`), ` ${cure(one)}`];
+  return [make("b", {}, `Fails: ${STOPS[one.binding]}.`), ` ${cure(one)}`];
 }
 
 // The smallest change that makes it hold.
@@ -290,6 +316,7 @@ function whenDone({ day, last }) {
 // `picked` hears the kind and the name of a lane that was touched.
 export function watchYard(picked) {
   byId("levers").addEventListener("input", () => pull());
+  byId("examples").addEventListener("click", turnExamples);
   byId("yard").addEventListener("click", (event) => {
     const name = event.target.closest("[data-lane]")?.dataset.lane;
     if (name !== undefined) picked(kind, name);
@@ -304,6 +331,4 @@ export function watchYard(picked) {
     inSight = entry.isIntersecting;
     if (inSight && laid !== null) fetchAhead();
   }).observe(byId("yard"));
-  // Once at the start as well, so that the sliders go on where the signal ends.
-  setTimeout(() => laid !== null && fetchAhead(), SLOW);
 }
