@@ -166,7 +166,9 @@ def test_each_system_of_units_has_a_farm_that_is_round_in_it(client: Any) -> Non
         assert not metric.keys() & us.keys()
     us = farm("us")
     assert {tractor["power"]["engine"] for tractor in us["tractors"].values()} == {"120 hp", "200 hp", "400 hp"}
-    texts = [text for presets in farms["us"]["presets"].values() for values in presets.values() for text in values.values()]
+    texts = [
+        text for presets in farms["us"]["presets"].values() for values in presets.values() for text in values.values()
+    ]
     assert not [text for text in texts if re.search(r"\d (?:cm|m|kg|t|ha|kW|kN|km/h)\b", text)]
 
 

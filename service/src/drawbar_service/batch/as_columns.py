@@ -41,6 +41,9 @@ class _Numbers(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 _MEMBERS = 8
 """Quotation marks around the members of numbers in a unit: a column with more holds texts."""
+_LONG_LIST = b"\xdd"
+"""How MessagePack begins a list of more than 65,535 values."""
+_TOO_LONG = f"expected a list of length <= {MAX_VALUES}"
 
 
 class _Usual(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -77,7 +80,8 @@ def read(body: bytes, media_type: str) -> Asked:
             usual: _Usual = decode(body, type=_Usual)
             vary = {pointer: _given(_column(raw, media_type)) for pointer, raw in usual.vary.items()}
         except msgspec.ValidationError:
-            return _read_in_full(decode(body))
+            too_long: list[Fault] = []
+            return _read_in_full(_members(body, media_type, too_long), too_long)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
         name = "JSON" if media_type == JSON else "MessagePack"
         raise UnreadableBody(f"it is not well-formed {name}: {str(error)[:200]}") from None
@@ -85,13 +89,54 @@ def read(body: bytes, media_type: str) -> Asked:
 
 
 def _column(raw: msgspec.Raw, media_type: str) -> list[Any] | _Numbers:
-    """Return the values of a column; those of a MessagePack list that is too long are not even looked at."""
+    """Return the values of a column; those of a list that is too long are not even looked at."""
     if media_type != JSON:
         return msgspec.msgpack.decode(raw, type=Cells | _Numbers)
+    if _is_too_long(raw, media_type):
+        raise msgspec.ValidationError(_TOO_LONG)
+    return msgspec.json.decode(raw, type=Cells | _Numbers)
+
+
+def _is_too_long(raw: msgspec.Raw, media_type: str) -> bool:
+    """Whether a list, in JSON a column in any form, says more values than are taken: of numbers, where it is JSON."""
     text = bytes(raw)
-    if text.count(b",") > MAX_VALUES and text.count(b'"') <= _MEMBERS:
-        raise msgspec.ValidationError(f"more than {MAX_VALUES} values")
-    return msgspec.json.decode(text, type=Cells | _Numbers)
+    if media_type == JSON:
+        return text.count(b",") > MAX_VALUES and text.count(b'"') <= _MEMBERS
+    return text[:1] == _LONG_LIST and int.from_bytes(text[1:5], "big") > MAX_VALUES
+
+
+def _members(body: bytes, media_type: str, faults: list[Fault]) -> Any:
+    """Return the members of a request whose faults are looked for, without lists that are too long.
+
+    A list of four million digits would take ten times its body, only for its length to be named.
+    """
+    decode: Callable[..., Any] = msgspec.json.decode if media_type == JSON else msgspec.msgpack.decode
+    try:
+        members = decode(body, type=dict[str, msgspec.Raw])
+        columns = decode(members.pop("vary"), type=dict[str, msgspec.Raw])
+    except (msgspec.ValidationError, KeyError):
+        return decode(body)
+
+    def short(raw: msgspec.Raw, place: str) -> Any:
+        if not _is_too_long(raw, media_type):
+            return decode(raw)
+        faults.append(Fault(place, _TOO_LONG))
+        return []
+
+    vary: dict[str, Any] = {}
+    for pointer, raw in columns.items():
+        place = _place(pointer)
+        try:
+            inner = decode(raw, type=dict[str, msgspec.Raw])
+        except msgspec.ValidationError:
+            vary[pointer] = short(raw, place)
+        else:
+            vary[pointer] = {name: short(given, f"{place}/{name}") for name, given in inner.items()}
+    return {name: decode(raw) for name, raw in members.items()} | {"vary": vary}
+
+
+def _place(pointer: str) -> str:
+    return f"/vary/{pointer[:200].replace('~', '~0').replace('/', '~1')}"
 
 
 def _given(values: list[Any] | _Numbers) -> Given:
@@ -100,19 +145,19 @@ def _given(values: list[Any] | _Numbers) -> Given:
     if set(map(type, values)) != {str}:
         return Given(values)
     places: dict[str, int] = {}
-    codes = [places.setdefault(value, len(places)) for value in values]
-    return Given(Coded(np.array(codes, dtype=np.intp), list(places)))
+    codes = np.fromiter((places.setdefault(value, len(places)) for value in values), np.intp, len(values))
+    return Given(Coded(codes, list(places)))
 
 
-def _read_in_full(members: object) -> Asked:
+def _read_in_full(members: object, faults: list[Fault]) -> Asked:
     try:
         outline = msgspec.convert(members, _Outline)
     except msgspec.ValidationError as error:
-        raise ImpossibleInput(find_faults(members, BatchRequest) or [Fault("", str(error))]) from None
-    faults: list[Fault] = []
+        found = faults + find_faults(members, BatchRequest)
+        raise ImpossibleInput(found[:MAX_FAULTS] or [Fault("", str(error))]) from None
     vary: dict[str, Given] = {}
     for pointer, given in outline.vary.items():
-        place = f"/vary/{pointer[:200].replace('~', '~0').replace('/', '~1')}"
+        place = _place(pointer)
         found = find_faults(given, Cells if isinstance(given, list) else VariedValues)
         faults += [Fault(f"{place}{fault.pointer}", fault.detail) for fault in found]
         if not found:

@@ -60,7 +60,7 @@ class Control(NamedTuple):
     instead: str = ""
     """Name of the control that this one takes the place of: whatever is filled in clears the other."""
     lists: str = ""
-    """Kind of machine whose names are its choices; the script fills them in."""
+    """What its choices are, machines of a kind or operations; the script fills them in."""
 
 
 _KEYS: dict[Form, str] = {"text": "decimal", "whole": "numeric", "number": "decimal", "gears": "text"}

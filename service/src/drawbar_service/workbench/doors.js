@@ -37,8 +37,8 @@ export function watchDoors(kept) {
 // The job as it is answered now: the match and what follows from it; null while there is no answer.
 export function showDoors(now) {
   job = now;
-  offerMachines();
   for (const door of byId("doors").querySelectorAll(".door[open]")) {
+    offer(door);
     scripts.get(door.dataset.door)?.renew?.(door);
     if (door.querySelector(".answer-it") === null) later(door, 0);
     else stale(door);
@@ -55,16 +55,25 @@ function watchDaysFile() {
 }
 
 // Lists of machines offer those that can be chosen, which change with what is kept and with the farm in use.
-function offerMachines() {
-  for (const list of document.querySelectorAll("[data-lists]")) {
+function offer(door) {
+  for (const list of door.querySelectorAll("[data-lists]")) {
     const { lists: kind, given } = list.dataset;
+    if (kind === "operation") {
+      if (list.options.length === 1) list.append(byId("operations").content.cloneNode(true));
+      choose(list, given);
+      continue;
+    }
     const names = [...ownNames(kind).map(choiceOf), ...exampleNames(kind)];
     const nothing = list.querySelector('option[value=""]');
     const now = nothing === null ? null : make("option", { value: "now" }, "as set above");
     fill(list, nothing, now, ...names.map((value) => make("option", { value }, form.described(kind, value).title)));
-    list.value = given ?? "";
-    if (list.selectedIndex < 0) list.selectedIndex = 0;
+    choose(list, given);
   }
+}
+
+function choose(list, given = "") {
+  list.value = given;
+  if (list.selectedIndex < 0) list.selectedIndex = 0;
 }
 
 async function open(door) {
@@ -80,6 +89,7 @@ async function open(door) {
       return;
     }
   }
+  offer(door);
   scripts.get(name).renew?.(door);
   if (door.querySelector(".answer-it") === null) later(door, 0);
 }

@@ -63,21 +63,10 @@ _DRAWBARS: Choices = tuple((one, one) for one in ("0", "1", "2", "3", "4", "5"))
 _SHAFTS: Choices = tuple(
     (row.id, f"{row.speed_r_min:.0f} r/min, {row.splines} splines") for row in PTO.rows.values()
 )
-_OPERATIONS = tuple(
-    (
-        heading,
-        tuple(
-            (row.id, f"{row.operation}, {row.variant}" if row.variant else row.operation)
-            for row in RESIDUE_RETENTION.rows.values()
-            if row.group == group
-        ),
-    )
-    for group, heading in {
-        "tillage": "Tillage",
-        "cultivating": "Between rows",
-        "applying": "Applying",
-        "seeding": "Planting and seeding",
-    }.items()
+_OPERATIONS: Choices = tuple(
+    (row.id, f"{row.operation}, {row.variant}" if row.variant else row.operation)
+    for row in RESIDUE_RETENTION.rows.values()
+    if row.group != "weathering"
 )
 
 _WEIGHT = Door(
@@ -353,7 +342,7 @@ def _way(system: int) -> tuple[Group, Group]:
                         f"{start}/{place}/operation",
                         f"Pass {place + 1} leaves residue like",
                         asks="not counted",
-                        groups=_OPERATIONS,
+                        lists="operation",
                     ),
                     Control(
                         f"{start}/{place}/machine_per_area",
@@ -413,8 +402,9 @@ DOORS: tuple[Door, ...] = (_WEIGHT, _OIL, _HITCH, _HIRE, _TRIAL, _FIELD, _FALL, 
 
 
 def doors() -> Markup:
-    """Return every door, shut."""
-    return joined([_door(door) for door in DOORS])
+    """Return every door, shut, and once the operations that many of their lists offer."""
+    operations = [element("option", words, value=value) for value, words in _OPERATIONS]
+    return joined([*(_door(door) for door in DOORS), element("template", *operations, id="operations")])
 
 
 def _door(door: Door) -> Markup:

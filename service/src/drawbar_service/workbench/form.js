@@ -401,7 +401,8 @@ export function arrange() {
   for (const name of ["completion/suitable/mean", "page/bad_year"]) control(name).closest(".control").hidden = recorded;
   for (const unit of document.querySelectorAll("main .unit")) {
     const entry = unit.parentElement.querySelector("[data-kind]");
-    unit.textContent = called(unitOf(entry.dataset.kind));
+    const words = called(unitOf(entry.dataset.kind));
+    if (unit.textContent !== words) unit.textContent = words;
   }
   for (const kind of KINDS) {
     document.querySelector(`[data-named="${kind}"]`).textContent = titleOf(kind);

@@ -279,8 +279,9 @@ function start() {
     if (location.hash.replace(/^#/, "") !== linked) followLink();
   });
   watchRulers(form.setFromRuler, () => later(0));
-  watchYard((kind, name) => {
+  watchYard((kind, name, moved) => {
     if (form.choice(kind) !== name) form.choose(kind, name);
+    form.setFromRuler(moved);
     byId("answer").scrollIntoView();
     byId("answer").focus({ preventScroll: true });
     later(0);

@@ -120,7 +120,7 @@ def every_control() -> Iterator[Control]:
 
 
 def lists() -> dict[str, Any]:
-    """Return what the scripts need to know of the service: units, ground tools, pictures and the farms to start with."""
+    """Return what the scripts need to know of the service: units, ground tools, pictures, farms to start with."""
     kinds = {control.kind for control in every_control() if control.kind is not None}
     return {
         "kinds": {kind.__name__: _kind(kind) for kind in sorted(kinds, key=lambda kind: kind.__name__)},

@@ -6,7 +6,7 @@ import { byId, fill, make } from "./dom.js";
 import { drawing } from "./drawing.js";
 import { finishAt, learnFinish } from "./finish.js";
 import { choice, described } from "./form.js";
-import { axesOf, rowAt, varied } from "./grid.js";
+import { axesOf, rowAt, setAt, varied } from "./grid.js";
 import { STOPS } from "./limits.js";
 import { bodyOf, choiceOf, exampleNames, isExample, isMine, ownNames } from "./machines.js";
 import { scale, toolRange } from "./ruler.js";
@@ -37,7 +37,7 @@ const ALONE = "drawbar-own-alone";
 let kind = "tractor";
 let fetched = "";
 let asked = null;
-let axes = null;
+let axes = [];
 let grid = null;
 let laid = null;
 let shown = [];
@@ -139,15 +139,17 @@ export async function showFinish(question) {
   if (await learnFinish(question)) show(shown);
 }
 
-// ---- three sliders that move all lanes
+// ---- sliders that move all lanes
 
 function layLevers() {
-  axes = kind === "tractor" ? axesOf(laid.scenario) : null;
+  axes = axesOf(laid.scenario, kind === "tractor");
   grid = null;
   delete byId("yard").dataset.grid;
-  byId("levers").hidden = axes === null;
-  if (axes === null) return;
-  axes.forEach(({ name, values, at, words }, place) => {
+  byId("levers").hidden = axes.length === 0;
+  document.querySelectorAll(".lever").forEach((lever, place) => {
+    lever.hidden = axes[place] === undefined;
+    if (lever.hidden) return;
+    const { name, values, at, words } = axes[place];
     const slider = byId(`lever-${place}`);
     Object.assign(slider, { min: 0, max: values.length - 1, step: 1, value: at });
     slider.setAttribute("aria-label", name);
@@ -161,21 +163,26 @@ function sayLever(place, words) {
   byId(`lever-${place}-value`).textContent = words;
 }
 
+function leverPlaces() {
+  return axes.map((_, place) => Number(byId(`lever-${place}`).value));
+}
+
 // The whole grid is fetched before a slider is moved, where it can be; from then on it goes on without the service.
 function fetchAhead() {
-  if (axes !== null && grid === null) grid = fetchGrid();
+  if (axes.length > 0 && grid === null) grid = fetchGrid();
 }
 
 async function pull() {
-  const places = () => axes.map((_, place) => Number(byId(`lever-${place}`).value));
-  const at = places();
+  const at = leverPlaces();
   axes.forEach(({ values, words }, place) => sayLever(place, words(values[at[place]])));
   const { fleet } = laid;
   fetchAhead();
   const columns = await grid;
   if (columns === null || laid.fleet !== fleet) return;
-  const now = places();
-  show(Object.keys(fleet).map((name, place) => lane(name, rowAt(axes, place, now), columns, axes[1].values[now[1]])));
+  const now = leverPlaces();
+  const whole = axes.findIndex((axis) => axis.whole);
+  const count = (name) => (whole < 0 ? (mainTool(fleet[name])?.count ?? null) : axes[whole].values[now[whole]]);
+  show(Object.keys(fleet).map((name, place) => lane(name, rowAt(axes, place, now), columns, count(name))));
 }
 
 async function fetchGrid() {
@@ -183,7 +190,7 @@ async function fetchGrid() {
   const { [kind]: mine, ...rest } = scenario;
   const body = {
     scenario: { ...rest, find: ["speed", "width", "depth"], fleets: fleetsOf(fleet) },
-    vary: varied(axes, scenario, `/${kind}`, Object.keys(fleet).map((_, place) => String(place))),
+    vary: varied(axes, `/${kind}`, Object.keys(fleet).map((_, place) => String(place))),
     columns: COLUMNS,
   };
   try {
@@ -239,8 +246,21 @@ function show(lanes) {
   byId("yard-note").textContent = NOTES[kind];
   // Rendered anew, a lane keeps the focus it had.
   const focused = document.activeElement?.dataset?.lane;
+  showScale(end);
   fill(byId("lanes"), ...sorted.map((one) => make("li", {}, row(one, end))));
   if (focused !== undefined) byId("lanes").querySelector(`[data-lane="${CSS.escape(focused)}"]`)?.focus();
+}
+
+// Numbers of the speed over the tracks.
+function showScale(end) {
+  const apart = end > 10 ? 5 : 2;
+  const numbers = [];
+  for (let at = 0; at <= end; at += apart) {
+    const mark = make("span", {}, at === 0 ? `0 ${scale().unit}` : String(at));
+    mark.style.left = `${(100 * at) / end}%`;
+    numbers.push(mark);
+  }
+  fill(byId("lane-scale"), make("span", { class: "lane-numbers" }, ...numbers));
 }
 
 function row(one, end) {
@@ -313,13 +333,13 @@ function whenDone({ day, last }) {
   return day === null ? ["not by ", make("b", {}, dayInWords(last))] : ["done ", make("b", {}, dayInWords(day))];
 }
 
-// `picked` hears the kind and the name of a lane that was touched.
+// `picked` hears the kind and the name of a lane that was touched, and what the sliders were moved to.
 export function watchYard(picked) {
   byId("levers").addEventListener("input", () => pull());
   byId("examples").addEventListener("click", turnExamples);
   byId("yard").addEventListener("click", (event) => {
     const name = event.target.closest("[data-lane]")?.dataset.lane;
-    if (name !== undefined) picked(kind, name);
+    if (name !== undefined) picked(kind, name, setAt(axes, leverPlaces()));
     const other = event.target.closest("[data-yard]")?.dataset.yard;
     if (other === undefined || other === kind) return;
     kind = other;
