@@ -21,6 +21,8 @@ export function dayInWords(iso) {
 
 // ---- levers
 
+const TRACTORS = "completion/machines";
+
 let likelyNow = null;
 let likelyBefore = null;
 
@@ -42,10 +44,10 @@ export function watchLevers(changed) {
 }
 
 function showLever(slider) {
-  const hours = slider.max > 4;
-  const words = hours ? `${rounded(Number(slider.value))} h` : slider.value;
-  slider.setAttribute("aria-valuetext", hours ? `${rounded(Number(slider.value))} hours` : `${slider.value} tractors`);
-  slider.parentElement.querySelector("b").textContent = words;
+  const [unit, one, many] = slider.dataset.lever === TRACTORS ? ["", "tractor", "tractors"] : [" h", "hour", "hours"];
+  const number = rounded(Number(slider.value));
+  slider.setAttribute("aria-valuetext", `${number} ${number === "1" ? one : many}`);
+  slider.parentElement.querySelector("b").textContent = `${number}${unit}`;
 }
 
 function setLevers() {
