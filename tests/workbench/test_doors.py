@@ -1,7 +1,7 @@
-"""The doors at the foot of the page, and the calendar of "Done before freeze-up?": opened, answered, and reached by all.
+"""The doors at the foot of the page, and the calendar of "Done before freeze-up?": opened, answered, reached by all.
 
-The normal tests open every door once, look at one fault, at what is measured, drawn and dropped, and at accessibility in
-one set of colours; phones, the night, US units, paper and weather are in the long run.
+The normal tests open every door once, look at one fault, at what is measured, drawn and dropped, and at accessibility
+in one set of colours; phones, the night, US units, paper and weather are in the long run.
 """
 
 import json
@@ -109,7 +109,11 @@ def test_what_the_example_farm_gives_to_doors_goes_to_controls(units: str) -> No
     known = {control.name for control in every_control()}
     farm = lists()["farms"][units]
     rows = re.compile(r"/tools/\d+/")
-    for values in (farm["start"]["values"], *farm["presets"]["tractor"].values(), *farm["presets"]["implement"].values()):
+    for values in (
+        farm["start"]["values"],
+        *farm["presets"]["tractor"].values(),
+        *farm["presets"]["implement"].values(),
+    ):
         for name in values:
             assert rows.sub("/tools/N/", name) in known | {"match/tractor/gears"}, name
     # None is left without: a name that is on no farm would go unseen.
@@ -255,7 +259,9 @@ def test_a_field_is_dropped_drawn_and_used(bench: Bench) -> None:
     turn = page.evaluate("document.body.dataset.turn")
     page.click("text=Use this field for the job")
     page.wait_for_function("turn => document.body.dataset.turn !== turn", arg=turn)
-    assert number(page.input_value("#match-field-area")) == pytest.approx(number(verdict(page, "field").split(" for ")[1]), rel=5e-3)
+    assert number(page.input_value("#match-field-area")) == pytest.approx(
+        number(verdict(page, "field").split(" for ")[1]), rel=5e-3
+    )
 
 
 def record(first: int = 2015, last: int = 2024) -> str:

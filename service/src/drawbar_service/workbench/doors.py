@@ -60,9 +60,7 @@ class Door(NamedTuple):
 _UNCHECKED = "not known"
 _CATEGORIES: Choices = tuple((one, one) for one in ("0", "1N", "1", "2N", "2", "3N", "3", "4N", "4"))
 _DRAWBARS: Choices = tuple((one, one) for one in ("0", "1", "2", "3", "4", "5"))
-_SHAFTS: Choices = tuple(
-    (row.id, f"{row.speed_r_min:.0f} r/min, {row.splines} splines") for row in PTO.rows.values()
-)
+_SHAFTS: Choices = tuple((row.id, f"{row.speed_r_min:.0f} r/min, {row.splines} splines") for row in PTO.rows.values())
 _OPERATIONS: Choices = tuple(
     (row.id, f"{row.operation}, {row.variant}" if row.variant else row.operation)
     for row in RESIDUE_RETENTION.rows.values()
@@ -90,9 +88,7 @@ _WEIGHT = Door(
                     "Aim at",
                     choices=(("low", "little slip"), ("middle", "the middle"), ("high", "least mass")),
                 ),
-                Control(
-                    "ballast/front_ballast_reach", "Front ballast sits ahead of the axle", MachineLength
-                ),
+                Control("ballast/front_ballast_reach", "Front ballast sits ahead of the axle", MachineLength),
             ),
         ),
     ),
@@ -177,9 +173,7 @@ _HITCH = Door(
                 Control("hitch/machine/drawbar", "Tongue category", asks=_UNCHECKED, choices=_DRAWBARS),
                 Control("hitch/machine/pto", "PTO shaft", asks=_UNCHECKED, choices=_SHAFTS),
                 Control("hitch/machine/tongue_share", "Of its weight on the tongue", Share),
-                Control(
-                    "hitch/machine/centre_of_mass", "Its weight sits behind the hitch by", Length
-                ),
+                Control("hitch/machine/centre_of_mass", "Its weight sits behind the hitch by", Length),
             ),
         ),
         Group(
@@ -216,7 +210,10 @@ _HIRE = Door(
             "",
             (
                 Control(
-                    "cost/hire_rate", "Hired instead, it would cost", HireRate, hint="All included: fuel and driver, too."
+                    "cost/hire_rate",
+                    "Hired instead, it would cost",
+                    HireRate,
+                    hint="All included: fuel and driver, too.",
                 ),
             ),
         ),
@@ -254,9 +251,7 @@ _TRIAL = Door(
     "Measured it? Correct it",
     "Your own slip, fuel or pull in this field set the draft of this tool and the firmness of this soil.",
     (
-        *(
-            Group(f"Run {run + 1}, as read in the cab", _trial_run(run), folded=run > 0) for run in range(TRIAL_RUNS)
-        ),
+        *(Group(f"Run {run + 1}, as read in the cab", _trial_run(run), folded=run > 0) for run in range(TRIAL_RUNS)),
         Group(
             "Slip test",
             (
@@ -292,7 +287,10 @@ _FIELD = Door(
                 Control("field-capacity/outline/turn/tongue_length", "Hitch back to the tools", TurningLength),
                 Control("field-capacity/outline/headland_passes", "Laps round the edge", form="whole"),
                 Control(
-                    "field-capacity/outline/direction", "Passes run", Angle, hint="East of north. Empty: what is quickest."
+                    "field-capacity/outline/direction",
+                    "Passes run",
+                    Angle,
+                    hint="East of north. Empty: what is quickest.",
                 ),
                 Control("field-capacity/outline/overlap", "Overlap of passes", Overlap),
                 Control("field-capacity/outline/stops", "All stops in it", ShortTime),
