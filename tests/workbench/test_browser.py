@@ -281,6 +281,12 @@ def test_a_farm_file_goes_out_and_comes_back_and_the_command_reads_it(bench: Ben
     page.set_input_files("#open-farm", Path(__file__).parents[2] / "sdk" / "examples" / "farm.toml")
     page.wait_for_selector("[data-lane='mine:elk']")
     assert page.inner_text("#farm-said") == "From farm.toml: 3 tractors, 6 tools, 4 fields."
+    # Its first job stands on the page.
+    assert [page.inner_text(f"[data-named={kind}]") for kind in ("tractor", "implement", "field")] == [
+        "heron",
+        "chisel",
+        "millrace",
+    ]
     choose(page, "#pick-tractor", "mine:elk")
     assert verdict(page) == "Holds at 7 km/h."
     with page.expect_download() as saved:
@@ -289,7 +295,7 @@ def test_a_farm_file_goes_out_and_comes_back_and_the_command_reads_it(bench: Ben
     saved.value.save_as(path)
     farm = tomllib.loads(path.read_text("utf-8"))
     assert farm["tractors"]["elk"]["tires"]["rear"] == {"size": "650/65R42", "count": 4}
-    assert farm["jobs"]["tonight"] == {"tractor": "elk", "implement": "Chisel", "field": "Millrace", "speed": "7 km/h"}
+    assert farm["jobs"]["tonight"] == {"tractor": "elk", "implement": "chisel", "field": "millrace", "speed": "7 km/h"}
     assert farm["season"]["work"]["wheat"]["implements"] == ["drill"]
     ran = subprocess.run(
         [sys.executable, "-m", "drawbar.cli", "match", str(path), "--job", "tonight"],
@@ -305,6 +311,8 @@ def test_a_farm_file_goes_out_and_comes_back_and_the_command_reads_it(bench: Ben
     # What cannot be used is left out of the lanes and named; what is no farm file is refused in words.
     path.write_text("[tractors.broken]\ndrive = 'front-wheel-assist'\nmass = 'lots'\n", "utf-8")
     page.set_input_files("#open-farm", path)
+    page.wait_for_selector("#match-tractor-mass-fault:visible")
+    page.select_option("#pick-tractor", "mine:elk")
     page.wait_for_selector("#yard-left-out:has-text('broken')")
     path.write_text("tractors = ", "utf-8")
     page.set_input_files("#open-farm", path)

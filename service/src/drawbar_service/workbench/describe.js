@@ -101,7 +101,7 @@ const ARRANGE = {
     ask("rear", !tracks);
     ask("front", !tracks && drive !== "four-wheel");
     byId("describe-rear-fact").querySelector("label").textContent = drive === "four-wheel" ? "Tires" : "Rear tires";
-    return wheelbase ? [`${wheelbase[system]} from front to rear axle`, "the usual share of the weight in front"] : [];
+    return wheelbase ? [`${wheelbase[system]} from front to rear axle, where a tenth more or less hardly matters`, "the usual share of the weight in front"] : [];
   },
   implement() {
     const [main, ...others] = build().tools;

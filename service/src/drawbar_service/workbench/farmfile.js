@@ -54,16 +54,27 @@ async function open(file) {
     farm = await read(file);
   } catch (error) {
     told(`${file.name} could not be read: ${error.message.split("\n")[0]}.`);
-    return false;
+    return null;
   }
   const { counts, kept } = takeIn(farm);
+  const names = firstJob(farm);
   const parts = KINDS.filter((kind) => counts[kind] > 0).map((kind) => `${counts[kind]} ${PLURALS[kind][counts[kind] === 1 ? 0 : 1]}`);
   if (parts.length === 0) told(`${file.name} has no tractors, implements or fields.`);
   else told(`From ${file.name}: ${parts.join(", ")}.${farm.tables === undefined ? "" : " Its own tables are not used on this page."}${kept ? "" : " This browser keeps nothing, so they last as long as the page."}`);
-  return parts.length > 0;
+  return parts.length > 0 ? names : null;
 }
 
-// `question` gives the match that is on the page, `changed` hears that machines came in.
+// The parts of the first job of a farm file, or the first of each.
+function firstJob({ jobs = {}, ...farm }) {
+  const [job = {}] = Object.values(jobs);
+  const named = KINDS.map((kind) => {
+    const there = Object.keys(farm[TABLES[kind]] ?? {});
+    return [kind, there.includes(job[kind]) ? job[kind] : there[0]];
+  });
+  return { parts: named.filter(([, name]) => name !== undefined), speed: job.speed };
+}
+
+// `question` gives the match that is on the page, `changed` hears of the job that came in.
 export function watchFarmFile(question, changed) {
   byId("save-farm").addEventListener("click", async () => {
     const blob = new Blob([await farmText(question())], { type: "application/toml" });
@@ -73,7 +84,8 @@ export function watchFarmFile(question, changed) {
   });
   byId("open-farm").addEventListener("change", async (event) => {
     const [file] = event.target.files;
-    if (file !== undefined && (await open(file))) changed();
+    const job = file === undefined ? null : await open(file);
+    if (job !== null) changed(job);
     event.target.value = "";
   });
 }

@@ -1,9 +1,9 @@
 // The controls: their values, their units, what shows when, and faults beside them.
 
 import { byId, fill, make } from "./dom.js";
-import { KINDS, choiceOf, counterpart, exampleNames, farmInUse, farmOf, freeName, isExample, isMine, nameOf, ownNames, place, start, useFarm, valuesOf } from "./machines.js";
+import { KINDS, changesKept, choiceOf, counterpart, exampleNames, farmInUse, farmOf, freeName, isExample, isMine, nameOf, ownNames, place, start, useFarm, valuesOf } from "./machines.js";
 import { OWN } from "./state.js";
-import { called, eachGear, inShownUnit, lists, plainNumber, rounded, setSystem, unitOf, withUnit } from "./units.js";
+import { called, eachGear, inShownUnit, lists, plainNumber, rounded, setSystem, system, unitOf, withUnit } from "./units.js";
 
 const PARTS = {
   tractor: ["match/tractor/", "cost/machines/0/price", "cost/machines/0/remaining_value", "cost/machines/0/practice", "ballast/ballast_on/", "ballast/front_ballast_reach", "hydraulics/tractor/", "hitch/hitch/", "hitch/tires/front/", "hitch/tires/rear/", "hitch/road/tractor_length"],
@@ -245,12 +245,18 @@ function asGiven({ dataset: { kind } }, text) {
 function change(kind) {
   const { value: name } = pick(kind);
   if (!isExample(kind, name) && !isMine(kind, name)) return;
-  pick(kind).append(make("option", { value: CHANGED, "data-changed": "", "data-title": nameOf(name) }, `${nameOf(name)}, changed`));
+  pick(kind).prepend(make("option", { value: CHANGED, "data-changed": "", "data-title": nameOf(name) }, `${nameOf(name)}, changed`));
   pick(kind).value = CHANGED;
 }
 
+const listed = {};
+
 // The choices by name: one's own first, then the example farm, each with what it is in the units that are shown.
 function listChoices(kind) {
+  // A thumb on a ruler must not wait for lists that are as they were.
+  const key = [system, farmInUse(), changesKept()].join();
+  if (listed[kind] === key) return;
+  listed[kind] = key;
   const now = pick(kind).value;
   const changed = pick(kind).querySelector("[data-changed]");
   const option = (value) => {

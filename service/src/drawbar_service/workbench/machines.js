@@ -14,6 +14,7 @@ const MINE = "mine:";
 
 let farm = "metric";
 let kept = read();
+let changes = 0;
 
 // ---- the example farm
 
@@ -73,8 +74,14 @@ function read() {
   }
 }
 
+// How often what can be chosen has changed.
+export function changesKept() {
+  return changes;
+}
+
 // Whether it could be kept; without storage it lasts as long as the page.
 function write() {
+  changes += 1;
   try {
     localStorage.setItem(KEPT, JSON.stringify(kept));
     return true;

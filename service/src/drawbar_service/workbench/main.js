@@ -290,8 +290,9 @@ function start() {
     form.choose(kind, choice);
     later(0);
   });
-  watchFarmFile(() => matchQuestion().body, () => {
-    form.arrange();
+  watchFarmFile(() => matchQuestion().body, ({ parts, speed }) => {
+    for (const [kind, name] of parts) form.choose(kind, choiceOf(name));
+    if (typeof speed === "string") form.setFromRuler({ "/speed": speed });
     later(0);
   });
   byId("describe-one").addEventListener("click", () => openDescribe(yardKind()));
