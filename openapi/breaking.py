@@ -1,6 +1,7 @@
 """Say what in a contract would break callers of an older one: `python openapi/breaking.py OLD NEW`.
 
-Requests may only become wider and answers may only grow. Words of an answer (its enumerations) may grow too: clients
+Requests may only become wider and answers may only grow. A member or a type may have another name where the new
+contract lists the old one as read (`x-renamed`). Words of an answer (its enumerations) may grow too: clients
 keep a word they do not know as text. Exit code 0: nothing breaks. 1: something does, one line each. 2: wrong use.
 """
 
@@ -12,6 +13,7 @@ from pathlib import Path
 from typing import Any, Literal, TypeAlias
 
 import msgspec
+from renames import Renames, gone_early
 
 Node: TypeAlias = Mapping[str, Any]
 Role: TypeAlias = Literal["request", "answer"]
@@ -29,7 +31,7 @@ def breaks(old: Node, new: Node) -> list[str]:
     old, new
         OpenAPI 3.1 documents whose schemas are shared through `#/components/schemas`.
     """
-    found: list[str] = []
+    found = list(gone_early(old, new))
     comparison = _Comparison(old, new)
     for path, item in old["paths"].items():
         for method in _METHODS:
@@ -49,6 +51,7 @@ class _Comparison:
     def __init__(self, old: Node, new: Node) -> None:
         self._old = old
         self._new = new
+        self._renames = Renames(new)
         self._seen: set[tuple[str, str, Role]] = set()
 
     def operation(self, old: Node, new: Node) -> Iterator[str]:
@@ -115,7 +118,7 @@ class _Comparison:
         for one in node.get("anyOf", ()):
             form = self._followed(document, one)
             if "x-quantity" in form or ("$ref" in one and "properties" in form and "x-dimension" not in form):
-                forms[str(one["$ref"]).rsplit("/", 1)[-1]] = one
+                forms[self._renames.kind(str(one["$ref"]).rsplit("/", 1)[-1])] = one
             else:
                 kept = {key: form[key] for key in form if key != "pattern" or "x-quantity" not in node}
                 for kind in sorted(_types(form)) or [()]:
@@ -164,12 +167,15 @@ class _Comparison:
     def _members(self, old: Node, new: Node, role: Role, where: str) -> Iterator[str]:
         before, after = old.get("properties", {}), new.get("properties", {})
         needed_before, needed_after = set(old.get("required", ())), set(new.get("required", ()))
+        called = self._renames.members(where) if role == "request" else {}
         for name, one in before.items():
-            if name not in after:
+            now = name if name in after else called.get(name, name)
+            if now not in after:
                 yield f"{where}/{name}: removed"
             else:
-                yield from self._schema(one, after[name], role, f"{where}/{name}")
+                yield from self._schema(one, after[now], role, f"{where}/{name}")
         if role == "request":
+            needed_before |= {called[name] for name in needed_before & called.keys()}
             yield from (f"{where}/{name}: now required" for name in sorted(needed_after - needed_before))
         else:
             kept = needed_before & set(after)

@@ -19,6 +19,7 @@ from sdk_arrow import COPIES, copied_source
 from sdk_client import SYNC, sync_source
 from sdk_dicts import dicts
 from sdk_models import models
+from sdk_names import names
 from sdk_operations import methods, operations
 from sdk_units import units
 
@@ -45,6 +46,7 @@ def generated() -> dict[str, str]:
         "service/src/drawbar_service/api/contract.json": served.decode(),
         "sdk/src/drawbar/models.py": models(contract),
         f"{_SDK}/dicts.py": dicts(contract),
+        f"{_SDK}/_names.py": names(contract),
         f"{_SDK}/_units.py": units(DIMENSIONS),
         "service/src/drawbar_service/reference/data/unit_factors.json": factors.decode() + "\n",
         "service/src/drawbar_service/docs/equations.json": typeset(METHODS),

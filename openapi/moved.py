@@ -1,11 +1,14 @@
 """Say which numbers of the worked answers in a contract have moved since an older one.
 
-Only answers to the same request count, and none at all once the model version is another, for that announces it.
+Only answers to the same request count, in the words of the newer contract, and none at all once the model version is
+another, for that announces it.
 """
 
 import math
 from collections.abc import Iterator, Mapping
 from typing import Any, TypeAlias, TypeGuard, cast
+
+from renames import Renames
 
 Node: TypeAlias = Mapping[str, Any]
 
@@ -27,16 +30,23 @@ def moved(old: Node, new: Node) -> list[str]:
     found: list[str] = []
     if model(old) != model(new):
         return found
+    renames = Renames(new)
     for path, item in old["paths"].items():
         for method, before in item.items():
             after = new["paths"].get(path, {}).get(method)
-            if after is None or _worked_request(before) != _worked_request(after):
+            if after is None or _request_in_new_words(before, old, renames) != _worked_request(after):
                 continue
             was, now = _worked_answer(before), _worked_answer(after)
             if now is None and "pictures" in after["tags"]:
                 continue  # whose numbers are those of the calculation it shows
             found += [f"{method.upper()} {path}: {line}" for line in _differences(was, now, "")]
     return found
+
+
+def _request_in_new_words(operation: Node, document: Node, renames: Renames) -> Any:
+    content = operation.get("requestBody", {}).get("content", {})
+    schema = content.get("application/json", {}).get("schema", {})
+    return renames.in_new_words(_worked_request(operation), schema, document)
 
 
 def _worked_request(operation: Node) -> Any:

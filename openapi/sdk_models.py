@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any, TypeAlias, cast
 
+from renames import LIST, Renames
+
 Schema: TypeAlias = dict[str, Any]
 
 WIDTH = 120
@@ -46,6 +48,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import msgspec
 
+from drawbar._renamed import Renamed
 from drawbar.answers import Answer, MatchPicture
 from drawbar.quantities import Quantity, Reading
 
@@ -104,6 +107,8 @@ class Models:
 
     def __init__(self, contract: Mapping[str, Any]) -> None:
         self.schemas = cast("dict[str, Schema]", contract["components"]["schemas"])
+        self._renames = Renames(contract)
+        self._old_types = {one["old"]: one["new"] for one in contract.get(LIST, {}).get("types", ())}
         bodies: list[Schema] = []
         answers: list[Schema] = []
         for item in contract["paths"].values():
@@ -203,13 +208,24 @@ class Models:
     def source(self) -> str:
         """Return the module."""
         structs = self.structs()
-        exported = sorted({*structs, *self.quantities(), *self._rows(), *self._words.values(), "Quantity", "Reading"})
+        exported = sorted(
+            {
+                *structs,
+                *self._old_types,
+                *self.quantities(),
+                *self._rows(),
+                *self._words.values(),
+                "Quantity",
+                "Reading",
+            }
+        )
         listed = "\n".join(f'    "{name}",' for name in exported)
         parts = [f"{_HEADER}__all__ = [\n{listed}\n]\n"]
         parts.append("\n".join(self._quantity(name) for name in self.quantities()))
         parts += self._all_words()
         blocks = "\n".join(parts)
-        return blocks + "".join(f"\n\n{self._struct(name)}" for name in structs)
+        old = "".join(f'\n\n{old} = {new}\n"""Old name of `{new}`."""\n' for old, new in self._old_types.items())
+        return blocks + "".join(f"\n\n{self._struct(name)}" for name in structs) + old
 
     def _quantity(self, name: str) -> str:
         schema = self.schemas[name]
@@ -249,6 +265,8 @@ class Models:
         is_request = name in self.requests
         options = "frozen=True, kw_only=True" + (", omit_defaults=True" if is_request else "")
         base = "Answer" if not is_request and "about" in schema.get("properties", {}) else "msgspec.Struct"
+        if is_request and self._renames.members(name):
+            base = "Renamed"
         lines = [
             f"class {name}({_PICTURES.get(name, base)}, {options}):",
             _docstring(schema["description"], "    ").rstrip("\n"),

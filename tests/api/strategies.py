@@ -75,9 +75,8 @@ IDS = {
     "breakdowns": BREAKDOWN,
     "tool": DRAFT,
     "machine": ROTARY,
-    "kind": PRACTICE,
-    "operation": RESIDUE_RETENTION,
     "practice": PRACTICE,
+    "operation": RESIDUE_RETENTION,
     "remaining_value": REMAINING_VALUE,
     "point": WEAR,
 }
@@ -422,7 +421,7 @@ def _mend_fuel(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
 
 
 def _mend_capacity(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
-    _one_of(draw, body, style, FieldCapacityRequest, "efficiency", "shape", "outline", "kind")
+    _one_of(draw, body, style, FieldCapacityRequest, "efficiency", "shape", "outline", "practice")
 
 
 def _mend_outline(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
@@ -526,7 +525,7 @@ def _mend_best_width(draw: st.DrawFn, body: dict[str, Any], style: Style) -> Non
 def _mend_cost(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     for index, machine in enumerate(body["machines"]):
         machine["name"] = f"machine {index}"
-    _need(draw, body["work"], style, YearsWork, "labour")
+    _need(draw, body["work"], style, YearsWork, "labor")
     if "best_width" in body:
         body["best_width"]["machine"] = "machine 0"
         _need(draw, body["machines"][0], style, OwnedMachine, "width")
@@ -575,7 +574,7 @@ def _mend_hitched(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     if body["hitch"] == "three-point":
         for name in ("tongue_length", "tongue_share", "tongue_load"):
             body.pop(name, None)
-        _need(draw, body, style, HitchedMachine, "centre_of_mass")
+        _need(draw, body, style, HitchedMachine, "center_of_mass")
         return
     way = _one_of(draw, body, style, HitchedMachine, "tongue_length", "tongue_share", "tongue_load")
     if way == "tongue_load":
@@ -584,7 +583,7 @@ def _mend_hitched(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
     else:
         _need(draw, body, style, HitchedMachine, "mass")
     if way == "tongue_length":
-        _need(draw, body, style, HitchedMachine, "centre_of_mass")
+        _need(draw, body, style, HitchedMachine, "center_of_mass")
 
 
 def _mend_hitch(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
@@ -592,7 +591,7 @@ def _mend_hitch(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
         body["hitch"].pop("vertical_limit")
     if body.get("tires") or body.get("road"):
         machine = body.setdefault("machine", {})
-        for name in ("tongue_length", "tongue_load", "centre_of_mass"):
+        for name in ("tongue_length", "tongue_load", "center_of_mass"):
             machine.pop(name, None)
         machine["hitch"] = "drawbar"
         for name in ("mass", "tongue_share"):
@@ -671,7 +670,7 @@ def _mend_completion(draw: st.DrawFn, body: dict[str, Any], style: Style) -> Non
     """Let the window be open, something be left to do, and the weather be told in one way."""
     start = dt.date(2027, 10, draw(st.integers(1, 31)))
     days = draw(st.integers(1, 60))
-    body |= {"start": str(start), "finish_by": str(start + dt.timedelta(days=days - 1))}
+    body |= {"start": str(start), "end": str(start + dt.timedelta(days=days - 1))}
     for name in ("done", "capacity_low", "capacity_high"):
         body.pop(name, None)
     if "breakdowns" in body:
@@ -683,7 +682,7 @@ def _mend_completion(draw: st.DrawFn, body: dict[str, Any], style: Style) -> Non
         finish = dt.date(2027, 10, draw(st.integers(12, 31)))
         week = st.fixed_dictionaries({"days": st.floats(0.0, 7.0)}, optional={"topsoil": st.floats(0.0, 3.0)})
         weeks = [draw(week) | {"year": 2027, "week": number} for number in (38, 39)]
-        body |= {"start": "2027-10-04", "finish_by": str(finish), "record": {"id": "iowa"}}
+        body |= {"start": "2027-10-04", "end": str(finish), "record": {"id": "iowa"}}
         body |= draw(st.sampled_from([{}, {"so_far": weeks}, {"so_far": weeks[1:]}]))
         return
     part = draw(st.floats(0.0, 1.0))

@@ -84,7 +84,7 @@ def test_lines_add_up():
         whole = of(answer.total)
         assert whole == pytest.approx(of(answer.ownership) + of(answer.operating))
         machines = sum(of(machine.total) for machine in answer.machines)
-        assert whole == pytest.approx(machines + of(answer.fuel) + of(answer.oil) + of(answer.labour))
+        assert whole == pytest.approx(machines + of(answer.fuel) + of(answer.oil) + of(answer.labor))
         for machine in answer.machines:
             names = ("capital_recovery", "taxes", "insurance", "housing", "repairs", "parts")
             assert of(machine.total) == pytest.approx(sum(of(getattr(machine, name)) for name in names))
@@ -142,8 +142,8 @@ def test_a_price_is_never_guessed():
         cost(changed(YARD, machines__1__price=None))
 
 
-def test_work_without_fuel_or_labour_is_warned_of():
-    assert pointers(cost(simple()), "rough-estimate") == ["/work/fuel", "/work/labour"]
+def test_work_without_fuel_or_labor_is_warned_of():
+    assert pointers(cost(simple()), "rough-estimate") == ["/work/fuel", "/work/labor"]
 
 
 @pytest.mark.parametrize(
@@ -159,7 +159,7 @@ def test_work_without_fuel_or_labour_is_warned_of():
         ({"machines__1__price": 9000, "machines__1__list_price": 40000}, "/machines/1/price", "to fetch in the end"),
         ({"work__area": None}, "/work/area", "one of the two"),
         ({"work__area": "40000 ha"}, "/work/area", "more than a year has"),
-        ({"work__labour": None}, "/machines/1/wearing/0/options/0/change_time", "/work/labour"),
+        ({"work__labor": None}, "/machines/1/wearing/0/options/0/change_time", "/work/labor"),
         ({"machines__1__width": None}, "/machines/1/width", "best_width"),
         ({"best_width__machine": "harrow"}, "/best_width/machine", "'tractor', 'chisel plow'"),
         ({"best_width__narrowest": "9 m", "best_width__widest": "8 m"}, "/best_width/widest", "9 m"),
@@ -206,7 +206,7 @@ def test_a_point_that_costs_twice_and_lasts_three_times_shows_its_worth():
 def test_time_to_change_counts_at_the_wage_of_one():
     parts = ({"name": "a", "price": 20, "life": "50 ha", "change_time": "6 min"},)
     body = options(*parts, count=10)
-    body["work"]["labour"] = {"wage": "18 money/h", "overhead": "10 %", "workers": 3}
+    body["work"]["labor"] = {"wage": "18 money/h", "overhead": "10 %", "workers": 3}
     (found,) = cost(body).wearing
     # Two sets of ten at 6 min: 2 h at 19.80.
     assert found.options[0].change_time / HOUR == pytest.approx(2.0)
@@ -256,7 +256,7 @@ def test_the_table_tells_a_life_only_beside_one_that_is_given():
 def test_break_even_by_hand():
     # 5000 a year of ownership, 20 an hour at 2 ha/h: 10 a ha. Hire at 60: 5000 / 50 = 100 ha.
     body = simple(area="250 ha") | {"hire_rate": "60 money/ha"}
-    body["work"]["labour"] = {"wage": "20 money/h", "overhead": 0}
+    body["work"]["labor"] = {"wage": "20 money/h", "overhead": 0}
     hire = cost(body).hire
     assert hire.break_even / HA == pytest.approx(100.0)
     assert hire.own * HA == pytest.approx(30.0)
@@ -356,7 +356,7 @@ def test_delay_makes_wide_machines_worth_it():
 def test_delay_in_an_hour_is_that_of_a_completion_at_any_capacity():
     hourly = []
     for capacity in (1.8, 3.1, 6.0):
-        body = {**COMPLETION.example, "capacity": f"{capacity} ha/h", "area": "180 ha", "passes": 1, "machines": 1}
+        body = {**COMPLETION.example, "capacity": f"{capacity} ha/h", "area": "180 ha", "passes": 1, "machine_count": 1}
         body |= {"timeliness": {"loss": "0.7 %", "crop_yield": "8 t/ha", "price": "190 money/t"}, "time_lost": 0}
         request = msgspec.convert(body, COMPLETION.request, dec_hook=decode_quantity)
         hourly.append(float(COMPLETION.compute(request, Ledger("metric")).delay.expected) / (180 / capacity))

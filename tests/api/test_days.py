@@ -90,7 +90,7 @@ def test_weather_of_iowa_gives_the_weeks_that_were_recorded_there():
 
 def test_its_record_is_one_that_a_completion_takes():
     record = msgspec.json.decode(msgspec.json.encode(days(**iowa()).record))
-    body = dict(COMPLETION.example) | {"record": record, "finish_by": "2027-11-20"}
+    body = dict(COMPLETION.example) | {"record": record, "end": "2027-11-20"}
     del body["suitable"]
     answer = COMPLETION.compute(msgspec.convert(body, COMPLETION.request, dec_hook=decode_quantity), Ledger("metric"))
     assert answer.recorded.years == 5

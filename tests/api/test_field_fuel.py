@@ -184,3 +184,24 @@ def test_fuel_without_an_area_or_by_a_yearly_average_has_no_turns():
     average = fuel(load=None, equation="annual-average-diesel", turning_fuel_share="40 %")
     assert average.mean_rate == average.rate
     assert "/turning_fuel_share" in [one.pointer for one in average.about.warnings]
+
+
+# ---- of the whole field
+
+
+@given(chisels(), st.floats(0.5, 500.0))
+def test_the_fuel_of_the_field_is_its_area_times_that_on_an_area_and_its_hours_times_the_mean_rate(body, hectares):
+    answer = match(body | {"find": [], "field": {"area": f"{hectares} ha"}})
+    assume(answer.fuel is not None)
+    found = burnt(answer)
+    assert found.total is not None
+    assert answer.capacity.time is not None
+    assert float(found.total) == pytest.approx(float(found.per_area) * hectares * 1e4)
+    assert float(found.total) == pytest.approx(float(found.mean_rate) * float(answer.capacity.time))
+    assert (found.total.low is None) == (found.per_area.low is None)
+    if found.total.low is not None and found.total.high is not None:
+        assert found.total.low <= found.total <= found.total.high
+
+
+def test_without_an_area_there_is_no_fuel_of_the_field():
+    assert burnt(match(with_values(EXAMPLE, field={}))).total is None

@@ -20,8 +20,8 @@ TRACTOR = {
     "wheelbase": "2.8 m",
     "hitch_distance": "1 m",
 }
-TOWED = {"hitch": "drawbar", "mass": "5 t", "centre_of_mass": "3.6 m", "tongue_length": "4 m"}
-MOUNTED = {"hitch": "three-point", "mass": "1 t", "centre_of_mass": "0.9 m"}
+TOWED = {"hitch": "drawbar", "mass": "5 t", "center_of_mass": "3.6 m", "tongue_length": "4 m"}
+MOUNTED = {"hitch": "three-point", "mass": "1 t", "center_of_mass": "0.9 m"}
 
 
 def hitch(tractor=TRACTOR, units="metric", **more) -> HitchAnswer:
@@ -119,7 +119,7 @@ def test_pto_mismatches():
 
 def test_the_lever_of_a_towed_machine():
     loads = hitch(machine=TOWED).loads
-    # 5 t with its centre of mass 0.4 m ahead of the axle, 4 m behind the pin: a tenth on the hitch.
+    # 5 t with its center of mass 0.4 m ahead of the axle, 4 m behind the pin: a tenth on the hitch.
     assert loads.hitch == pytest.approx(500 * G)
     assert loads.hitch_share == pytest.approx(0.1)
     assert loads.machine_axle == pytest.approx(4500 * G)
@@ -139,11 +139,11 @@ def test_three_ways_to_the_same_tongue_load():
 
 @pytest.mark.parametrize(("distance", "kept"), [("4.2 m", False), ("3.8 m", False), ("3.4 m", True), ("2 m", False)])
 def test_tongue_share_between_sway_and_overload(distance, kept):
-    answer = hitch(machine=TOWED | {"centre_of_mass": distance})
+    answer = hitch(machine=TOWED | {"center_of_mass": distance})
     shares = [check.kept for check in answer.checks if check.name == "tongue-share"]
     assert all(shares) is kept
     assert hitch(
-        machine=TOWED | {"centre_of_mass": distance},
+        machine=TOWED | {"center_of_mass": distance},
         limits={"least_tongue_share": 0.01, "most_tongue_share": 0.6},
     ).fits is (distance != "4.2 m")
 
@@ -152,7 +152,7 @@ def test_a_raised_machine_takes_weight_off_the_front():
     loads = hitch(machine=MOUNTED).loads
     assert loads.hitch == pytest.approx(1000 * G)
     assert loads.machine_axle is None
-    # Centre of mass 1.9 m behind the rear axle.
+    # Center of mass 1.9 m behind the rear axle.
     assert loads.front == pytest.approx((3200 - 1000 * 1.9 / 2.8) * G)
     assert loads.front_alone == pytest.approx(3200 * G)
     heavy = hitch(machine=MOUNTED | {"mass": "3 t"})
@@ -223,11 +223,11 @@ def test_tracks_have_no_tires_to_check():
 def test_faults_point_to_what_is_missing_or_too_much():
     bare = {name: value for name, value in TRACTOR.items() if name != "wheelbase"}
     assert list(faults(tractor=bare, machine=TOWED)) == ["/tractor/wheelbase"]
-    assert list(faults(machine={"hitch": "three-point", "mass": "1 t"})) == ["/machine/centre_of_mass"]
+    assert list(faults(machine={"hitch": "three-point", "mass": "1 t"})) == ["/machine/center_of_mass"]
     assert list(faults(machine=MOUNTED | {"tongue_share": 0.1})) == ["/machine/tongue_share"]
     assert list(faults(machine={"hitch": "drawbar", "tongue_share": 0.1})) == ["/machine/mass"]
     assert list(faults(machine={"hitch": "drawbar", "mass": "1 t", "tongue_length": "4 m"})) == [
-        "/machine/centre_of_mass"
+        "/machine/center_of_mass"
     ]
     assert list(faults(machine=TOWED | {"tongue_share": 0.1})) == ["/machine/tongue_length"]
     assert list(faults(machine={"hitch": "drawbar", "mass": "1 t", "tongue_load": "20 kN"})) == ["/machine/tongue_load"]

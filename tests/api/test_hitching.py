@@ -103,7 +103,7 @@ def test_weight_on_a_grade_presses_with_its_cosine_and_pulls_with_its_sine():
 
 def test_without_ground_tools_a_mounted_machine_hangs_on_the_tractor_and_rolls_on_no_wheels():
     body = copy.deepcopy(msgspec.to_builtins(MATCH.example))
-    spreader = {"hitch": "three-point", "width": "12 m", "mass": "1.2 t", "kind": "fertilizer-spreader"}
+    spreader = {"hitch": "three-point", "width": "12 m", "mass": "1.2 t", "practice": "fertilizer-spreader"}
     found = answer(MATCH, body | {"implement": spreader})
     assert float(found.at_work.pull) == 0.0
     assert sum(axles(found)) == pytest.approx(WEIGHT + 1200 * G, rel=1e-9)
@@ -117,7 +117,7 @@ def test_without_ground_tools_a_mounted_machine_hangs_on_the_tractor_and_rolls_o
 def test_what_was_assumed_may_be_stated_and_nothing_moves(hitch, mass):
     given = {} if mass is None else {"mass": mass}
     plain = worked(hitch, **given)
-    optional = ("vertical_share", "hitch_share", "centre_of_mass", "pull_height")
+    optional = ("vertical_share", "hitch_share", "center_of_mass", "pull_height")
     taken = {
         name: one.value for one in plain.about.assumptions for name in optional if one.pointer == f"/implement/{name}"
     }
@@ -138,7 +138,7 @@ MEMBERS = st.fixed_dictionaries(
     optional={
         "hitch_share": st.floats(0.0, 1.0),
         "vertical_share": st.floats(0.0, 0.5),
-        "centre_of_mass": st.floats(0.2, 2.0).map(lambda length: {"value": length, "unit": "m"}),
+        "center_of_mass": st.floats(0.2, 2.0).map(lambda length: {"value": length, "unit": "m"}),
     },
 )
 
@@ -167,7 +167,7 @@ def test_a_stated_load_never_removes_what_the_pull_transfers(hitch, load):
 
 
 def test_raised_it_agrees_with_the_hitch_on_the_road():
-    machine = {"hitch": "three-point", "mass": "3 t", "centre_of_mass": "1.1 m"}
+    machine = {"hitch": "three-point", "mass": "3 t", "center_of_mass": "1.1 m"}
     road = answer(HITCH, {"tractor": TRACTOR, "machine": machine})
     share = float(road.loads.front_share)
     assert 0.0 < share < 0.2
@@ -238,7 +238,7 @@ def test_without_its_mass_what_is_left_out_is_said():
 def test_traction_and_ballast_hang_a_machine_as_a_match_does(hitch):
     machine = {"mass": "2 t", "hitch_share": "40 %", "vertical_share": "20 %", "pull_height": "0.55 m"}
     if hitch == "three-point":
-        machine["centre_of_mass"] = "0.8 m"
+        machine["center_of_mass"] = "0.8 m"
     found = worked(hitch, **machine)
     pull = newtons(float(found.at_work.pull))
     soil = {"texture": "medium", "surface": "firm"}

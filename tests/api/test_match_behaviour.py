@@ -310,7 +310,7 @@ def test_a_light_nose_is_named():
         ({"implement__tools__0__count": None}, "/implement/tools/0/count"),
         ({"implement__tools__1__depth": None}, "/implement/tools/1/depth"),
         ({"implement__tools__1__width": None}, "/implement/tools/1/width"),
-        ({"implement__kind": "chisel"}, "/implement/kind"),
+        ({"implement__practice": "chisel"}, "/implement/practice"),
         ({"implement__speed_range": ["9 km/h", "5 km/h"]}, "/implement/speed_range"),
         ({"implement__depth_range": ["9 cm", "5 cm"]}, "/implement/depth_range"),
         ({"implement__tools": []}, "/implement/tools"),

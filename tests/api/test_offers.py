@@ -186,12 +186,12 @@ OFFERS: Mapping[str, Offers] = {
     ),
     "turn-once": Offers(
         "field-capacity",
-        {"/kind": GONE, "/shape": {**SHAPE, "turn": {}}},
+        {"/practice": GONE, "/shape": {**SHAPE, "turn": {}}},
         [{"/shape/turn/time": "20 s"}, {"/shape/turn/radius": "6 m"}],
     ),
     "efficiency-once": Offers(
         "field-capacity",
-        {"/kind": GONE, "/efficiency": "80 %", "/shape": SHAPE},
+        {"/practice": GONE, "/efficiency": "80 %", "/shape": SHAPE},
         [{"/efficiency": GONE}, {"/shape": GONE}],
     ),
     "pull-or-slip": Offers("traction", {"/pull": GONE}, [{"/pull": "38 kN"}, {"/slip": "10 %"}]),
@@ -314,7 +314,7 @@ OFFERS: Mapping[str, Offers] = {
             {"/machines/0/remaining_value": GONE, "/machines/0/resale": 40_000, "/machines/0/list_price": 168_000},
         ],
     ),
-    "change-needs-labour": Offers("cost", {"/work/labour": GONE}, [{"/work/labour": {"wage": "18 money/h"}}]),
+    "change-needs-labor": Offers("cost", {"/work/labor": GONE}, [{"/work/labor": {"wage": "18 money/h"}}]),
     "life-once": Offers(
         "cost",
         {"/machines/1/wearing/0/options/0/life_hours": "60 h"},
@@ -362,7 +362,7 @@ OFFERS: Mapping[str, Offers] = {
     "no-room-for-a-lap": Offers(
         "field-capacity",
         {
-            "/kind": GONE,
+            "/practice": GONE,
             "/width": "40 m",
             "/outline": {**OUTLINE, "headland_passes": 2},
             "/outline/polygon/coordinates": [[[0.0, 0.0], [0.004, 0.0], [0.004, 0.0002], [0.0, 0.0002], [0.0, 0.0]]],
@@ -371,12 +371,12 @@ OFFERS: Mapping[str, Offers] = {
     ),
     "headland-once": Offers(
         "field-capacity",
-        {"/kind": GONE, "/outline": {**OUTLINE, "headland_passes": 2, "headland_width": "12 m"}},
+        {"/practice": GONE, "/outline": {**OUTLINE, "headland_passes": 2, "headland_width": "12 m"}},
         [{"/outline/headland_passes": GONE}, {"/outline/headland_width": GONE}],
     ),
     "too-many-laps": Offers(
         "field-capacity",
-        {"/kind": GONE, "/width": "1 m", "/outline": {**OUTLINE, "headland_width": "100 m"}},
+        {"/practice": GONE, "/width": "1 m", "/outline": {**OUTLINE, "headland_width": "100 m"}},
         [{"/outline/headland_width": GONE, "/outline/headland_passes": 8}, {"/width": "20 m"}],
     ),
     # ---- hitch
@@ -386,7 +386,7 @@ OFFERS: Mapping[str, Offers] = {
             "/machine/tongue_share": "10 %",
             "/machine/tongue_load": "5 kN",
             "/machine/tongue_length": GONE,
-            "/machine/centre_of_mass": GONE,
+            "/machine/center_of_mass": GONE,
         },
         [{"/machine/tongue_share": GONE}, {"/machine/tongue_load": GONE}],
     ),
@@ -395,12 +395,12 @@ OFFERS: Mapping[str, Offers] = {
         {"/machine": GONE},
         [
             {"/machine": {"hitch": "drawbar", "mass": "5.2 t", "tongue_load": "6 kN"}, "/tires/machine": GONE},
-            {"/machine": {"hitch": "three-point", "mass": "1.2 t", "centre_of_mass": "0.8 m"}, "/tires/machine": GONE},
+            {"/machine": {"hitch": "three-point", "mass": "1.2 t", "center_of_mass": "0.8 m"}, "/tires/machine": GONE},
         ],
     ),
     "no-machine-load": Offers(
         "hitch",
-        {"/machine": {"hitch": "three-point", "mass": "1.2 t", "centre_of_mass": "0.8 m"}},
+        {"/machine": {"hitch": "three-point", "mass": "1.2 t", "center_of_mass": "0.8 m"}},
         [{"/machine": {"hitch": "drawbar", "mass": "5.2 t", "tongue_load": "6 kN"}}],
     ),
     "tire-load-once": Offers(

@@ -18,7 +18,7 @@ from drawbar_service.model.findings import Findings
 from drawbar_service.quantities import decode_quantity
 from drawbar_service.reference import suitable_weeks
 
-WINDOW = {"start": "2027-10-04", "finish_by": "2027-11-07"}
+WINDOW = {"start": "2027-10-04", "end": "2027-11-07"}
 """Weeks 40 to 44."""
 AN_AREA_A_DAY = {"capacity": "1 ha/h", "workday": "10 h", "time_lost": "0 %"}
 """With it, as many tens of hectares as days are needed."""
@@ -70,7 +70,7 @@ def test_a_window_of_whole_weeks_takes_whole_weeks_of_every_year():
 
 def test_parts_of_weeks_count_by_their_days():
     answer = completion(
-        start="2027-10-06", finish_by="2027-10-12", record={"weeks": weeks(lambda _, week: abs(week - 37.0) % 8)}
+        start="2027-10-06", end="2027-10-12", record={"weeks": weeks(lambda _, week: abs(week - 37.0) % 8)}
     )
     # Five days of week 40, which has 3, and two of week 41, which has 4.
     assert {round(one.days, 9) for one in answer.by_year} == {round(5 * 3 / 7 + 2 * 4 / 7, 9)}
@@ -156,8 +156,8 @@ def test_the_chance_falls_with_the_work(days, more):
 @one_in(3)
 @given(st.floats(0.5, 30.0), st.integers(5, 11))
 def test_the_chance_rises_with_the_window_and_by_date(days, last):
-    shorter = completion(days, finish_by=f"2027-11-{last - 1:02d}")
-    longer = completion(days, finish_by=f"2027-11-{last:02d}")
+    shorter = completion(days, end=f"2027-11-{last - 1:02d}")
+    longer = completion(days, end=f"2027-11-{last:02d}")
     assert float(longer.chance) >= float(shorter.chance) - 1e-9
     chances = [float(point.chance) for point in longer.curve]
     assert chances == sorted(chances)
@@ -206,7 +206,7 @@ def test_what_says_nothing_of_the_window_is_said():
 
 def test_the_year_asked_about_is_not_its_own_record():
     # A user of 2019 whose file happens to hold all of 2019.
-    window = {"start": "2019-09-30", "finish_by": "2019-11-03"}
+    window = {"start": "2019-09-30", "end": "2019-11-03"}
     assert 2019 in {one.year for one in completion(**window).by_year}
     assert 2019 not in {one.year for one in completion(**window, so_far=so_far(3.0, year=2019)).by_year}
 

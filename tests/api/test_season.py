@@ -104,15 +104,15 @@ def test_hours_and_area_follow_from_the_match():
 
 
 def test_cost_is_fuel_machines_and_people():
-    request = body(prices={"fuel": "1.2 money/L", "labour": "20 money/h"})
+    request = body(prices={"fuel": "1.2 money/L", "labor": "20 money/h"})
     request["fleet"]["tractors"][0]["hourly_cost"] = "30 money/h"
     answer = season(request)
     hours = sum(float(row.hours) for row in answer.plan) / 3600.0
-    assert answer.cost.for_labour == pytest.approx(20.0 * hours, rel=1e-6)
+    assert answer.cost.for_labor == pytest.approx(20.0 * hours, rel=1e-6)
     assert answer.cost.for_machines == pytest.approx(30.0 * hours, rel=1e-6)
     (pairing,) = answer.pairings
     assert answer.cost.for_fuel == pytest.approx(1.2 * 1000.0 * float(pairing.mean_fuel) * hours * 3600.0, rel=1e-6)
-    assert answer.cost.total == pytest.approx(answer.cost.for_fuel + answer.cost.for_labour + answer.cost.for_machines)
+    assert answer.cost.total == pytest.approx(answer.cost.for_fuel + answer.cost.for_labor + answer.cost.for_machines)
     assert answer.cost.lost_by_lateness is None
 
 
@@ -363,7 +363,7 @@ def recorded(**more):
 
 def test_a_plan_is_replayed_in_every_recorded_year():
     fields = [{"name": "millrace", "area": "110 ha", "soil": SOIL, "due": day(13), "daily_loss": "8 money/ha"}]
-    prices = {"fuel": "1.2 money/L", "labour": "20 money/h"}
+    prices = {"fuel": "1.2 money/L", "labor": "20 money/h"}
     answer = season(recorded(fields=fields, prices=prices))
     (pairing,) = answer.pairings
     needed = 11e5 / float(pairing.capacity) / 36_000.0
@@ -387,7 +387,7 @@ def test_a_plan_is_replayed_in_every_recorded_year():
 
 def test_levers_are_worth_chance_and_money():
     fields = [{"name": "millrace", "area": "110 ha", "soil": SOIL, "daily_loss": "8 money/ha"}]
-    years = season(recorded(fields=fields, prices={"labour": "20 money/h"})).years
+    years = season(recorded(fields=fields, prices={"labor": "20 money/h"})).years
     found = {one.lever: one for one in years.levers}
     assert set(found) == {"longer-day", "second-shift", "hired-work", "shared"}
     for lever in ("longer-day", "second-shift", "hired-work"):
@@ -402,7 +402,7 @@ def test_levers_are_worth_chance_and_money():
 
 def test_one_big_tractor_against_two_smaller_ones_with_cost():
     fields = [{"name": "millrace", "area": "110 ha", "soil": SOIL, "daily_loss": "8 money/ha"}]
-    request = recorded(fields=fields, prices={"fuel": "1.2 money/L", "labour": "20 money/h"})
+    request = recorded(fields=fields, prices={"fuel": "1.2 money/L", "labor": "20 money/h"})
     two = copy.deepcopy(request["fleet"])
     two["tractors"].append({"name": "elk", "tractor": EXAMPLE["tractor"]})
     two["implements"].append({"name": "second-chisel", "implement": EXAMPLE["implement"]})
@@ -416,7 +416,7 @@ def test_one_big_tractor_against_two_smaller_ones_with_cost():
     request["yearly_cost"] = "5000 money"
     request["alternatives"] = [
         {"name": "two", "fleet": two, "yearly_cost": "9000 money"},
-        {"name": "dear wages", "prices": {"fuel": "1.2 money/L", "labour": "40 money/h"}},
+        {"name": "dear wages", "prices": {"fuel": "1.2 money/L", "labor": "40 money/h"}},
         {"name": "long days", "workday": "14 h"},
         {"name": "wet", "days": 0.5},
     ]

@@ -128,21 +128,21 @@ def test_costs_add_up_by_hand():
         rated(machine_per_area="30 money/ha"),
         rated("5 ha/h", machine_per_time="60 money/h"),
         rated("10 ha/h", None, machine_per_area="40 money/ha", price_covers_all=True),
-        prices={"fuel": "1 money/L", "labour": "20 money/h"},
+        prices={"fuel": "1 money/L", "labor": "20 money/h"},
     )
     cost = system(body).systems[0].totals.cost
     assert cost.machine == pytest.approx(3000.0 + 20.0 * 60.0 + 4000.0)
     assert cost.fuel == pytest.approx(1000.0)
-    assert cost.labour == pytest.approx((25.0 + 20.0) * 20.0)
+    assert cost.labor == pytest.approx((25.0 + 20.0) * 20.0)
     assert cost.total == pytest.approx(8200.0 + 1000.0 + 900.0)
     assert cost.per_area == pytest.approx(101.0 / 1e4)
 
 
 def test_fuel_that_is_not_known_leaves_no_total():
-    answer = system(two(rated(fuel=None), rated(), prices={"fuel": "1 money/L", "labour": "20 money/h"}))
+    answer = system(two(rated(fuel=None), rated(), prices={"fuel": "1 money/L", "labor": "20 money/h"}))
     totals = answer.systems[0].totals
     assert totals.fuel is totals.carbon_dioxide is totals.cost.fuel is totals.cost.total is None
-    assert totals.cost.labour == pytest.approx(1000.0)
+    assert totals.cost.labor == pytest.approx(1000.0)
     assert [one.criterion for one in answer.verdict.criteria] == ["passes", "time"]
     assert answer.differences[0].fuel is answer.differences[0].cost is None
 
@@ -329,7 +329,7 @@ def test_the_largest_and_smallest_a_request_can_say_stay_finite():
         second=[small],
         area="1e10 m2",
         residue={"cover": "0 %", "kind": "fragile"},
-        prices={"fuel": "1000 money/L", "labour": "1000 money/h"},
+        prices={"fuel": "1000 money/L", "labor": "1000 money/h"},
         calendar={"workday": "0.1 h", "suitable_share": "1 %", "first_date": "0001-01-01"},
         carbon_dioxide_per_fuel="0 kg/L",
     )

@@ -59,7 +59,7 @@ def test_faults_and_texts_keep_their_rows_over_record_batches(
     lines = [f"{5 + at / 100},{KINDS[at // 250]}" for at in range(700)]
     lines[0] = lines[350] = lines[699] = "fast,chisel-plow"
     head = json.dumps({"scenario": capacity, "columns": COLUMNS})
-    text = "\n".join([f"#{head}", "/speed [km/h],/kind", *lines])
+    text = "\n".join([f"#{head}", "/speed [km/h],/practice", *lines])
     told, reply = (
         client.post(PATH, content=text, headers={"Content-Type": "text/csv", "Accept": media})
         for media in ("application/json", ARROW)
@@ -88,8 +88,8 @@ def test_texts_in_dictionaries_say_what_texts_say(client: Any, capacity: Any, ch
             pa.DictionaryArray.from_arrays(whole.indices[start:end], whole.dictionary[:known])
             for start, end, known in ((0, 2, 2), (2, 4, 3), (4, len(kinds), 4))
         )
-    plain = post(client, stream(pa.table({"/speed [km/h]": speeds, "/kind": kinds}), capacity)).json()
-    content = stream(pa.table({"/speed [km/h]": speeds, "/kind": coded}), capacity, emit_dictionary_deltas=deltas)
+    plain = post(client, stream(pa.table({"/speed [km/h]": speeds, "/practice": kinds}), capacity)).json()
+    content = stream(pa.table({"/speed [km/h]": speeds, "/practice": coded}), capacity, emit_dictionary_deltas=deltas)
     found = post(client, content).json()
     assert found == plain
     assert {fault["row"] for fault in found["faults"]} == {at for at, kind in enumerate(kinds) if kind == "spade"}
@@ -103,7 +103,7 @@ def test_numbers_and_truths_in_dictionaries_are_read(client: Any, capacity: Any)
 
 
 def stream_of(*messages: arrow_out.Pieces) -> bytes:
-    schema = arrow_out.schema([Kind("/kind", "coded", {}, dictionary=7)], {})
+    schema = arrow_out.schema([Kind("/practice", "coded", {}, dictionary=7)], {})
     return b"".join([schema, *itertools.chain.from_iterable(messages), arrow_out.END])
 
 
@@ -146,7 +146,7 @@ def test_dictionaries_are_bounded_together_and_not_one_by_one(monkeypatch: pytes
 
 def test_a_dictionary_of_nothing_is_refused(client: Any, capacity: Any) -> None:
     nothing = pa.DictionaryArray.from_arrays(pa.array([0, 0], pa.int32()), pa.nulls(3))
-    reply = post(client, stream(pa.table({"/kind": nothing}), capacity))
+    reply = post(client, stream(pa.table({"/practice": nothing}), capacity))
     assert reply.status_code == 400
     assert "values of no type" in reply.json()["detail"]
 
@@ -156,7 +156,7 @@ def test_views_of_the_same_bytes_are_refused_before_they_are_cut(client: Any, ca
     long = pa.array(["a" * 1_000_000], pa.string_view())
     views, text = long.buffers()[1:3]
     many = pa.Array.from_buffers(pa.string_view(), 1_000, [None, pa.py_buffer(views.to_pybytes() * 1_000), text])
-    reply = post(client, stream(pa.table({"/kind": many}), capacity))
+    reply = post(client, stream(pa.table({"/practice": many}), capacity))
     assert reply.status_code == 400
     assert "come to more than is taken" in reply.json()["detail"]
 

@@ -43,7 +43,7 @@ def test_all_that_may_vary_varies_at_once() -> None:
         "/area": numbers(20.0, 400.0, "ha"),
         "/done": numbers(0.0, 60.0, "ha", seed=2),
         "/capacity": numbers(1.0, 6.0, "ha/h", seed=3),
-        "/machines": Given(np.random.default_rng(4).integers(1, 4, SIZE).tolist()),
+        "/machine_count": Given(np.random.default_rng(4).integers(1, 4, SIZE).tolist()),
         "/passes": Given(np.random.default_rng(5).integers(1, 3, SIZE).tolist()),
         "/workday": numbers(6.0, 23.9, "h", seed=6),
         "/suitable/mean": numbers(0.0, 45.0, seed=7),
@@ -64,7 +64,7 @@ def test_all_that_may_vary_varies_at_once() -> None:
         ({"capacity_high": "4 ha/h"}, {"/capacity_low": Given([1.0, 2.0, None, 3.1, 3.3], "ha/h")}),
         ({"timeliness": TIMELINESS}, {"/timeliness/loss": numbers(0.0, 2.0, "%")}),
         ({}, {"/breakdowns": Given(["tillage", "planting-corn", "no such", "tillage", "harvest-corn"])}),
-        ({"suitable": {}}, {"/suitable/row": Given(["illinois-central.spring", "illinois.autumn", "no such"] * 3)}),
+        ({"suitable": {}}, {"/suitable/row": Given(["illinois-central.spring", "illinois.fall", "no such"] * 3)}),
         (
             {"timeliness": {"crop_yield": "8 t/ha", "price": "190 money/t"}},
             {"/timeliness/row": Given(sorted(TIMELINESS_ROWS.rows))},
@@ -75,7 +75,7 @@ def test_each_way_to_say_it_agrees(changes: dict[str, Any], vary: dict[str, Give
     all_agree(COMPLETION, body(**changes), vary)
 
 
-RECORD = {"suitable": None, "record": {"id": "iowa"}, "start": "2027-10-04", "finish_by": "2027-10-24"}
+RECORD = {"suitable": None, "record": {"id": "iowa"}, "start": "2027-10-04", "end": "2027-10-24"}
 SO_FAR = [{"year": 2027, "week": week, "days": 3.0, "topsoil": 1.9} for week in (38, 39)]
 OWN = {
     "weeks": [
@@ -107,7 +107,7 @@ def test_rows_of_a_record_agree(changes: dict[str, Any], vary: dict[str, Given])
 
 def test_dates_go_apart_and_agree() -> None:
     days = Given([f"2027-11-{day}" for day in (10, 25, 30, 10, 12)])
-    all_agree(COMPLETION, body(), {"/finish_by": days, "/area": Given([90.0, 180.0, 300.0, 200.0, 150.0], "ha")})
+    all_agree(COMPLETION, body(), {"/end": days, "/area": Given([90.0, 180.0, 300.0, 200.0, 150.0], "ha")})
     columns = ["/dates/even", "/dates/why_null", "/levers/0/change", "/summary", "/curve/3/date"]
     agree(make_plan(COMPLETION, body(), {"/area": numbers(20.0, 400.0, "ha")}, "zip", columns, "us", 1000))
 

@@ -30,7 +30,7 @@ def numbers(seed: int) -> dict[str, Given]:
         "/tractor/mass": between(5.0, 12.0, "t"),
         "/tractor/power/rated_pto": between(10.0, 400.0, "kW"),
         "/machine/mass": between(2.0, 9.0, "t"),
-        "/machine/centre_of_mass": between(3.0, 4.5, "m"),
+        "/machine/center_of_mass": between(3.0, 4.5, "m"),
         "/hitch/vertical_limit": between(5.0, 40.0, "kN"),
         "/road/width": between(2.5, 5.0, "m"),
         "/tires/machine/count": Given(random.integers(2, 9, SIZE).tolist()),

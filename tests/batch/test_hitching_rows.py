@@ -24,12 +24,12 @@ def members(seed: int, at: str) -> dict[str, Given]:
         f"{at}/mass": Given(random.uniform(0.3, 6.0, SIZE), "t"),
         f"{at}/hitch_share": Given(some * random.uniform(0.0, 1.0, SIZE)),
         f"{at}/vertical_share": Given(some * random.uniform(0.0, 0.4, SIZE)),
-        f"{at}/centre_of_mass": Given(random.uniform(0.3, 2.0, SIZE), "m"),
+        f"{at}/center_of_mass": Given(random.uniform(0.3, 2.0, SIZE), "m"),
     }
 
 
 @pytest.mark.parametrize("hitch", HITCHES)
-@pytest.mark.parametrize("left_out", ["", "hitch_share", "vertical_share", "centre_of_mass", "mass"])
+@pytest.mark.parametrize("left_out", ["", "hitch_share", "vertical_share", "center_of_mass", "mass"])
 def test_matches(hitch: str, left_out: str) -> None:
     body = dict(MATCH.example) | {"implement": {"hitch": hitch, "tools": [CHISEL]}}
     vary = members(1, "/implement") | {"/field/slope": Given(np.random.default_rng(2).uniform(-0.1, 0.1, SIZE))}

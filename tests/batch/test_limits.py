@@ -318,14 +318,16 @@ def test_types_that_are_no_values_are_refused(client: Any) -> None:
 def test_what_polars_writes_is_read(client: Any) -> None:
     """Views, long and short, categories and whole numbers; without metadata, so every leaf is a column."""
     kinds = pl.Series(["row-crop-planter", "field-cultivator", None], dtype=pl.Categorical)
-    body = from_polars(**{"/kind": kinds, "/speed [km/h]": [7, 8, 9], "/width": ["4 m", "400 cm", "4.0000000000000 m"]})
+    body = from_polars(
+        **{"/practice": kinds, "/speed [km/h]": [7, 8, 9], "/width": ["4 m", "400 cm", "4.0000000000000 m"]}
+    )
     answer = client.post(PATH, content=body, headers={"Content-Type": ARROW}).json()
     assert answer["faults"] == []
     assert answer["columns"]["/capacity/theoretical"]["values"] == pytest.approx([2.8, 3.2, 3.6])
 
 
 def test_damaged_arrow_is_refused_and_does_no_harm(client: Any) -> None:
-    sound = arrow({"/speed [km/h]": [7.0, 8.0, 9.0], "/kind": ["chisel-plow"] * 3}, {"scenario": SCENARIO})
+    sound = arrow({"/speed [km/h]": [7.0, 8.0, 9.0], "/practice": ["chisel-plow"] * 3}, {"scenario": SCENARIO})
     state = 1
     statuses: set[int] = set()
     for _ in range(300):
@@ -451,7 +453,7 @@ def test_a_column_of_too_many_values_is_refused_before_it_is_read(client: Any, m
 
 def test_texts_that_all_differ_are_refused_by_their_number(client: Any) -> None:
     kinds = [f"{at:x}" for at in range(70_000)]
-    reply = client.post(PATH, json={"scenario": SCENARIO, "vary": {"/kind": kinds}})
+    reply = client.post(PATH, json={"scenario": SCENARIO, "vary": {"/practice": kinds}})
     assert reply.status_code == 422
     assert reply.json()["errors"][0]["detail"] == "70000 different values; at most 65536"
 
@@ -459,12 +461,12 @@ def test_texts_that_all_differ_are_refused_by_their_number(client: Any) -> None:
 def test_a_batch_of_faults_ends(client: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(answering, "MOST_FAULTS", 10)
     kinds = [f"{at:x}" for at in range(100)]
-    ask = {"scenario": SCENARIO, "vary": {"/kind": kinds}}
+    ask = {"scenario": SCENARIO, "vary": {"/practice": kinds}}
     reply = client.post(PATH, json=ask)
     assert reply.status_code == 422
     assert "more than 10 rows, each with a fault of its own" in reply.text
     # One fault in every row is one sentence.
-    reply = client.post(PATH, json={"scenario": SCENARIO, "vary": {"/kind": ["no such kind"] * 100}})
+    reply = client.post(PATH, json={"scenario": SCENARIO, "vary": {"/practice": ["no such kind"] * 100}})
     assert reply.status_code == 200
 
 

@@ -152,10 +152,10 @@ SCENES: Mapping[str, Scene] = {
         },
     ),
     "area by a kind of machine": Scene(
-        FIELD_CAPACITY, {}, {**AREAS, "/kind": texts("field-cultivator", "row-crop-planter", "no machine")}
+        FIELD_CAPACITY, {}, {**AREAS, "/practice": texts("field-cultivator", "row-crop-planter", "no machine")}
     ),
     "area by an efficiency": Scene(
-        FIELD_CAPACITY, {"kind": None, "efficiency": "80 %"}, {**AREAS, "/efficiency": numbers(30.0, 100.0, "%")}
+        FIELD_CAPACITY, {"practice": None, "efficiency": "80 %"}, {**AREAS, "/efficiency": numbers(30.0, 100.0, "%")}
     ),
 }
 

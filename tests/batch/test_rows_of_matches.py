@@ -165,7 +165,7 @@ def test_the_first_leaf_varies_slowest_in_a_grid() -> None:
 
 def test_dates_go_in_and_out_as_texts() -> None:
     # The suitable days are of the window, so a longer one with as many is a drier one.
-    vary = {"/finish_by": Given(["2027-11-20", "2027-12-10"])}
+    vary = {"/end": Given(["2027-11-20", "2027-12-10"])}
     plan = make_plan(COMPLETION, dict(COMPLETION.example), vary, "zip", ["/dates/even", "/chance"], "metric", 10)
     block = joined(list(run(plan)))
     assert block.columns[0].values == ["2027-11-04", "2027-11-13"]

@@ -78,7 +78,7 @@ def big_season(seed: int, workday: str):
             "workday": workday,
             "suitable": {"mean": 17, "spread": 4, "period_days": 30},
         },
-        "prices": {"fuel": "1.1 money/L", "labour": "24 money/h"},
+        "prices": {"fuel": "1.1 money/L", "labor": "24 money/h"},
     }
 
 

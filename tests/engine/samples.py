@@ -52,8 +52,8 @@ RANGES: dict[str, tuple[float, float]] = {
     "capacity": (0.3, 20.0),
     "carbon_per_fuel": (2000.0, 3000.0),
     "ceiling": (0.1, 0.88),
-    "centre_of_mass_distance": (1.0, 5.0),
-    "centre_of_mass_height": (0.5, 1.5),
+    "center_of_mass_distance": (1.0, 5.0),
+    "center_of_mass_height": (0.5, 1.5),
     "change_time": (0.0, 1e4),
     "concentration": (3.0, 6.0),
     "cone_index": (2e5, 2e6),
@@ -108,7 +108,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "inflation": (6e4, 2e5),
     "interest": (-0.02, 0.12),
     "kept_share": (0.05, 0.2),
-    "labour_overhead": (0.0, 0.4),
+    "labor_overhead": (0.0, 0.4),
     "lead": (0.0, 0.1),
     "least": (5.0, 9.0),
     "lesser": (7.0, 10.0),
@@ -365,7 +365,7 @@ WHOLE_MODULES = {
 CALLBACKS = {
     "greatest_within": "takes a function",
     "greatest_speed": "takes a reach",
-    "greatest_amount": "takes a reach",
+    "greatest_pull": "takes a reach",
     "find_minimum": "takes a cost",
     "band_within": "takes a cost",
 }

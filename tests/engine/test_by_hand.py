@@ -30,7 +30,7 @@ from drawbar_service.engine.power import (
     pto_from_engine,
     rotary_power,
 )
-from drawbar_service.engine.reach import Reach, by_depth, by_width, greatest_amount, greatest_speed
+from drawbar_service.engine.reach import Reach, by_depth, by_width, greatest_amount, greatest_pull, greatest_speed
 from drawbar_service.engine.search import greatest_within
 from drawbar_service.engine.slip import pull_effort, slip_standard_error
 from drawbar_service.engine.system import cover_left, finish_day, relative_change, start_day
@@ -315,19 +315,24 @@ def test_rows_that_have_arrived_are_not_reckoned_again():
     assert rows == [10] + [1] * (len(rows) - 1)
 
 
+def amount_within(reach, fixed, per_unit, speed, low, high):
+    """Return the greatest amount, by way of the greatest pull."""
+    return greatest_amount(greatest_pull(reach, speed, fixed.other_power), fixed, per_unit, speed, low, high)
+
+
 def test_pull_ends_the_width_and_allows_all_or_none_where_width_adds_nothing():
     reach = able(0.8, 1e9)._replace(pull=12e3)
     fixed = Work(NO_DRAFT, 2e3, 0.0)
-    assert greatest_amount(reach, fixed, DraftTerms(2e3, 0.0, 0.0), 2.0, 1.0, 9.0).value == pytest.approx(5.0, rel=1e-8)
+    assert amount_within(reach, fixed, DraftTerms(2e3, 0.0, 0.0), 2.0, 1.0, 9.0).value == pytest.approx(5.0, rel=1e-8)
     for pull, fits in ((12e3, True), (12e3 + 0.5, False)):
-        found = greatest_amount(reach, Work(NO_DRAFT, pull, 0.0), NO_DRAFT, 2.0, 1.0, 9.0)
+        found = amount_within(reach, Work(NO_DRAFT, pull, 0.0), NO_DRAFT, 2.0, 1.0, 9.0)
         assert (found.value, found.fits, found.to_the_end) == (9.0 if fits else 1.0, fits, fits)
 
 
 def test_a_draft_of_less_than_a_newton_each_counts():
     # 40 N are left for seeds of half a newton each.
     reach = able(0.8, 1e9)._replace(pull=100.0)
-    found = greatest_amount(reach, Work(NO_DRAFT, 60.0, 0.0), DraftTerms(0.5, 0.0, 0.0), 1.0, 1.0, 1e3)
+    found = amount_within(reach, Work(NO_DRAFT, 60.0, 0.0), DraftTerms(0.5, 0.0, 0.0), 1.0, 1.0, 1e3)
     assert found.value == pytest.approx(80.0, rel=1e-8)
     assert (found.fits, found.to_the_end) == (True, False)
 
@@ -335,7 +340,7 @@ def test_a_draft_of_less_than_a_newton_each_counts():
 def test_power_ends_the_width_from_nothing_on():
     # 2 kW besides, 8 kN for each metre at 1 m/s over 0.8: 10 kW a metre.
     reach = able(0.8, 32e3)
-    found = greatest_amount(reach, Work(NO_DRAFT, 0.0, 2e3), DraftTerms(8e3, 0.0, 0.0), 1.0, 0.0, 9.0)
+    found = amount_within(reach, Work(NO_DRAFT, 0.0, 2e3), DraftTerms(8e3, 0.0, 0.0), 1.0, 0.0, 9.0)
     assert found.value == pytest.approx(3.0, rel=1e-8)
     assert (found.fits, found.to_the_end) == (True, False)
 

@@ -26,7 +26,7 @@ from tests.engine.samples import (
 )
 
 import drawbar_service.engine
-from drawbar_service.engine.reach import greatest_amount, greatest_speed
+from drawbar_service.engine.reach import greatest_pull, greatest_speed
 
 FUNCTIONS = dict(public_functions())
 PLAIN = [
@@ -77,21 +77,20 @@ def test_shapes_broadcast(name):
 
 
 @pytest.mark.parametrize("kind", REACHES)
-def test_greatest_speed_and_amount_row_by_row(kind):
+def test_greatest_speed_and_pull_row_by_row(kind):
     random = np.random.default_rng(3)
     make, held = REACHES[kind](random, (ROWS,))
-    work, speed, per_unit = (
-        BUILT[name](random, (ROWS,)) if name in BUILT else numbers(random, name, (ROWS,))
-        for name in ("work", "speed", "per_unit")
+    work, speed = (
+        BUILT[name](random, (ROWS,)) if name in BUILT else numbers(random, name, (ROWS,)) for name in ("work", "speed")
     )
     fastest = greatest_speed(make(*held), work, 0.1, 5.0)
-    most = greatest_amount(make(*held), work, per_unit, speed, 0.0, 10.0)
+    pull = greatest_pull(make(*held), speed, work.other_power)
     for index in range(ROWS):
         reach = make(*row(held, index))
         alone = greatest_speed(reach, row(work, index), 0.1, 5.0)
         assert row(fastest, index) == alone
-        alone = greatest_amount(reach, row(work, index), row(per_unit, index), row(speed, index), 0.0, 10.0)
-        assert row(most, index) == alone
+        alone = greatest_pull(reach, row(speed, index), row(work.other_power, index))
+        assert row(pull, index) == alone
 
 
 # ---- docstrings

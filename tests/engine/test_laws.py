@@ -35,7 +35,7 @@ from drawbar_service.engine.match import (
     spare_traction,
     strain_on_wheels,
 )
-from drawbar_service.engine.reach import greatest_amount, greatest_speed, reach_on_wheels
+from drawbar_service.engine.reach import greatest_amount, greatest_pull, greatest_speed, reach_on_wheels
 from drawbar_service.engine.search import greatest_within
 from drawbar_service.engine.slip import (
     Axle,
@@ -262,7 +262,7 @@ STANCES = st.fixed_dictionaries(
         "weight": reals(2e4, 2.5e5),
         "front_share": reals(0.2, 0.65),
         "wheelbase": reals(1.8, 4.0),
-        "centre_of_mass_height": reals(0.4, 1.5),
+        "center_of_mass_height": reals(0.4, 1.5),
         "pull_height": reals(0.3, 1.0),
         "hitch_distance": reals(0.0, 1.5),
         "load_distance": reals(0.0, 3.0),
@@ -290,7 +290,7 @@ def test_the_axles_carry_weight_and_hitch_load_between_them(stance, pull):
 def test_moments_about_the_front_wheels_balance_too(stance, pull):
     # The engine takes moments about the rear wheels; the other contact has to agree.
     loads, angle = stand(stance)
-    length, height = stance["wheelbase"], stance["centre_of_mass_height"]
+    length, height = stance["wheelbase"], stance["center_of_mass_height"]
     ahead = stance["front_share"] * length
     moment = (
         stance["weight"] * math.cos(angle) * (length - ahead)
@@ -311,7 +311,7 @@ def test_the_front_lifts_at_the_lifting_pull(stance):
 
 
 @given(reals(0.2, 0.65), reals(2e4, 2e5), reals(1.8, 4.0))
-def test_the_centre_of_mass_follows_from_the_scales(share, weight, wheelbase):
+def test_the_center_of_mass_follows_from_the_scales(share, weight, wheelbase):
     loads = axle_loads(weight, share, wheelbase, 1.0, 0.5, 1.0, 1.0, 0.0, 0.0, 0.0, 1.0)
     assert wheelbase * loads.front(0.0) / weight == pytest.approx(share * wheelbase)
 
@@ -573,7 +573,8 @@ def test_the_greatest_speed_is_what_a_bracket_finds(able, work):
 def test_the_greatest_amount_is_the_boundary(able, work, each, speed):
     strain, reach = able
     per_unit = DraftTerms(each, 0.1 * each, 0.0)
-    found = greatest_amount(reach, work, per_unit, speed, 1.0, 40.0)
+    most = greatest_pull(reach, speed, work.other_power)
+    found = greatest_amount(most, work, per_unit, speed, 1.0, 40.0)
     check_boundary(
         found,
         (1.0, 40.0),

@@ -110,8 +110,8 @@ def test_a_part_that_costs_twice_and_lasts_three_times(price, life):
     cheap, lasting = parts_per_area(price, life, 0.0, 0.0), parts_per_area(2.0 * price, 3.0 * life, 0.0, 0.0)
     assert lasting == pytest.approx(2.0 / 3.0 * cheap)
     # Time to change them counts once for three: it can only help the lasting one.
-    with_labour = parts_per_area(price, life, 1800.0, 0.006), parts_per_area(2.0 * price, 3.0 * life, 1800.0, 0.006)
-    assert with_labour[1] / with_labour[0] < 2.0 / 3.0
+    with_labor = parts_per_area(price, life, 1800.0, 0.006), parts_per_area(2.0 * price, 3.0 * life, 1800.0, 0.006)
+    assert with_labor[1] / with_labor[0] < 2.0 / 3.0
 
 
 def test_running_cost_by_hand():

@@ -22,11 +22,11 @@ ROWS = 23
 SPEEDS = [5.0 + row / 2 if row % 7 != 3 else 900.0 for row in range(ROWS)]
 KINDS = ["spade" if row % 11 == 5 else ("chisel-plow", "field-cultivator")[row % 2] for row in range(ROWS)]
 TABLE = pa.table(
-    {"/speed": SPEEDS, "/kind": KINDS, "id": [f'no. {row}, "the {row}th"\nof all' for row in range(ROWS)]},
+    {"/speed": SPEEDS, "/practice": KINDS, "id": [f'no. {row}, "the {row}th"\nof all' for row in range(ROWS)]},
     schema=pa.schema(
         [
             pa.field("/speed", pa.float64(), metadata={"unit": "km/h"}),
-            pa.field("/kind", pa.string()),
+            pa.field("/practice", pa.string()),
             pa.field("id", pa.string()),
         ]
     ),
@@ -98,7 +98,7 @@ def _clients_closed() -> Iterator[None]:
 def whole() -> Result:
     """What a batch in one call says of the same rows."""
     with drawbar.Client.in_process() as client:
-        answer = client.batch("field-capacity", SCENARIO, TABLE.select(["/speed", "/kind"]), columns=COLUMNS)
+        answer = client.batch("field-capacity", SCENARIO, TABLE.select(["/speed", "/practice"]), columns=COLUMNS)
     wrong = {fault.row for fault in answer.faults}
     assert len(wrong) == 5
     rows = [

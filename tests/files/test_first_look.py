@@ -15,7 +15,7 @@ from drawbar.files.manifest import BadJob
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.reference import DRAFT
 
-SCENARIO = {"width": "6 m", "kind": "chisel-plow"}
+SCENARIO = {"width": "6 m", "practice": "chisel-plow"}
 
 
 def write(path: Path, columns: dict[str, Any]) -> Path:

@@ -112,7 +112,7 @@ def test_rows_that_are_all_wrong_the_same_way_are_told_one_by_one(tmp_path):
     [
         ("a.csv", b"", "a header belongs in the first line"),
         ("a.csv", b"/speed [km/h]\n", "has no rows"),
-        ("a.csv", b"/speed [km/h];/kind\n5;x\n", "a comma belongs there"),
+        ("a.csv", b"/speed [km/h];/practice\n5;x\n", "a comma belongs there"),
         ("a.csv", b"speed\n5\n", "not called by a JSON Pointer"),
         ("a.csv", b'/speed [km/h]\n"5\n', "never closed"),
         ("a.csv", b"#{\n/speed [km/h]\n5\n", "a.csv: "),
@@ -123,8 +123,8 @@ def test_rows_that_are_all_wrong_the_same_way_are_told_one_by_one(tmp_path):
         ("a.toml", b"[vary]\n", "vary is empty"),
         ("a.toml", b"vary = 1\n", "a.toml: Expected `object`"),
         ("a.toml", b'[vary]\n"/speed" = ["5 km/h", 6]\n', "values of several kinds"),
-        ("a.toml", b'mode = "zip"\n[vary]\n"/speed" = ["5 km/h"]\n"/kind" = []\n', "/kind is empty"),
-        ("a.toml", b'mode = "zip"\n[vary]\n"/speed" = [1]\n"/kind" = ["a", "b"]\n', "as many as each other"),
+        ("a.toml", b'mode = "zip"\n[vary]\n"/speed" = ["5 km/h"]\n"/practice" = []\n', "/practice is empty"),
+        ("a.toml", b'mode = "zip"\n[vary]\n"/speed" = [1]\n"/practice" = ["a", "b"]\n', "as many as each other"),
     ],
     ids=range(15),
 )
@@ -143,7 +143,7 @@ def test_a_file_that_is_not_there(tmp_path):
 def test_what_is_wrong_with_every_row_is_told_before_anything_is_written(tmp_path, parquet):
     with pytest.raises(drawbar.ImpossibleInput):
         run(parquet, tmp_path / "out", scenario=SCENARIO | {"width": "6 kN"})
-    write_parquet(tmp_path / "row.parquet", TABLE.rename_columns(["/speed", "/kind", "row"]))
+    write_parquet(tmp_path / "row.parquet", TABLE.rename_columns(["/speed", "/practice", "row"]))
     with pytest.raises(files.BadJob, match="cannot be kept"):
         run(tmp_path / "row.parquet", tmp_path / "out", keep=["row"])
     with pytest.raises(files.BadJob, match="at least 1 row"):

@@ -134,7 +134,7 @@ def test_shards_share_a_folder(tmp_path, whole, parquet):
         ({"part_rows": 4}, "part_rows was 3, now 4; parts was 8, now 6"),
         ({"format": "csv"}, "format was parquet, now csv"),
         ({"scenario": SCENARIO | {"width": "7 m"}}, "scenario_sha256 was"),
-        ({"keep": ["id", "/kind"]}, "keep was id, now id, /kind"),
+        ({"keep": ["id", "/practice"]}, "keep was id, now id, /practice"),
         ({"path": "rows.csv"}, "input was rows.parquet with 23 rows"),
     ],
     ids=lambda value: next(iter(value)) if isinstance(value, dict) else "",

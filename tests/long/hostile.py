@@ -109,7 +109,7 @@ def grid(calculation: str, count: int, **changed: Any) -> bytes:
 
 def bomb() -> bytes:
     """A small Arrow stream with a dictionary that says to be large."""
-    kind = Kind("/kind", "coded", {}, dictionary=7)
+    kind = Kind("/practice", "coded", {}, dictionary=7)
     repeated = arrow_out.dictionary(7, ["field-cultivator"] * 20_000)
     return b"".join([arrow_out.schema([kind], {}), *itertools.chain.from_iterable([repeated] * 200), arrow_out.END])
 

@@ -62,9 +62,9 @@ def bodies() -> Iterator[tuple[str, str, str, bytes, str]]:
     packed = msgspec.msgpack.encode({"scenario": capacity, "vary": {"/speed": {"unit": "km/h", "values": []}}})
     values = b"\xdd" + (4_000_000).to_bytes(4, "big") + b"\x07" * 4_000_000
     yield "MessagePack of digits", "/v1/batch/field-capacity", MSGPACK, packed.replace(b"\x90", values, 1), JSON
-    texts = json.dumps({"scenario": capacity, "vary": {"/kind": ["a"] * 800_000}}).encode()
+    texts = json.dumps({"scenario": capacity, "vary": {"/practice": ["a"] * 800_000}}).encode()
     yield "JSON of texts", "/v1/batch/field-capacity", JSON, texts, JSON
-    different = json.dumps({"scenario": capacity, "vary": {"/kind": [f"{at:x}" for at in range(500_000)]}}).encode()
+    different = json.dumps({"scenario": capacity, "vary": {"/practice": [f"{at:x}" for at in range(500_000)]}}).encode()
     yield "JSON of different texts", "/v1/batch/field-capacity", JSON, different, JSON
     head = json.dumps({"scenario": capacity})
     yield (
@@ -78,14 +78,14 @@ def bodies() -> Iterator[tuple[str, str, str, bytes, str]]:
         "CSV of different texts",
         "/v1/batch/field-capacity",
         CSV,
-        f"#{head}\n/kind\n".encode() + b"".join(b"%x\n" % at for at in range(4_000_000)),
+        f"#{head}\n/practice\n".encode() + b"".join(b"%x\n" % at for at in range(4_000_000)),
         CSV,
     )
     yield (
         "CSV of long lines",
         "/v1/batch/field-capacity",
         CSV,
-        f"#{head}\n/kind\n".encode() + (b"x" * 900_000 + b"\n") * 60,
+        f"#{head}\n/practice\n".encode() + (b"x" * 900_000 + b"\n") * 60,
         CSV,
     )
     yield (
@@ -104,15 +104,15 @@ def bodies() -> Iterator[tuple[str, str, str, bytes, str]]:
 
 def tables() -> Iterator[tuple[str, Any]]:
     yield "Arrow, one batch of numbers", pa.table({"/speed [km/h]": np.full(4_000_000, 7.0)})
-    yield "Arrow, one batch of texts", pa.table({"/kind": pa.array([f"{at:x}" for at in range(1_500_000)])})
+    yield "Arrow, one batch of texts", pa.table({"/practice": pa.array([f"{at:x}" for at in range(1_500_000)])})
     codes = pa.array(np.zeros(4_000_000, np.int8))
     yield (
         "Arrow, dictionary",
-        pa.table({"/kind": pa.DictionaryArray.from_arrays(codes, pa.array(KINDS))}),
+        pa.table({"/practice": pa.DictionaryArray.from_arrays(codes, pa.array(KINDS))}),
     )
     values = pa.array([f"{at:x}" for at in range(250_000)])
     coded = pa.DictionaryArray.from_arrays(pa.array(np.arange(250_000, dtype=np.int32)), values)
-    yield "Arrow, large dictionary", pa.table({"/kind": coded})
+    yield "Arrow, large dictionary", pa.table({"/practice": coded})
 
 
 def peak(pid: int) -> float:

@@ -66,7 +66,7 @@ def scenes() -> Iterator[tuple[Calculation[Any, Any], Body]]:
     yield with_more("match", field={"shape": shape})
     corners = [[9.0, 50.0], [9.006, 50.0], [9.006, 50.002], [9.0, 50.002], [9.0, 50.0]]
     outline = {"polygon": {"type": "Polygon", "coordinates": [corners]}, "turn": {"time": "20 s"}}
-    field = {name: value for name, value in example("field-capacity").items() if name not in ("kind", "area")}
+    field = {name: value for name, value in example("field-capacity").items() if name not in ("practice", "area")}
     yield BY_NAME["field-capacity"], {**field, "outline": outline}
     for speed in ("6 km/h", "7.4 km/h", "8 km/h", "8.4 km/h", "10 km/h"):
         yield with_more("ballast", speed=speed)
@@ -91,7 +91,7 @@ def scenes() -> Iterator[tuple[Calculation[Any, Any], Body]]:
         {"tractor": {**pump, "outlets": 4, "outlet_flow": "95 L/min"}, "functions": [{"name": "fan", "motor": motor}]},
     )
     machine = {"hitch": "three-point", "three_point": "3", "pto": "1", "pto_power": "50 kW", "mass": "2 t"}
-    hitched = {**machine, "centre_of_mass": "1 m"}
+    hitched = {**machine, "center_of_mass": "1 m"}
     every = {"three_point": "3", "drawbar": "3", "pto": ["1", "2", "3", "4"]}
     powers = ("20 kW", "40 kW", "60 kW", "85 kW", "120 kW", "180 kW", "300 kW")
     for power in powers:

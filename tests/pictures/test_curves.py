@@ -211,7 +211,7 @@ def test_bars_add_up_to_the_draft_of_the_match(units: str) -> None:
 
 @pytest.mark.parametrize("curve", [DRAFT_BY_TOOL, FIT_MAP], ids=lambda one: one.name)
 def test_a_machine_without_ground_tools_is_told_what_is_missing(curve: Any) -> None:
-    rolls = {"hitch": "drawbar", "mass": "8 t", "width": "6 m", "motion_resistance": 0.08}
+    rolls = {"hitch": "drawbar", "mass": "8 t", "width": "6 m", "motion_resistance_ratio": 0.08}
     assert answer(MATCH, matches(implement=rolls))
     with pytest.raises(ImpossibleInput) as refused:
         answer(curve, matches(implement=rolls))
@@ -224,7 +224,7 @@ def test_the_chance_grows_with_the_date_and_ends_as_completion_says(area: float,
     body = {**COMPLETION.example, "area": f"{area} ha", "time_lost": lost}
     curve, behind = answer(FINISH_BY_DATE, body), answer(COMPLETION, body)
     assert all(first <= second + 1e-12 for first, second in itertools.pairwise(curve["chance"]["values"]))
-    assert curve["dates"][-1] == body["finish_by"] == curve["finish_by"]
+    assert curve["dates"][-1] == body["end"] == curve["finish_by"]
     assert curve["chance"]["values"][-1] == pytest.approx(behind["chance"]["value"])
     assert curve["in_time"] == behind["chance"]
 

@@ -203,8 +203,8 @@ def test_a_name_is_cut_and_freed_of_what_cannot_be_drawn() -> None:
 @pytest.mark.parametrize(
     "body",
     [
-        {"finish_by": "2027-10-20", "suitable": {"history": [1, 0, 1, 1]}, "area": "9 ha"},
-        {"start": "2027-01-01", "finish_by": "2027-12-31", "suitable": {"mean": 120, "spread": 20}},
+        {"end": "2027-10-20", "suitable": {"history": [1, 0, 1, 1]}, "area": "9 ha"},
+        {"start": "2027-01-01", "end": "2027-12-31", "suitable": {"mean": 120, "spread": 20}},
     ],
     ids=["one day", "a year"],
 )

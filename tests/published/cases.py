@@ -239,7 +239,7 @@ def lifting_pull(weight, ahead_of_rear, pull_height):
     return {"lifting_pull": axle_loads.lifting_pull(loads)}
 
 
-def centre_of_mass(weight, wheelbase, front_load):
+def center_of_mass(weight, wheelbase, front_load):
     over_front_axle = level_loads(si(weight), 1.0, si(wheelbase), 0.0).front(0.0)
     return {"ahead_of_rear": si(wheelbase) * si(front_load) / over_front_axle}
 
@@ -341,10 +341,10 @@ def operating_cost(list_price, hours, repairs_share, fuel_price, pto_power, oil_
     }
 
 
-def labour_cost(wage, overhead):
+def labor_cost(wage, overhead):
     machine = {"repair_factors": {"RF1": 0, "RF2": 1}}
-    found = owned_work(machine, hours="100 h", labour={"wage": f"{wage} money/h", "overhead": overhead})
-    return {"labour": float(found.labour.per_hour)}
+    found = owned_work(machine, hours="100 h", labor={"wage": f"{wage} money/h", "overhead": overhead})
+    return {"labor": float(found.labor.per_hour)}
 
 
 def exhaust(diesel):
@@ -372,7 +372,7 @@ def days_expected(calendar_days, share):
     # A period of a hundred days says the same in whole days.
     body = dict(COMPLETION.example) | {
         "start": "2027-04-22",
-        "finish_by": end.isoformat(),
+        "end": end.isoformat(),
         "suitable": {"mean": 100.0 * share, "spread": 20.0, "period_days": 100},
     }
     return {"suitable_days": answer(COMPLETION, body).days_expected * si("1 day")}
@@ -407,7 +407,7 @@ WORKED = {
     "traction-04": slip_from_times,
     "traction-05": slip_from_turns,
     "weight-01": lifting_pull,
-    "weight-02": centre_of_mass,
+    "weight-02": center_of_mass,
     "weight-03": front_load,
     "weight-04": ballast,
     "weight-05a": weight_transfer,
@@ -426,7 +426,7 @@ WORKED = {
     "cost-02": remaining_share,
     "cost-03": remaining_share,
     "cost-04": operating_cost,
-    "cost-05": labour_cost,
+    "cost-05": labor_cost,
     "exhaust-01": exhaust,
     "exhaust-02": exhaust,
     "exhaust-03": exhaust,

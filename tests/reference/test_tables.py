@@ -123,7 +123,7 @@ def test_rows_of_modern_machines_cover_what_was_measured(id, older, low, high):
 
 def test_practice_figures():
     # After ASAE D497, from memory.
-    disk = practice_row("tandem-disk")
+    disk = practice_row("disk-harrow.tandem")
     assert (disk.field_efficiency_low, disk.field_efficiency_typical, disk.field_efficiency_high) == (0.70, 0.80, 0.90)
     assert (disk.speed_low_km_h, disk.speed_typical_km_h, disk.speed_high_km_h) == (6.5, 10, 11)
     assert (disk.life_h, disk.lifetime_repair, disk.RF1, disk.RF2) == (2000, 0.60, 0.18, 1.7)

@@ -140,3 +140,22 @@ def test_the_command_says_what_breaks(contract, release, tmp_path, capsys):
     assert capsys.readouterr().out == "POST /v1/match: removed\n"
     assert breaking.main([str(release.CONTRACT), str(release.CONTRACT)]) == 0
     assert breaking.main([]) == 2
+
+
+def test_only_renames_that_are_announced_break_nobody(release):
+    old = release.read_contract(release.RELEASED / "0.2.0" / "contract.json")
+    new = release.read_contract(release.CONTRACT)
+    assert release.breaks(old, new) == []
+    for key, said in (("members", "Implement/kind: removed"), ("types", "Labour")):
+        silent = copy.deepcopy(new)
+        silent["x-renamed"][key] = [one for one in new["x-renamed"][key] if one["old"] not in ("kind", "Labour")]
+        assert any(said in line for line in release.breaks(old, silent)), key
+    other = copy.deepcopy(new)
+    other["components"]["schemas"]["Implement"]["properties"].pop("practice")
+    assert "Implement/kind: removed" in str(release.breaks(old, other))
+
+
+def test_an_old_word_that_is_no_longer_read_is_found(contract, release):
+    changed = copy.deepcopy(contract)
+    gone = changed["x-renamed"]["rows"].pop(0)
+    assert release.breaks(contract, changed) == [f"the old word {gone['old']!r} is no longer read"]

@@ -67,3 +67,18 @@ def test_another_model_version_or_request_is_let_pass(release, moved, contract, 
     match["examples"]["worked"]["value"]["about"]["model"] = "next"
     assert release.model(raised) == "next"
     assert moved(contract, raised) == []
+
+
+def test_a_request_in_old_words_is_the_same_request(moved, contract, changed):
+    older = copy.deepcopy(contract)
+    asked = older["paths"]["/v1/completion"]["post"]["requestBody"]["content"]["application/json"]
+    body = asked["examples"]["worked"]["value"]
+    body["finish_by"] = body.pop("end")
+    members = older["components"]["schemas"]["CompletionRequest"]["properties"]
+    members["finish_by"] = members.pop("end")
+    given = changed["paths"]["/v1/completion"]["post"]["responses"]["200"]["content"]["application/json"]
+    given["examples"]["worked"]["value"]["days_needed"] *= 2.0
+    (line,) = moved(older, changed)
+    assert line.startswith("POST /v1/completion: /days_needed")
+    changed["x-renamed"]["members"] = []
+    assert moved(older, changed) == []

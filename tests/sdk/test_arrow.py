@@ -21,7 +21,7 @@ SCENARIO = dict(FIELD_CAPACITY.example)
 COLUMNS = ["/capacity/theoretical", "/capacity/efficiency"]
 SPEEDS = [5.0, 6.0, 900.0, 7.5, None, 9.0]
 KINDS = ["chisel-plow", "spade", "chisel-plow", "field-cultivator", "chisel-plow", "spade"]
-TABLE = pa.table({"/speed [km/h]": SPEEDS, "/kind": KINDS, "id": list("abcdef")})
+TABLE = pa.table({"/speed [km/h]": SPEEDS, "/practice": KINDS, "id": list("abcdef")})
 RECIPES = (Path(__file__).resolve().parents[2] / "sdk/RECIPES.md").read_text("utf-8")
 
 
@@ -59,7 +59,7 @@ def test_rows_and_faults_are_those_of_a_batch(client, whole, rows_per_request):
     [
         TABLE.to_reader(max_chunksize=1),
         pl.DataFrame(TABLE),
-        pl.DataFrame(TABLE).with_columns(pl.col("/kind").cast(pl.Categorical)),
+        pl.DataFrame(TABLE).with_columns(pl.col("/practice").cast(pl.Categorical)),
         TABLE.set_column(0, pa.field("/speed", pa.float32(), metadata={"unit": "km/h"}), TABLE[0].cast(pa.float32())),
         TABLE.set_column(0, "/speed [km/h]", TABLE[0].cast(pa.decimal128(6, 2))),
     ],
@@ -72,12 +72,10 @@ def test_tables_of_any_kind_say_the_same(client, rows):
 
 
 def test_dates_are_read_as_texts(client):
-    days = pa.table({"/finish_by": pa.array(["2027-11-20", "2027-12-10"]).cast(pa.date32())})
+    days = pa.table({"/end": pa.array(["2027-11-20", "2027-12-10"]).cast(pa.date32())})
     columns = ["/chance"]
     table = arrow.batch("completion", COMPLETION.example, days, columns=columns, client=client).read_all()
-    expected = client.batch(
-        "completion", COMPLETION.example, {"/finish_by": days[0].cast(pa.string())}, columns=columns
-    )
+    expected = client.batch("completion", COMPLETION.example, {"/end": days[0].cast(pa.string())}, columns=columns)
     assert table["/chance"].to_pylist() == expected.to_arrow()["/chance"].to_pylist()
     assert table[arrow.FAULT].null_count == 2
 
@@ -98,7 +96,7 @@ def test_batches_are_answered_one_by_one_and_of_none_comes_none(client):
         (TABLE.select(["id"]), ["id"], "nothing varies"),
         (TABLE.slice(0, 0), ["id"], "no rows"),
         (TABLE.append_column("/speed", TABLE[0]), ["id"], "there twice"),
-        (TABLE.rename_columns(["/speed [km/h]", "/kind", "fault"]), ["fault"], "fault cannot be kept"),
+        (TABLE.rename_columns(["/speed [km/h]", "/practice", "fault"]), ["fault"], "fault cannot be kept"),
     ],
     ids=range(6),
 )

@@ -19,9 +19,9 @@ from drawbar_service.api.v1.match import MATCH
 SCENARIO = {**FIELD_CAPACITY.example}
 SPEEDS = [5.0, 6.0, 7.5, 900.0, 9.0, 10.0, 11.0]
 KINDS = ["field-cultivator", "chisel-plow", "spade", "chisel-plow", "chisel-plow", "field-cultivator", "chisel-plow"]
-NAMED = {"/speed [km/h]": SPEEDS, "/kind": KINDS}
+NAMED = {"/speed [km/h]": SPEEDS, "/practice": KINDS}
 COLUMNS = ["/capacity/theoretical", "/capacity/efficiency"]
-FAULTS = [(2, "/kind"), (3, "/speed")]
+FAULTS = [(2, "/practice"), (3, "/speed")]
 
 
 @pytest.fixture(scope="module")
@@ -43,7 +43,7 @@ def test_each_row_is_what_a_single_call_answers(client, whole):
     assert [(fault.row, fault.pointer) for fault in whole.faults] == FAULTS
     assert (whole.rows, whole.units["/capacity/theoretical"]) == (7, "ha/h")
     for row in range(7):
-        request = SCENARIO | {"speed": f"{SPEEDS[row]} km/h", "kind": KINDS[row]}
+        request = SCENARIO | {"speed": f"{SPEEDS[row]} km/h", "practice": KINDS[row]}
         values = [whole.columns[pointer][row] for pointer in COLUMNS]
         if row in (2, 3):
             assert values == [None, None]
@@ -62,7 +62,7 @@ def test_parts_are_one_whole(client, whole, rows_per_request, concurrency):
 
 @pytest.mark.parametrize("rows_per_request", [1, 2, 3, 4, 5, 8, 11, 12])
 def test_a_grid_in_parts_is_one_whole(client, rows_per_request):
-    vary = {"/speed": ("km/h", [5, 6, 7]), "/kind": KINDS[:2], "/width": ["4 m", "6 m"]}
+    vary = {"/speed": ("km/h", [5, 6, 7]), "/practice": KINDS[:2], "/width": ["4 m", "6 m"]}
     result = client.batch(
         "field-capacity", SCENARIO, vary, mode="grid", columns=COLUMNS[:1], rows_per_request=rows_per_request
     )
@@ -73,25 +73,28 @@ def test_a_grid_in_parts_is_one_whole(client, rows_per_request):
 @pytest.mark.parametrize(
     "vary",
     [
-        {"/speed": ("km/h", SPEEDS), "/kind": KINDS},
-        {"/speed": drawbar.VariedValues(unit="km/h", values=SPEEDS), "/kind": tuple(KINDS)},
-        {"/speed": [f"{speed} km/h" for speed in SPEEDS], "/kind": KINDS},
-        {"/speed": ("km/h", pl.Series(SPEEDS)), "/kind": pl.Series(KINDS, dtype=pl.Categorical)},
-        {"/speed": ("km/h", pd.Series(SPEEDS, index=range(7, 0, -1))), "/kind": pd.Series(KINDS, dtype="category")},
-        {"/speed": ("km/h", np.array(SPEEDS)[::-1][::-1].astype(">f8")), "/kind": KINDS},
-        {"/speed": ("km/h", np.array([0.0, *SPEEDS])[1:]), "/kind": np.array(KINDS)},
-        {"/speed": ("km/h", np.array(SPEEDS, dtype=object)), "/kind": np.array(KINDS, dtype=object)},
-        {"/speed": ("km/h", pl.Series(SPEEDS)), "/kind": pl.Series(KINDS, dtype=pl.Enum(sorted(set(KINDS))))},
-        {"/speed": np.array([f"{speed} km/h" for speed in SPEEDS]), "/kind": pa.chunked_array([KINDS[:3], KINDS[3:]])},
+        {"/speed": ("km/h", SPEEDS), "/practice": KINDS},
+        {"/speed": drawbar.VariedValues(unit="km/h", values=SPEEDS), "/practice": tuple(KINDS)},
+        {"/speed": [f"{speed} km/h" for speed in SPEEDS], "/practice": KINDS},
+        {"/speed": ("km/h", pl.Series(SPEEDS)), "/practice": pl.Series(KINDS, dtype=pl.Categorical)},
+        {"/speed": ("km/h", pd.Series(SPEEDS, index=range(7, 0, -1))), "/practice": pd.Series(KINDS, dtype="category")},
+        {"/speed": ("km/h", np.array(SPEEDS)[::-1][::-1].astype(">f8")), "/practice": KINDS},
+        {"/speed": ("km/h", np.array([0.0, *SPEEDS])[1:]), "/practice": np.array(KINDS)},
+        {"/speed": ("km/h", np.array(SPEEDS, dtype=object)), "/practice": np.array(KINDS, dtype=object)},
+        {"/speed": ("km/h", pl.Series(SPEEDS)), "/practice": pl.Series(KINDS, dtype=pl.Enum(sorted(set(KINDS))))},
+        {
+            "/speed": np.array([f"{speed} km/h" for speed in SPEEDS]),
+            "/practice": pa.chunked_array([KINDS[:3], KINDS[3:]]),
+        },
         {
             "/speed": [f"{speed} km/h" for speed in SPEEDS[:6]] + [np.str_("11 km/h")],
-            "/kind": pl.Series(KINDS),
+            "/practice": pl.Series(KINDS),
         },
         pd.DataFrame(NAMED),
         pl.DataFrame(NAMED),
         pl.LazyFrame(NAMED),
         pa.table(NAMED),
-        pa.table(NAMED).set_column(1, "/kind", pa.chunked_array([KINDS[:3], KINDS[3:]]).dictionary_encode()),
+        pa.table(NAMED).set_column(1, "/practice", pa.chunked_array([KINDS[:3], KINDS[3:]]).dictionary_encode()),
         pa.record_batch(NAMED),
     ],
     ids=[
@@ -124,15 +127,15 @@ def test_columns_of_any_kind_say_the_same(client, whole, vary):
 
 def test_values_that_are_missing_are_told_of_their_rows(client):
     speeds, kinds = [6.0, None, 7.0, 8.0], ["chisel-plow", "chisel-plow", None, "chisel-plow"]
-    expected = ask(client, {"/speed": ("km/h", speeds), "/kind": kinds})
+    expected = ask(client, {"/speed": ("km/h", speeds), "/practice": kinds})
     assert [fault.row for fault in expected.faults] == [1]
     for vary in (
-        {"/speed": ("km/h", pd.Series(speeds)), "/kind": pd.Series(kinds)},
-        {"/speed": ("km/h", pd.Series(speeds, dtype="Int64")), "/kind": pd.Series(kinds, dtype="category")},
-        {"/speed": ("km/h", pl.Series(speeds)), "/kind": pl.Series(kinds)},
-        {"/speed": ("km/h", pa.array(speeds)), "/kind": pa.array(kinds)},
-        {"/speed": ("km/h", np.array([6.0, np.nan, 7.0, 8.0])), "/kind": kinds},
-        pa.table({"/speed [km/h]": speeds, "/kind": pa.array(kinds).dictionary_encode()}),
+        {"/speed": ("km/h", pd.Series(speeds)), "/practice": pd.Series(kinds)},
+        {"/speed": ("km/h", pd.Series(speeds, dtype="Int64")), "/practice": pd.Series(kinds, dtype="category")},
+        {"/speed": ("km/h", pl.Series(speeds)), "/practice": pl.Series(kinds)},
+        {"/speed": ("km/h", pa.array(speeds)), "/practice": pa.array(kinds)},
+        {"/speed": ("km/h", np.array([6.0, np.nan, 7.0, 8.0])), "/practice": kinds},
+        pa.table({"/speed [km/h]": speeds, "/practice": pa.array(kinds).dictionary_encode()}),
     ):
         found = ask(client, vary)
         assert found.faults == expected.faults
@@ -164,11 +167,11 @@ def test_what_polars_and_arrow_give_is_lists_where_there_is_no_numpy(client, who
     for vary in (pl.DataFrame(NAMED), pa.table(NAMED)):
         result = ask(client, vary, rows_per_request=3)
         assert result == whole
-        assert result.varied.by_row() == {"/speed": SPEEDS, "/kind": KINDS}
+        assert result.varied.by_row() == {"/speed": SPEEDS, "/practice": KINDS}
 
 
 def test_a_grid_of_arrays_is_sent_as_its_leaves(client):
-    vary = {"/speed": ("km/h", np.linspace(5.0, 9.0, 500)), "/kind": pd.Series(KINDS[:2])}
+    vary = {"/speed": ("km/h", np.linspace(5.0, 9.0, 500)), "/practice": pd.Series(KINDS[:2])}
     (part,) = Batch(SCENARIO, vary, "grid", COLUMNS[:1], None).parts()
     assert part.rows == 1000
     assert len(part.content) < 6_000
@@ -177,7 +180,7 @@ def test_a_grid_of_arrays_is_sent_as_its_leaves(client):
     np.testing.assert_allclose(result.columns["/capacity/theoretical"], expected)
     rows = result.varied.by_row()
     np.testing.assert_array_equal(rows["/speed"], np.repeat(np.linspace(5.0, 9.0, 500), 2))
-    assert list(rows["/kind"][:3]) == [KINDS[0], KINDS[1], KINDS[0]]
+    assert list(rows["/practice"][:3]) == [KINDS[0], KINDS[1], KINDS[0]]
 
 
 def test_parts_grow_as_far_as_they_are_answered_soon():
@@ -243,7 +246,7 @@ def test_texts_that_come_as_texts_are_read(client):
 
 
 def test_arrays_in_arrays_out(client, whole):
-    result = ask(client, {"/speed": ("km/h", np.array(SPEEDS)), "/kind": np.array(KINDS)})
+    result = ask(client, {"/speed": ("km/h", np.array(SPEEDS)), "/practice": np.array(KINDS)})
     for pointer, values in result.columns.items():
         assert values.dtype == np.float64
         np.testing.assert_array_equal(values, np.array(whole.columns[pointer], dtype=float))
@@ -360,7 +363,7 @@ def test_what_is_wrong_with_every_row_is_raised(client):
 @pytest.mark.parametrize(
     ("vary", "told"),
     [
-        ({"/speed": ["7 km/h"], "/kind": KINDS[:2]}, "one length; these are /speed 1, /kind 2"),
+        ({"/speed": ["7 km/h"], "/practice": KINDS[:2]}, "one length; these are /speed 1, /practice 2"),
         ({"/speed": []}, "/speed is empty"),
         ({"/speed": "7 km/h"}, "put it into the scenario"),
         ({"speed": ["7 km/h"]}, "not called by a JSON Pointer"),

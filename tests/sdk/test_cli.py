@@ -16,7 +16,7 @@ import msgspec
 import pytest
 
 import drawbar
-from drawbar import cli
+from drawbar import _colors, cli
 from drawbar._farm import read
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -461,3 +461,66 @@ def test_a_plan_is_counted_in_a_sheet_and_whole_in_json(capsys):
     assert cli.main(["field-capacity", example, "--json"]) == cli.ANSWERED
     features = json.loads(capsys.readouterr().out)["outline"]["plan"]["features"]
     assert f"{len(features)} lines for a map; --json gives them" in sheet
+
+
+# ---- with nothing given, and on a terminal
+
+
+def test_with_nothing_given_it_shows_an_example_and_how_to_go_on(run):
+    code, told, _ = run()
+    assert code == 0
+    assert told.startswith(f"drawbar {drawbar.__version__}: ")
+    for job in ("stubble", "seedbed"):
+        assert re.search(rf"^{job} .* holds ", told, re.M)
+    assert "drawbar example > farm.toml" in told
+    assert "rating" in told.splitlines()[-1]
+
+
+def test_the_example_is_a_farm_file_that_answers(run, tmp_path):
+    code, text, _ = run("example")
+    assert code == 0
+    (tmp_path / "farm.toml").write_text(text, "utf-8")
+    code, told, _ = run("match", tmp_path / "farm.toml")
+    assert code == 0
+    for job in tomllib.loads(text)["jobs"]:
+        assert job in told
+        assert run("match", tmp_path / "farm.toml", "--job", job)[0] == 0
+
+
+def test_with_nothing_given_and_no_service_it_says_where_one_comes_from(run, monkeypatch):
+    monkeypatch.setitem(sys.modules, "drawbar_service.direct", None)
+    code, told, _ = run()
+    assert code == 0
+    assert "pip install 'drawbar[service]'" in told
+    assert "drawbar example > farm.toml" in told
+
+
+def test_verdicts_are_colored_on_a_terminal_only(run, monkeypatch):
+    plain = run("match", FARM)[1]
+    assert "\x1b" not in plain
+    monkeypatch.setattr(_colors, "wanted", lambda: True)
+    told = run("match", FARM)[1]
+    assert "\x1b[32mholds\x1b[0m" in told
+    assert "\x1b[31mfails\x1b[0m" in told
+    assert re.sub(r"\x1b\[\d+m", "", told) == plain
+    one = run("match", FARM, "--job", "wishful")[1]
+    assert re.search(r"^\x1b\[31mFails\x1b\[0m", one, re.M)
+    assert "\x1b[31mBROKEN\x1b[0m" in one
+
+
+@pytest.mark.parametrize(
+    ("terminal", "name", "value", "colors"),
+    [
+        (True, "TERM", "xterm", True),
+        (False, "TERM", "xterm", False),
+        (True, "TERM", "dumb", False),
+        (True, "NO_COLOR", "1", False),
+        (True, "NO_COLOR", "", True),
+    ],
+)
+def test_colors_are_for_terminals_that_have_them(monkeypatch, terminal, name, value, colors):
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setenv(name, value)
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: terminal)
+    assert _colors.wanted() is colors

@@ -16,7 +16,7 @@ capacity = "1 ha/h"
 workday = "10 h"
 time_lost = "0 %"
 start = 2027-10-04
-finish_by = 2027-10-31
+end = 2027-10-31
 """
 HEADER = "state,year,week,week_ending,days_suitable\n"
 

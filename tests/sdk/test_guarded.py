@@ -8,7 +8,7 @@ from drawbar_service.app import create_app
 from drawbar_service.security.keys import command
 from drawbar_service.settings import Settings
 
-BATCH = {"width": "6 m", "kind": "field-cultivator"}
+BATCH = {"width": "6 m", "practice": "field-cultivator"}
 
 
 @pytest.fixture

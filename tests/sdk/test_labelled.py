@@ -13,7 +13,7 @@ from drawbar.units import cf, long_name, pint, pint_units, variable
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.quantities import DIMENSIONS
 
-SCENARIO = {"width": "6 m", "speed": "8 km/h", "kind": "chisel-plow"}
+SCENARIO = {"width": "6 m", "speed": "8 km/h", "practice": "chisel-plow"}
 COLUMNS = ["/capacity/effective", "/capacity/efficiency", "/about/model"]
 VARY: dict[str, Any] = {"/speed": ("km/h", [6.0, 8.0, 10.0]), "/width": ("m", [4.0, 6.0])}
 

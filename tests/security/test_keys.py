@@ -163,7 +163,7 @@ def test_a_header_that_says_something_else_is_as_good_as_none(guarded: Any, head
 
 def test_a_scope_that_is_missing_is_named(guarded: Any, match_body: bytes) -> None:
     client, whole, single = guarded
-    body = b'{"scenario": {"width": "6 m", "kind": "field-cultivator"}, "vary": {"/speed": ["7 km/h"]}}'
+    body = b'{"scenario": {"width": "6 m", "practice": "field-cultivator"}, "vary": {"/speed": ["7 km/h"]}}'
     reply = client.post("/v1/batch/field-capacity", content=body, headers=bearer(single))
     assert reply.status_code == 403
     assert 'error="insufficient_scope", scope="batch"' in reply.headers["www-authenticate"]

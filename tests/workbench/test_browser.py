@@ -506,8 +506,10 @@ def test_the_yard_ranks_what_holds_and_says_the_smallest_cure(bench: Bench) -> N
 
 
 def test_the_calendar_fills_by_day_from_a_record_of_weeks(bench: Bench) -> None:
+    # An older link, which calls the end of the window otherwise.
     window = "completion/start=2027-10-04&completion/finish_by=2027-11-13&completion/area=400&page/record=iowa"
     page = bench.open(f"#units=metric&{window}")
+    assert page.input_value("#completion-end") == "2027-11-13"
     assert page.inner_text("#completion-answer .verdict").startswith("Done by 13 Nov: ")
     assert page.locator(".day").count() == 41
     assert page.inner_text(".day.likely em") == "8 in 10"
@@ -519,7 +521,7 @@ def test_the_calendar_fills_by_day_from_a_record_of_weeks(bench: Bench) -> None:
     heights = page.eval_on_selector_all(".day", "all => all.map(one => one.querySelector('i')?.offsetHeight ?? 0)")
     assert heights == sorted(heights)
     # No record reaches into winter, and it is said beside what asks for it.
-    page.fill("#completion-finish_by", "2028-01-20")
+    page.fill("#completion-end", "2028-01-20")
     page.wait_for_selector("#page-record-fault:visible")
 
 

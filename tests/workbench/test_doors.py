@@ -270,7 +270,7 @@ def record(first: int = 2015, last: int = 2024) -> str:
 
 
 def test_the_calendar_takes_a_record_shows_frost_and_moves_with_its_levers(bench: Bench) -> None:
-    window = "completion/start=2027-11-01&completion/finish_by=2027-11-20&page/freeze_up=2027-12-05&completion/area=330"
+    window = "completion/start=2027-11-01&completion/end=2027-11-20&page/freeze_up=2027-12-05&completion/area=330"
     page = bench.open(f"#units=metric&{window}")
     page.click("#days-file summary")
     drop(page, "#days-file", "days.csv", "year,week,days\n2020,44,9\n")
@@ -284,11 +284,11 @@ def test_the_calendar_takes_a_record_shows_frost_and_moves_with_its_levers(bench
     likely = "document.querySelector('.day.likely b')?.textContent"
     before = page.evaluate(likely)
     assert before is not None
-    page.focus("[data-lever='completion/machines']")
+    page.focus("[data-lever='completion/machine_count']")
     page.keyboard.press("ArrowRight")
     page.wait_for_function(f"before => {likely} !== before", arg=before)
-    assert page.input_value("#completion-machines") == "2"
-    assert page.get_attribute("[data-lever='completion/machines']", "aria-valuetext") == "2 tractors"
+    assert page.input_value("#completion-machine_count") == "2"
+    assert page.get_attribute("[data-lever='completion/machine_count']", "aria-valuetext") == "2 tractors"
     page.wait_for_selector(".day.before")
     heights = page.eval_on_selector_all(".day", "all => all.map(one => one.querySelector('i')?.offsetHeight ?? 0)")
     assert all(one <= other for one, other in pairwise(heights))
@@ -307,7 +307,7 @@ def weather() -> str:
 
 @pytest.mark.nightly
 def test_a_gap_in_the_weather_is_said_and_whole_weather_is_taken(bench: Bench) -> None:
-    page = bench.open("#units=metric&completion/start=2027-10-04&completion/finish_by=2027-11-06")
+    page = bench.open("#units=metric&completion/start=2027-10-04&completion/end=2027-11-06")
     page.click("#days-file summary")
     drop(page, "#days-file", "weather.csv", weather())
     page.wait_for_selector("#days-file .wrong")

@@ -207,3 +207,12 @@ def test_the_reader_of_farm_files_comes_with_its_licence(client: Any) -> None:
     assert "toml.js" not in text
     script = client.get(f"/workbench/{edition[1]}/toml.js").text
     assert "Redistributions in binary form must reproduce the above copyright" in script
+
+
+def test_links_with_old_names_lead_to_controls_of_today(client: Any) -> None:
+    found = lists_of(client.get("/").text)["renamed"]
+    controls = {control.name for control in every_control()}
+    assert found["names"]["completion/finish_by"] == "completion/end"
+    assert set(found["names"].values()) <= controls
+    assert not set(found["names"]) & controls
+    assert found["practices"]["tandem-disk"] == "disk-harrow.tandem"

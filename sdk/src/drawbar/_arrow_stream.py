@@ -7,7 +7,6 @@ after the Arrow columnar format (Schema.fbs, Message.fbs). ``_arrow_out`` writes
 """
 
 import struct
-from collections import deque
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple, TypeAlias, cast
 
@@ -95,7 +94,7 @@ class Values(NamedTuple):
     """Numbers, truths, ends of texts, views or places in a dictionary."""
     buffers: list[memoryview]
     """What texts are cut from."""
-    dictionary: list[object] | None
+    dictionary: "Entries | None"
 
     def some(self, start: int, stop: int) -> npt.NDArray[Any] | list[object]:
         """Return some of the values: numbers, all of them there, as an array; anything else as a list with None.
@@ -125,25 +124,41 @@ class Values(NamedTuple):
         BadStream
             If a place lies outside the dictionary.
         """
-        values = self.dictionary or []
+        entries = self.dictionary
+        count = 0 if entries is None else len(entries)
         codes = self.numbers[start:stop].astype(np.intp)
         valid = None if self.valid is None else self.valid[start:stop]
         there = codes if valid is None else codes[valid]
-        if len(there) and not 0 <= int(there.min()) <= int(there.max()) < len(values):
+        if len(there) and not 0 <= int(there.min()) <= int(there.max()) < count:
             raise BadStream("the Arrow stream is damaged: a place in a dictionary lies outside it")
         if valid is not None:
             codes[~valid] = -1
-        if len(values) > len(codes):
+        if count > len(codes):
             used, places = np.unique(there, return_inverse=True)
         else:
-            used = np.flatnonzero(np.bincount(there, minlength=len(values)))
-            if len(used) == len(values):
-                return codes, values[:]
-            new = np.zeros(len(values), dtype=np.intp)
+            used = np.flatnonzero(np.bincount(there, minlength=count))
+            new = np.zeros(count, dtype=np.intp)
             new[used] = np.arange(len(used))
             places = new[there]
         codes[codes >= 0] = places
-        return codes, [values[at] for at in used.tolist()]
+        return codes, [] if entries is None else entries.at(used)
+
+    def at(self, places: Codes) -> list[object]:
+        """Return the values at some places, which are those of values that are there; None where none is.
+
+        Raises
+        ------
+        BadStream
+            If a text lies outside what is there.
+        """
+        valid = None if self.valid is None else self.valid[places]
+        numbers = self.numbers
+        with _Guard():
+            if self.form in ("text", "long text"):
+                return _list_of(self._cut_out(numbers[places], numbers[places + 1]), valid)
+            if self.form == "text view":
+                return _list_of(self._viewed(numbers[places], valid), valid)
+            return _list_of(numbers[places].tolist(), valid)
 
     def _listed(self, start: int, stop: int, valid: Bits | None) -> list[object]:
         numbers = self.numbers
@@ -153,11 +168,13 @@ class Values(NamedTuple):
             return cast("list[object]", numbers[start:stop].tolist())
         if self.form == "text view":
             return self._viewed(numbers[start:stop], valid)
-        ends = numbers[start : stop + 1]
+        return self._cut_out(numbers[start:stop], numbers[start + 1 : stop + 1])
+
+    def _cut_out(self, starts: npt.NDArray[Any], ends: npt.NDArray[Any]) -> list[object]:
         (data,) = self.buffers
-        if ends[0] < 0 or ends[-1] > len(data) or (np.diff(ends) < 0).any():
+        if (starts < 0).any() or (ends < starts).any() or (ends > len(data)).any():
             raise Damaged("a text lies outside the bytes there are")
-        return [str(data[at:to], "utf-8") for at, to in zip(ends[:-1].tolist(), ends[1:].tolist(), strict=True)]
+        return [str(data[at:to], "utf-8") for at, to in zip(starts.tolist(), ends.tolist(), strict=True)]
 
     def _viewed(self, views: npt.NDArray[np.uint8], valid: Bits | None) -> list[object]:
         lengths = np.ascontiguousarray(views[:, :4]).view("<i4")[:, 0].astype(np.int64)
@@ -175,6 +192,40 @@ class Values(NamedTuple):
         if not 0 <= buffer < len(self.buffers) or not 0 <= at <= len(self.buffers[buffer]) - length:
             raise Damaged("a text lies outside the bytes there are")
         return str(self.buffers[buffer][at : at + length], "utf-8")
+
+
+class Entries:
+    """Values of a dictionary. Reads those that rows use, so that one that is sent and not used costs next to nothing.
+
+    Parameters
+    ----------
+    values : Values
+    count : int
+    """
+
+    def __init__(self, values: Values, count: int) -> None:
+        self._values = values
+        self._count = count
+        self._added: list[object] = []
+
+    def __len__(self) -> int:
+        return self._count + len(self._added)
+
+    def add(self, more: Values, count: int) -> None:
+        """Take more values behind those that are there.
+
+        They are read at once: kept as they came, many small additions would hold far more than they say.
+        """
+        self._added += more.at(np.arange(count))
+
+    def at(self, places: Codes) -> list[object]:
+        """Return the values at some places, which lie within the dictionary."""
+        first = places < self._count
+        found = self._values.at(places[first])
+        if len(found) == len(places):
+            return found
+        # Places come in order, as they are the distinct ones.
+        return found + [self._added[at] for at in (places[~first] - self._count).tolist()]
 
 
 class Batch(NamedTuple):
@@ -257,38 +308,39 @@ class _Come:
 
     def __init__(self, chunks: Iterable[Buffer]) -> None:
         self._chunks = iter(chunks)
-        self._pieces: deque[memoryview] = deque()
-        self._length = 0
+        self._piece = memoryview(b"")
 
     def take(self, size: int, may_end: bool = False) -> memoryview:
-        while self._length < size:
-            chunk = next(self._chunks, None)
-            if chunk is None:
-                if may_end and not self._length:
-                    return memoryview(b"")
-                raise BadStream("the Arrow stream ends in the middle of a message")
-            if len(chunk):
-                self._pieces.append(memoryview(chunk))
-                self._length += len(chunk)
-        self._length -= size
         if not size:
             return memoryview(b"")
-        first = self._cut(size)
-        if len(first) == size:
-            return first
-        taken = [first]
-        missing = size - len(first)
-        while missing:
-            taken.append(self._cut(missing))
-            missing -= len(taken[-1])
-        return memoryview(b"".join(taken))
+        if not self._piece:
+            self._piece = self._next()
+            if not self._piece and may_end:
+                return self._piece
+        if size <= len(self._piece):
+            return self._cut(size)
+        # Pieces are let go as they are copied, so that a message is held once; and memory that is not zeroed is not
+        # taken before the bytes are there, whatever length the message says.
+        taken = np.empty(size, np.uint8).data
+        at = 0
+        while at < size:
+            if not self._piece:
+                self._piece = self._next()
+                if not self._piece:
+                    raise BadStream("the Arrow stream ends in the middle of a message")
+            piece = self._cut(size - at)
+            taken[at : at + len(piece)] = piece
+            at += len(piece)
+        return taken.toreadonly()
+
+    def _next(self) -> memoryview:
+        """Return the next piece that is not empty; an empty one in the end."""
+        return next((memoryview(chunk).cast("B") for chunk in self._chunks if len(chunk)), memoryview(b""))
 
     def _cut(self, most: int) -> memoryview:
-        """Return as much of the first piece as there is and is wanted."""
-        piece = self._pieces.popleft()
-        if len(piece) > most:
-            self._pieces.appendleft(piece[most:])
-        return piece[:most]
+        """Return as much of the piece at hand as there is and is wanted."""
+        cut, self._piece = self._piece[:most], self._piece[most:]
+        return cut
 
 
 def _schema(header: FlatTable) -> Schema:
@@ -357,7 +409,7 @@ class _Dictionaries:
     def __init__(self, schema: Schema) -> None:
         self._fields = {field.dictionary: field for field in schema.fields if field.dictionary is not None}
         self._bytes: dict[int, int] = {}
-        self.found: dict[int, list[object]] = {}
+        self.found: dict[int, Entries] = {}
 
     def take(self, message: _Message) -> None:
         key = message.header.number(_ID, "<q")
@@ -376,13 +428,12 @@ class _Dictionaries:
                 f"dictionaries of {entries} values and {sum(self._bytes.values())} bytes; all together at most "
                 f"{MAX_ENTRIES} and {MAX_DICTIONARIES}"
             )
-        values = batch.column(field._replace(dictionary=None), {}).some(0, batch.rows)
-        values = values if isinstance(values, list) else cast("list[object]", values.tolist())
-        if added:
-            # Places already in use stay what they are, so the list may grow where it is.
-            self.found.setdefault(key, []).extend(values)
+        values = batch.column(field._replace(dictionary=None), {})
+        if added and key in self.found:
+            # Places already in use stay what they are, so the entries may grow where they are.
+            self.found[key].add(values, batch.rows)
         else:
-            self.found[key] = values
+            self.found[key] = Entries(values, batch.rows)
 
 
 class _Batch:
@@ -399,7 +450,7 @@ class _Batch:
         self._buffers = iter(header.structs(_BUFFERS, "<qq"))
         self._variadic = iter(header.structs(_VARIADIC, "<q"))
 
-    def column(self, field: Field, dictionaries: Mapping[int, list[object]]) -> Values:
+    def column(self, field: Field, dictionaries: Mapping[int, Entries]) -> Values:
         if not field.is_read:
             raise Damaged("a column is of a type that is not read")
         length, nulls = next(self._nodes, (-1, 0))

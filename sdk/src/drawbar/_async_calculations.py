@@ -210,7 +210,7 @@ class AsyncCalculations(AsyncCore):
         Parameters
         ----------
         request
-            A machine in a field. Give one of `efficiency`, `shape`, `outline` and `kind`, or none.
+            A machine in a field. Give one of `efficiency`, `shape`, `outline` and `practice`, or none.
         units
             Units of this answer; None for the client's.
 

@@ -190,6 +190,28 @@ def read(name: str) -> Farm | Table:
     # A season request has fields too, but they stand in a list beside its fleet.
     if "fleet" in content or not any(member in content for member in _FARM_MEMBERS):
         return content
+    return _farm(name, content)
+
+
+def farm_of(name: str, text: str) -> Farm:
+    """Read a farm file that is in hand.
+
+    Parameters
+    ----------
+    name
+        What faults call it.
+    text
+        TOML.
+
+    Raises
+    ------
+    BadFile
+        If something is amiss in it.
+    """
+    return _farm(name, _parse(name, text))
+
+
+def _farm(name: str, content: Table) -> Farm:
     known = (*_FARM_MEMBERS, _SEASON, _OWN_TABLES)
     faults = [
         Fault(dotted([member]), unknown("table of a farm file", member, known))

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple, TypeAlias, cast
 
 import msgspec
 
+from drawbar._renamed import current_members
 from drawbar.quantities import Reading
 
 Cell: TypeAlias = float | bool | str | None
@@ -31,10 +32,10 @@ def figures(item: msgspec.Struct, leave_out: Sequence[str] = (), prefix: str = "
     prefix
         Put before each name.
     """
-    for field in msgspec.structs.fields(item):
-        value: object = getattr(item, field.name)
-        name = f"{prefix}{field.name}"
-        if field.name in leave_out or value is None or _is_parts(value):
+    for member in current_members(item):
+        value: object = getattr(item, member)
+        name = f"{prefix}{member}"
+        if member in leave_out or value is None or _is_parts(value):
             continue
         if isinstance(value, msgspec.Struct) and not isinstance(value, Reading):
             yield from figures(value, leave_out, f"{name}.")

@@ -94,7 +94,7 @@ def _calendar(answer: SeasonAnswer, width: int) -> list[str]:
     for day in answer.calendar:
         named = day.day + (" *" if day.beyond_window else "")
         for line in day.lines:
-            rows.append((named, f"{line.tractor} ({', '.join(line.drivers)})", _hours(line.hours), _does(line)))
+            rows.append((named, f"{line.tractor} ({', '.join(line.operators)})", _hours(line.hours), _does(line)))
             named = ""
     head = "Calendar, in expected hours"
     if any(day.beyond_window for day in answer.calendar):
@@ -222,7 +222,7 @@ def _odds(odds: FinishOdds | None) -> list[tuple[str, str]]:
 
 def _cost(cost: SeasonCost) -> list[tuple[str, str]]:
     fuel = short(cost.fuel) + (f", {_money(cost.for_fuel)}" if cost.for_fuel is not None else "")
-    rows = [("fuel", fuel), ("people", _money(cost.for_labour)), ("machines", _money(cost.for_machines))]
+    rows = [("fuel", fuel), ("people", _money(cost.for_labor)), ("machines", _money(cost.for_machines))]
     rows.append(("in all", _money(cost.total)))
     if cost.lost_by_lateness is not None and cost.lost_by_lateness.value > 0.0:
         rows.append(("lost by lateness", _money(cost.lost_by_lateness)))

@@ -10,6 +10,7 @@ from typing import Any, Final, TypeAlias, cast
 import msgspec
 
 from drawbar._limits import SHORT, STOPS, VERDICTS
+from drawbar._renamed import current_members
 from drawbar._text import columns, wrapped
 from drawbar.models import (
     About,
@@ -101,7 +102,8 @@ def match_sheet(answer: MatchAnswer, title: str, place: Place, width: int) -> li
     if fuel is not None and _falls_short(work.load_fraction):
         rows.append(("", "Where the soil pulls as hard as the upper end, power falls short."))
     if fuel is not None:
-        rows.append(("Fuel", f"{short(fuel.rate)}, {short(fuel.per_area)}"))
+        field = f", {short(fuel.total)} for the field" if fuel.total is not None else ""
+        rows.append(("Fuel", f"{short(fuel.rate)}, {short(fuel.per_area)}{field}"))
     else:
         rows.append(("Fuel", "not told: the tractor has not the power for this"))
     spread = "" if area.efficiency.low is None else ", as fields and driving differ"
@@ -178,9 +180,9 @@ def jobs_table(answers: Mapping[str, tuple[Mapping[str, str], MatchAnswer]], wid
 
 
 def speed_cell(answer: MatchAnswer) -> str:
-    """Tell the greatest speed of a pair that holds, the verdict there and what stops it.
+    """Tell the greatest speed of a pair that holds, the verdict there and what stops it; or that none holds.
 
-    Where none holds, the verdict is at the speed of the answer.
+    Where none does, the verdict is that of the speed of the answer, the greatest by the central figures.
 
     Parameters
     ----------
@@ -190,7 +192,8 @@ def speed_cell(answer: MatchAnswer) -> str:
     verdict = answer.verdict
     word = VERDICTS.get(verdict.word, verdict.word)
     count = f" {_count(verdict.chance)}" if verdict.chance is not None else ""
-    return f"{_not_above(answer.at_work.speed)} {word}{count}, {limit_word(verdict.binding)}"
+    none = "" if verdict.word == "holds" else "none holds; "
+    return f"{none}{_not_above(answer.at_work.speed)} {word}{count}, {limit_word(verdict.binding)}"
 
 
 def sheet(answer: msgspec.Struct, place: Place, width: int) -> list[str]:
@@ -458,7 +461,7 @@ def _gears(choice: GearChoice | None, width: int) -> list[str]:
     for gear in choice.gears:
         told = short(gear.fuel)
         if not gear.possible:
-            told = "no: engine too fast" if gear.engine_speed.value > 100.0 else "no: engine would labour"
+            told = "no: engine too fast" if gear.engine_speed.value > 100.0 else "no: engine would labor"
         best = ", burns least" if gear.name == choice.best else ""
         rows.append((gear.name, f"engine at {short(gear.engine_speed)}", f"loaded {short(gear.load)}", told + best))
     return columns(rows, width, indent=_INDENT)
@@ -487,9 +490,9 @@ def _split(where: str) -> tuple[str, str]:
 
 def _members(value: msgspec.Struct, width: int, indent: str) -> list[str]:
     lines: list[str] = []
-    for field in msgspec.structs.fields(value):
-        member: object = getattr(value, field.name)
-        label = field.name.replace("_", " ").replace("pto", "PTO")
+    for name in current_members(value):
+        member: object = getattr(value, name)
+        label = name.replace("_", " ").replace("pto", "PTO")
         label = label if indent else label[:1].upper() + label[1:]
         if member is None or isinstance(member, About) or member == []:
             continue
@@ -506,7 +509,7 @@ def _members(value: msgspec.Struct, width: int, indent: str) -> list[str]:
                 for number, item in enumerate(items, 1):
                     lines += [f"{indent}{label} {number}", *_members(item, width, indent + _INDENT)]
                 continue
-            names = [one.name for one in msgspec.structs.fields(items[0])]
+            names = current_members(items[0])
             rows = [[_cell(getattr(item, name)) for name in names] for item in items]
             lines.append(f"{indent}{label}")
             lines += columns(rows, width, header=[name.replace("_", " ") for name in names], indent=indent + _INDENT)

@@ -208,7 +208,7 @@ class SyncCalculations(SyncCore):
         Parameters
         ----------
         request
-            A machine in a field. Give one of `efficiency`, `shape`, `outline` and `kind`, or none.
+            A machine in a field. Give one of `efficiency`, `shape`, `outline` and `practice`, or none.
         units
             Units of this answer; None for the client's.
 

@@ -17,11 +17,13 @@ from typing import Any, Final, TypeVar
 import msgspec
 
 from drawbar import _batch_command as batch_command
+from drawbar import _begin as begin
 from drawbar import _calculations as calculations
+from drawbar import _colors as colors
 from drawbar import _operations as operations
 from drawbar import _sheets as sheets
 from drawbar import logs, own_tables
-from drawbar._farm import BadFile, Case, Farm, plain_case, read
+from drawbar._farm import BadFile, Case, Farm, farm_of, plain_case, read
 from drawbar._record import completion_case, season_with_record
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
@@ -157,7 +159,8 @@ def _parser() -> Parser:
     answers = Parser(add_help=False, parents=[output])
     answers.add_argument("file", metavar="FILE", help="TOML or JSON; - for standard input")
     answers.add_argument("--units", choices=("metric", "us"), help="units of the answer (default: metric)")
-    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+    parser.set_defaults(run=_begin, url=None)
+    commands = parser.add_subparsers(metavar="COMMAND")
 
     match = commands.add_parser(
         "match",
@@ -242,6 +245,8 @@ def _parser() -> Parser:
     how.add_argument("--columns", metavar="NAMES", help="these columns, such as id,A,B,C")
     how.add_argument("--csv", action="store_true", help="every column as CSV, to be changed and given to [tables]")
     tables.set_defaults(run=_tables)
+    example = commands.add_parser("example", help="a farm file to start from, to be changed and asked about")
+    example.set_defaults(run=_example)
     sources = commands.add_parser("sources", parents=[output], help="the sources that answers cite")
     sources.set_defaults(run=_sources)
     serve = commands.add_parser("serve", help="start the service here")
@@ -323,7 +328,7 @@ def _client(options: argparse.Namespace, *, of_any_version: bool = False) -> _As
 
 
 def _say(lines: Iterable[str]) -> None:
-    print("\n".join(lines))
+    print("\n".join(colors.colored(lines) if colors.wanted() else lines))
 
 
 def _give(content: bytes) -> None:
@@ -331,6 +336,24 @@ def _give(content: bytes) -> None:
     sys.stdout.flush()
     sys.stdout.buffer.write(msgspec.json.format(content, indent=2) + b"\n")
     sys.stdout.buffer.flush()
+
+
+def _begin(options: argparse.Namespace) -> int:
+    farm = farm_of(begin.EXAMPLE, begin.example())
+    try:
+        given, _ = _all_answers(options, {job: farm.case(job) for job in farm.names("jobs")})
+    except DrawbarError:
+        jobs: list[str] = []  # no service is installed here
+    else:
+        told = {job: (farm.case(job).parts, _read_match(content)) for job, content in given.items()}
+        jobs = sheets.jobs_table(told, line_width())
+    _say(begin.overview(jobs, line_width()))
+    return ANSWERED
+
+
+def _example(options: argparse.Namespace) -> int:
+    print(begin.example(), end="")
+    return ANSWERED
 
 
 def _refuse(name: str, faults: Iterable[str]) -> int:
@@ -432,7 +455,7 @@ def _match_all(options: argparse.Namespace, farm: Farm) -> int:
             [each, *(cells.get(f"{each} behind {tractor}", "refused") for tractor in tractors)] for each in implements
         ]
         field = next(iter(cases.values())).parts["field"] if cases else ""
-        _say([f"Greatest speed on {field} that holds: verdict, in how many of 100 cases, what stops it", ""])
+        _say([f"Greatest speed on {field} that holds: in how many of 100 cases, and what stops it there", ""])
         _say(columns(rows, line_width(), header=["", *tractors]))
     return _refuse_all(refused) if refused else ANSWERED
 

@@ -65,7 +65,7 @@ __all__ = [
     "HydraulicsRequestDict",
     "ImplementDict",
     "KnownPullDict",
-    "LabourDict",
+    "LaborDict",
     "LengthValueDict",
     "MassFlowValueDict",
     "MassPerAreaValueDict",
@@ -556,13 +556,13 @@ class ImplementDict(TypedDict):
     tools: NotRequired[Sequence[models.GroundTool | GroundToolDict] | None]
     width: NotRequired[models.Width | LengthValueDict | None]
     mass: NotRequired[models.Mass | MassValueDict | None]
-    kind: NotRequired[models.PracticeRow | None]
+    practice: NotRequired[models.PracticeRow | None]
     speed_range: NotRequired[Sequence[models.Speed | SpeedValueDict] | None]
     depth_range: NotRequired[Sequence[models.Depth | LengthValueDict] | None]
     draft_multiplier: NotRequired[models.Multiplier | RatioValueDict | None]
     wheel_tracks: NotRequired[models.WheelTracks | WheelTracksDict | None]
-    motion_resistance: NotRequired[models.Share | RatioValueDict | None]
-    centre_of_mass: NotRequired[models.Length | LengthValueDict | None]
+    motion_resistance_ratio: NotRequired[models.Share | RatioValueDict | None]
+    center_of_mass: NotRequired[models.Length | LengthValueDict | None]
     hitch_share: NotRequired[models.Share | RatioValueDict | None]
     vertical_load: NotRequired[models.Pull | ForceValueDict | None]
     vertical_share: NotRequired[models.Share | RatioValueDict | None]
@@ -578,7 +578,7 @@ class KnownPullDict(TypedDict):
     force: models.Pull | ForceValueDict
     hitch: NotRequired[models.Hitch | None]
     mass: NotRequired[models.Mass | MassValueDict | None]
-    centre_of_mass: NotRequired[models.Length | LengthValueDict | None]
+    center_of_mass: NotRequired[models.Length | LengthValueDict | None]
     hitch_share: NotRequired[models.Share | RatioValueDict | None]
     vertical_load: NotRequired[models.Pull | ForceValueDict | None]
     vertical_share: NotRequired[models.Share | RatioValueDict | None]
@@ -935,7 +935,7 @@ class TractorDict(TypedDict):
     front_share: NotRequired[models.Share | RatioValueDict | None]
     drawbar_height: NotRequired[models.HitchHeight | LengthValueDict | None]
     hitch_distance: NotRequired[models.MachineLength | LengthValueDict | None]
-    centre_of_mass_height: NotRequired[models.MachineLength | LengthValueDict | None]
+    center_of_mass_height: NotRequired[models.MachineLength | LengthValueDict | None]
     transmission: NotRequired[models.Transmission | None]
     transmission_efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
     pump_efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
@@ -1094,12 +1094,12 @@ class CompletionRequestDict(TypedDict):
     capacity: models.AreaRate | AreaRateValueDict
     capacity_low: NotRequired[models.AreaRate | AreaRateValueDict | None]
     capacity_high: NotRequired[models.AreaRate | AreaRateValueDict | None]
-    machines: NotRequired[int | None]
+    machine_count: NotRequired[int | None]
     workday: models.Workday | TimeValueDict
     time_lost: NotRequired[models.TimeLost | RatioValueDict | None]
     breakdowns: NotRequired[models.BreakdownRow | None]
     start: str
-    finish_by: str
+    end: str
     suitable: NotRequired[models.SuitableDays | SuitableDaysDict | None]
     record: NotRequired[models.DaysRecord | DaysRecordDict | None]
     so_far: NotRequired[Sequence[models.RecordedWeek | RecordedWeekDict] | None]
@@ -1115,7 +1115,7 @@ class FuelUseDict(TypedDict):
     oil_share: NotRequired[models.Share | RatioValueDict | None]
 
 
-class LabourDict(TypedDict):
+class LaborDict(TypedDict):
     """Who does the work."""
 
     wage: models.HourlyRate | MoneyPerTimeValueDict
@@ -1185,7 +1185,7 @@ class YearsWorkDict(TypedDict):
     area: NotRequired[models.Area | AreaValueDict | None]
     hours: NotRequired[models.AnnualUse | TimeValueDict | None]
     fuel: NotRequired[models.FuelUse | FuelUseDict | None]
-    labour: NotRequired[models.Labour | LabourDict | None]
+    labor: NotRequired[models.Labor | LaborDict | None]
 
 
 class CostRequestDict(TypedDict):
@@ -1330,14 +1330,14 @@ class FieldOutlineDict(TypedDict):
 
 
 class FieldCapacityRequestDict(TypedDict):
-    """A machine in a field. Give one of `efficiency`, `shape`, `outline` and `kind`, or none."""
+    """A machine in a field. Give one of `efficiency`, `shape`, `outline` and `practice`, or none."""
 
     width: models.Width | LengthValueDict
     speed: models.Speed | SpeedValueDict
     efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
     shape: NotRequired[models.FieldShape | FieldShapeDict | None]
     outline: NotRequired[models.FieldOutline | FieldOutlineDict | None]
-    kind: NotRequired[models.PracticeRow | None]
+    practice: NotRequired[models.PracticeRow | None]
     area: NotRequired[models.Area | AreaValueDict | None]
     workday: NotRequired[models.Workday | TimeValueDict | None]
     crop_yield: NotRequired[models.Yield | MassPerAreaValueDict | None]
@@ -1468,7 +1468,7 @@ class HitchedMachineDict(TypedDict):
     pto_speed: NotRequired[models.PtoSpeed | None]
     pto_power: NotRequired[models.Power | PowerValueDict | None]
     mass: NotRequired[models.Mass | MassValueDict | None]
-    centre_of_mass: NotRequired[models.Length | LengthValueDict | None]
+    center_of_mass: NotRequired[models.Length | LengthValueDict | None]
     tongue_length: NotRequired[models.Length | LengthValueDict | None]
     tongue_share: NotRequired[models.Share | RatioValueDict | None]
     tongue_load: NotRequired[models.Pull | ForceValueDict | None]
@@ -1624,7 +1624,7 @@ class PricesDict(TypedDict):
     """What things cost."""
 
     fuel: NotRequired[models.FuelPrice | MoneyPerVolumeValueDict | None]
-    labour: NotRequired[models.HourlyRate | MoneyPerTimeValueDict | None]
+    labor: NotRequired[models.HourlyRate | MoneyPerTimeValueDict | None]
 
 
 class ResidueDict(TypedDict):
@@ -1772,7 +1772,7 @@ class SystemPricesDict(TypedDict):
     """Prices that are the same for every pass."""
 
     fuel: NotRequired[models.FuelPrice | MoneyPerVolumeValueDict | None]
-    labour: NotRequired[models.HourlyRate | MoneyPerTimeValueDict | None]
+    labor: NotRequired[models.HourlyRate | MoneyPerTimeValueDict | None]
 
 
 class SystemRequestDict(TypedDict):
@@ -1798,7 +1798,7 @@ class TractionRequestDict(TypedDict):
     slope: NotRequired[models.Slope | RatioValueDict | None]
     hitch: NotRequired[models.Hitch | None]
     mass: NotRequired[models.Mass | MassValueDict | None]
-    centre_of_mass: NotRequired[models.Length | LengthValueDict | None]
+    center_of_mass: NotRequired[models.Length | LengthValueDict | None]
     hitch_share: NotRequired[models.Share | RatioValueDict | None]
     vertical_load: NotRequired[models.Pull | ForceValueDict | None]
     vertical_share: NotRequired[models.Share | RatioValueDict | None]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import msgspec
 
+from drawbar._renamed import Renamed
 from drawbar.answers import Answer, MatchPicture
 from drawbar.quantities import Quantity, Reading
 
@@ -181,6 +182,7 @@ __all__ = [
     "InterestRate",
     "IsoSlip",
     "KnownPull",
+    "Labor",
     "Labour",
     "Learned",
     "LearnedConeIndex",
@@ -857,7 +859,14 @@ if TYPE_CHECKING:
     Standing: TypeAlias = Literal["advised", "as-it-stands"] | str
     WarningCode: TypeAlias = (
         Literal[
-            "check-safety", "methods-differ", "not-carried", "not-used", "outside-range", "rough-estimate", "row-by-row"
+            "check-safety",
+            "deprecated-name",
+            "methods-differ",
+            "not-carried",
+            "not-used",
+            "outside-range",
+            "rough-estimate",
+            "row-by-row",
         ]
         | str
     )
@@ -916,8 +925,8 @@ if TYPE_CHECKING:
         "tractor.two-wheel",
         "tractor.four-wheel",
         "moldboard-plow",
-        "heavy-duty-disk",
-        "tandem-disk",
+        "disk-harrow.heavy-duty",
+        "disk-harrow.tandem",
         "chisel-plow",
         "field-cultivator",
         "spring-tooth-harrow",
@@ -936,10 +945,10 @@ if TYPE_CHECKING:
         "mower-conditioner",
         "rotary-mower-conditioner",
         "windrower",
-        "side-delivery-rake",
-        "rectangular-baler",
-        "large-rectangular-baler",
-        "large-round-baler",
+        "rake.side-delivery",
+        "baler.small-rectangular",
+        "baler.large-rectangular",
+        "baler.large-round",
         "forage-harvester.pulled",
         "forage-harvester.self-propelled",
         "sugar-beet-harvester",
@@ -1049,7 +1058,7 @@ if TYPE_CHECKING:
         "windrower.small-grain",
     ]
     SuitableDaysRow: TypeAlias = Literal[
-        "illinois-central.spring", "nebraska.spring", "illinois.late-spring", "illinois.autumn", "iowa-northwest.spring"
+        "illinois-central.spring", "nebraska.spring", "illinois.late-spring", "illinois.fall", "iowa-northwest.spring"
     ]
     TimelinessRow: TypeAlias = Literal[
         "tillage",
@@ -1357,7 +1366,7 @@ class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Below the ground. [cm or in]"""
 
     stress: Reading
-    """Vertical stress below the centre of the tire. [kPa or psi]"""
+    """Vertical stress below the center of the tire. [kPa or psi]"""
 
 
 class AxleStress(msgspec.Struct, frozen=True, kw_only=True):
@@ -1425,7 +1434,7 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Measured overall diameter, unloaded."""
 
     static_loaded_radius: MachineLength | None = None
-    """Axle centre to ground under load; gives the deflection."""
+    """Axle center to ground under load; gives the deflection."""
 
     inflation: InflationPressure | None = None
     """Pressure in the field.
@@ -1543,7 +1552,7 @@ class MassCost(msgspec.Struct, frozen=True, kw_only=True):
     """Slip; of greatest net traction if the pull is not carried. [%]"""
 
     sliding: Reading
-    """Distance the tread slides over distance travelled: a sign of wear. [%]"""
+    """Distance the tread slides over distance traveled: a sign of wear. [%]"""
 
     slip_power: Reading | None = None
     """Lost to slip; null where the pull is not carried. [kW or hp]"""
@@ -1661,7 +1670,7 @@ class StandingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Slip; of greatest net traction if the pull is not carried. [%]"""
 
     sliding: Reading
-    """Distance the tread slides over distance travelled: a sign of wear. [%]"""
+    """Distance the tread slides over distance traveled: a sign of wear. [%]"""
 
     tractive_efficiency: Reading
     """Drawbar power over axle power. [%]"""
@@ -1813,7 +1822,7 @@ class FrontMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Its mass, beyond the mass of the tractor. For example "900 kg"."""
 
     ahead_of_axle: MachineLength
-    """Its centre ahead of the front axle: a. For example "1.4 m"."""
+    """Its center ahead of the front axle: a. For example "1.4 m"."""
 
 
 class Gear(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -1839,16 +1848,16 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Number of tools or rows, for tools counted one by one."""
 
     spacing: Spacing | None = None
-    """Between neighbouring tools or rows; count x spacing is the width."""
+    """Between neighboring tools or rows; count x spacing is the width."""
 
     width: Width | None = None
-    """Working width, for tools counted in metres."""
+    """Working width, for tools counted in meters."""
 
     depth: Depth | None = None
     """Working depth, where the draft depends on it. For example "22 cm"."""
 
     draft_per_width: DraftOfWidth | None = None
-    """Published or measured draft for each metre of width, in place of the table's.
+    """Published or measured draft for each meter of width, in place of the table's.
 
     The row named by `tool` then gives only how the tool is counted, its usual speeds and, unless you state one, the
     range. For example "3.5 kN/m".
@@ -1905,7 +1914,7 @@ class WheelTracks(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Draft of a tool in a track over that of one beside it. For example "2.0"."""
 
 
-class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Implement(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """A machine behind the tractor: a list of ground tools, and what else it needs."""
 
     name: str | None = ""
@@ -1923,7 +1932,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     mass: Mass | None = None
     """Some of its weight is on the hitch. Needed on a slope, and for a machine that only rolls."""
 
-    kind: PracticeRow | None = None
+    practice: PracticeRow | None = None
     """Row of the practice table, `/v1/reference/practice`: gives field efficiency and usual speeds.
 
     For example "chisel-plow".
@@ -1941,10 +1950,10 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     wheel_tracks: WheelTracks | None = None
     """Ask for the draft of tools in wheel tracks. Left out: no tool is taken to run in one."""
 
-    motion_resistance: Share | None = None
+    motion_resistance_ratio: Share | None = None
     """Rolling resistance over weight, for a machine without ground tools."""
 
-    centre_of_mass: Length | None = None
+    center_of_mass: Length | None = None
     """Of a mounted machine, behind the lower link ends."""
 
     hitch_share: Share | None = None
@@ -1969,7 +1978,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Electric power it takes."""
 
 
-class KnownPull(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class KnownPull(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """A pull that is known, in place of an implement."""
 
     force: Pull
@@ -1981,7 +1990,7 @@ class KnownPull(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     mass: Mass | None = None
     """Of the machine that pulls; some of its weight is on the hitch."""
 
-    centre_of_mass: Length | None = None
+    center_of_mass: Length | None = None
     """Of a mounted machine, behind the lower link ends."""
 
     hitch_share: Share | None = None
@@ -2268,7 +2277,7 @@ class OwnRotaryRow(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Power to run empty. In kW."""
 
     b_kW_per_m: float | None = None
-    """Power for each metre of working width. In kW/m."""
+    """Power for each meter of working width. In kW/m."""
 
     c_kWh_per_t: float | None = None
     """Energy for each tonne of material. In kW·h/t."""
@@ -2575,7 +2584,7 @@ class RearMounted(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Its mass. For example "1.6 t"."""
 
     behind_links: MachineLength
-    """Its centre behind the lower link ends: d. For example "1.1 m"."""
+    """Its center behind the lower link ends: d. For example "1.1 m"."""
 
 
 class Soil(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2627,7 +2636,7 @@ class SoilStress(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Measured area of one rear tire on the ground. For example "0.4 m2"."""
 
     dual_spacing: MachineLength | None = None
-    """Duals and triples, centre to centre of neighbours. For example "0.7 m"."""
+    """Duals and triples, center to center of neighbors. For example "0.7 m"."""
 
 
 class TireConstants(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2705,7 +2714,7 @@ class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Full torque by engine speed, for gears. Left out: rated torque, no more, at lower speed."""
 
 
-class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Tractor(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor as it stands in the yard, ballast on."""
 
     name: str | None = ""
@@ -2738,7 +2747,7 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     hitch_distance: MachineLength | None = None
     """Drawbar pin behind the rear axle."""
 
-    centre_of_mass_height: MachineLength | None = None
+    center_of_mass_height: MachineLength | None = None
     """Above ground; matters on a slope only."""
 
     transmission: Transmission | None = None
@@ -2825,7 +2834,7 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """
 
     front_ballast_reach: MachineLength | None = None
-    """Centre of the front ballast ahead of the front axle."""
+    """Center of the front ballast ahead of the front axle."""
 
     limits: BallastLimits | None = None
     """Limits to hold the tractor to."""
@@ -2930,7 +2939,7 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 class BestWidth(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Asks how wide a machine should be, its price in proportion to width.
 
-    Other machines and labour cost the same an hour at any width; fuel and wearing parts the same on an area.
+    Other machines and labor cost the same an hour at any width; fuel and wearing parts the same on an area.
     """
 
     machine: str
@@ -2976,7 +2985,7 @@ class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The work takes so long in a year at the best width. [h]"""
 
     closed_form: Reading
-    """Width by sqrt(A k / (f v E)), which takes ownership by the metre as at the present width and leaves repairs out:
+    """Width by sqrt(A k / (f v E)), which takes ownership by the meter as at the present width and leaves repairs out:
     an independent check. [m or ft]
     """
 
@@ -2987,7 +2996,7 @@ class CalendarLine(msgspec.Struct, frozen=True, kw_only=True):
     tractor: str
     """The tractor."""
 
-    drivers: list[str]
+    operators: list[str]
     """Who drives, in turn."""
 
     implements: list[str]
@@ -3667,7 +3676,7 @@ class Timeliness(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Work evenly about the best day, or all of it before or after. Left out: `one-sided`."""
 
 
-class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class CompletionRequest(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """Work to be done in a window."""
 
     area: Area
@@ -3688,7 +3697,7 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     capacity_high: AreaRate | None = None
     """It is above this 5 times in 100."""
 
-    machines: int | None = 1
+    machine_count: int | None = 1
     """Machines at work side by side. Left out: `1`."""
 
     workday: Workday
@@ -3706,7 +3715,7 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     start: str
     """First day of the window. For example "2027-10-20"."""
 
-    finish_by: str
+    end: str
     """Last day of the window. For example "2027-11-25"."""
 
     suitable: SuitableDays | None = None
@@ -3831,10 +3840,10 @@ class WearPartCost(msgspec.Struct, frozen=True, kw_only=True):
     """Sets worn out in a year of this work."""
 
     change_time: Reading
-    """Labour to change them in a year. [h]"""
+    """Labor to change them in a year. [h]"""
 
     per_area: Reading
-    """Parts and the labour to change them. [money/ha or money/ac]"""
+    """Parts and the labor to change them. [money/ha or money/ac]"""
 
     per_year: Reading
     """The same in a year. [money]"""
@@ -3872,7 +3881,7 @@ class CostAnswer(Answer, frozen=True, kw_only=True):
     """Capital recovery, taxes, insurance and housing of all machines."""
 
     operating: CostLine
-    """Repairs, wearing parts, fuel, oil and labour."""
+    """Repairs, wearing parts, fuel, oil and labor."""
 
     machines: list[MachineCost]
     """This work's share of each machine."""
@@ -3883,8 +3892,11 @@ class CostAnswer(Answer, frozen=True, kw_only=True):
     oil: CostLine
     """Oil and grease."""
 
+    labor: CostLine
+    """Labor at work; changing of parts is with the parts."""
+
     labour: CostLine
-    """Labour at work; changing of parts is with the parts."""
+    """Old word for `labor`."""
 
     area: Reading
     """Worked in a year. [ha or ac]"""
@@ -3914,8 +3926,11 @@ class CostParts(msgspec.Struct, frozen=True, kw_only=True):
     fuel: Reading | None = None
     """Fuel, where no hired price covers it. [money]"""
 
-    labour: Reading | None = None
+    labor: Reading | None = None
     """One driver for the hours, where no hired price covers it. [money]"""
+
+    labour: Reading | None = None
+    """Old word for `labor`. [money]"""
 
     total: Reading | None = None
     """Sum of those that are known. [money]"""
@@ -3937,7 +3952,7 @@ class FuelUse(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Oil and grease over the cost of fuel. For example "15 %"."""
 
 
-class Labour(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Labor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Who does the work."""
 
     wage: HourlyRate
@@ -3986,7 +4001,7 @@ class WearPart(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Row of the wear table; with one on the first option, tells life. For example "wing-point"."""
 
     change_time: ShortTime | None = None
-    """Labour to change one. For example "6 min"."""
+    """Labor to change one. For example "6 min"."""
 
 
 class WearingPlace(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4067,7 +4082,7 @@ class Terms(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Shed a year, over the price."""
 
 
-class YearsWork(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class YearsWork(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """The work of a year. Give `area` or `hours`."""
 
     capacity: AreaRate
@@ -4082,8 +4097,8 @@ class YearsWork(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     fuel: FuelUse | None = None
     """Fuel; left out, none is counted."""
 
-    labour: Labour | None = None
-    """Labour; left out, none is counted."""
+    labor: Labor | None = None
+    """Labor; left out, none is counted."""
 
 
 class CostRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4717,7 +4732,7 @@ class PlanProperties(msgspec.Struct, frozen=True, kw_only=True):
     """Which lap, or which block of passes that are worked up and down without a break; from 1."""
 
     length: float
-    """Length in metres, whatever units are asked for."""
+    """Length in meters, whatever units are asked for."""
 
 
 class PlanFeature(msgspec.Struct, frozen=True, kw_only=True):
@@ -4829,7 +4844,7 @@ class OutlinePolygon(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     coordinates: Sequence[Sequence[Sequence[float]]]
     """Rings: the outside of the field, then any holes; up to 2,000 positions in all, 0.01 to 5,000 ha.
 
-    A position is [longitude, latitude] in degrees, seven decimals being a centimetre; a height is not read. Each ring
+    A position is [longitude, latitude] in degrees, seven decimals being a centimeter; a height is not read. Each ring
     ends where it starts, crosses nothing, and may go round either way.
     """
 
@@ -4862,8 +4877,8 @@ class FieldOutline(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Whether to answer with every lap and pass as GeoJSON. Left out: `false`."""
 
 
-class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """A machine in a field. Give one of `efficiency`, `shape`, `outline` and `kind`, or none."""
+class FieldCapacityRequest(Renamed, frozen=True, kw_only=True, omit_defaults=True):
+    """A machine in a field. Give one of `efficiency`, `shape`, `outline` and `practice`, or none."""
 
     width: Width
     """Working width. For example "6 m"."""
@@ -4880,7 +4895,7 @@ class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defau
     outline: FieldOutline | None = None
     """A field as a polygon, to plan its passes and work the efficiency out."""
 
-    kind: PracticeRow | None = None
+    practice: PracticeRow | None = None
     """Row of the practice table, to look the efficiency up. For example "field-cultivator"."""
 
     area: Area | None = None
@@ -5178,7 +5193,7 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of these days on which it is here and not with the neighbour it is shared with, spread evenly; 50 %: every
+    """Share of these days on which it is here and not with the neighbor it is shared with, spread evenly; 50 %: every
     other day. Left out: all.
     """
 
@@ -5202,7 +5217,7 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of these days on which it is here and not with the neighbour it is shared with, spread evenly; 50 %: every
+    """Share of these days on which it is here and not with the neighbor it is shared with, spread evenly; 50 %: every
     other day. Left out: all.
     """
 
@@ -5217,7 +5232,7 @@ class Operator(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Hours in a suitable day, in place of the season's; never more count."""
 
     hourly_cost: HourlyRate | None = None
-    """What an hour costs, in place of `prices/labour`."""
+    """What an hour costs, in place of `prices/labor`."""
 
 
 class Fleet(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5335,6 +5350,9 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
     together. [L/ha or gal/ac]
     """
 
+    total: Reading | None = None
+    """Fuel for the area of the field, if one was given. [L or gal]"""
+
 
 class FunctionAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What one function takes at the outlet."""
@@ -5413,10 +5431,10 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """By the central figures; null if there is none. [km/h or mph]"""
 
     holds: Reading | None = None
-    """Greatest that holds as often as `limits.holds_from` asks; null if none. [km/h or mph]"""
+    """Greatest that holds as often as `limits.holds_from` asks; null if none in the tool's range. [km/h or mph]"""
 
     within_tool_range: bool
-    """False where that is slower than the tool's range: it goes, but does poor work."""
+    """False where `value` is slower than the tool's range: it goes, but does poor work."""
 
     limited_by: ForbiddenBy
     """What stops it there."""
@@ -5594,7 +5612,7 @@ class HitchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Least load on the front axle, as a share of the tractor's weight."""
 
 
-class HitchedMachine(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class HitchedMachine(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """A machine as it goes on the road behind the tractor; give what is to be checked."""
 
     hitch: Hitch
@@ -5618,11 +5636,11 @@ class HitchedMachine(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     mass: Mass | None = None
     """Mass as it goes on the road; gives the loads."""
 
-    centre_of_mass: Length | None = None
+    center_of_mass: Length | None = None
     """Behind the pin or the lower link ends. Needed with the mass of a mounted machine."""
 
     tongue_length: Length | None = None
-    """Its axle behind the pin; with `centre_of_mass` gives the tongue load."""
+    """Its axle behind the pin; with `center_of_mass` gives the tongue load."""
 
     tongue_share: Share | None = None
     """Share of its weight on the hitch, if known. For example "15 %"."""
@@ -6430,13 +6448,13 @@ class Predecessor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Whether it may follow on the same day, behind what is done. It then rests no day. Left out: `false`."""
 
 
-class Prices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Prices(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """What things cost."""
 
     fuel: FuelPrice | None = None
     """Price of fuel. For example "1.1 money/L"."""
 
-    labour: HourlyRate | None = None
+    labor: HourlyRate | None = None
     """What an operator's hour costs."""
 
 
@@ -6565,8 +6583,11 @@ class SeasonCost(msgspec.Struct, frozen=True, kw_only=True):
     for_fuel: Reading | None = None
     """For fuel; null without a price of fuel. [money]"""
 
-    for_labour: Reading
+    for_labor: Reading
     """For operators. [money]"""
+
+    for_labour: Reading
+    """Old word for `for_labor`. [money]"""
 
     for_machines: Reading
     """For tractors and implements by the hour. [money]"""
@@ -6903,7 +6924,7 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     due: str
     """Last day on which the work on that field is not late."""
 
-    drivers: list[str]
+    operators: list[str]
     """Who drives, in turn."""
 
 
@@ -7463,13 +7484,13 @@ class SystemCalendar(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Date of day 0, such as the end of harvest. For example "2027-10-20"."""
 
 
-class SystemPrices(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class SystemPrices(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """Prices that are the same for every pass."""
 
     fuel: FuelPrice | None = None
     """Price of fuel. For example "0.9 money/L"."""
 
-    labour: HourlyRate | None = None
+    labor: HourlyRate | None = None
     """What a driver costs in a time. For example "25 money/h"."""
 
 
@@ -7489,7 +7510,7 @@ class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """Residue to start from. Left out, cover is not reckoned."""
 
     prices: SystemPrices | None = None
-    """Prices of fuel and labour. Left out, neither is in the cost."""
+    """Prices of fuel and labor. Left out, neither is in the cost."""
 
     calendar: SystemCalendar | None = None
     """Left out, days are not reckoned."""
@@ -7558,7 +7579,7 @@ class TractionAnswer(Answer, frozen=True, kw_only=True):
     """About this answer."""
 
 
-class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+class TractionRequest(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """A tractor on a soil. Give a pull to get the slip, or a slip to get the pull."""
 
     tractor: Tractor
@@ -7582,7 +7603,7 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=T
     mass: Mass | None = None
     """Of the machine that pulls; some of its weight is on the hitch."""
 
-    centre_of_mass: Length | None = None
+    center_of_mass: Length | None = None
     """Of a mounted machine, behind the lower link ends."""
 
     hitch_share: Share | None = None
@@ -7631,3 +7652,7 @@ class WholeTableAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     rows: list[dict[str, str | float | bool | None]]
     """Rows; figures in the units they were published in."""
+
+
+Labour = Labor
+"""Old name of `Labor`."""

@@ -18,6 +18,7 @@ from typing import Any, Final, cast, get_args, get_type_hints
 
 import msgspec
 
+from drawbar._names import ROWS
 from drawbar.errors import Fault
 from drawbar.models import OwnTables, WholeTableAnswer
 
@@ -171,6 +172,9 @@ def differences(table: WholeTableAnswer, path: str | Path) -> list[Difference]:
     found: list[Difference] = []
     for theirs in read_rows(table.id, path):
         id = str(theirs.pop("id"))
+        id = ROWS.get(table.id, {}).get(id, id)
+        if "practice" in theirs:
+            theirs["practice"] = ROWS["practice"].get(theirs["practice"], theirs["practice"])
         if id not in ours:
             found.append(Difference(id, "", "", "a row that ours has not", None))
             continue

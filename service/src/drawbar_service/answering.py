@@ -21,9 +21,11 @@ from drawbar_service.api.answers import Answer, Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.costs import seconds_shown, units_of_cost
 from drawbar_service.api.every_fault import further_faults
+from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.ranges import with_ranges_noted
+from drawbar_service.api.renamed import announce, in_given_words, with_renamings
 from drawbar_service.api.trimmed import Wanted, trimmed
-from drawbar_service.api.wire import MEDIA_TYPES, Reader, write
+from drawbar_service.api.wire import MEDIA_TYPES, Read, Reader, write
 from drawbar_service.model.findings import Waiting
 from drawbar_service.security.access import spend
 from drawbar_service.security.turns import Turns, caller_of
@@ -176,44 +178,52 @@ class Answering:
         caller = caller_of(asked.request.scope)
         if len(asked.body) > _QUICKLY_READ:
             return await _unless_gone(asked.request, self._later(asked, None, caller, waiting), waiting)
-        request, answer = await self._kinds.moments.hold(caller, self._at_once, asked, waiting)
+        read, answer = await self._kinds.moments.hold(caller, self._at_once, asked, waiting)
         if answer is not None:
             return answer
-        return await _unless_gone(asked.request, self._later(asked, request, caller, waiting), waiting)
+        return await _unless_gone(asked.request, self._later(asked, read, caller, waiting), waiting)
 
-    async def _at_once(self, asked: Asked, waiting: Waiting) -> tuple[Any, Shown | None]:
+    async def _at_once(self, asked: Asked, waiting: Waiting) -> tuple[Read[Any], Shown | None]:
         """Return the request, and its answer if that takes a moment."""
-        request = self._reader.read(asked.body, asked.media_type)
-        await self._pay(asked, request)
-        if asked.answer_type in MEDIA_TYPES and self._calculation.lasts(request) == "moment":
-            return request, self._written(self._calculation, request, asked, waiting)
-        return request, None
+        read = self._reader.read(asked.body, asked.media_type)
+        await self._begin(asked, read)
+        if asked.answer_type in MEDIA_TYPES and self._calculation.lasts(read.request) == "moment":
+            return read, self._written(self._calculation, read, asked, waiting)
+        return read, None
 
-    async def _later(self, asked: Asked, request: Any, caller: str, waiting: Waiting) -> Shown:
+    async def _later(self, asked: Asked, read: Read[Any] | None, caller: str, waiting: Waiting) -> Shown:
         """Return the answer, worked out beside the event loop."""
         kinds = self._kinds
-        if request is None:
-            request = await kinds.whiles.hold(caller, _beside, self._reader.read, asked.body, asked.media_type)
-            await self._pay(asked, request)
-        long = self._calculation.lasts(request) == "long"
+        if read is None:
+            read = await kinds.whiles.hold(caller, _beside, self._reader.read, asked.body, asked.media_type)
+            await self._begin(asked, read)
+        long = self._calculation.lasts(read.request) == "long"
         turns, calculation = (kinds.long, self._beside) if long else (kinds.whiles, self._calculation)
         if asked.answer_type in MEDIA_TYPES:
-            return await turns.hold(caller, _beside, self._written, calculation, request, asked, waiting)
-        answer = await turns.hold(caller, _beside, self._computed, calculation, request, asked, waiting)
+            return await turns.hold(caller, _beside, self._written, calculation, read, asked, waiting)
+        answer = await turns.hold(caller, _beside, self._computed, calculation, read, asked, waiting)
         return await kinds.pictures.hold(caller, _beside, self._shown, answer, asked, waiting)
 
-    async def _pay(self, asked: Asked, request: Any) -> None:
-        seconds = self._calculation.seconds(request)
+    async def _begin(self, asked: Asked, read: Read[Any]) -> None:
+        """Announce the end of old words that the request has, and have it paid for."""
+        if read.renamings:
+            announce(asked.request.scope["state"])
+        seconds = self._calculation.seconds(read.request)
         if asked.answer_type not in MEDIA_TYPES:
             seconds += seconds_shown(self._calculation.name)
         await spend(asked.request.scope)(units_of_cost(seconds))
 
-    def _computed(self, calculation: Calculation[Any, Any], request: Any, asked: Asked, waiting: Waiting) -> Answer:
-        answer = calculation.compute(request, Ledger(asked.wanted.units, waiting=waiting))
-        return with_ranges_noted(answer, asked.body, asked.media_type)
+    def _computed(self, calculation: Calculation[Any, Any], read: Read[Any], asked: Asked, waiting: Waiting) -> Answer:
+        try:
+            answer = calculation.compute(read.request, Ledger(asked.wanted.units, waiting=waiting))
+        except ImpossibleInput as error:
+            if not read.renamings:
+                raise
+            raise ImpossibleInput(in_given_words(error.faults, read.renamings)) from error
+        return with_renamings(with_ranges_noted(answer, asked.body, asked.media_type), read.renamings)
 
-    def _written(self, calculation: Calculation[Any, Any], request: Any, asked: Asked, waiting: Waiting) -> Shown:
-        answer = self._computed(calculation, request, asked, waiting)
+    def _written(self, calculation: Calculation[Any, Any], read: Read[Any], asked: Asked, waiting: Waiting) -> Shown:
+        answer = self._computed(calculation, read, asked, waiting)
         return Shown(write(trimmed(answer, asked.wanted), asked.answer_type, asked.wanted.units), {})
 
     def _shown(self, answer: Answer, asked: Asked, waiting: Waiting) -> Shown:

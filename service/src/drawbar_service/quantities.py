@@ -1,7 +1,7 @@
 """Quantities on the wire: text and units to SI and back. The only module that knows pint.
 
 A quantity is a type. A field declared ``depth: Depth`` reads ``"8 in"`` or
-``{"value": 8, "unit": "in"}``, holds metres, and is written in centimetres or inches as the
+``{"value": 8, "unit": "in"}``, holds meters, and is written in centimeters or inches as the
 caller asks. The type carries dimension, display units and the range that makes physical sense.
 
 Text from a caller never reaches pint's parser, which evaluates it as an expression. Units are a

@@ -8,7 +8,7 @@ import re
 from typing import TYPE_CHECKING
 
 from drawbar_service.api.answers import MODEL_VERSION
-from drawbar_service.api.farewell import farewell
+from drawbar_service.api.farewell import FAREWELLS_SAID, farewell
 from drawbar_service.api.trimmed import Wanted
 
 if TYPE_CHECKING:
@@ -54,6 +54,7 @@ async def add_headers(message: Message, scope: Scope) -> None:
         headers += [header for header in _UNLESS_SET if header[0] not in names]
         headers += scope["state"].get("headers", ())  # how the caller stands with its rate
         headers += farewell(scope["path_template"]) if "path_template" in scope else ()
+        headers += scope["state"].get(FAREWELLS_SAID, ())  # by what the request has in it
         message["headers"] = headers
 
 

@@ -69,6 +69,11 @@ class Answer(msgspec.Struct, frozen=True, kw_only=True):
     """An answer; every kind ends with a field ``about``."""
 
 
+def old_word(new: str) -> Meta:
+    """Return what the contract says of a member of an answer that has the same value as `new`, which took its place."""
+    return Meta(description=f"Old word for `{new}`.", extra_json_schema={"deprecated": True})
+
+
 class Unsaid(str):
     """Stands for a sentence that was not made."""
 

@@ -6,6 +6,17 @@ from typing import Annotated, Any, Union, cast, get_args, get_origin
 import msgspec
 
 
+def bare(kind: Any) -> Any:
+    """Return a type without its annotations and without None."""
+    while True:
+        if get_origin(kind) is Annotated:
+            kind = get_args(kind)[0]
+        elif get_origin(kind) in (Union, types.UnionType):
+            kind = next(one for one in get_args(kind) if one is not types.NoneType)
+        else:
+            return kind
+
+
 def without_nulls(value: object, kind: Any) -> object:
     """Return a decoded body for a `kind` of request without the members that are null and may be left out.
 

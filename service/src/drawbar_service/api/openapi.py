@@ -19,6 +19,7 @@ from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
 from drawbar_service.api.quantity_schemas import as_short, quantity_components
+from drawbar_service.api.renamed import RENAMED, renamed_list
 from drawbar_service.api.schemas import REF, Schema, asked, given, schemas, used
 from drawbar_service.api.shared.curve import PNG
 from drawbar_service.api.trimmed import FEWEST_DIGITS, MOST_DIGITS, MOST_FIELDS
@@ -98,6 +99,7 @@ def document() -> Schema:
             {"name": "service", "description": "The service about itself."},
         ],
         "security": _SECURITY,
+        RENAMED: renamed_list(),
         "paths": paths,
         "components": {
             "schemas": used({"paths": paths, "responses": failures}, parts),

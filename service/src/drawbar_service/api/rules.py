@@ -80,7 +80,7 @@ RULES: Mapping[str, Sequence[Shape]] = {
     "TractionRequest": [*_once("pull", "slip"), *_ON_SOIL],
     "BallastRequest": [_POWER, *_once("implement", "pull")],
     "FuelRequest": _once("load", "load_fraction"),
-    "FieldCapacityRequest": _together("efficiency", "shape", "outline", "kind"),
+    "FieldCapacityRequest": _together("efficiency", "shape", "outline", "practice"),
     "FieldOutline": [_has("headland_passes", "headland_width")],
     "TractorHydraulics": [
         _has("flow", "displacement"),
@@ -91,7 +91,7 @@ RULES: Mapping[str, Sequence[Shape]] = {
     "OilMotor": _once("torque", "pressure"),
     "HitchedMachine": [
         *_together("tongue_load", "tongue_share", "tongue_length"),
-        _both(_has("mass"), _says("hitch", ["three-point"]), _lacks("centre_of_mass")),
+        _both(_has("mass"), _says("hitch", ["three-point"]), _lacks("center_of_mass")),
         *(
             _both(_has(way), _says("hitch", ["three-point"]))
             for way in ("tongue_load", "tongue_share", "tongue_length")

@@ -11,6 +11,7 @@ from typing import Any, TypeAlias, cast
 import msgspec
 
 from drawbar_service.api.quantity_schemas import as_short
+from drawbar_service.api.rows_named import ROWS_NAMED
 from drawbar_service.api.rules import RULES, any_of
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import TABLES
@@ -25,20 +26,6 @@ DEFAULT = "x-default"
 
 _BOUNDS = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum")
 _NULL: Schema = {"type": "null"}
-
-_ROWS: Mapping[str, Mapping[str, str]] = {
-    "GroundTool": {"tool": "draft"},
-    "RotaryNeed": {"machine": "rotary"},
-    "Implement": {"kind": "practice"},
-    "SuitableDays": {"row": "suitable-days"},
-    "FieldCapacityRequest": {"kind": "practice"},
-    "Timeliness": {"row": "timeliness"},
-    "CompletionRequest": {"breakdowns": "breakdown"},
-    "FieldPass": {"operation": "residue-retention"},
-    "WearPart": {"point": "wear"},
-    "OwnedMachine": {"remaining_value": "remaining-value", "practice": "practice"},
-}
-"""Members that name a row, by type, and the table it is of."""
 
 
 def schemas(
@@ -68,7 +55,7 @@ def given(components: Schema) -> Schema:
 
 
 def _tables() -> dict[str, str]:
-    return {row_name(table): table for members in _ROWS.values() for table in members.values()}
+    return {row_name(table): table for members in ROWS_NAMED.values() for table in members.values()}
 
 
 def row_name(table: str) -> str:
@@ -108,7 +95,7 @@ def _asked(name: str, struct: Schema, defaults: Mapping[str, str]) -> Schema:
     struct = _untitled(struct)
     required = cast("list[str]", struct.get("required", []))
     members = cast("Schema", struct.get("properties", {}))
-    rows = _ROWS.get(name, {})
+    rows = ROWS_NAMED.get(name, {})
     struct["properties"] = {
         member: _member(_of_table(schema, rows.get(member)), member in required, defaults.get(member))
         for member, schema in members.items()

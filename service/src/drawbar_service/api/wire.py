@@ -8,6 +8,7 @@ import msgspec
 
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
 from drawbar_service.api.nulls import without_nulls
+from drawbar_service.api.renamed import Renaming, in_given_words, old_words
 from drawbar_service.quantities import UnitSystem, decode_quantity, encode_metric, encode_us
 
 JSON = "application/json"
@@ -43,6 +44,14 @@ class NotAcceptable(Exception):  # noqa: N818
     """The caller accepts no media type that is written."""
 
 
+class Read(NamedTuple, Generic[T]):
+    """A request that was read."""
+
+    request: T
+    renamings: Sequence[Renaming]
+    """Old words in it."""
+
+
 class Reader(Generic[T]):
     """Reads one kind of request, fast when it is right and in full when it is not.
 
@@ -56,11 +65,12 @@ class Reader(Generic[T]):
     def __init__(self, kind: type[T], further: Callable[[object, Sequence[Fault]], list[Fault]] | None = None) -> None:
         self._kind = kind
         self._further = further
+        self._old = old_words(kind)
         self._json = msgspec.json.Decoder(kind, dec_hook=decode_quantity)
         self._msgpack = msgspec.msgpack.Decoder(kind, dec_hook=decode_quantity)
 
-    def read(self, body: bytes, media_type: str) -> T:
-        """Return the request in `body`.
+    def read(self, body: bytes, media_type: str) -> Read[T]:
+        """Return the request in `body`, and the old words in it.
 
         Raises
         ------
@@ -72,24 +82,33 @@ class Reader(Generic[T]):
         decoder, decode_any = (
             (self._json, msgspec.json.decode) if media_type == JSON else (self._msgpack, msgspec.msgpack.decode)
         )
+        if self._old.may_be_in(body, media_type == JSON):
+            return self._read_in_full(body, decode_any, media_type)
         try:
-            return decoder.decode(body)
+            return Read(decoder.decode(body), ())
         except msgspec.ValidationError:
             return self._read_in_full(body, decode_any, media_type)
         except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
             raise _unreadable(error, media_type) from None
 
-    def _read_in_full(self, body: bytes, decode_any: Callable[[bytes], object], media_type: str) -> T:
-        """Read again, with 11.0 for 11 and null for what is left out, as the contract has it; or find every fault."""
-        members: object = None
+    def _read_in_full(self, body: bytes, decode_any: Callable[[bytes], object], media_type: str) -> Read[T]:
+        """Read what the contract has, too: 11.0 for 11, null for what is left out, old words; or find every fault."""
         try:
-            members = whole_numbers(decode_any(body))
-            return read_decoded(members, self._kind)
+            new = self._old.replaced(whole_numbers(decode_any(body)))
         except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
             raise _unreadable(error, media_type) from None
+        faults, further = list(new.faults), list[Fault]()
+        try:
+            request = read_decoded(new.body, self._kind)
+        except RecursionError as error:
+            raise _unreadable(error, media_type) from None
         except ImpossibleInput as error:
-            further = [] if self._further is None else self._further(members, error.faults)
-            raise ImpossibleInput([*error.faults, *further][:MAX_FAULTS]) from None
+            faults += error.faults
+            further = [] if self._further is None else self._further(new.body, error.faults)
+        else:
+            if not faults:
+                return Read(request, new.renamings)
+        raise ImpossibleInput(in_given_words([*faults, *further][:MAX_FAULTS], new.renamings))
 
 
 def read_decoded(body: object, kind: type[T]) -> T:

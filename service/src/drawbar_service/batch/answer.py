@@ -11,6 +11,8 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.costs import in_words
 from drawbar_service.api.faults import Fault, ImpossibleInput
 from drawbar_service.api.ranges import noted
+from drawbar_service.api.renamed import noted as with_old_words
+from drawbar_service.api.renamed import old_words
 from drawbar_service.api.v1.batch.request import RowFault
 from drawbar_service.api.wire import read_decoded, whole_numbers
 from drawbar_service.batch.as_columns import read as read_columns
@@ -55,6 +57,8 @@ class Batch(NamedTuple):
     pay: Pay | None = None
     most_values: int | None = None
     """Of an answer, rows by columns; None: as many as there are."""
+    announce: Callable[[], None] | None = None
+    """Called where what is asked has old words, before anything is answered."""
 
 
 def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[bytes]:
@@ -86,6 +90,8 @@ def answer(batch: Batch, chunks: Iterable[bytes], cancelled: Event) -> Iterator[
     _check_rows(batch, first[0].rows)
     _check_values(batch, first[0], first[0].rows)
     each = _checked_seconds(batch, first[0], first[0].rows)
+    if batch.announce is not None and first[0].renamings:
+        batch.announce()
     columns = [heading(one, batch.units) for one in first[0].wanted]
     blocks = _blocks(batch, first, each, parts, cancelled)
     yield from WRITE[batch.wanted](blocks, columns, _about(first[0]))
@@ -102,7 +108,7 @@ def _planned_whole(batch: Batch, body: bytes) -> tuple[Plan, dict[int, str]]:
 def _planned(batch: Batch, chunks: Iterable[bytes]) -> tuple[tuple[Plan, dict[int, str]], Iterator[Part]]:
     def kind_of(pointer: str) -> ValueKind | None:
         try:
-            return leaf(batch.calculation.request, pointer).kind
+            return leaf(batch.calculation.request, old_words(batch.calculation.request).pointer(pointer)[0]).kind
         except NoSuchLeaf:
             return None
 
@@ -206,7 +212,8 @@ def _about(plan: Plan) -> About | None:
             ledger = Ledger(plan.units)
             if plan.calculation.by_row:
                 ledger.warn("row-by-row", "", why=plan.calculation.by_row)
-            return noted(plan.calculation.compute(request, ledger).about, body)
+            about = noted(plan.calculation.compute(request, ledger).about, body)
+            return with_old_words(about, plan.renamings)
         except ImpossibleInput:
             continue
     return None

@@ -1,14 +1,14 @@
 """A JSON Pointer into a request or an answer: what kind of value it leads to, and how to get or set it."""
 
 import datetime
-import types
 from collections.abc import Mapping, Sequence
-from typing import Annotated, Any, Literal, NamedTuple, TypeAlias, Union, cast, get_args, get_origin
+from typing import Any, Literal, NamedTuple, TypeAlias, cast, get_args, get_origin
 
 import msgspec
 
 from drawbar_service.api.answers import UNSAID
 from drawbar_service.api.faults import find_faults
+from drawbar_service.api.nulls import bare
 from drawbar_service.api.shared.field import Field
 from drawbar_service.api.shared.implement import Implement
 from drawbar_service.api.shared.soil import Soil
@@ -92,7 +92,7 @@ def leaf(kind: type[msgspec.Struct], pointer: str) -> Leaf:
     annotation: Any = kind
     steps = [part.replace("~1", "/").replace("~0", "~") for part in pointer.split("/")[1:]]
     for index, step in enumerate(steps):
-        inner = _bare(here)
+        inner = bare(here)
         if isinstance(inner, type) and issubclass(inner, msgspec.Struct):
             fields = {field.encode_name: field for field in msgspec.structs.fields(inner)}
             if step not in fields:
@@ -110,9 +110,9 @@ def leaf(kind: type[msgspec.Struct], pointer: str) -> Leaf:
             return Leaf(pointer, tuple(path), tuple(attributes), annotation, "quantity", inner, step)
         else:
             raise NoSuchLeaf(f"{_place(path)} is a single value; nothing is inside it")
-    if pointer in FINDINGS and get_origin(_bare(here)) is list:
+    if pointer in FINDINGS and get_origin(bare(here)) is list:
         return Leaf(pointer, tuple(path), tuple(attributes), annotation, "findings", None, "")
-    found = _bare(here)
+    found = bare(here)
     quantity = found if _is_quantity(found) else None
     if fleets := tuple(name for name, member in FLEETS.items() if member is found):
         return Leaf(pointer, tuple(path), tuple(attributes), annotation, "object", None, "", fleets=fleets)
@@ -132,17 +132,6 @@ def _kind_of(inner: Any, path: Sequence[str | int]) -> ValueKind:
     if get_origin(inner) is Literal:
         return "text" if all(isinstance(choice, str) for choice in get_args(inner)) else "number"
     raise NoSuchLeaf(f"{_place(path)} holds other values; point to one of them")
-
-
-def _bare(annotation: Any) -> Any:
-    """Return a type without its annotations and without None."""
-    while True:
-        if get_origin(annotation) is Annotated:
-            annotation = get_args(annotation)[0]
-        elif get_origin(annotation) in (Union, types.UnionType):
-            annotation = next(one for one in get_args(annotation) if one is not types.NoneType)
-        else:
-            return annotation
 
 
 def _is_quantity(inner: Any) -> bool:

@@ -16,7 +16,7 @@ from drawbar_service.batch.answer import Batch, answer
 
 Schema: TypeAlias = dict[str, Any]
 
-_SCENARIO = {"width": "6 m", "kind": "field-cultivator"}
+_SCENARIO = {"width": "6 m", "practice": "field-cultivator"}
 _COLUMNS = ["/capacity/efficiency", "/capacity/effective"]
 _HEAD = msgspec.json.encode({"scenario": _SCENARIO, "columns": _COLUMNS}).decode()
 EXAMPLE: Schema = {

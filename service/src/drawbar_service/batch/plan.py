@@ -13,9 +13,11 @@ import numpy.typing as npt
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.costs import seconds_of_row
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput, find_faults
+from drawbar_service.api.renamed import OldWords, Renaming, old_words, replaced
 from drawbar_service.api.v1.batch.request import MAX_COLUMNS
 from drawbar_service.api.wire import read_decoded
 from drawbar_service.batch.leaves import FLEETS, Leaf, NoSuchLeaf, leaf, put
+from drawbar_service.batch.table import Coded
 from drawbar_service.batch.varied import Given as Given
 from drawbar_service.batch.varied import Varied as Varied
 from drawbar_service.batch.varied import check_fleets, read
@@ -39,6 +41,10 @@ class Plan(NamedTuple):
     wanted: list[Leaf]
     """Leaves of the answer, the columns of the result."""
     units: UnitSystem
+    given: Mapping[str, str]
+    """Pointers of what varies as the caller wrote them, by those in new words."""
+    renamings: Sequence[Renaming]
+    """Old words in all of it."""
 
     def indices(self, start: int, stop: int) -> list[Index]:
         """Return, for each leaf that varies, which of its values each row from `start` to before `stop` takes.
@@ -90,6 +96,11 @@ def make_plan(
         With every fault that concerns all rows. Faults of single rows are left to the run.
     """
     faults = _Faults()
+    old = old_words(calculation.request)
+    renamings: list[Renaming] = []
+    scenario = _scenario_in_new_words(scenario, old, renamings, faults)
+    given, vary = _vary_in_new_words(vary, old, renamings, faults)
+    faults.stop()
     leaves = {pointer: faults.leaf(calculation.request, pointer, f"/vary/{_escaped(pointer)}") for pointer in vary}
     columns = [faults.leaf(calculation.answer, pointer, f"/columns/{at}") for at, pointer in enumerate(wanted)]
     for name, several in (("/vary", vary), ("/columns", wanted)):
@@ -111,7 +122,7 @@ def make_plan(
     rows = _count(varied, list(vary), mode, most_rows, faults)
     faults.stop()
     wanted_leaves = [one for one in columns if one is not None]
-    plan = Plan(calculation, scenario, fleets, varied, mode, rows, wanted_leaves, units)
+    plan = Plan(calculation, scenario, fleets, varied, mode, rows, wanted_leaves, units, given, renamings)
     _check_scenario(plan, faults)
     faults.stop()
     return plan
@@ -137,6 +148,67 @@ class _Faults:
     def stop(self) -> None:
         if self._found:
             raise ImpossibleInput(self._found[:MAX_FAULTS])
+
+
+def _scenario_in_new_words(
+    scenario: object, old: OldWords, renamings: list[Renaming], faults: _Faults
+) -> dict[str, object]:
+    """Return a scenario in new words, and those of its fleets."""
+    members = cast("dict[str, object]", scenario)
+    new = old.replaced({name: member for name, member in members.items() if name != "fleets"})
+    found = cast("dict[str, object]", new.body)
+    parts = [new]
+    fleets = members.get("fleets")
+    if isinstance(fleets, dict):
+        there: dict[str, object] = {}
+        for name, those in cast("dict[str, object]", fleets).items():
+            there[name] = those
+            if name in FLEETS and isinstance(those, dict):
+                of_fleet = {
+                    key: replaced(one, FLEETS[name], f"/fleets/{name}/{_escaped(key)}")
+                    for key, one in cast("dict[str, object]", those).items()
+                }
+                there[name] = {key: one.body for key, one in of_fleet.items()}
+                parts += of_fleet.values()
+        found["fleets"] = there
+    elif "fleets" in members:
+        found["fleets"] = fleets
+    for part in parts:
+        renamings += [one._replace(pointer=f"/scenario{one.pointer}") for one in part.renamings]
+        for fault in part.faults:
+            faults.add(f"/scenario{fault.pointer}", fault.detail)
+    return found
+
+
+def _vary_in_new_words(
+    vary: Mapping[str, Given], old: OldWords, renamings: list[Renaming], faults: _Faults
+) -> tuple[dict[str, str], dict[str, Given]]:
+    """Return the pointers of what varies as they are given, by those in new words, and the values by these."""
+    given: dict[str, str] = {}
+    found: dict[str, Given] = {}
+    for pointer, values in vary.items():
+        new, words = old.pointer(pointer)
+        place = f"/vary/{_escaped(pointer)}"
+        renamings += [one._replace(pointer=place) for one in words]
+        if new in given:
+            faults.add(place, f"{new} varies by its old and by its new word: leave one of them out")
+        given[new] = pointer
+        found[new] = _rows_in_new_words(values, old.new_rows(new), place, renamings)
+    return given, found
+
+
+def _rows_in_new_words(values: Given, rows: Mapping[str, str], place: str, renamings: list[Renaming]) -> Given:
+    """Return the ids of rows, if there are new ones for them, as new ones."""
+    if not rows or values.unit is not None:
+        return values
+    coded = values.values
+    listed = cast("Sequence[object]", coded.values if isinstance(coded, Coded) else coded)
+    old = {one for one in listed if isinstance(one, str) and one in rows}
+    if not old:
+        return values
+    renamings += [Renaming(place, one, rows[one], is_row=True) for one in sorted(old)]
+    new: list[object] = [rows.get(one, one) if isinstance(one, str) else one for one in listed]
+    return Given(Coded(coded.codes, new) if isinstance(coded, Coded) else new)
 
 
 def _without_fleets(scenario: object, faults: _Faults) -> tuple[object, Mapping[str, Mapping[str, object]]]:
@@ -211,10 +283,12 @@ def more_rows(plan: Plan, vary: Mapping[str, Given]) -> Plan:
         If numbers in a unit are no numbers.
     """
     faults = _Faults()
-    varied = [
-        read(one.leaf, vary[one.leaf.pointer], plan.fleets, partial(faults.inside, one.leaf.pointer))
-        for one in plan.varied
-    ]
+    old = old_words(plan.calculation.request)
+    varied: list[Varied] = []
+    for one in plan.varied:
+        pointer = one.leaf.pointer
+        given = _rows_in_new_words(vary[plan.given[pointer]], old.new_rows(pointer), "", [])
+        varied.append(read(one.leaf, given, plan.fleets, partial(faults.inside, pointer)))
     faults.stop()
     return plan._replace(varied=varied, rows=len(varied[0]))
 

@@ -1,6 +1,7 @@
 """The route of batches: what the headers say, and whether there is room."""
 
 from collections.abc import Awaitable, Callable
+from functools import partial
 from typing import Any, NamedTuple
 from urllib.parse import parse_qs
 
@@ -9,6 +10,7 @@ from litestar.handlers import HTTPRouteHandler
 from litestar.types import ASGIApp, Scope
 
 from drawbar_service.api.calculations import CALCULATIONS
+from drawbar_service.api.renamed import announce
 from drawbar_service.api.v1.batch.request import PATH
 from drawbar_service.api.wire import accepted, media_type_of, units_of
 from drawbar_service.batch.answer import Batch, Pay
@@ -79,6 +81,7 @@ def batch_route(most: BatchLimits, watch: Callable[[str], Watch | None] = _unwat
             most.seconds,
             most.pay(request.scope),
             most.whole_values if wanted in WHOLE else None,
+            partial(announce, request.scope["state"]),
         )
         limits = Limits(most.whole_bytes if sent in WHOLE else most.stream_bytes, most.patience)
         told = headers.get("content-length", "")

@@ -10,11 +10,11 @@ import msgspec
 from drawbar_service.api.answers import About, Ledger, Notice
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.problems import KINDS, PATH
-from drawbar_service.api.wire import JSON
+from drawbar_service.api.renamed import noted
+from drawbar_service.api.wire import JSON, Reader
 from drawbar_service.batch.answer import Batch, answer
 from drawbar_service.docs.layout import BASES, Page, Section, as_json, code, file, source_link, table
 from drawbar_service.docs.markup import Child, Markup, element, joined, prose
-from drawbar_service.quantities import decode_quantity
 from drawbar_service.reference import DEFAULTS
 
 
@@ -74,9 +74,9 @@ def notices(sent: Sent) -> list[Notice]:
     if many:
         told = b"".join(answer(Batch(calculation, JSON, JSON, "metric", most_rows=10), [sent.body.encode()], Event()))
         return msgspec.convert(msgspec.json.decode(told)["about"]["warnings"], list[Notice])
-    request = msgspec.json.decode(sent.body, type=calculation.request, dec_hook=decode_quantity)
-    about: About = calculation.compute(request, Ledger("metric")).about
-    return about.warnings
+    read = Reader(calculation.request).read(sent.body.encode(), JSON)
+    about: About = calculation.compute(read.request, Ledger("metric")).about
+    return noted(about, read.renamings).warnings
 
 
 def command(sent: Sent) -> str:

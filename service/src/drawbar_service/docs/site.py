@@ -16,6 +16,7 @@ from drawbar_service.api.words import CAUTIONS, USUAL_CAUTIONS
 from drawbar_service.docs.figures import quantities, sources, tables
 from drawbar_service.docs.layout import Page, Section, file, framed, table, written
 from drawbar_service.docs.markup import Child, Markup, element, joined
+from drawbar_service.docs.names import names
 from drawbar_service.docs.problems import problems
 from drawbar_service.docs.reference import PARTS, operation_ids, reference
 from drawbar_service.docs.reference import PATH as REFERENCE
@@ -140,7 +141,10 @@ def _pages() -> list[Page]:
             "/docs/promise",
             "What stays the same",
             "What you may build on: versions, numbers, and notice before anything goes.",
-            [Section("promise", "", written("promise"))],
+            [
+                Section("promise", "", written("promise")),
+                Section("names", "Names that were changed", names()),
+            ],
             "Promise",
         ),
     ]

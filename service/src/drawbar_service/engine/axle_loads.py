@@ -49,7 +49,7 @@ def axle_loads(
     weight: Real,
     front_share: Real,
     wheelbase: Real,
-    centre_of_mass_height: Real,
+    center_of_mass_height: Real,
     pull_height: Real,
     hitch_distance: Real,
     load_distance: Real,
@@ -68,7 +68,7 @@ def axle_loads(
         Share of the weight on the front axle, standing level without implement [1]; x = share L.
     wheelbase : float or array
         L [m].
-    centre_of_mass_height : float or array
+    center_of_mass_height : float or array
         h [m]; matters on a grade only.
     pull_height : float or array
         Height of the line of pull at the hitch, z [m].
@@ -76,7 +76,7 @@ def axle_loads(
         Distance of the hitch behind the rear axle, x_p [m].
     load_distance : float or array
         Distance behind the rear axle at which `vertical_load` acts, x_0 [m]: the hitch of a drawn implement, the
-        centre of mass of a mounted one.
+        center of mass of a mounted one.
     vertical_load : float or array
         Part of the implement's weight that the tractor carries, V_0, standing level [N].
     vertical_per_pull : float or array
@@ -91,7 +91,7 @@ def axle_loads(
     overhang = hitch_distance / wheelbase
     pressing = vertical_load * cosine
     front_standing = (
-        weight * (front_share * cosine - centre_of_mass_height / wheelbase * sine)
+        weight * (front_share * cosine - center_of_mass_height / wheelbase * sine)
         - pressing * load_distance / wheelbase
     )
     front_per_pull = -(pull_height / wheelbase) - vertical_per_pull * overhang
@@ -108,7 +108,7 @@ class Stance(NamedTuple):
 
     wheelbase: Real
     """[m]"""
-    centre_of_mass_height: Real
+    center_of_mass_height: Real
     """[m]"""
     pull_height: Real
     """[m]"""

@@ -57,7 +57,7 @@ def steering_weight(stance: Stance, front_share: Real, pull: Real, kept_share: R
     than `kept_share`, no weight helps and the answer is at least :data:`NO_WEIGHT`.
     """
     lost = -stance.loads(0.0, front_share).front(pull)
-    gained = front_share * stance.cosine - stance.centre_of_mass_height / stance.wheelbase * stance.sine - kept_share
+    gained = front_share * stance.cosine - stance.center_of_mass_height / stance.wheelbase * stance.sine - kept_share
     possible = gained > 0.0
     return choose(possible, larger(lost, 0.0) / choose(possible, gained, 1.0), NO_WEIGHT + 0.0 * lost)
 
@@ -208,7 +208,7 @@ def ballast_for_axles(front_change: Real, total_change: Real, wheelbase: Real, f
     wheelbase : float or array
         [m]
     front_reach : float or array
-        Centre of the front ballast ahead of the front axle [m].
+        Center of the front ballast ahead of the front axle [m].
 
     Notes
     -----
@@ -229,9 +229,9 @@ def transport_front_axle(
     front_mass, rear_mass : float or array
         Of what hangs on the front and at the rear, G_V and G_H [kg].
     front_reach : float or array
-        Its centre ahead of the front axle, a [m].
+        Its center ahead of the front axle, a [m].
     rear_reach : float or array
-        Its centre behind the rear axle, c + d [m].
+        Its center behind the rear axle, c + d [m].
     front_axle_mass : float or array
         On the front axle without them, T_V [kg].
     wheelbase : float or array
@@ -260,7 +260,7 @@ def least_front_ballast(
     rear_mass : float or array
         Of the implement, G_H [kg].
     rear_reach : float or array
-        Its centre behind the rear axle, c + d [m].
+        Its center behind the rear axle, c + d [m].
     front_axle_mass : float or array
         On the front axle without implement and ballast, T_V [kg].
     unladen_mass : float or array
@@ -268,7 +268,7 @@ def least_front_ballast(
     wheelbase : float or array
         b [m]
     front_reach : float or array
-        Centre of the ballast ahead of the front axle, a [m].
+        Center of the ballast ahead of the front axle, a [m].
     kept_share : float or array
         Share of the unladen mass to be kept on the front axle [1]: 0.2 in the published method.
 
@@ -297,7 +297,7 @@ def least_rear_ballast(
     front_mass : float or array
         Of the implement, G_V [kg].
     front_reach : float or array
-        Its centre ahead of the front axle, a [m].
+        Its center ahead of the front axle, a [m].
     rear_axle_mass : float or array
         On the rear axle without implement and ballast, T_H [kg].
     unladen_mass : float or array
@@ -305,7 +305,7 @@ def least_rear_ballast(
     wheelbase : float or array
         b [m]
     rear_reach : float or array
-        Centre of the ballast behind the rear axle, c + d [m].
+        Center of the ballast behind the rear axle, c + d [m].
     kept_share : float or array
         Share of the unladen mass to be kept on the rear axle [1]: 0.45 in the published method.
 

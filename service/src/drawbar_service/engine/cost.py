@@ -88,13 +88,13 @@ class RunningCost(NamedTuple):
     """[money/s]"""
     oil: Real
     """[money/s]"""
-    labour: Real
+    labor: Real
     """[money/s]"""
 
     @property
     def total(self) -> Real:
         """All three [money/s]."""
-        return self.fuel + self.oil + self.labour
+        return self.fuel + self.oil + self.labor
 
 
 def capital_recovery_factor(interest: Real, years: Real) -> Real:
@@ -184,9 +184,9 @@ def yearly_cost(machine: Owned, annual_use: Real) -> YearlyCost:
 
 
 def running_cost(
-    rate: Real, fuel_price: Real, oil_share: Real, wage: Real, labour_overhead: Real, workers: Real
+    rate: Real, fuel_price: Real, oil_share: Real, wage: Real, labor_overhead: Real, workers: Real
 ) -> RunningCost:
-    """Return what fuel, oil and labour cost in a time at work [money/s].
+    """Return what fuel, oil and labor cost in a time at work [money/s].
 
     Parameters
     ----------
@@ -198,13 +198,13 @@ def running_cost(
         Oil and grease over the cost of fuel [1]; published as 0.15 (Iowa State Univ. Extension A3-29).
     wage : float or array
         Pay of one worker [money/s].
-    labour_overhead : float or array
+    labor_overhead : float or array
         What comes on top of pay, over pay [1].
     workers : float or array
         Number of them [1].
     """
     fuel = rate * fuel_price
-    return RunningCost(fuel, fuel * oil_share, wage * (1.0 + labour_overhead) * workers)
+    return RunningCost(fuel, fuel * oil_share, wage * (1.0 + labor_overhead) * workers)
 
 
 def parts_per_area(price: Real, life: Real, change_time: Real, wage: Real) -> Real:
@@ -217,9 +217,9 @@ def parts_per_area(price: Real, life: Real, change_time: Real, wage: Real) -> Re
     life : float or array
         Area the set works until it is worn [m^2].
     change_time : float or array
-        Labour to change the set once [s].
+        Labor to change the set once [s].
     wage : float or array
-        Pay for that labour [money/s].
+        Pay for that labor [money/s].
 
     Notes
     -----
@@ -250,7 +250,7 @@ def work_cost(
     capacity : float or array
         Area in a time [m^2/s].
     hourly : float or array
-        Fuel, oil and labour [money/s].
+        Fuel, oil and labor [money/s].
     per_area : float or array
         Wearing parts [money/m^2].
 
@@ -279,7 +279,7 @@ def width_for_least_cost(area: Real, speed: Real, efficiency: Real, hourly: Real
     efficiency : float or array
         Field efficiency E [1].
     hourly : float or array
-        What an hour of the work costs whatever the width: tractor, labour and the crop lost by delay k [money/s].
+        What an hour of the work costs whatever the width: tractor, labor and the crop lost by delay k [money/s].
     yearly_per_width : float or array
         Ownership of a unit of width in a year f [money/m].
 
@@ -314,7 +314,7 @@ def work_cost_at_width(
     capacity : float or array
         Area in a time at the present width [m^2/s]; it grows as the width does.
     hourly : float or array
-        What an hour of the work costs whatever the width: tractor, labour, delay [money/s].
+        What an hour of the work costs whatever the width: tractor, labor, delay [money/s].
     per_area : float or array
         What the work costs on an area whatever the width: fuel, oil, parts [money/m^2].
 

@@ -24,19 +24,19 @@ class TowedLoads(NamedTuple):
     """On its own axle [N]."""
 
 
-def towed_loads(weight: Real, centre_of_mass_distance: Real, tongue_length: Real) -> TowedLoads:
+def towed_loads(weight: Real, center_of_mass_distance: Real, tongue_length: Real) -> TowedLoads:
     """Return where the weight of a trailed machine goes.
 
     Parameters
     ----------
     weight : float or array
         W [N].
-    centre_of_mass_distance : float or array
-        Of the centre of mass behind the hitch point, x [m].
+    center_of_mass_distance : float or array
+        Of the center of mass behind the hitch point, x [m].
     tongue_length : float or array
         Of its axle behind the hitch point, L [m].
     """
-    axle = weight * centre_of_mass_distance / tongue_length
+    axle = weight * center_of_mass_distance / tongue_length
     return TowedLoads(weight - axle, axle)
 
 
@@ -63,7 +63,7 @@ def standing_loads(
     wheelbase : float or array
         [m]
     hitch_distance : float or array
-        Distance behind the rear axle at which the load acts [m]: the hitch of a trailed machine, the centre of
+        Distance behind the rear axle at which the load acts [m]: the hitch of a trailed machine, the center of
         mass of a mounted one.
     vertical_load : float or array
         What presses down there [N].

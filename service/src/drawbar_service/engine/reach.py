@@ -19,6 +19,7 @@ from drawbar_service.engine.arrays import (
     few,
     larger,
     log,
+    opposite,
     rows_of,
     smaller,
     sqrt,
@@ -103,14 +104,36 @@ def greatest_speed(reach: Reach, work: Work, low: Real, high: Real, tolerance: f
     return _farthest(search, reach.pull, low, high, held, pulls)
 
 
-def greatest_amount(reach: Reach, fixed: Work, per_unit: DraftTerms, speed: Real, low: Real, high: Real) -> Farthest:
+def greatest_pull(reach: Reach, speed: Real, other_power: Real) -> Real:
+    """Return the greatest pull [N] within every limit at a `speed`; minus infinity where power is short without one.
+
+    Parameters
+    ----------
+    reach : Reach
+    speed : float or array
+        [m/s]
+    other_power : float or array
+        What else is taken of the PTO, whatever the pull [W].
+    """
+
+    def power(given: tuple[Reach, Real, Real], pull: Real) -> Real:
+        reach, speed, other_power = given
+        return reach.takes(reach.machine, pull, speed) + other_power
+
+    search = _Search(power, (reach, speed, other_power), reach.power, _POWER_GOES_WITH_PULL, EXACT)
+    value, enough_at_most, enough_for_none = _within_power(search, 0.0 * reach.pull, reach.pull)
+    return choose(enough_at_most | enough_for_none, value, -np.inf)
+
+
+def greatest_amount(most: Real, fixed: Work, per_unit: DraftTerms, speed: Real, low: Real, high: Real) -> Farthest:
     """Return how much of something that adds draft can be pulled at one speed.
 
     Width in tools or metres, and depth, all enter the draft as a straight line.
 
     Parameters
     ----------
-    reach : Reach
+    most : float or array
+        Greatest pull at that speed and the other power of `fixed`, see :func:`greatest_pull` [N].
     fixed : Work
         What is pulled whatever the amount.
     per_unit : DraftTerms
@@ -120,17 +143,12 @@ def greatest_amount(reach: Reach, fixed: Work, per_unit: DraftTerms, speed: Real
     low, high : float or array
         Ends of the search, in the unit of the amount.
     """
-    base, each = fixed.draft.at(speed) + fixed.steady_pull, per_unit.at(speed)
-
-    def power(given: tuple[Reach, Real, Real, Real, Real], amount: Real) -> Real:
-        reach, base, each, speed, other_power = given
-        return reach.takes(reach.machine, base + each * amount, speed) + other_power
-
-    room, rises = reach.pull - base, each > 0.0
-    held = choose(rises, room / choose(rises, each, 1.0), choose(room >= 0.0, high, low))
-    given = (reach, base, each, speed, fixed.other_power)
-    search = _Search(power, given, reach.power, _POWER_GOES_WITH_PULL, EXACT)
-    return _farthest(search, reach.pull, low, high, held, (base + each * low, base + each * high))
+    base, each = fixed.pull_at(speed), per_unit.at(speed)
+    rises = each > 0.0
+    fits, to_the_end = base + each * low <= most, base + each * high <= most
+    held = (most - base) / choose(rises, each, 1.0) * (1.0 - _MARGIN)
+    value = choose(rises & opposite(to_the_end), smaller(larger(held, low), high), high)
+    return Farthest(choose(fits, value, low + 0.0 * value), fits, to_the_end)
 
 
 def by_width(work: Work, amount: Real) -> tuple[Work, DraftTerms]:

@@ -34,7 +34,7 @@ def contact_area(width: Real, diameter: Real, tire_deflection: Real) -> Real:
 
 
 def circle_stress(pressure: Real, contact_radius: Real, depth: Real, concentration: Real) -> Real:
-    """Return the vertical stress [Pa] below the centre of a circle under uniform pressure.
+    """Return the vertical stress [Pa] below the center of a circle under uniform pressure.
 
     Parameters
     ----------
@@ -80,7 +80,7 @@ def point_load_stress(load: Real, depth: Real, offset: Real, concentration: Real
 def stress_under_tire(
     load: Real, tire_area: Real, depth: Real, concentration: Real, spacing: Real, neighbours: Real
 ) -> Real:
-    """Return the vertical stress [Pa] below the centre of a tire that stands beside others like it.
+    """Return the vertical stress [Pa] below the center of a tire that stands beside others like it.
 
     Parameters
     ----------
@@ -93,7 +93,7 @@ def stress_under_tire(
     concentration : float or array
         nu [1]
     spacing : float or array
-        From centre to centre of neighbouring tires [m].
+        From center to center of neighbouring tires [m].
     neighbours : float or array
         Tires right beside this one [1]: 0 for a single, 1 for duals, 2 for the middle of triples.
 

@@ -160,7 +160,7 @@ class BallastJob(Protocol):
 
     @property
     def front_ballast_reach(self) -> float | None:
-        """Centre of the front ballast ahead of the front axle [m]."""
+        """Center of the front ballast ahead of the front axle [m]."""
         ...
 
     @property

@@ -89,7 +89,7 @@ class FieldWork(Protocol):
         ...
 
     @property
-    def machines(self) -> int:
+    def machine_count(self) -> int:
         """At work side by side [1]."""
         ...
 
@@ -114,7 +114,7 @@ class FieldWork(Protocol):
         ...
 
     @property
-    def finish_by(self) -> datetime.date:
+    def end(self) -> datetime.date:
         """Last day of the window."""
         ...
 
@@ -152,11 +152,11 @@ class Window(NamedTuple):
 
 def window_of(work: FieldWork, found: Findings) -> Window:
     """Return the window, less what has passed of it; assumptions and faults go to `found`."""
-    start, days = work.start, (work.finish_by - work.start).days + 1
+    start, days = work.start, (work.end - work.start).days + 1
     if not YEARS[0] <= start.year <= YEARS[1]:
         found.fault("year-of-window", "/start", first=YEARS[0], last=YEARS[1])
     if not 1 <= days <= LONGEST_WINDOW:
-        found.fault("days-of-window", "/finish_by", longest=LONGEST_WINDOW, days=days)
+        found.fault("days-of-window", "/end", longest=LONGEST_WINDOW, days=days)
     if work.so_far is None:
         return Window(start, days, None)
     if work.record is None:
@@ -165,12 +165,12 @@ def window_of(work: FieldWork, found: Findings) -> Window:
     past = past_of(work.so_far, found, "/so_far")
     if past is None or past.end < start.toordinal():
         return Window(start, days, past)
-    if past.end >= work.finish_by.toordinal():
+    if past.end >= work.end.toordinal():
         found.fault("nothing-left-of-window", "/so_far", end=datetime.date.fromordinal(past.end).isoformat())
         return Window(start, days, past)
     start = datetime.date.fromordinal(past.end + 1)
     found.assume("window-left", "/start", start.isoformat(), "derived")
-    return Window(start, (work.finish_by - start).days + 1, past)
+    return Window(start, (work.end - start).days + 1, past)
 
 
 def days_of(work: FieldWork, window: Window, found: Findings) -> Weather | YearsOfDays | None:
@@ -254,7 +254,7 @@ def job_of(work: FieldWork, days: int, found: Findings) -> Job:
         1.0 * work.passes,
         work.capacity,
         _pace(work, found),
-        1.0 * work.machines,
+        1.0 * work.machine_count,
         work.workday,
         lost,
         repair_time,

@@ -37,7 +37,7 @@ class FuelUse(Protocol):
         ...
 
 
-class Labour(Protocol):
+class Labor(Protocol):
     """Who does the work."""
 
     @property
@@ -80,7 +80,7 @@ class YearsWork(Protocol):
         ...
 
     @property
-    def labour(self) -> Labour | None:
+    def labor(self) -> Labor | None:
         """None: none is counted."""
         ...
 
@@ -132,10 +132,10 @@ class YearsCost(NamedTuple):
     ownership: Real
     """Capital recovery, taxes, insurance and housing."""
     operating: Real
-    """Repairs, wearing parts, fuel, oil and labour."""
+    """Repairs, wearing parts, fuel, oil and labor."""
     fuel: Real
     oil: Real
-    labour: Real
+    labor: Real
     parts: Real
     """Wearing parts as fitted."""
 
@@ -158,9 +158,9 @@ def costed(given: OwnWork, found: Findings) -> Costed:
         machine_of(machine, given.terms.interest, shares, time, found, f"/machines/{index}")
         for index, machine in enumerate(given.machines)
     ]
-    labour = given.work.labour
+    labor = given.work.labor
     # One person changes parts, however many drive.
-    wage = running.labour / labour.workers if labour is not None else None
+    wage = running.labor / labor.workers if labor is not None else None
     work = WorkOfYear(time, area, given.work.capacity, wage)
     wearing = [_wearing(machine, work, found, f"/machines/{index}") for index, machine in enumerate(given.machines)]
     return Costed(work, running, [machine for machine in owned if machine is not None], wearing)
@@ -184,7 +184,7 @@ def cost_of_year(of: Costed) -> YearsCost:
         operating=repairs + parts + at_work,
         fuel=running.fuel * time,
         oil=running.oil * time,
-        labour=running.labour * time,
+        labor=running.labor * time,
         parts=parts,
     )
 
@@ -208,7 +208,7 @@ def _year(work: YearsWork, found: Findings) -> tuple[Real, Real]:
 
 
 def _running(work: YearsWork, found: Findings) -> RunningCost:
-    fuel, labour = work.fuel, work.labour
+    fuel, labor = work.fuel, work.labor
     rate: Real = 0.0
     fuel_price: Real = 0.0
     oil_share: Real = 0.0
@@ -218,10 +218,10 @@ def _running(work: YearsWork, found: Findings) -> RunningCost:
     if fuel is not None:
         rate, fuel_price = fuel.rate, fuel.price
         oil_share = found.fallback(fuel.oil_share, "/work/fuel/oil_share", "oil_share")
-    if labour is not None:
-        wage, workers = labour.wage, labour.workers
-        overhead = found.fallback(labour.overhead, "/work/labour/overhead", "labour_overhead")
-    for name, given in (("fuel", fuel), ("labour", labour)):
+    if labor is not None:
+        wage, workers = labor.wage, labor.workers
+        overhead = found.fallback(labor.overhead, "/work/labor/overhead", "labor_overhead")
+    for name, given in (("fuel", fuel), ("labor", labor)):
         if given is None:
             found.warn("not-counted", f"/work/{name}", name=name)
     return running_cost(rate, fuel_price, oil_share, wage, overhead, workers)

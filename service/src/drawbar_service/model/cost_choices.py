@@ -229,7 +229,7 @@ def best_width(search: WidthSearch, of: Costed, parts_per_area: Real, found: Fin
     others = total(
         one.yearly.total / (one.other_use + work.time) for position, one in enumerate(of.machines) if position != place
     )
-    hourly = others + running.labour + (0.0 if asked.delay_cost is None else asked.delay_cost)
+    hourly = others + running.labor + (0.0 if asked.delay_cost is None else asked.delay_cost)
     per_area = parts_per_area + (running.fuel + running.oil) / work.capacity
 
     def cost(ratio: Real) -> Real:

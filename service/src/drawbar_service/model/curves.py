@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray, Mask, Real, both, choose, smaller
 from drawbar_service.engine.match import Work, operate, operate_at_slip
-from drawbar_service.engine.reach import by_width, greatest_amount, greatest_speed
+from drawbar_service.engine.reach import by_width, greatest_amount, greatest_pull, greatest_speed
 from drawbar_service.model.greatest import (
     MOST_TIMES_WIDER,
     SLOWEST,
@@ -231,7 +231,8 @@ def _widths(worked: Worked) -> FloatArray:
     assert main is not None
     fixed, each = by_width(case.work.value, main.amount)
     ends = (0.1 * main.amount, MOST_TIMES_WIDER * main.amount)
-    most = float(case.width * greatest_amount(case.reach(), fixed, each, speed, *ends).value / main.amount)
+    pull = greatest_pull(case.reach(), speed, fixed.other_power)
+    most = float(case.width * greatest_amount(pull, fixed, each, speed, *ends).value / main.amount)
     low, high = 0.4 * min(float(case.width), most), 1.3 * max(float(case.width), most)
     return with_points(np.linspace(low, high, WIDTHS), case.width)
 

@@ -74,7 +74,7 @@ class Operator(Protocol):
 
     @property
     def hourly_cost(self) -> float | None:
-        """Money for each time at work, in place of the price of labour [1/s]."""
+        """Money for each time at work, in place of the price of labor [1/s]."""
         ...
 
 
@@ -329,7 +329,7 @@ class Prices(Protocol):
         ...
 
     @property
-    def labour(self) -> float | None:
+    def labor(self) -> float | None:
         """Money for each time of an operator [1/s]."""
         ...
 

@@ -138,7 +138,7 @@ class Sums(NamedTuple):
     machine: Span[Real] | None
     """[money]; None where no price was given, here and in the next two."""
     fuel_cost: Span[Real] | None
-    labour: Span[Real] | None
+    labor: Span[Real] | None
     fuel_cost_known: bool
     """False where fuel has a price but how much of it is not known."""
     fits: Mask
@@ -147,7 +147,7 @@ class Sums(NamedTuple):
     @property
     def cost(self) -> Span[Real] | None:
         """All that has a price [money]; None if nothing has, or if fuel has one but is not known."""
-        return added([self.machine, self.fuel_cost, self.labour]) if self.fuel_cost_known else None
+        return added([self.machine, self.fuel_cost, self.labor]) if self.fuel_cost_known else None
 
 
 class Made(NamedTuple):
@@ -329,7 +329,7 @@ def _sums(one: FieldPass, time: Span[Real], fuel: Span[Real] | None, fits: Mask,
     times, covered = 1.0 * one.times, one.price_covers_all
     per_area: Real = 0.0 if one.machine_per_area is None else one.machine_per_area
     per_time: Real = 0.0 if one.machine_per_time is None else one.machine_per_time
-    machine = fuel_cost = labour = None
+    machine = fuel_cost = labor = None
     if one.machine_per_area is not None or one.machine_per_time is not None:
         machine = time.map(lambda hours: machine_cost(land.area, times, hours, per_area, per_time))
     # One driver, and neither oil nor what comes on top of pay: those belong in the prices that were given.
@@ -341,9 +341,9 @@ def _sums(one: FieldPass, time: Span[Real], fuel: Span[Real] | None, fits: Mask,
 
         fuel_cost = combined(paid, fuel, time)
     if wage is not None and not covered:
-        labour = time.map(lambda hours: running_cost(0.0, 0.0, 0.0, wage, 0.0, 1.0).labour * hours)
+        labor = time.map(lambda hours: running_cost(0.0, 0.0, 0.0, wage, 0.0, 1.0).labor * hours)
     known = fuel is not None or price is None or covered
-    return Sums(times, time, fuel, machine, fuel_cost, labour, known, fits)
+    return Sums(times, time, fuel, machine, fuel_cost, labor, known, fits)
 
 
 def _days(one: FieldPass, time: Span[Real], ready: Span[Real], land: Land) -> tuple[Span[Real], Span[Real]]:

@@ -4,10 +4,18 @@ from typing import NamedTuple
 
 import numpy as np
 
-from drawbar_service.engine.arrays import Mask, Real, both, choose, either, larger, opposite, smaller
+from drawbar_service.engine.arrays import Mask, Real, both, choose, either, everywhere, larger, opposite, smaller
 from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.match import Excess, Work
-from drawbar_service.engine.reach import Farthest, Reach, by_depth, by_width, greatest_amount, greatest_speed
+from drawbar_service.engine.reach import (
+    Farthest,
+    Reach,
+    by_depth,
+    by_width,
+    greatest_amount,
+    greatest_pull,
+    greatest_speed,
+)
 from drawbar_service.model.chance import case_at, holding_score
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.implement import ToolDraft, deep_tools, hardest, picked_of
@@ -170,7 +178,23 @@ def _width_ends(tool: ToolDraft) -> tuple[Real, Real]:
     return choose(by_metre, 0.01 * tool.amount, 1.0), MOST_TIMES_WIDER * tool.amount
 
 
-def widest(case: Case, reach: Reach, speed: Real) -> HowFar | None:
+class Pulls(NamedTuple):
+    """What a tractor can pull at one speed."""
+
+    central: Real
+    """Beside what else the machine takes of the PTO by the central figures [N]."""
+    holding: Real
+    """Beside what it takes in a match that is to hold as often as asked [N]."""
+
+
+def pulls_at(case: Case, reach: Reach, speed: Real) -> Pulls:
+    """Return what the tractor of a match can pull at a `speed` [m/s]: the same for a width as for a depth."""
+    usual, heavy = case.work.value.other_power, heavy_case(case).work.value.other_power
+    central = greatest_pull(reach, speed, usual)
+    return Pulls(central, central if everywhere(usual == heavy) else greatest_pull(reach, speed, heavy))
+
+
+def widest(case: Case, pulls: Pulls, speed: Real) -> HowFar | None:
     """Return the greatest width [m] at a `speed` [m/s]; None for a machine without ground tools."""
     search = width_search(case, speed)
     if search is None:
@@ -178,14 +202,14 @@ def widest(case: Case, reach: Reach, speed: Real) -> HowFar | None:
     heavy, light = heavy_case(case), light_case(case)
     heavier = width_search(heavy, speed, search.tool)
     assert heavier is not None
-    return HowFar(_widest(case, case, reach, search), _widest(heavy, light, reach, heavier))
+    return HowFar(_widest(case, case, pulls.central, search), _widest(heavy, light, pulls.holding, heavier))
 
 
-def _widest(case: Case, light: Case, reach: Reach, search: Search) -> Greatest:
+def _widest(case: Case, light: Case, most: Real, search: Search) -> Greatest:
     speed = search.speed
     counted = picked_of(search.tool, [choose(draft.row.counted_in == "m", 0.0, 1.0) for draft in case.drafts]) == 1.0
     fixed, per_unit = by_width(case.work.value, search.amount)
-    found = greatest_amount(reach, fixed, per_unit, speed, search.low, search.high)
+    found = greatest_amount(most, fixed, per_unit, speed, search.low, search.high)
     excess = case.strain(fixed._replace(draft=per_unit.times(found.value)), speed)
     stopped = _stopped_by(found, place_of("search-end"), excess)
     whole = _floor(found.value + _HAIR)
@@ -216,21 +240,23 @@ def depth_search(case: Case, speed: Real, which: Real | None = None) -> Search |
     return Search(place, depth, _part_of(which, deep), speed, low, high)
 
 
-def deepest(case: Case, reach: Reach, speed: Real) -> HowFar | None:
+def deepest(case: Case, pulls: Pulls, speed: Real) -> HowFar | None:
     """Return the greatest depth [m] of the main tool at a `speed` [m/s]; None where no draft depends on it."""
     deep = deep_tools(case.drafts)
     if not deep:
         return None
     which, heavy, light = hardest(deep, speed), heavy_case(case), light_case(case)
-    return HowFar(_deepest(case, case, reach, speed, which), _deepest(heavy, light, reach, speed, which))
+    return HowFar(
+        _deepest(case, case, pulls.central, speed, which), _deepest(heavy, light, pulls.holding, speed, which)
+    )
 
 
-def _deepest(case: Case, light: Case, reach: Reach, speed: Real, which: Real) -> Greatest:
+def _deepest(case: Case, light: Case, most: Real, speed: Real, which: Real) -> Greatest:
     search, lighter = depth_search(case, speed, which), depth_search(light, speed, which)
     assert search is not None
     assert lighter is not None
     fixed, per_unit = by_depth(case.work.value, search.part, search.amount)
-    found = greatest_amount(reach, fixed, per_unit, speed, search.low, search.high)
+    found = greatest_amount(most, fixed, per_unit, speed, search.low, search.high)
     end = place_of("tool-depth" if case.depths is not None else "search-end")
     excess = case.strain(fixed._replace(draft=fixed.draft.plus(per_unit, found.value)), speed)
     greatest = Greatest(found.value, found.fits, _stopped_by(found, end, excess), speed, search.tool, np.nan)

@@ -33,7 +33,7 @@ class HitchedMachine(HitchPoints, Protocol):
         ...
 
     @property
-    def centre_of_mass(self) -> float | None:
+    def center_of_mass(self) -> float | None:
         """Behind the pin or the lower link ends [m]."""
         ...
 
@@ -272,8 +272,8 @@ def _towed(machine: HitchedMachine, found: Findings) -> TowedLoads | None:
                 found.fault("mounted-has-no-tongue", f"/machine/{name}")
         if weight is None:
             return None
-        if machine.centre_of_mass is None:
-            found.fault("mounted-needs-lever", "/machine/centre_of_mass")
+        if machine.center_of_mass is None:
+            found.fault("mounted-needs-lever", "/machine/center_of_mass")
         return TowedLoads(weight, 0.0)
     ways = [name for name in ("tongue_load", "tongue_share", "tongue_length") if getattr(machine, name) is not None]
     if len(ways) > 1:
@@ -281,10 +281,10 @@ def _towed(machine: HitchedMachine, found: Findings) -> TowedLoads | None:
     for way in ways:
         if way != "tongue_load" and weight is None:
             found.fault("needs-mass", "/machine/mass", way=way)
-        if way == "tongue_length" and machine.centre_of_mass is None:
-            found.fault("tongue-needs-lever", "/machine/centre_of_mass")
-    if machine.centre_of_mass is not None and machine.tongue_length is None:
-        found.warn("lever-without-tongue", "/machine/centre_of_mass")
+        if way == "tongue_length" and machine.center_of_mass is None:
+            found.fault("tongue-needs-lever", "/machine/center_of_mass")
+    if machine.center_of_mass is not None and machine.tongue_length is None:
+        found.warn("lever-without-tongue", "/machine/center_of_mass")
     if machine.tongue_load is not None:
         on_hitch: Real = machine.tongue_load
         if weight is None:
@@ -297,9 +297,9 @@ def _towed(machine: HitchedMachine, found: Findings) -> TowedLoads | None:
     if machine.tongue_share is not None:
         on_hitch = machine.tongue_share * weight
         return TowedLoads(on_hitch, weight - on_hitch)
-    if machine.centre_of_mass is None or machine.tongue_length is None:
+    if machine.center_of_mass is None or machine.tongue_length is None:
         return TowedLoads(weight, 0.0)  # at fault, which is noted already
-    return towed_loads(weight, machine.centre_of_mass, machine.tongue_length)
+    return towed_loads(weight, machine.center_of_mass, machine.tongue_length)
 
 
 def _loads(given: OnHitch, found: Findings) -> Loads | None:
@@ -324,8 +324,8 @@ def _tractor_loads(
     wheelbase = _wheelbase(tractor, found)
     row = "three_point_hitch_distance" if mounted else "hitch_distance"
     distance = found.fallback(tractor.hitch_distance, "/tractor/hitch_distance", row)
-    if mounted and machine.centre_of_mass is not None:
-        distance = distance + machine.centre_of_mass
+    if mounted and machine.center_of_mass is not None:
+        distance = distance + machine.center_of_mass
     share = front_share(tractor, found, "/tractor")
     weight = STANDARD_GRAVITY * tractor.mass
     standing = standing_loads(weight, share, wheelbase, distance, on_hitch)

@@ -5,7 +5,7 @@ the machine's weight that its own wheels and tools do not carry. The other grows
 down, and a line of pull that falls away behind the hitch. Neither takes the place of the other.
 
 A drawn or semi-mounted machine presses at the pin. A mounted one is held by three links and cannot turn about them, so
-that its weight acts where its centre of mass is. Raised, all of it hangs on the tractor: :func:`warn_of_raised`.
+that its weight acts where its center of mass is. Raised, all of it hangs on the tractor: :func:`warn_of_raised`.
 """
 
 from drawbar_service.engine.arrays import STANDARD_GRAVITY, Real, both, either, larger, opposite
@@ -69,10 +69,10 @@ def hitching(
     if mounted:
         weighs = True if attached.mass is not None else presses
         overhang = found.fallback(
-            attached.centre_of_mass, f"{pointer}/centre_of_mass", "three_point_centre_of_mass", where=weighs
+            attached.center_of_mass, f"{pointer}/center_of_mass", "three_point_center_of_mass", where=weighs
         )
-    elif attached.centre_of_mass is not None:
-        found.warn("lever-of-mounted", f"{pointer}/centre_of_mass")
+    elif attached.center_of_mass is not None:
+        found.warn("lever-of-mounted", f"{pointer}/center_of_mass")
     return Hitching(height, distance, distance + overhang, load, share)
 
 

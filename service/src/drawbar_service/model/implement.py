@@ -306,11 +306,11 @@ def practice_of(
     implement: Implement, drafts: Sequence[ToolDraft], found: Findings, pointer: str = "/implement"
 ) -> PracticeRow | None:
     """Return the practice row of the machine: named, or that of the main tool; None if there is none."""
-    if implement.kind is not None:
+    if implement.practice is not None:
         try:
-            row = practice_row(implement.kind)
+            row = practice_row(implement.practice)
         except UnknownReference as error:
-            found.unknown(f"{pointer}/kind", error)
+            found.unknown(f"{pointer}/practice", error)
             return None
         found.use(row.source)
         return row
@@ -318,7 +318,7 @@ def practice_of(
     if main is None or not main.row.practice:
         return None
     row = PRACTICE.row(main.row.practice)
-    found.assume("practice-of-tool", f"{pointer}/kind", row.id, row.source)
+    found.assume("practice-of-tool", f"{pointer}/practice", row.id, row.source)
     return row
 
 
@@ -357,17 +357,17 @@ def rolling_resistance(
     surface is taken: 1/Bn + 0.04 (Brixius 1987).
     """
     if implement.tools:
-        if implement.motion_resistance is not None:
-            found.warn("rolling-in-draft", f"{pointer}/motion_resistance")
+        if implement.motion_resistance_ratio is not None:
+            found.warn("rolling-in-draft", f"{pointer}/motion_resistance_ratio")
         return 0.0
     if implement.mass is None:
         found.fault("rolling-needs-mass", f"{pointer}/mass")
         return 0.0
-    if implement.motion_resistance is not None:
-        ratio: Real = implement.motion_resistance
+    if implement.motion_resistance_ratio is not None:
+        ratio: Real = implement.motion_resistance_ratio
     else:
         ratio = motion_resistance_ratio(mobility_label, 0.0, BIAS)
-        found.assume("towed-tire", f"{pointer}/motion_resistance", ratio, "brixius-1987")
+        found.assume("towed-tire", f"{pointer}/motion_resistance_ratio", ratio, "brixius-1987")
     on_wheels = implement.mass * STANDARD_GRAVITY - standing_load(implement, in_ground=False)
     return ratio * larger(on_wheels, 0.0) * grade(slope)[1]
 

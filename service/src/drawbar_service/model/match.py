@@ -39,6 +39,7 @@ from drawbar_service.engine.match import (
 from drawbar_service.engine.match import Tractor as EngineTractor
 from drawbar_service.engine.odds import widened
 from drawbar_service.engine.reach import Reach, reach_on_wheels
+from drawbar_service.engine.system import pass_fuel
 from drawbar_service.model.field import Capacity, capacity
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.fuel import FuelShares, fuel_shares, say_of_load
@@ -349,6 +350,8 @@ class Fuel(NamedTuple):
     """Over all time in the field: at work, on turns and standing [m^3/s]"""
     per_area: Span[Real]
     """[m]"""
+    total: Span[Real] | None
+    """For the area of the field [m^3]; None where that is not known."""
     shares: FuelShares
 
 
@@ -547,12 +550,15 @@ def fuel_of(worked: Worked, engine_speed: Real, area_rate: Capacity, found: Find
     def on_area(at_work: Real, mean: Real, capacity: Real) -> Real:
         return fuel_per_area(in_field(at_work, mean), capacity)
 
+    # The most area an hour burns the least on an area.
+    per_area = ordered(combined(on_area, rate, turned(shares.mean), turned(area_rate.effective)))
+    area = field.area
     return Fuel(
         enough=enough,
         rate=rate,
         mean_rate=ordered(combined(in_field, rate, shares.mean)),
-        # The most area an hour burns the least on an area.
-        per_area=ordered(combined(on_area, rate, turned(shares.mean), turned(area_rate.effective))),
+        per_area=per_area,
+        total=per_area.map(lambda fuel: pass_fuel(area, fuel, 1.0)) if area is not None else None,
         shares=shares,
     )
 

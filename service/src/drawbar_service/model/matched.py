@@ -8,7 +8,7 @@ from drawbar_service.engine.reach import Reach
 from drawbar_service.model.chance import VERDICTS, Chance, chance_of
 from drawbar_service.model.field import Capacity
 from drawbar_service.model.findings import Findings
-from drawbar_service.model.greatest import HowFar, chosen_speed, deepest, fastest, sound_speed, widest
+from drawbar_service.model.greatest import HowFar, chosen_speed, deepest, fastest, pulls_at, sound_speed, widest
 from drawbar_service.model.limits import place_of
 from drawbar_service.model.match import (
     Case,
@@ -116,8 +116,10 @@ def still_fits(worked: Worked, speed: HowFar | None, wanted: Sequence[str], reac
         reach, sound = case.reach() if reach is None else reach, sound_speed(case, worked.speed)
         if "speed" in wanted and speed is None:
             speed = fastest(case, reach)
-        width = widest(case, reach, sound) if "width" in wanted else None
-        depth = deepest(case, reach, sound) if "depth" in wanted else None
+        if "width" in wanted or "depth" in wanted:
+            pulls = pulls_at(case, reach, sound)
+            width = widest(case, pulls, sound) if "width" in wanted else None
+            depth = deepest(case, pulls, sound) if "depth" in wanted else None
     return StillFits(speed, width, depth)
 
 

@@ -33,7 +33,7 @@ class Tires(Protocol):
 
     @property
     def static_loaded_radius(self) -> float | None:
-        """Axle centre to ground under load [m]."""
+        """Axle center to ground under load [m]."""
         ...
 
     @property
@@ -252,7 +252,7 @@ class Tractor(Protocol):
         ...
 
     @property
-    def centre_of_mass_height(self) -> float | None:
+    def center_of_mass_height(self) -> float | None:
         """Above ground [m]."""
         ...
 
@@ -417,7 +417,7 @@ class Attached(Protocol):
         ...
 
     @property
-    def centre_of_mass(self) -> float | None:
+    def center_of_mass(self) -> float | None:
         """Of a mounted machine, behind the lower link ends [m]."""
         ...
 
@@ -456,7 +456,7 @@ class Implement(Attached, Protocol):
         ...
 
     @property
-    def kind(self) -> str | None:
+    def practice(self) -> str | None:
         """Row of the practice table."""
         ...
 
@@ -481,7 +481,7 @@ class Implement(Attached, Protocol):
         ...
 
     @property
-    def motion_resistance(self) -> float | None:
+    def motion_resistance_ratio(self) -> float | None:
         """Rolling resistance over weight [1]."""
         ...
 

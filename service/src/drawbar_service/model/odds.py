@@ -14,7 +14,15 @@ from drawbar_service.engine.draft import NO_DRAFT
 from drawbar_service.engine.fuel import FuelLaw, fuel_at_part_speed, fuel_per_area
 from drawbar_service.engine.match import Limits, Tractor, Work, excess, operate
 from drawbar_service.engine.odds import Chance, Spread, chance, log_sigma, normal_scores, spread
-from drawbar_service.engine.reach import Farthest, by_depth, by_width, greatest_amount, greatest_speed, reach_on_wheels
+from drawbar_service.engine.reach import (
+    Farthest,
+    by_depth,
+    by_width,
+    greatest_amount,
+    greatest_pull,
+    greatest_speed,
+    reach_on_wheels,
+)
 from drawbar_service.model.chance import rotary_sigma
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.greatest import SLOWEST, Search, depth_search, sound_speed, speed_ends, width_search
@@ -337,16 +345,20 @@ def _greatest(certain: Certain, drawn: Scenarios, wanted: Searches) -> tuple[Rea
     speed = width = depth = None
     if wanted.speed is not None:
         speed = _farthest(greatest_speed(reach, work, *wanted.speed, CLOSE))
+    most: Real = 0.0
+    # A width and a depth are searched for at the same speed, that of sound work.
+    if (search := wanted.width or wanted.depth) is not None:
+        most = greatest_pull(reach, search.speed, work.other_power)
     if (search := wanted.width) is not None:
         fixed, per_unit = by_width(work, search.amount)
-        found = greatest_amount(reach, fixed, per_unit, search.speed, search.low, search.high)
+        found = greatest_amount(most, fixed, per_unit, search.speed, search.low, search.high)
         width = _farthest(found) * certain.width / search.amount
     if (search := wanted.depth) is not None:
         factor: Real = drawn.factors[0]
         for at, other in enumerate(drawn.factors):
             factor = choose(search.tool == float(at), other, factor)
         fixed, per_unit = by_depth(work, search.part.times(factor), search.amount)
-        depth = _farthest(greatest_amount(reach, fixed, per_unit, search.speed, search.low, search.high))
+        depth = _farthest(greatest_amount(most, fixed, per_unit, search.speed, search.low, search.high))
     return speed, width, depth
 
 

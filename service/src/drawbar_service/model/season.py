@@ -191,13 +191,13 @@ def blocked(tasks: Sequence[Task], works: Sequence[Work], pairs: Sequence[Pairin
 def crew_of(farm: Farm, share: float, found: Findings) -> Crew:
     """Return the operators: their expected time in each calendar day, with a `share` [1] of suitable days."""
     fleet, workday = farm.fleet, float(farm.window.workday)
-    labour = _price(farm.prices.labour)
+    labor = _price(farm.prices.labor)
     if not fleet.operators:
         count = len(fleet.tractors)
         found.assume("operator-for-each", "/fleet/operators", float(count), "common-practice", count=count)
-        return Crew(np.full(count, workday * share), np.full(count, labour))
+        return Crew(np.full(count, workday * share), np.full(count, labor))
     times = [workday if one.workday is None else min(float(one.workday), workday) for one in fleet.operators]
-    costs = [labour if one.hourly_cost is None else float(one.hourly_cost) for one in fleet.operators]
+    costs = [labor if one.hourly_cost is None else float(one.hourly_cost) for one in fleet.operators]
     return Crew(np.array(times) * share, np.array(costs))
 
 
@@ -369,7 +369,7 @@ def _is_priced(farm: Farm) -> bool:
     """Whether anything has a price; if not, the least fuel is the least cost."""
     fleet, prices = farm.fleet, farm.prices
     hourly = (one.hourly_cost for one in (*fleet.tractors, *fleet.implements, *(fleet.operators or [])))
-    return any(_price(cost) > 0.0 for cost in (*hourly, prices.fuel, prices.labour))
+    return any(_price(cost) > 0.0 for cost in (*hourly, prices.fuel, prices.labor))
 
 
 def _cost_rate(pairing: Pairing, farm: Farm, priced: bool) -> float:

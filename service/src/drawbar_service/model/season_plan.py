@@ -265,7 +265,7 @@ class Stretch(NamedTuple):
     """[m^2]"""
     late: bool
     """Whether it ends after the work on that field is due."""
-    drivers: tuple[int, ...]
+    operators: tuple[int, ...]
     """In turn"""
 
 
@@ -283,7 +283,7 @@ def stretches(planned: Planned) -> list[Stretch]:
                 time=shift.time + before.time,
                 area=shift.area + before.area,
                 late=late,
-                drivers=tuple(dict.fromkeys((*before.drivers, shift.operator))),
+                operators=tuple(dict.fromkeys((*before.operators, shift.operator))),
             )
         else:
             here.append(
@@ -412,7 +412,7 @@ class Costs(NamedTuple):
     """[m^3]"""
     for_fuel: float | None
     """None without a price of fuel."""
-    for_labour: float
+    for_labor: float
     for_machines: float
     lost: float | None
     """By lateness; None where no field says what it loses."""
@@ -420,28 +420,28 @@ class Costs(NamedTuple):
     @property
     def total(self) -> float:
         """Sum of what is priced."""
-        return (self.for_fuel or 0.0) + self.for_labour + self.for_machines
+        return (self.for_fuel or 0.0) + self.for_labor + self.for_machines
 
 
 def costs_of(farm: Farm, planned: Planned | None, pairs: Sequence[Pairing], found: Findings) -> Costs:
     """Return what a plan costs, nothing if there is none."""
-    fuel = machines = labour = lost = 0.0
+    fuel = machines = labor = lost = 0.0
     if planned is not None:
         season, diary = planned.season, planned.plan.diary
         for choice, time in zip(diary.choice.tolist(), diary.worked.tolist(), strict=True):
             pairing = pairs[planned.program.pairing_of[int(choice)]]
             fuel += float(time) * pairing.fuel_rate
             machines += float(time) * hourly_cost(pairing, farm)
-        labour = sum((one.time + one.moving) * float(season.crew.cost[one.operator]) for one in shifts(planned))
+        labor = sum((one.time + one.moving) * float(season.crew.cost[one.operator]) for one in shifts(planned))
         losses = [float(farm.fields[task.field].daily_loss or 0.0) for task in planned.tasks]
         lost = float(np.sum(planned.ends.days_late * season.tasks.area * np.array(losses)))
     price = farm.prices.fuel
-    if price is None and (machines or labour):
+    if price is None and (machines or labor):
         found.warn("no-price-of-fuel", "/prices/fuel")
     return Costs(
         fuel=fuel,
         for_fuel=fuel * float(price) if price is not None else None,
-        for_labour=labour,
+        for_labor=labor,
         for_machines=machines,
         lost=lost if any(field.daily_loss is not None for field in farm.fields) else None,
     )

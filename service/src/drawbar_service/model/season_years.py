@@ -122,7 +122,7 @@ def _cost_of_tasks(planned: Planned) -> FloatArray:
 def _priced(farm: Farm) -> bool:
     fleet, prices = farm.fleet, farm.prices
     hourly = [one.hourly_cost for one in (*fleet.tractors, *fleet.implements, *(fleet.operators or []))]
-    return any((cost or 0.0) > 0.0 for cost in (*hourly, prices.fuel, prices.labour))
+    return any((cost or 0.0) > 0.0 for cost in (*hourly, prices.fuel, prices.labor))
 
 
 def _time(farm: Farm, season: Season, years: YearsOfDays) -> tuple[FloatArray, int]:

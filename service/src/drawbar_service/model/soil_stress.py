@@ -38,7 +38,7 @@ class SoilStress(Protocol):
 
     @property
     def dual_spacing(self) -> float | None:
-        """Duals and triples, centre to centre of neighbours [m]."""
+        """Duals and triples, center to center of neighbours [m]."""
         ...
 
 
@@ -79,7 +79,7 @@ class UnderTire(NamedTuple):
         return self.tire_load / self.area
 
     def at(self, depth: Real) -> Real:
-        """Return the vertical stress [Pa] below the centre of the tire at a `depth` [m]."""
+        """Return the vertical stress [Pa] below the center of the tire at a `depth` [m]."""
         return stress_under_tire(self.tire_load, self.area, depth, self.concentration, self.spacing, self.neighbours)
 
 

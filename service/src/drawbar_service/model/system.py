@@ -70,7 +70,7 @@ class Prices(Protocol):
         ...
 
     @property
-    def labour(self) -> float | None:
+    def labor(self) -> float | None:
         """Of one driver [money/s]."""
         ...
 
@@ -114,7 +114,7 @@ class Systems(Protocol):
 
     @property
     def prices(self) -> Prices:
-        """Of fuel and labour."""
+        """Of fuel and labor."""
         ...
 
     @property
@@ -212,7 +212,7 @@ def land_of(request: Systems, found: Findings) -> Land:
             request.carbon_dioxide_per_fuel, "/carbon_dioxide_per_fuel", "carbon_dioxide_per_diesel"
         ),
         fuel_price=prices.fuel,
-        wage=prices.labour,
+        wage=prices.labor,
         residue=residue.kind if residue is not None else None,
         winter_retention=residue.winter_retention if residue is not None else None,
         day_length=calendar.workday if calendar is not None else None,
@@ -258,7 +258,7 @@ def _together(every: list[Sums]) -> Sums:
         fuel=added([one.fuel for one in every]) if all(one.fuel is not None for one in every) else None,
         machine=added([one.machine for one in every]),
         fuel_cost=added([one.fuel_cost for one in every]),
-        labour=added([one.labour for one in every]),
+        labor=added([one.labor for one in every]),
         fuel_cost_known=all(one.fuel_cost_known for one in every),
         fits=fits,
     )

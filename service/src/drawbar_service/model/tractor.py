@@ -136,10 +136,10 @@ def caution_of_slope(slope: Real, found: Findings) -> None:
 
 
 def mass_height(tractor: Tractor, slope: Real, found: Findings, pointer: str) -> Real:
-    """Return the height of the centre of mass above ground [m], given or usual; 0 where there is no `slope` [1]."""
+    """Return the height of the center of mass above ground [m], given or usual; 0 where there is no `slope` [1]."""
     if everywhere(slope == 0.0):
         return 0.0
-    return found.fallback(tractor.centre_of_mass_height, f"{pointer}/centre_of_mass_height", "centre_of_mass_height")
+    return found.fallback(tractor.center_of_mass_height, f"{pointer}/center_of_mass_height", "center_of_mass_height")
 
 
 def on_wheels(

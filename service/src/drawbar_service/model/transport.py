@@ -18,7 +18,7 @@ class FrontMounted(Protocol):
 
     @property
     def ahead_of_axle(self) -> float:
-        """Its centre ahead of the front axle [m]."""
+        """Its center ahead of the front axle [m]."""
         ...
 
 
@@ -32,7 +32,7 @@ class RearMounted(Protocol):
 
     @property
     def behind_links(self) -> float:
-        """Its centre behind the lower link ends [m]."""
+        """Its center behind the lower link ends [m]."""
         ...
 
 
@@ -71,11 +71,11 @@ class RaisedImplements(NamedTuple):
     front_mass: Real
     """[kg]"""
     front_reach: Real
-    """Its centre ahead of the front axle [m]."""
+    """Its center ahead of the front axle [m]."""
     rear_mass: Real
     """[kg]"""
     rear_reach: Real
-    """Its centre behind the rear axle [m]."""
+    """Its center behind the rear axle [m]."""
     unladen_mass: Real
     """Of the tractor [kg]."""
     kept_front: Real

@@ -50,7 +50,7 @@ class WearPart(Protocol):
 
     @property
     def change_time(self) -> float | None:
-        """Labour to change one [s]."""
+        """Labor to change one [s]."""
         ...
 
 
@@ -101,9 +101,9 @@ class PartCost(NamedTuple):
     sets: Real
     """Worn out in a year [1]."""
     change_time: Real
-    """Labour to change them in a year [s]."""
+    """Labor to change them in a year [s]."""
     per_area: Real
-    """Parts and the labour to change them [money/m^2]."""
+    """Parts and the labor to change them [money/m^2]."""
     per_year: Real
     """The same in a year [money]."""
     saving: Real
@@ -152,7 +152,7 @@ def compare(place: WearingPlace, work: WorkOfYear, found: Findings, pointer: str
     if work.wage is None:
         for index, option in enumerate(options):
             if option.change_time is not None and option.change_time > 0.0:
-                found.fault("change-needs-labour", f"{pointer}/options/{index}/change_time")
+                found.fault("change-needs-labor", f"{pointer}/options/{index}/change_time")
                 return None
     if lives is None:
         return None

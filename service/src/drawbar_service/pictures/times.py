@@ -151,7 +151,7 @@ def note_of_timeline(answer: SeasonTimelineAnswer) -> str:
 
 def _lane_name(answer: SeasonTimelineAnswer, tractor: str) -> str:
     """Return a tractor with who drives it, the most frequent first."""
-    drivers = [driver for span in answer.spans if span.tractor == tractor for driver in span.drivers]
+    drivers = [driver for span in answer.spans if span.tractor == tractor for driver in span.operators]
     often = sorted(dict.fromkeys(drivers), key=lambda one: -drivers.count(one))
     if not often:
         return legible(tractor, 16)

@@ -8,7 +8,16 @@ from litestar.config.cors import CORSConfig
 from drawbar_service.settings import BadSettings, Settings
 
 _ORIGIN: Final = re.compile(r"https?://[A-Za-z0-9.\-\[\]:]{1,255}")
-_SHOWN: Final = ["ETag", "RateLimit", "RateLimit-Policy", "Retry-After", "X-Request-ID"]
+_SHOWN: Final = [
+    "Deprecation",
+    "ETag",
+    "Link",
+    "RateLimit",
+    "RateLimit-Policy",
+    "Retry-After",
+    "Sunset",
+    "X-Request-ID",
+]
 
 
 def cors_of(settings: Settings) -> CORSConfig | None:

@@ -6,7 +6,7 @@ import { choiceWords, inWords, labelOf, labelOfLast, mainTool, titleOf, toolsInS
 import { called, manyOf, notAbove, range, rounded, words } from "./units.js";
 import { ASSUMED, ASSUMED_OF, inCases, inHundred, LEVERS, LIMITS, plainly, VERDICTS } from "./words.js";
 
-const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "kind", "rotary"].map((part) => `match/implement/${part}`);
+const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "practice", "rotary"].map((part) => `match/implement/${part}`);
 
 // ---- the job
 
@@ -276,7 +276,7 @@ export function showCost(answer) {
     ["Owning", answer.ownership],
     ["Running", answer.operating],
     ["of which fuel and oil", null, answer.fuel, answer.oil],
-    ["of which labour", answer.labour],
+    ["of which labor", answer.labor],
     ["All", answer.total],
   ];
   const sum = (lines, measure) => lines.filter((line) => line !== null).reduce((total, line) => total + line[measure].value, 0);

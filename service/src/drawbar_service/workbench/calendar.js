@@ -21,7 +21,7 @@ export function dayInWords(iso) {
 
 // ---- levers
 
-const TRACTORS = "completion/machines";
+const TRACTORS = "completion/machine_count";
 
 let likelyNow = null;
 let likelyBefore = null;
@@ -70,7 +70,7 @@ export async function longer(question, answer) {
   const { suitable, ...body } = question.body;
   const days = suitable === undefined ? {} : { suitable: { ...suitable, period_days: suitable.period_days ?? answer.calendar_days } };
   try {
-    const found = await ask("calendar", question.path, { ...body, ...days, finish_by: end });
+    const found = await ask("calendar", question.path, { ...body, ...days, end });
     if (found === null) return null;
     const last = [due, frost, likelyBefore ?? "", found.dates.likely ?? ""].sort().at(-1);
     return { dates: found.dates, curve: found.curve.filter(({ date }) => date <= last) };

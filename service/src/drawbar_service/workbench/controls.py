@@ -175,7 +175,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
     "pto": (
         Control("match/implement/width", "Width it covers", Width, hint="For a machine without ground tools."),
         Control("match/implement/vertical_load", "Tongue presses down with", Pull),
-        Control("match/implement/kind", "Works like", choices=_LOOKED_UP, groups=_MACHINES),
+        Control("match/implement/practice", "Works like", choices=_LOOKED_UP, groups=_MACHINES),
         Control(
             "match/implement/rotary/0/machine",
             "Driven from the PTO",
@@ -240,9 +240,9 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("completion/area", "Land to work", Area),
         Control("completion/passes", "Times over", form="whole"),
         Control("completion/start", "From", form="date"),
-        Control("completion/finish_by", "Done by", form="date"),
+        Control("completion/end", "Done by", form="date"),
         Control("page/freeze_up", "The ground freezes about", form="date", hint="Drawn in the calendar."),
-        Control("completion/machines", "Tractors at it", form="whole", hint="Empty: this one alone."),
+        Control("completion/machine_count", "Tractors at it", form="whole", hint="Empty: this one alone."),
         Control(
             "page/record",
             "Days fit for work",
@@ -264,7 +264,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("cost/machines/0/price", "Price of the tractor", MachinePrice),
         Control("cost/machines/1/price", "Price of the tool", MachinePrice),
         Control("cost/work/fuel/price", "Fuel", FuelPrice),
-        Control("cost/work/labour/wage", "Wage", HourlyRate),
+        Control("cost/work/labor/wage", "Wage", HourlyRate),
     ),
     "owned": (
         Control("cost/machines/0/annual_use", "Tractor works in a year", AnnualUse, hint="All its work together."),

@@ -64,7 +64,7 @@ export function questions(job, door) {
   });
   works.forEach((name, place) => question.put(`/work/${place}`, workOf(works, place, names)));
   question.take("cost/work/fuel/price", "/prices/fuel");
-  question.take("cost/work/labour/wage", "/prices/labour");
+  question.take("cost/work/labor/wage", "/prices/labor");
   return [windowQuestion(question)];
 }
 

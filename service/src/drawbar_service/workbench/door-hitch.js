@@ -14,14 +14,14 @@ export const calculation = "hitch";
 const MEANT = {
   drawbar: ["drawbar", "tongue_share"],
   "semi-mounted": ["three_point", "tongue_share"],
-  "three-point": ["three_point", "centre_of_mass"],
+  "three-point": ["three_point", "center_of_mass"],
 };
 const ROAD = ["width", "tractor_length", "machine_length"];
 
 export function questions(job) {
   const { implement, tractor } = job.match.body;
   const meant = MEANT[implement.hitch];
-  for (const part of ["drawbar", "three_point", "tongue_share", "centre_of_mass"]) {
+  for (const part of ["drawbar", "three_point", "tongue_share", "center_of_mass"]) {
     control(`hitch/machine/${part}`).closest(".control").hidden = !meant.includes(part);
   }
   const question = new Question(calculation);

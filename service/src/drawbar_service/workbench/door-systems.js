@@ -31,7 +31,7 @@ export function questions(job) {
   question.take("system/residue/cover");
   if (question.body.residue !== undefined) question.take("system/residue/kind");
   question.take("cost/work/fuel/price", "/prices/fuel");
-  question.take("cost/work/labour/wage", "/prices/labour");
+  question.take("cost/work/labor/wage", "/prices/labor");
   const calendar = windowQuestion(new Question(calculation)).body.window ?? {};
   if (calendar.workday !== undefined) question.put("/calendar/workday", calendar.workday, "match/field/workday");
   if (question.body.calendar !== undefined && calendar.start !== undefined) question.put("/calendar/first_date", calendar.start, "completion/start");

@@ -173,7 +173,7 @@ _HITCH = Door(
                 Control("hitch/machine/drawbar", "Tongue category", asks=_UNCHECKED, choices=_DRAWBARS),
                 Control("hitch/machine/pto", "PTO shaft", asks=_UNCHECKED, choices=_SHAFTS),
                 Control("hitch/machine/tongue_share", "Of its weight on the tongue", Share),
-                Control("hitch/machine/centre_of_mass", "Its weight sits behind the hitch by", Length),
+                Control("hitch/machine/center_of_mass", "Its weight sits behind the hitch by", Length),
             ),
         ),
         Group(

@@ -27,7 +27,7 @@ export async function learnFinish({ body }) {
   try {
     const answer = await ask("finish", "v1/batch/completion", { scenario: { ...scenario, capacity: `1 ${unit}` }, vary, columns: ["/dates/likely"] });
     if (answer === null) return false;
-    curve = { values, days: answer.columns["/dates/likely"].values, last: scenario.finish_by };
+    curve = { values, days: answer.columns["/dates/likely"].values, last: scenario.end };
     fetched = key;
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;

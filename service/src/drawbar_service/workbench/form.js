@@ -140,7 +140,7 @@ function inBrief(kind, words) {
   const parts = {
     tractor: () => [words("match/tractor/power/rated_pto") || words("match/tractor/power/engine"), words("match/tractor/drive").toLowerCase()],
     implement: () => [
-      words(`${FIRST}/tool`).split(",")[0] || words("match/implement/kind"),
+      words(`${FIRST}/tool`).split(",")[0] || words("match/implement/practice"),
       [words(`${FIRST}/count`), words(`${FIRST}/spacing`)].filter((part) => part).join(" × ") || words(`${FIRST}/width`) || words("match/implement/width"),
       words(`${FIRST}/depth`) && `${words(`${FIRST}/depth`)} deep`,
     ],

@@ -16,7 +16,7 @@ import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
 import { passed, showRulers, watchRulers } from "./ruler.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
-import { firstSystem, system } from "./units.js";
+import { firstSystem, lists, system } from "./units.js";
 import { showFinish, showYard, watchYard, yardKind } from "./yard.js";
 
 const PAUSE = 250;
@@ -190,7 +190,7 @@ function keepThis(kind) {
 }
 
 function followLink() {
-  const link = state.read(location.hash);
+  const link = state.read(location.hash, lists.renamed);
   document.body.dataset.units = firstSystem(link.get("units"));
   form.changeUnits(document.body.dataset.units, false);
   form.restore(link);

@@ -8,7 +8,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, NamedTuple, cast
 
-from drawbar_service.api.calculations import CURVES
+from drawbar_service.api.calculations import CALCULATIONS, CURVES
+from drawbar_service.api.renamed import NAMES, old_words
 from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.docs.markup import Markup, element
 from drawbar_service.quantities import Quantity
@@ -134,6 +135,7 @@ def lists() -> dict[str, Any]:
         "builds": tomllib.loads(_file("builds.toml")),
         "pictures": _pictures(),
         "farms": {units: _farm(farm(units) | {"doors": _toml("doors", units)}) for units in ("metric", "us")},
+        "renamed": _renamed(),
     }
 
 
@@ -151,6 +153,19 @@ def _tool(row: DraftRow) -> dict[str, Any]:
 
 def _farm(given: dict[str, Any]) -> dict[str, Any]:
     return {"place": given["place"], "start": _start(given), "presets": _presets(given)}
+
+
+def _renamed() -> dict[str, dict[str, str]]:
+    """Return the new names of controls and the new ids of practices by their old ones, which links may have."""
+    requests = {one.name: old_words(one.request) for one in CALCULATIONS}
+    names: dict[str, str] = {}
+    for control in every_control():
+        calculation, _, place = control.name.partition("/")
+        for one in NAMES.members if calculation in requests else ():
+            old = "/".join(one.old if step == one.new else step for step in place.split("/"))
+            if old != place and requests[calculation].pointer(f"/{old}")[0] == f"/{place}":
+                names[f"{calculation}/{old}"] = control.name
+    return {"names": names, "practices": {one.old: one.new for one in NAMES.rows if one.table == "practice"}}
 
 
 def _pictures() -> list[str]:

@@ -128,7 +128,7 @@ export function completionQuestion(match) {
 
 // The window with its days, and prices, as a season or a chain of passes takes them.
 export function windowQuestion(question) {
-  for (const [name, part] of [["completion/start", "start"], ["completion/finish_by", "end"], ["match/field/workday", "workday"], ["page/freeze_up", "freeze_up"]]) {
+  for (const [name, part] of [["completion/start", "start"], ["completion/end", "end"], ["match/field/workday", "workday"], ["page/freeze_up", "freeze_up"]]) {
     question.take(name, `/window/${part}`);
   }
   question.take("completion/suitable/mean", "/window/suitable/mean");

@@ -14,8 +14,11 @@ export function written(chosen, values, farm, system) {
   return parts.map(([key, value]) => `${escaped(key)}=${escaped(value)}`).join("&");
 }
 
-export function read(hash) {
-  return new Map(new URLSearchParams(hash.replace(/^#/, "")).entries());
+// Old names of controls and practices, which older links have, are read as the new ones.
+export function read(hash, { names, practices }) {
+  const given = [...new URLSearchParams(hash.replace(/^#/, "")).entries()];
+  const now = given.map(([name, value]) => [names[name] ?? name, value]);
+  return new Map(now.map(([name, value]) => [name, name.endsWith("/practice") ? (practices[value] ?? value) : value]));
 }
 
 export function keep(text) {

@@ -15,8 +15,8 @@ export const LEVERS = {
 export const ASSUMED = {
   age: "Age",
   annual_use: "Works in a year",
-  centre_of_mass: "Its weight behind the hitch",
-  centre_of_mass_height: "Height of the weight",
+  center_of_mass: "Its weight behind the hitch",
+  center_of_mass_height: "Height of the weight",
   cone_index: "Cone index",
   diameter: "Overall diameter",
   drawbar_height: "Drawbar above ground",

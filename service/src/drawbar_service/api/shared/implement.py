@@ -31,7 +31,7 @@ Hitch: TypeAlias = Literal["drawbar", "semi-mounted", "three-point"]
 RowId = Annotated[str, Meta(max_length=64)]
 Count = Annotated[int, Meta(ge=1, le=400)]
 SpeedPair = Annotated[list[Speed], Meta(min_length=2, max_length=2)]
-CENTRE_OF_MASS = "Of a mounted machine, behind the lower link ends."
+CENTER_OF_MASS = "Of a mounted machine, behind the lower link ends."
 HITCH_SHARE = "Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."
 VERTICAL_LOAD = "Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."
 VERTICAL_SHARE = "What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."
@@ -50,16 +50,16 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     ]
     count: Annotated[Count | None, Meta(description="Number of tools or rows, for tools counted one by one.")] = None
     spacing: Annotated[
-        Spacing | None, Meta(description="Between neighbouring tools or rows; count x spacing is the width.")
+        Spacing | None, Meta(description="Between neighboring tools or rows; count x spacing is the width.")
     ] = None
-    width: Annotated[Width | None, Meta(description="Working width, for tools counted in metres.")] = None
+    width: Annotated[Width | None, Meta(description="Working width, for tools counted in meters.")] = None
     depth: Annotated[
         Depth | None, Meta(description="Working depth, where the draft depends on it.", examples=["22 cm"])
     ] = None
     draft_per_width: Annotated[
         DraftOfWidth | None,
         Meta(
-            description="Published or measured draft for each metre of width, in place of the table's. The row named "
+            description="Published or measured draft for each meter of width, in place of the table's. The row named "
             "by `tool` then gives only how the tool is counted, its usual speeds and, unless you state one, the range.",
             examples=["3.5 kN/m"],
         ),
@@ -129,7 +129,7 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         Mass | None,
         Meta(description="Some of its weight is on the hitch. Needed on a slope, and for a machine that only rolls."),
     ] = None
-    kind: Annotated[
+    practice: Annotated[
         RowId | None,
         Meta(
             description="Row of the practice table, `/v1/reference/practice`: gives field efficiency and usual speeds.",
@@ -151,11 +151,11 @@ class Implement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
         WheelTracks | None,
         Meta(description="Ask for the draft of tools in wheel tracks. Left out: no tool is taken to run in one."),
     ] = None
-    motion_resistance: Annotated[
+    motion_resistance_ratio: Annotated[
         Share | None,
         Meta(description="Rolling resistance over weight, for a machine without ground tools."),
     ] = None
-    centre_of_mass: Annotated[Length | None, Meta(description=CENTRE_OF_MASS)] = None
+    center_of_mass: Annotated[Length | None, Meta(description=CENTER_OF_MASS)] = None
     hitch_share: Annotated[Share | None, Meta(description=HITCH_SHARE)] = None
     vertical_load: Annotated[Pull | None, Meta(description=VERTICAL_LOAD)] = None
     vertical_share: Annotated[Share | None, Meta(description=VERTICAL_SHARE)] = None

@@ -81,7 +81,7 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     width: Annotated[MachineLength | None, Meta(description="Measured section width, unloaded.")] = None
     diameter: Annotated[MachineLength | None, Meta(description="Measured overall diameter, unloaded.")] = None
     static_loaded_radius: Annotated[
-        MachineLength | None, Meta(description="Axle centre to ground under load; gives the deflection.")
+        MachineLength | None, Meta(description="Axle center to ground under load; gives the deflection.")
     ] = None
     inflation: Annotated[
         InflationPressure | None,
@@ -142,7 +142,7 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     ] = None
     drawbar_height: Annotated[HitchHeight | None, Meta(description="Drawbar above ground.")] = None
     hitch_distance: Annotated[MachineLength | None, Meta(description="Drawbar pin behind the rear axle.")] = None
-    centre_of_mass_height: Annotated[
+    center_of_mass_height: Annotated[
         MachineLength | None, Meta(description="Above ground; matters on a slope only.")
     ] = None
     transmission: Annotated[

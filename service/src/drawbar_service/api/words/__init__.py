@@ -22,7 +22,14 @@ from drawbar_service.quantities import Quantity, UnitSystem
 from drawbar_service.reference import default
 
 WarningCode: TypeAlias = Literal[
-    "outside-range", "rough-estimate", "not-used", "methods-differ", "check-safety", "not-carried", "row-by-row"
+    "outside-range",
+    "rough-estimate",
+    "not-used",
+    "methods-differ",
+    "check-safety",
+    "not-carried",
+    "row-by-row",
+    "deprecated-name",
 ]
 
 

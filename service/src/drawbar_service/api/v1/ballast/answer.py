@@ -129,7 +129,7 @@ class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Stress at one depth."""
 
     depth: Annotated[Depth, Meta(description="Below the ground.")]
-    stress: Annotated[Pressure, Meta(description="Vertical stress below the centre of the tire.")]
+    stress: Annotated[Pressure, Meta(description="Vertical stress below the center of the tire.")]
 
 
 class AxleStress(msgspec.Struct, frozen=True, kw_only=True):
@@ -158,7 +158,7 @@ class StandingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     mass_per_power: Annotated[MassPerPower, Meta(description="Mass over rated PTO power.")]
     carried: Annotated[bool, Meta(description="Whether any slip carries the pull.")]
     slip: Annotated[Share, Meta(description="Slip; of greatest net traction if the pull is not carried.")]
-    sliding: Annotated[Ratio, Meta(description="Distance the tread slides over distance travelled: a sign of wear.")]
+    sliding: Annotated[Ratio, Meta(description="Distance the tread slides over distance traveled: a sign of wear.")]
     tractive_efficiency: Annotated[Ratio, Meta(description="Drawbar power over axle power.")]
     front_share_pulling: Annotated[Ratio, Meta(description="Front axle load under the pull, over the weight.")]
     lifting_pull: Annotated[Force, Meta(description="Pull that would lift the front axle off the ground.")]
@@ -193,7 +193,7 @@ class MassCost(msgspec.Struct, frozen=True, kw_only=True):
     mass: Annotated[Mass, Meta(description="The mass.")]
     carried: Annotated[bool, Meta(description="Whether any slip carries the pull.")]
     slip: Annotated[Share, Meta(description="Slip; of greatest net traction if the pull is not carried.")]
-    sliding: Annotated[Ratio, Meta(description="Distance the tread slides over distance travelled: a sign of wear.")]
+    sliding: Annotated[Ratio, Meta(description="Distance the tread slides over distance traveled: a sign of wear.")]
     slip_power: Annotated[Power | None, Meta(description="Lost to slip; null where the pull is not carried.")]
     rolling_power: Annotated[Power | None, Meta(description="Lost to rolling; null where the pull is not carried.")]
     tractive_efficiency: Annotated[Ratio, Meta(description="Drawbar power over axle power.")]

@@ -7,7 +7,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.shared.implement import (
-    CENTRE_OF_MASS,
+    CENTER_OF_MASS,
     HITCH_SHARE,
     VERTICAL_LOAD,
     VERTICAL_SHARE,
@@ -46,7 +46,7 @@ class KnownPull(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     mass: Annotated[Mass | None, Meta(description="Of the machine that pulls; some of its weight is on the hitch.")] = (
         None
     )
-    centre_of_mass: Annotated[Length | None, Meta(description=CENTRE_OF_MASS)] = None
+    center_of_mass: Annotated[Length | None, Meta(description=CENTER_OF_MASS)] = None
     hitch_share: Annotated[Share | None, Meta(description=HITCH_SHARE)] = None
     vertical_load: Annotated[Pull | None, Meta(description=VERTICAL_LOAD)] = None
     vertical_share: Annotated[Share | None, Meta(description=VERTICAL_SHARE)] = None
@@ -83,7 +83,7 @@ class FrontMounted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
 
     mass: Annotated[Mass, Meta(description="Its mass, beyond the mass of the tractor.", examples=["900 kg"])]
     ahead_of_axle: Annotated[
-        MachineLength, Meta(description="Its centre ahead of the front axle: a.", examples=["1.4 m"])
+        MachineLength, Meta(description="Its center ahead of the front axle: a.", examples=["1.4 m"])
     ]
 
 
@@ -92,7 +92,7 @@ class RearMounted(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
 
     mass: Annotated[Mass, Meta(description="Its mass.", examples=["1.6 t"])]
     behind_links: Annotated[
-        MachineLength, Meta(description="Its centre behind the lower link ends: d.", examples=["1.1 m"])
+        MachineLength, Meta(description="Its center behind the lower link ends: d.", examples=["1.1 m"])
     ]
 
 
@@ -128,7 +128,7 @@ class SoilStress(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
         ContactArea | None, Meta(description="Measured area of one rear tire on the ground.", examples=["0.4 m2"])
     ] = None
     dual_spacing: Annotated[
-        MachineLength | None, Meta(description="Duals and triples, centre to centre of neighbours.", examples=["0.7 m"])
+        MachineLength | None, Meta(description="Duals and triples, center to center of neighbors.", examples=["0.7 m"])
     ] = None
 
 
@@ -156,7 +156,7 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
         ),
     ] = None
     front_ballast_reach: Annotated[
-        MachineLength | None, Meta(description="Centre of the front ballast ahead of the front axle.")
+        MachineLength | None, Meta(description="Center of the front ballast ahead of the front axle.")
     ] = None
     limits: Annotated[BallastLimits, Meta(description="Limits to hold the tractor to.")] = msgspec.field(
         default_factory=BallastLimits

@@ -29,7 +29,7 @@ def _steps(request: CompletionRequest) -> int:
     """Return the days that a record's windows are looked at for, at each likely capacity."""
     if request.record is None:
         return 0
-    days = min(max((request.finish_by - request.start).days + 1, 1), LONGEST_WINDOW)
+    days = min(max((request.end - request.start).days + 1, 1), LONGEST_WINDOW)
     return _LEAST_STEPS + days * (1 if request.capacity_low is None else LIKELY_CAPACITIES)
 
 
@@ -44,7 +44,7 @@ COMPLETION = Calculation(
         "How many suitable days the work takes, and the chance that the window has them. Days of one year resemble "
         "each other more than days of different years, so their number is taken as beta-binomial, fitted to a record, "
         "a mean and spread, or a table; a plain binomial would be far too sure. Dry spells within a year are not "
-        "modelled, and dates are told only as far as the figures reach. "
+        "modeled, and dates are told only as far as the figures reach. "
         "With a `record` of suitable days week by week, the same window of each recorded year is one way it may turn "
         "out: the chance is the share of years that had enough days, smoothed by a beta distribution that counts as "
         "six years more. With the weeks of this year `so_far`, the years are moved by how far this year lies from "
@@ -56,7 +56,7 @@ COMPLETION = Calculation(
         "capacity": "3.1 ha/h",
         "workday": "9 h",
         "start": "2027-10-20",
-        "finish_by": "2027-11-25",
+        "end": "2027-11-25",
         "suitable": {"mean": 13.5, "spread": 4.8},
     },
     columns=(

@@ -42,7 +42,7 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
         Meta(description="It is below this 5 times in 100; with `capacity_high`, the chance takes the range in."),
     ] = None
     capacity_high: Annotated[AreaRate | None, Meta(description="It is above this 5 times in 100.")] = None
-    machines: Annotated[Several, Meta(description="Machines at work side by side.")] = 1
+    machine_count: Annotated[Several, Meta(description="Machines at work side by side.")] = 1
     workday: Annotated[Workday, Meta(description="Hours at work on a suitable day.", examples=["9 h"])]
     time_lost: Annotated[
         TimeLost | None, Meta(description="Share of it lost to breakdowns and waiting.", examples=["5 %"])
@@ -55,7 +55,7 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
         ),
     ] = None
     start: Annotated[datetime.date, Meta(description="First day of the window.", examples=["2027-10-20"])]
-    finish_by: Annotated[datetime.date, Meta(description="Last day of the window.", examples=["2027-11-25"])]
+    end: Annotated[datetime.date, Meta(description="Last day of the window.", examples=["2027-11-25"])]
     suitable: Annotated[
         SuitableDays | None, Meta(description="How many days are fit for field work; give it or `record`.")
     ] = None

@@ -21,7 +21,7 @@ def summary(
 ) -> str:
     """Return the answer in words; `chance` to be done in time [1], day by which it is 80 in 100 or NaN."""
     text = (
-        f"{int(100.0 * chance + 1e-9)} in 100 to be done by {request.finish_by.isoformat()}: the work takes "
+        f"{int(100.0 * chance + 1e-9)} in 100 to be done by {request.end.isoformat()}: the work takes "
         f"{job.needed():.1f} suitable days, and the window has about {weather.share * job.days:.1f} of {job.days}."
     )
     if likely != likely:

@@ -26,7 +26,7 @@ COST = Calculation(
     summary="What work costs: own, hire, parts, width",
     description=(
         "Ownership (capital recovery, taxes, insurance, housing), repairs by hours, wearing parts, fuel, oil and "
-        "labour by year, hour and area, after ASAE EP496 and D497. Fuel rate and field capacity may come from a match: "
+        "labor by year, hour and area, after ASAE EP496 and D497. Fuel rate and field capacity may come from a match: "
         "its `fuel.mean_rate` and `capacity.effective`. A machine that does other work too carries its share by hours. "
         "Interest is real and all prices are of today, so that all costs are in today's money. Also: options for "
         "wearing parts side by side, hire against own with the area at which they break even, and the width that costs "
@@ -72,7 +72,7 @@ COST = Calculation(
             "capacity": "2.4 ha/h",
             "area": "260 ha",
             "fuel": {"rate": "31 L/h", "price": "1.20 money/L"},
-            "labour": {"wage": "18 money/h"},
+            "labor": {"wage": "18 money/h"},
         },
         "hire_rate": "74 money/ha",
         "best_width": {"machine": "chisel plow", "delay_cost": "40 money/h"},

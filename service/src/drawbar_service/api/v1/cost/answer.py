@@ -5,7 +5,7 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.answers import AboutField, Answer, Ledger
+from drawbar_service.api.answers import AboutField, Answer, Ledger, old_word
 from drawbar_service.api.v1.cost import words
 from drawbar_service.api.v1.cost.request import CostRequest
 from drawbar_service.engine.arrays import Real, number
@@ -70,8 +70,8 @@ class WearPartCost(msgspec.Struct, frozen=True, kw_only=True):
     life: Annotated[Area, Meta(description="Area worked on one set, in this soil.")]
     life_from: Annotated[str, Meta(description="Where the life comes from: given, hours, times_first or point.")]
     sets_per_year: Annotated[float, Meta(description="Sets worn out in a year of this work.")]
-    change_time: Annotated[Time, Meta(description="Labour to change them in a year.")]
-    per_area: Annotated[MoneyPerArea, Meta(description="Parts and the labour to change them.")]
+    change_time: Annotated[Time, Meta(description="Labor to change them in a year.")]
+    per_area: Annotated[MoneyPerArea, Meta(description="Parts and the labor to change them.")]
     per_year: Annotated[Money, Meta(description="The same in a year.")]
     saving: Annotated[Money, Meta(description="What it saves in a year over what is fitted; below 0 it costs more.")]
     against_fitted: Annotated[
@@ -123,7 +123,7 @@ class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     closed_form: Annotated[
         Width,
         Meta(
-            description="Width by sqrt(A k / (f v E)), which takes ownership by the metre as at the present width and "
+            description="Width by sqrt(A k / (f v E)), which takes ownership by the meter as at the present width and "
             "leaves repairs out: an independent check."
         ),
     ]
@@ -134,11 +134,12 @@ class CostAnswer(Answer, frozen=True, kw_only=True):
 
     total: Annotated[CostLine, Meta(description="Everything.")]
     ownership: Annotated[CostLine, Meta(description="Capital recovery, taxes, insurance and housing of all machines.")]
-    operating: Annotated[CostLine, Meta(description="Repairs, wearing parts, fuel, oil and labour.")]
+    operating: Annotated[CostLine, Meta(description="Repairs, wearing parts, fuel, oil and labor.")]
     machines: Annotated[list[MachineCost], Meta(description="This work's share of each machine.")]
     fuel: Annotated[CostLine, Meta(description="Fuel.")]
     oil: Annotated[CostLine, Meta(description="Oil and grease.")]
-    labour: Annotated[CostLine, Meta(description="Labour at work; changing of parts is with the parts.")]
+    labor: Annotated[CostLine, Meta(description="Labor at work; changing of parts is with the parts.")]
+    labour: Annotated[CostLine, old_word("labor")]
     area: Annotated[Area, Meta(description="Worked in a year.")]
     hours: Annotated[Time, Meta(description="Of this work in a year.")]
     wearing: Annotated[list[WearComparison], Meta(description="Options for wearing parts, side by side.")]
@@ -154,6 +155,7 @@ def answer_of(of: Costed, choice: WidthChoice | None, request: CostRequest, ledg
     hire = _hire(request, of, parts_per_area, ledger)
     width = _best_width(choice, of, parts_per_area, ledger) if choice is not None else None
     machines = zip(of.machines, cost.machines, strict=True)
+    labor = _line(cost.labor, of.work)
     return CostAnswer(
         total=_line(cost.total, of.work),
         ownership=_line(cost.ownership, of.work),
@@ -161,7 +163,8 @@ def answer_of(of: Costed, choice: WidthChoice | None, request: CostRequest, ledg
         machines=[_machine(machine, share, of.work) for machine, share in machines],
         fuel=_line(cost.fuel, of.work),
         oil=_line(cost.oil, of.work),
-        labour=_line(cost.labour, of.work),
+        labor=labor,
+        labour=labor,
         area=Area.of(of.work.area),
         hours=Time.of(of.work.time),
         wearing=_wearing(of) if ledger.asked("/wearing") else [],

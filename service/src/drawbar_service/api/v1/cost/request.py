@@ -54,7 +54,7 @@ class WearPart(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
         RowId | None,
         Meta(description="Row of the wear table; with one on the first option, tells life.", examples=["wing-point"]),
     ] = None
-    change_time: Annotated[ShortTime | None, Meta(description="Labour to change one.", examples=["6 min"])] = None
+    change_time: Annotated[ShortTime | None, Meta(description="Labor to change one.", examples=["6 min"])] = None
 
 
 class WearingPlace(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -145,7 +145,7 @@ class FuelUse(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     )
 
 
-class Labour(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class Labor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Who does the work."""
 
     wage: Annotated[HourlyRate, Meta(description="Pay of one worker.", examples=["18 money/h"])]
@@ -164,13 +164,13 @@ class YearsWork(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     ] = None
     hours: Annotated[AnnualUse | None, Meta(description="Hours in a year, in place of `area`.")] = None
     fuel: Annotated[FuelUse | None, Meta(description="Fuel; left out, none is counted.")] = None
-    labour: Annotated[Labour | None, Meta(description="Labour; left out, none is counted.")] = None
+    labor: Annotated[Labor | None, Meta(description="Labor; left out, none is counted.")] = None
 
 
 class BestWidth(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Asks how wide a machine should be, its price in proportion to width.
 
-    Other machines and labour cost the same an hour at any width; fuel and wearing parts the same on an area.
+    Other machines and labor cost the same an hour at any width; fuel and wearing parts the same on an area.
     """
 
     machine: Annotated[Name, Meta(description="Its name in `machines`; it needs a `width`.", examples=["chisel plow"])]

@@ -39,7 +39,7 @@ def compute(request: CompletionRequest, ledger: Ledger) -> FinishByDateAnswer:
         source=f"{_AS_YEARS if request.record is None else _AS_RECORDED} (own model). {OWN_MODEL}",
         dates=[point.date for point in answer.curve],
         chance=series("Chance to be done", Share, ledger.units, chances),
-        finish_by=request.finish_by,
+        finish_by=request.end,
         in_time=answer.chance,
         likely=answer.dates,
         about=ledger.about(),

@@ -34,7 +34,7 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     area: Annotated[Area, Meta(description="Area done.")]
     late: Annotated[bool, Meta(description="Whether it ends after the work on that field is due.")]
     due: Annotated[dt.date, Meta(description="Last day on which the work on that field is not late.")]
-    drivers: Annotated[list[str], Meta(description="Who drives, in turn.")]
+    operators: Annotated[list[str], Meta(description="Who drives, in turn.")]
 
 
 class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
@@ -99,7 +99,7 @@ def _spans(request: SeasonRequest, made: Planned) -> list[WorkSpan]:
                 area=Area.of(one.area),
                 late=one.late,
                 due=day(request, task.due),
-                drivers=[names[who] for who in one.drivers],
+                operators=[names[who] for who in one.operators],
             )
         )
     return sorted(spans, key=lambda span: (span.first, span.tractor))

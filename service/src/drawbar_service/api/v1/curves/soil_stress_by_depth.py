@@ -77,7 +77,7 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
             )
     return SoilStressByDepthAnswer(
         title="Soil stress by depth",
-        summary=f"Vertical stress below the centre of a tire, pulling. {'; '.join(words).capitalize()}.",
+        summary=f"Vertical stress below the center of a tire, pulling. {'; '.join(words).capitalize()}.",
         source=f"Froehlich's stress with Soehne's concentration factors, from memory. drawbar, model {MODEL_VERSION}: "
         "an estimate, not a measurement.",
         depth=series("Depth", Depth, ledger.units, depths),

@@ -14,15 +14,15 @@ from drawbar_service.reference import UnknownReference, practice_row
 
 def compute(request: FieldCapacityRequest, ledger: Ledger) -> FieldCapacityAnswer:
     """Answer a field capacity request."""
-    ways = [name for name in ("efficiency", "shape", "outline", "kind") if getattr(request, name) is not None]
+    ways = [name for name in ("efficiency", "shape", "outline", "practice") if getattr(request, name) is not None]
     if len(ways) > 1:
         ledger.fault("efficiency-once", f"/{ways[1]}", one=ways[0], other=ways[1])
     practice = None
-    if request.kind is not None:
+    if request.practice is not None:
         try:
-            practice = practice_row(request.kind)
+            practice = practice_row(request.practice)
         except UnknownReference as error:
-            ledger.unknown("/kind", error)
+            ledger.unknown("/practice", error)
     width, speed, area, workday = request.width, request.speed, request.area, request.workday
     outline = None
     if request.outline is not None:
@@ -55,7 +55,7 @@ FIELD_CAPACITY = Calculation(
         "time is sought, and `plan` gives every pass as GeoJSON."
     ),
     steps=lambda request: 0 if request.outline is None else 1,
-    example={"width": "6 m", "speed": "9 km/h", "kind": "field-cultivator", "area": "32 ha", "workday": "10 h"},
+    example={"width": "6 m", "speed": "9 km/h", "practice": "field-cultivator", "area": "32 ha", "workday": "10 h"},
     columns=(
         "/capacity/width",
         "/capacity/efficiency",

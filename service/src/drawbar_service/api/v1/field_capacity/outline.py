@@ -31,7 +31,7 @@ Laps = Annotated[int, Meta(ge=0, le=MOST_LAPS)]
 _NARROW = 0.01
 """Part of a field in places too narrow to work that is worth a warning [1]."""
 _DECIMALS = 8
-"""Decimals of a longitude or latitude in a plan: a millimetre."""
+"""Decimals of a longitude or latitude in a plan: a millimeter."""
 
 
 class OutlinePolygon(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -44,7 +44,7 @@ class OutlinePolygon(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
             min_length=1,
             max_length=100,
             description="Rings: the outside of the field, then any holes; up to 2,000 positions in all, "
-            "0.01 to 5,000 ha. A position is [longitude, latitude] in degrees, seven decimals being a centimetre; a "
+            "0.01 to 5,000 ha. A position is [longitude, latitude] in degrees, seven decimals being a centimeter; a "
             "height is not read. Each ring ends where it starts, crosses nothing, and may go round either way.",
         ),
     ]
@@ -96,7 +96,7 @@ class PlanProperties(msgspec.Struct, frozen=True, kw_only=True):
         int,
         Meta(description="Which lap, or which block of passes that are worked up and down without a break; from 1."),
     ]
-    length: Annotated[float, Meta(description="Length in metres, whatever units are asked for.")]
+    length: Annotated[float, Meta(description="Length in meters, whatever units are asked for.")]
 
 
 class PlanFeature(msgspec.Struct, frozen=True, kw_only=True):

@@ -13,7 +13,7 @@ from drawbar_service.quantities import Area, Efficiency, Speed, Width, Workday, 
 
 
 class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A machine in a field. Give one of `efficiency`, `shape`, `outline` and `kind`, or none."""
+    """A machine in a field. Give one of `efficiency`, `shape`, `outline` and `practice`, or none."""
 
     width: Annotated[Width, Meta(description="Working width.", examples=["6 m"])]
     speed: Annotated[Speed, Meta(description="Ground speed.", examples=["9 km/h"])]
@@ -22,7 +22,7 @@ class FieldCapacityRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unk
     outline: Annotated[
         FieldOutline | None, Meta(description="A field as a polygon, to plan its passes and work the efficiency out.")
     ] = None
-    kind: Annotated[
+    practice: Annotated[
         RowId | None,
         Meta(description="Row of the practice table, to look the efficiency up.", examples=["field-cultivator"]),
     ] = None

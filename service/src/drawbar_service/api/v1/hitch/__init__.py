@@ -31,7 +31,7 @@ HITCH = Calculation(
             "hitch": "drawbar",
             "drawbar": "3",
             "mass": "5.2 t",
-            "centre_of_mass": "3.6 m",
+            "center_of_mass": "3.6 m",
             "tongue_length": "4.3 m",
         },
         "tires": {

@@ -52,12 +52,12 @@ class HitchedMachine(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     pto_speed: Annotated[PtoSpeed | None, Meta(description="PTO speed it is built for, in r/min.")] = None
     pto_power: Annotated[Power | None, Meta(description="What it takes from the PTO.")] = None
     mass: Annotated[Mass | None, Meta(description="Mass as it goes on the road; gives the loads.")] = None
-    centre_of_mass: Annotated[
+    center_of_mass: Annotated[
         Length | None,
         Meta(description="Behind the pin or the lower link ends. Needed with the mass of a mounted machine."),
     ] = None
     tongue_length: Annotated[
-        Length | None, Meta(description="Its axle behind the pin; with `centre_of_mass` gives the tongue load.")
+        Length | None, Meta(description="Its axle behind the pin; with `center_of_mass` gives the tongue load.")
     ] = None
     tongue_share: Annotated[
         Share | None, Meta(description="Share of its weight on the hitch, if known.", examples=["15 %"])

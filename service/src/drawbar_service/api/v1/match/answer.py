@@ -43,6 +43,7 @@ from drawbar_service.quantities import (
     Ratio,
     Share,
     Speed,
+    Volume,
     Width,
 )
 from drawbar_service.rows import text_at
@@ -56,10 +57,10 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     value: Annotated[Speed | None, Meta(description="By the central figures; null if there is none.")]
     holds: Annotated[
         Speed | None,
-        Meta(description="Greatest that holds as often as `limits.holds_from` asks; null if none."),
+        Meta(description="Greatest that holds as often as `limits.holds_from` asks; null if none in the tool's range."),
     ]
     within_tool_range: Annotated[
-        bool, Meta(description="False where that is slower than the tool's range: it goes, but does poor work.")
+        bool, Meta(description="False where `value` is slower than the tool's range: it goes, but does poor work.")
     ]
     limited_by: Annotated[LimitName, Meta(description="What stops it there.")]
 
@@ -223,6 +224,7 @@ class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
             "efficiency, taken together."
         ),
     ]
+    total: Annotated[Volume | None, Meta(description="Fuel for the area of the field, if one was given.")]
 
 
 class QuickCheck(msgspec.Struct, frozen=True, kw_only=True):
@@ -319,7 +321,8 @@ def _greatest_speed(far: HowFar) -> GreatestSpeed:
     found, holding = far
     return GreatestSpeed(
         value=Speed.known(found.fits, found.value),
-        holds=Speed.known(holding.fits, holding.value),
+        # Slower than the tool's range it does not hold: that range is one of the limits.
+        holds=Speed.known(both(holding.fits, holding.within_tool_range), holding.value),
         within_tool_range=truth(both(found.fits, found.within_tool_range)),
         limited_by=name_of(found.stopped_by),
     )
@@ -338,7 +341,7 @@ def _greatest_width(far: HowFar) -> GreatestWidth:
 
 
 def _count(count: Real, found: Greatest) -> int | None:
-    """Return whole tools, None where they are counted in metres or none fits."""
+    """Return whole tools, None where they are counted in meters or none fits."""
     if isinstance(count, float):
         return int(count) if found.fits and count == count else None
     return choose(found.fits, count, float("nan"))  # pyright: ignore[reportReturnType] - one for each row
@@ -443,17 +446,20 @@ def _gears(found: Gears) -> GearChoice:
 def _fuel(found: Fuel) -> FuelSummary | None:
     if not somewhere(found.enough):
         return None
-    rate, mean_rate, per_area = (
-        span.map(lambda value: choose(found.enough, value, float("nan")))
-        for span in (found.rate, found.mean_rate, found.per_area)
-    )
+
+    def where_enough(value: Real) -> Real:
+        return choose(found.enough, value, float("nan"))
+
+    rate, mean_rate, per_area = (span.map(where_enough) for span in (found.rate, found.mean_rate, found.per_area))
     turning, stopped, _ = found.shares
+    total = found.total
     return FuelSummary(
         rate=FuelRate.spanning(rate),
         turning_rate=FuelRate.of(rate.value * turning),
         stopped_rate=FuelRate.of(rate.value * stopped) if stopped is not None else None,
         mean_rate=FuelRate.spanning(mean_rate),
         per_area=FuelPerArea.spanning(per_area),
+        total=Volume.spanning(total.map(where_enough)) if total is not None else None,
     )
 
 

@@ -129,7 +129,7 @@ def _changes(match: Matched, ledger: Ledger) -> list[str]:
 
 
 def widest_words(width: Greatest, ledger: Ledger) -> str:
-    """Return the greatest width in words: whole tools, or metres."""
+    """Return the greatest width in words: whole tools, or meters."""
     if np.isnan(width.whole_tools):
         return _at_most(Width, width.value, ledger)
     return f"{int(width.whole_tools)} tools"

@@ -75,7 +75,7 @@ SEASON = Calculation(
             "workday": "10 h",
             "suitable": {"history": [5, 3, 4, 6, 3, 4]},
         },
-        "prices": {"fuel": "1.1 money/L", "labour": "24 money/h"},
+        "prices": {"fuel": "1.1 money/L", "labor": "24 money/h"},
     },
     by_row="a plan is found by a solver that takes one season at a time",
     columns=(

@@ -8,7 +8,7 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
-from drawbar_service.api.answers import AboutField, Answer, Ledger
+from drawbar_service.api.answers import AboutField, Answer, Ledger, old_word
 from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.season import words
 from drawbar_service.api.v1.season.request import SeasonRequest
@@ -61,7 +61,7 @@ class CalendarLine(msgspec.Struct, frozen=True, kw_only=True):
     """What one tractor does on one day."""
 
     tractor: Annotated[str, Meta(description="The tractor.")]
-    drivers: Annotated[list[str], Meta(description="Who drives, in turn.")]
+    operators: Annotated[list[str], Meta(description="Who drives, in turn.")]
     implements: Annotated[list[str], Meta(description="What it pulls, in turn.")]
     works: Annotated[list[str], Meta(description="Its works, in turn.")]
     fields: Annotated[list[str], Meta(description="Fields it works, in turn.")]
@@ -163,7 +163,8 @@ class SeasonCost(msgspec.Struct, frozen=True, kw_only=True):
 
     fuel: Annotated[Volume, Meta(description="Fuel.")]
     for_fuel: Annotated[Money | None, Meta(description="For fuel; null without a price of fuel.")]
-    for_labour: Annotated[Money, Meta(description="For operators.")]
+    for_labor: Annotated[Money, Meta(description="For operators.")]
+    for_labour: Annotated[Money, old_word("for_labor")]
     for_machines: Annotated[Money, Meta(description="For tractors and implements by the hour.")]
     total: Annotated[Money, Meta(description="Sum of what is priced.")]
     lost_by_lateness: Annotated[Money | None, Meta(description="Lost on top; null without `daily_loss`.")]
@@ -304,7 +305,7 @@ def _calendar(request: SeasonRequest, rows: Sequence[PlanRow], season: PlannedSe
             lines.append(
                 CalendarLine(
                     tractor=tractor,
-                    drivers=_in_turn(row.operator for row in mine),
+                    operators=_in_turn(row.operator for row in mine),
                     implements=_in_turn(row.implement for row in mine),
                     works=_in_turn(row.work for row in mine),
                     fields=_in_turn(row.field for row in mine),
@@ -396,10 +397,12 @@ def _odds(season: PlannedSeason, expected: SeasonDays, days: int, replayed: Repl
 
 
 def _cost(costs: Costs) -> SeasonCost:
+    labor = Money.of(costs.for_labor)
     return SeasonCost(
         fuel=Volume.of(costs.fuel),
         for_fuel=Money.of(costs.for_fuel) if costs.for_fuel is not None else None,
-        for_labour=Money.of(costs.for_labour),
+        for_labor=labor,
+        for_labour=labor,
         for_machines=Money.of(costs.for_machines),
         total=Money.of(costs.total),
         lost_by_lateness=Money.of(costs.lost) if costs.lost is not None else None,

@@ -55,7 +55,7 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of these days on which it is here and not with the neighbour it is shared with, spread "
+            description="Share of these days on which it is here and not with the neighbor it is shared with, spread "
             "evenly; 50 %: every other day. Left out: all."
         ),
     ] = None
@@ -72,7 +72,7 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of these days on which it is here and not with the neighbour it is shared with, spread "
+            description="Share of these days on which it is here and not with the neighbor it is shared with, spread "
             "evenly; 50 %: every other day. Left out: all."
         ),
     ] = None
@@ -85,7 +85,7 @@ class Operator(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     workday: Annotated[
         Workday | None, Meta(description="Hours in a suitable day, in place of the season's; never more count.")
     ] = None
-    hourly_cost: Annotated[HourlyRate | None, Meta(description="What an hour costs, in place of `prices/labour`.")] = (
+    hourly_cost: Annotated[HourlyRate | None, Meta(description="What an hour costs, in place of `prices/labor`.")] = (
         None
     )
 
@@ -244,7 +244,7 @@ class Prices(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     """What things cost."""
 
     fuel: Annotated[FuelPrice | None, Meta(description="Price of fuel.", examples=["1.1 money/L"])] = None
-    labour: Annotated[HourlyRate | None, Meta(description="What an operator's hour costs.")] = None
+    labor: Annotated[HourlyRate | None, Meta(description="What an operator's hour costs.")] = None
 
 
 class Fleet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -41,7 +41,7 @@ _LEVERS: Mapping[LeverName, str] = {
     "second-shift": "A second shift, days of {figure:Workday} with other drivers at the same wage",
     "hired-work": "Another pair like {name} with its driver, hired",
     "another-driver": "One driver more",
-    "shared": "{name} shared with a neighbour, here on {figure:Share} of the days",
+    "shared": "{name} shared with a neighbor, here on {figure:Share} of the days",
 }
 
 

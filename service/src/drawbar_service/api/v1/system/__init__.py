@@ -56,7 +56,7 @@ def _example() -> dict[str, Any]:
     return {
         "area": "120 ha",
         "residue": {"cover": "90 %", "kind": "non-fragile"},
-        "prices": {"fuel": "0.95 money/L", "labour": "24 money/h"},
+        "prices": {"fuel": "0.95 money/L", "labor": "24 money/h"},
         "calendar": {"workday": "10 h", "suitable_share": "60 %", "first_date": "2027-10-20"},
         "systems": [
             {

@@ -8,7 +8,7 @@ import msgspec
 import numpy as np
 from msgspec import Meta
 
-from drawbar_service.api.answers import AboutField, Answer, Ledger, part_where
+from drawbar_service.api.answers import AboutField, Answer, Ledger, old_word, part_where
 from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.match.answer import slip_of
 from drawbar_service.api.v1.system import words
@@ -65,7 +65,8 @@ class CostParts(msgspec.Struct, frozen=True, kw_only=True):
 
     machine: Annotated[Money | None, Meta(description="Tractor and implement, or hired work.")]
     fuel: Annotated[Money | None, Meta(description="Fuel, where no hired price covers it.")]
-    labour: Annotated[Money | None, Meta(description="One driver for the hours, where no hired price covers it.")]
+    labor: Annotated[Money | None, Meta(description="One driver for the hours, where no hired price covers it.")]
+    labour: Annotated[Money | None, old_word("labor")]
     total: Annotated[Money | None, Meta(description="Sum of those that are known.")]
     per_area: Annotated[MoneyPerArea | None, Meta(description="That sum on an area.")]
 
@@ -305,10 +306,12 @@ def _carbon(fuel: Span[Real] | None, land: Land) -> Mass | None:
 
 
 def _cost(sums: Sums, land: Land) -> CostParts:
+    labor = _money(sums.labor)
     return CostParts(
         machine=_money(sums.machine),
         fuel=_money(sums.fuel_cost) if sums.fuel_cost_known else None,
-        labour=_money(sums.labour),
+        labor=labor,
+        labour=labor,
         total=_money(sums.cost),
         per_area=_over(MoneyPerArea, sums.cost, land),
     )

@@ -127,9 +127,9 @@ class SystemPrices(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     """Prices that are the same for every pass."""
 
     fuel: Annotated[FuelPrice | None, Meta(description="Price of fuel.", examples=["0.9 money/L"])] = None
-    labour: Annotated[
-        HourlyRate | None, Meta(description="What a driver costs in a time.", examples=["25 money/h"])
-    ] = None
+    labor: Annotated[HourlyRate | None, Meta(description="What a driver costs in a time.", examples=["25 money/h"])] = (
+        None
+    )
 
 
 class SystemCalendar(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -155,9 +155,9 @@ class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     residue: Annotated[Residue | None, Meta(description="Residue to start from. Left out, cover is not reckoned.")] = (
         None
     )
-    prices: Annotated[
-        SystemPrices, Meta(description="Prices of fuel and labour. Left out, neither is in the cost.")
-    ] = msgspec.field(default_factory=SystemPrices)
+    prices: Annotated[SystemPrices, Meta(description="Prices of fuel and labor. Left out, neither is in the cost.")] = (
+        msgspec.field(default_factory=SystemPrices)
+    )
     calendar: Annotated[SystemCalendar | None, Meta(description="Left out, days are not reckoned.")] = None
     carbon_dioxide_per_fuel: Annotated[
         CarbonDioxidePerFuel | None, Meta(description="Carbon dioxide from burning the fuel; of diesel if left out.")

@@ -7,7 +7,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.shared.implement import (
-    CENTRE_OF_MASS,
+    CENTER_OF_MASS,
     HITCH_SHARE,
     VERTICAL_LOAD,
     VERTICAL_SHARE,
@@ -35,7 +35,7 @@ class TractionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     mass: Annotated[Mass | None, Meta(description="Of the machine that pulls; some of its weight is on the hitch.")] = (
         None
     )
-    centre_of_mass: Annotated[Length | None, Meta(description=CENTRE_OF_MASS)] = None
+    center_of_mass: Annotated[Length | None, Meta(description=CENTER_OF_MASS)] = None
     hitch_share: Annotated[Share | None, Meta(description=HITCH_SHARE)] = None
     vertical_load: Annotated[Pull | None, Meta(description=VERTICAL_LOAD)] = None
     vertical_share: Annotated[Share | None, Meta(description=VERTICAL_SHARE)] = None
