@@ -23,8 +23,8 @@ from drawbar_service.workbench.doors import DOORS
 from drawbar_service.workbench.page import every_control, lists, parts
 
 NAMES = [door.name for door in DOORS]
-UNANSWERED = "Enter what was read in the cab"
-"""What the door of measurements says while nothing is entered."""
+UNANSWERED = {"trial": "Enter what was read in the cab", "points": "Enter what one of those fitted now costs"}
+"""What doors say that have nothing to answer until something is entered."""
 PLAN_PATIENCE = 120_000
 """Longest wait for the plan of a season [ms]."""
 
@@ -55,8 +55,8 @@ def open_door(page: Any, name: str) -> None:
     if button.count():
         page.wait_for_selector(f"[data-door={name}] .choose")
         button.click()
-    if name == "trial":
-        page.wait_for_selector(f"{inside(name)} .not:has-text('{UNANSWERED}')")
+    if name in UNANSWERED:
+        page.wait_for_selector(f"{inside(name)} .not:has-text('{UNANSWERED[name]}')")
     else:
         page.wait_for_selector(f"{inside(name)} .verdict", timeout=PLAN_PATIENCE)
 
@@ -96,7 +96,7 @@ def client() -> Iterator[Any]:
 
 def test_every_door_has_a_script_that_is_fetched_only_when_it_is_opened(client: Any) -> None:
     text = client.get("/").text
-    assert len(set(NAMES)) == len(NAMES) == 9
+    assert len(set(NAMES)) == len(NAMES) == 11
     for name in NAMES:
         assert f"door-{name}.js" in parts()
         assert f'data-door="{name}"' in text
@@ -137,6 +137,7 @@ def test_every_door_opens_and_answers(bench: Bench) -> None:
     assert verdict(page, "weight")
     assert verdict(page, "oil") == "Yes, there is enough."
     assert verdict(page, "hitch") == "Yes, it hitches."
+    assert verdict(page, "first") == "Measure the draft first."
     assert verdict(page, "hire").startswith("Your own: ")
     assert "24.8 ha" in verdict(page, "field")
     assert re.search(r"by \d+ \w+\. .*in 100\.", verdict(page, "fall"))
@@ -387,6 +388,21 @@ def test_where_owning_begins_to_pay_is_drawn(bench: Bench) -> None:
     assert str(round(hire["break_even"]["value"])) in page.get_attribute(f"{inside('hire')} .chart", "aria-label")
     # The entry belongs to the page: what it costs says it, too.
     assert page.inner_text("#cost-answer").strip().endswith(hire["says"])
+
+
+@pytest.mark.nightly
+def test_points_are_compared_once_they_are_entered_and_then_cost(bench: Bench) -> None:
+    page = bench.open("#units=metric")
+    open_door(page, "points")
+    before = page.inner_text("#cost-answer .verdict")
+    start = "#cost-machines-1-wearing-0-options"
+    for place, (price, life) in enumerate((("24", "140"), ("48", "420"))):
+        page.fill(f"{start}-{place}-price", price)
+        page.fill(f"{start}-{place}-life", life)
+    page.wait_for_selector(f"{inside('points')} tbody tr:nth-child(2)")
+    assert verdict(page, "points").startswith("Instead: ")
+    assert page.inner_text("#cost-answer .verdict") != before
+    assert page.locator("[aria-invalid]").count() == 0
 
 
 @pytest.mark.nightly

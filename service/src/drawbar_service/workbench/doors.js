@@ -5,7 +5,6 @@ import { ask, Trouble } from "./ask.js";
 import { byId, fill, make, say } from "./dom.js";
 import * as form from "./form.js";
 import { choiceOf, exampleNames, ownNames } from "./machines.js";
-import { plainly } from "./words.js";
 
 const PAUSE = 250;
 const NO_JOB = "Answered once the job above is.";
@@ -133,10 +132,10 @@ async function answer(door) {
   if (place.querySelector(".verdict") === null) showInPlace(door, "Calculating…");
   else stale(door);
   try {
-    const answers = await Promise.all(questions.map((one, index) => ask(`door-${name}-${index}`, one.path, one.body)));
+    const answers = await Promise.all(questions.map((one, index) => ask(`door-${name}-${index}`, one.path, one.body, undefined, script.patience)));
     if (answers.includes(null) || turns.get(name) !== turn) return;
     clearFaults(script);
-    if (questions[0].calculation === script.calculation) form.showTaken(script.calculation, answers[0].about.assumptions);
+    if (questions[0]?.calculation === script.calculation) form.showTaken(script.calculation, answers[0].about.assumptions);
     const [head, ...rest] = await script.shown(job, questions, answers, door);
     fill(place, head, ...rest, foot(door, questions, answers));
     place.classList.remove("stale");
@@ -159,8 +158,7 @@ function notAnswered(door, script, questions, error) {
     if (error.after !== null) later(door, error.after);
     return;
   }
-  const faults = error.faults.map((fault) => ({ ...fault, detail: plainly(fault.detail, form.labelOfLast) }));
-  const placed = form.showFaults(script.calculation, faults, (pointer) => questions[0].nameOf(pointer));
+  const placed = form.showFaults(script.calculation, error.faults, (pointer) => questions[0].nameOf(pointer));
   const homeless = placed.filter(({ entry }) => entry === null);
   const missing = placed.every(({ detail }) => detail.startsWith("required"));
   const what = placed.length > homeless.length ? `Not answered: ${missing ? "fill in" : "mend"} what is marked.` : "Not answered.";

@@ -5,6 +5,7 @@ from typing import NamedTuple
 from drawbar_service.docs.markup import Child, Markup, element, joined
 from drawbar_service.quantities import (
     Angle,
+    Area,
     Ballast,
     Depth,
     Displacement,
@@ -18,7 +19,9 @@ from drawbar_service.quantities import (
     OilPressure,
     Overlap,
     PartLength,
+    Price,
     Pull,
+    RelativeSpread,
     Rotation,
     Share,
     ShortTime,
@@ -198,6 +201,54 @@ _HITCH = Door(
             ),
             folded=True,
         ),
+    ),
+)
+
+_FIRST = Door(
+    "first",
+    "What should I measure first?",
+    "Which of the things nobody knows exactly moves the answer most, so that an hour with a tape is well spent.",
+    (
+        Group(
+            "How far off may they be?",
+            (
+                Control("sensitivity/odds/spreads/cone_index", "Firmness of the soil", RelativeSpread),
+                Control("sensitivity/odds/spreads/depth", "Depth of the tools", RelativeSpread),
+                Control("sensitivity/odds/spreads/speed", "Speed over the ground", RelativeSpread),
+            ),
+        ),
+    ),
+)
+
+
+def _point(place: int, words: str) -> tuple[Control, ...]:
+    start = f"cost/machines/1/wearing/0/options/{place}"
+    return (
+        Control(f"{start}/name", words),
+        Control(f"{start}/price", "Price of one", Price),
+        Control(f"{start}/life", "A set lasts", Area, hint="Worked on one set." if place == 0 else ""),
+        Control(f"{start}/change_time", "To change one", ShortTime),
+    )
+
+
+_POINTS = Door(
+    "points",
+    "Which points pay?",
+    "Cheap ones changed often, or dear ones that last: price, life and the time to change them, on this year's land.",
+    (
+        Group(
+            "",
+            (
+                Control(
+                    "cost/machines/1/wearing/0/count",
+                    "Points on it",
+                    form="whole",
+                    hint="Empty: as many as ground tools.",
+                ),
+                *_point(0, "Fitted now"),
+            ),
+        ),
+        Group("Or", _point(1, "Instead")),
     ),
 )
 
@@ -395,7 +446,19 @@ _BESIDE = Door(
     ),
 )
 
-DOORS: tuple[Door, ...] = (_WEIGHT, _OIL, _HITCH, _HIRE, _TRIAL, _FIELD, _FALL, _SYSTEMS, _BESIDE)
+DOORS: tuple[Door, ...] = (
+    _WEIGHT,
+    _OIL,
+    _HITCH,
+    _FIRST,
+    _TRIAL,
+    _HIRE,
+    _POINTS,
+    _FIELD,
+    _FALL,
+    _SYSTEMS,
+    _BESIDE,
+)
 """In the order they stand on the page."""
 
 

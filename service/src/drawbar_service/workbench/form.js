@@ -4,6 +4,7 @@ import { byId, fill, make } from "./dom.js";
 import { KINDS, changesKept, choiceOf, counterpart, exampleNames, farmInUse, farmOf, freeName, isExample, isMine, nameOf, ownNames, place, start, useFarm, valuesOf } from "./machines.js";
 import { OWN } from "./state.js";
 import { called, eachGear, inShownUnit, lists, plainNumber, rounded, setSystem, system, unitOf, withUnit } from "./units.js";
+import { plainly } from "./words.js";
 
 const PARTS = {
   tractor: ["match/tractor/", "cost/machines/0/price", "cost/machines/0/remaining_value", "cost/machines/0/practice", "ballast/ballast_on/", "ballast/front_ballast_reach", "hydraulics/tractor/", "hitch/hitch/", "hitch/tires/front/", "hitch/tires/rear/", "hitch/road/tractor_length"],
@@ -496,7 +497,7 @@ export function showFaults(calculation, faults, nameOf) {
   for (const entry of controls()) {
     if (entry.dataset.faulty === calculation) clearFault(entry);
   }
-  const placed = faults.map((fault) => ({ ...fault, entry: nearest(nameOf(fault.pointer)) }));
+  const placed = faults.map((fault) => ({ ...fault, detail: plainly(fault.detail, labelOfLast), entry: nearest(nameOf(fault.pointer)) }));
   for (const { entry, detail } of placed.filter((fault) => fault.entry !== null)) {
     const place = byId(`${entry.id}-fault`);
     entry.setAttribute("aria-invalid", "true");

@@ -6,6 +6,7 @@ import { recordOf } from "./record.js";
 import { gearsOf, lists, rounded } from "./units.js";
 
 const SAMPLES = 4096;
+const POINTS = ["fitted now", "instead"];
 const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)$/;
 
 // A request, the address to send it to, and the control behind a pointer.
@@ -149,11 +150,22 @@ function putDays(question, pointer) {
   }
 }
 
+// Points count once their price and life are there, the fitted ones first; they have names whether somebody gave one or not.
+function completePoints(tool) {
+  const [place] = tool.wearing ?? [];
+  const whole = (place?.options ?? []).map((option, at) => ({ name: POINTS[at], ...option })).filter(({ price, life }) => price !== undefined && life !== undefined);
+  delete tool.wearing;
+  if (place?.options?.[0]?.price === undefined || place.options[0].life === undefined) return;
+  const count = place.count ?? Number(value(control("match/implement/tools/0/count")));
+  tool.wearing = [{ name: "points", count, options: whole }];
+}
+
 export function costQuestion(match) {
   const question = new Question("cost");
   question.put("/machines", [{ name: "tractor" }, { name: "tool" }]);
   question.takeAll();
   question.take("cost/machines/0/years", "/machines/1/years");
+  completePoints(question.body.machines[1]);
   const { value: middle, unit } = pace(match);
   question.put("/work/capacity", text(middle, unit));
   const { value: rate, unit: rateUnit } = match.fuel.mean_rate;

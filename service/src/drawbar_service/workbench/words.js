@@ -108,5 +108,6 @@ const PLACES = { match: "the job above", completion: "“Done before freeze-up?�
 export function plainly(text, labelOf) {
   return text
     .replace(/`?\/v1\/([a-z-]+)(?:\/[a-z-]+)*`?/g, (whole, name) => PLACES[name] ?? "the documentation")
-    .replace(/\b[a-z]+(?:_[a-z]+)+\b/g, (name) => (labelOf(name) === null ? name.replaceAll("_", " ") : `“${labelOf(name)}”`));
+    .replace(/\b[a-z]+(?:_[a-z]+)+\b/g, (name) => (labelOf(name) === null ? name.replaceAll("_", " ") : `“${labelOf(name)}”`))
+    .replaceAll("`", "");
 }
