@@ -173,13 +173,13 @@ function runsOf(rows) {
 
 function byDay(calendar) {
   const rows = calendar.flatMap(({ day, lines }) =>
-    lines.map(({ tractor, drivers, works, fields, hours, area, finished }, place) =>
+    lines.map(({ tractor, operators, works, fields, hours, area, finished }, place) =>
       make(
         "tr",
         {},
         make("th", { scope: "row" }, place === 0 ? day : make("span", { class: "unseen" }, day)),
         make("td", {}, tractor),
-        make("td", {}, drivers.join(", ")),
+        make("td", {}, operators.join(", ")),
         make("td", {}, works.join(", ")),
         make("td", {}, `${fields.join(", ")}${finished.length > 0 ? ", done" : ""}`),
         make("td", {}, `${words(hours, 2)}, ${words(area, 2)}`),

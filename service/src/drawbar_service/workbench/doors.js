@@ -152,7 +152,10 @@ function clearFaults({ calculation }) {
 }
 
 function notAnswered(door, script, questions, error) {
-  if (!(error instanceof Trouble)) throw error;
+  if (!(error instanceof Trouble)) {
+    showInPlace(door, "This answer could not be shown.");
+    throw error;
+  }
   if (error.kind !== "faults") {
     showInPlace(door, error.message);
     if (error.after !== null) later(door, error.after);
