@@ -400,7 +400,7 @@ def test_points_are_compared_once_they_are_entered_and_then_cost(bench: Bench) -
         page.fill(f"{start}-{place}-price", price)
         page.fill(f"{start}-{place}-life", life)
     page.wait_for_selector(f"{inside('points')} tbody tr:nth-child(2)")
-    assert verdict(page, "points").startswith("Instead: ")
+    assert verdict(page, "points").startswith("Change to the others: ")
     assert page.inner_text("#cost-answer .verdict") != before
     assert page.locator("[aria-invalid]").count() == 0
 

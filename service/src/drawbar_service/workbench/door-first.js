@@ -6,6 +6,7 @@ import { Question } from "./request.js";
 
 export const calculation = "sensitivity";
 
+const NOTHING = 0.005;
 const OUTPUTS = { slip: "Slip", pto_power: "Power", fuel_per_area: "Fuel by area", capacity: "Area an hour" };
 const INPUTS = {
   draft: ["the draft", "the pull of the tool, or the load of the engine at work"],
@@ -38,7 +39,7 @@ export function shown(job, questions, [{ outputs }]) {
 }
 
 function bars({ output, inputs }) {
-  const rows = inputs.map(({ input, total }) => {
+  const rows = inputs.filter(({ total }) => total >= NOTHING).map(({ input, total }) => {
     const share = Math.max(0, Math.min(100, 100 * total));
     const bar = make("span", { class: "bar-of then", "aria-hidden": "true" });
     bar.style.width = `${0.7 * share}%`;

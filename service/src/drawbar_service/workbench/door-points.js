@@ -42,5 +42,5 @@ function headOf(options, best) {
   const chosen = options.find(({ name }) => name === best);
   if (options.length === 1) return `${rounded(chosen.per_year.value)} a year for points.`;
   const other = options.find(({ name }) => name !== best);
-  return `${best[0].toUpperCase()}${best.slice(1)}: ${rounded(other.per_year.value - chosen.per_year.value, 2)} a year less.`;
+  return `${best === options[0].name ? "Keep" : "Change to"} ${best}: ${rounded(other.per_year.value - chosen.per_year.value, 2)} a year less.`;
 }

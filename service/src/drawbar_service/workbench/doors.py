@@ -221,10 +221,10 @@ _FIRST = Door(
 )
 
 
-def _point(place: int, words: str) -> tuple[Control, ...]:
+def _point(place: int) -> tuple[Control, ...]:
     start = f"cost/machines/1/wearing/0/options/{place}"
     return (
-        Control(f"{start}/name", words),
+        Control(f"{start}/name", "Call them"),
         Control(f"{start}/price", "Price of one", Price),
         Control(f"{start}/life", "A set lasts", Area, hint="Worked on one set." if place == 0 else ""),
         Control(f"{start}/change_time", "To change one", ShortTime),
@@ -236,19 +236,19 @@ _POINTS = Door(
     "Which points pay?",
     "Cheap ones changed often, or dear ones that last: price, life and the time to change them, on this year's land.",
     (
+        Group("Fitted now", _point(0)),
+        Group("Others that fit", _point(1)),
         Group(
             "",
             (
                 Control(
                     "cost/machines/1/wearing/0/count",
-                    "Points on it",
+                    "Points on the tool",
                     form="whole",
                     hint="Empty: as many as ground tools.",
                 ),
-                *_point(0, "Fitted now"),
             ),
         ),
-        Group("Or", _point(1, "Instead")),
     ),
 )
 

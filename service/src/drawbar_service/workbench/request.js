@@ -6,7 +6,7 @@ import { recordOf } from "./record.js";
 import { gearsOf, lists, rounded } from "./units.js";
 
 const SAMPLES = 4096;
-const POINTS = ["fitted now", "instead"];
+const POINTS = ["those fitted", "the others"];
 const NUMBER = /^[+-]?(\d+\.?\d*|\.\d+)$/;
 
 // A request, the address to send it to, and the control behind a pointer.
