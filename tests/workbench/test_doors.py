@@ -315,8 +315,8 @@ def test_a_gap_in_the_weather_is_said_and_whole_weather_is_taken(bench: Bench) -
     assert "No line for the days from 2013-01-31 to 2013-07-01." in page.inner_text("#days-file")
     lines = weather().splitlines()
     drop(page, "#days-file", "weather.csv", "\n".join(lines[:216]))
-    page.wait_for_selector("#days-file .drop-said:not(.wrong):not(:empty)")
-    assert page.input_value("#page-record") == "own"
+    page.wait_for_function("() => document.querySelector('#page-record').value === 'own'")
+    assert "wrong" not in page.get_attribute("#days-file .drop-said", "class").split()
 
 
 @pytest.mark.nightly

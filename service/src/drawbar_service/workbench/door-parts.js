@@ -79,6 +79,7 @@ export function dropPlace(words, accept, read) {
   const take = async (file) => {
     if (file === undefined) return;
     said.classList.remove("wrong");
+    fill(said);
     try {
       fill(said, await read(await file.text(), file.name));
     } catch (error) {
