@@ -185,3 +185,56 @@ def test_a_farm_without_a_season(run, tmp_path):
     code, _, errors = run("season", tmp_path / "farm.toml")
     assert code == 2
     assert "season: is not in the file; add [season]" in errors
+
+
+IOWA = ("suitable = { mean = 10.5, spread = 2.7, period_days = 19 }", 'record = { id = "iowa" }')
+SEVERAL = (
+    "[season.tractors]",
+    """[[season.alternatives]]
+name = "without the small one"
+tractors = ["heron", "elk"]
+
+[[season.alternatives]]
+name = "shorter days"
+workday = "8 h"
+
+[season.tractors]""",
+)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        ('"chisel-plow.shovel-or-sweep"', '"chizel"', "implements.chisel.tools[0].tool: no tool 'chizel'"),
+        ("count = 12", "cuont = 12", "implements.chisel.tools[0].cuont: there is no such field here"),
+    ],
+)
+def test_a_slip_in_a_machine_is_said_once_whatever_has_it(run, edited, old, new, fault):
+    code, told, errors = run("season", edited(IOWA, SEVERAL, (old, new)))
+    assert (code, told) == (2, "")
+    first, *faults = errors.splitlines()
+    assert "cannot be used as it is" in first
+    assert len(faults) == 1
+    assert faults[0].strip().startswith(fault)
+
+
+@pytest.mark.parametrize(
+    ("change", "fault"),
+    [
+        (
+            ("start = 2027-09-06", 'start = "1 November"'),
+            "season.start: '1 November' is no date; a date is written 2026-",
+        ),
+        (
+            ("end = 2027-09-24", "finish_by = 2027-09-24"),
+            "season.finish_by: there is no member of a season 'finish_by'; did you mean 'end'?",
+        ),
+        ((IOWA[0], ""), "season.record: give `season.suitable` or `season.record`, one of the two"),
+        ((IOWA[0], IOWA[1].replace("iowa", "ohio")), "there are iowa; `drawbar tables suitable-weeks` lists all"),
+    ],
+)
+def test_a_fault_of_the_season_is_put_as_the_file_and_the_terminal_have_it(run, edited, change, fault):
+    code, told, errors = run("season", edited(change))
+    assert (code, told) == (2, "")
+    assert fault in errors
+    assert "GET /v1" not in errors

@@ -11,7 +11,7 @@ import msgspec
 
 from drawbar._renamed import Renamed
 from drawbar.answers import Answer, MatchPicture
-from drawbar.quantities import Quantity, Reading
+from drawbar.quantities import GreatestReading, LeastReading, Quantity, Reading
 
 __all__ = [
     "About",
@@ -154,6 +154,7 @@ __all__ = [
     "GreatestAnswer",
     "GreatestDepth",
     "GreatestOdds",
+    "GreatestReading",
     "GreatestSpeed",
     "GreatestWidth",
     "Grid",
@@ -187,6 +188,7 @@ __all__ = [
     "Learned",
     "LearnedConeIndex",
     "LearnedMultiplier",
+    "LeastReading",
     "Length",
     "Lever",
     "LeverAnswer",
@@ -1248,8 +1250,9 @@ class TireAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """As stated, or what keeps the same deflection at another mass; null if none is stated. [bar or psi]"""
 
     load_share: Reading | None = None
-    """Load under the pull over what the tire may carry at that pressure and speed; null where pressure or load index
-    are not stated. The tire maker's load table decides. [%]
+    """Load under the pull over what the tire may carry; null where pressure or load index are not stated.
+
+    The tire maker's load table decides. [%]
     """
 
 
@@ -1319,7 +1322,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     Where nothing carries the pull there is no such operating point: what would describe it is null.
     """
 
-    speed: Reading
+    speed: GreatestReading
     """Ground speed. [km/h or mph]"""
 
     pull: Reading
@@ -1418,10 +1421,9 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """All tires of one axle: two, or four and six as duals and triples."""
 
     size: str
-    """As on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`, `30.5L-32`, `66x43.00-25`.
+    """As on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`, `30.5L-32`, `66x43.00-25`; R is radial, - is bias.
 
-    R is radial, - is bias. IF and VF before it count, and so does a load index with its speed symbol after it, as in
-    `IF 710/70R42 CFO 179D`. LSW, ply rating, NRO, TL and the code of the tread are read, too. For example "650/65R42".
+    IF, VF, load index and speed symbol count, as in `IF 710/70R42 CFO 179D`. For example "650/65R42".
     """
 
     count: TireCount | None = 2
@@ -1483,11 +1485,11 @@ class BallastLimit(msgspec.Struct, frozen=True, kw_only=True):
     """One limit and how far it is from being met."""
 
     name: BallastLimitName
-    """slip: the band of best efficiency.
+    """slip: band of best efficiency.
 
-    pull: what the soil carries. front-axle: load to steer by, pulling. front-lift: the pull that lifts the front.
-    static-split: usual share in front, standing level. axle-load: the caution for the subsoil. power: rated at the PTO.
-    front-raised and rear-raised: with implements raised.
+    pull: what the soil carries. front-axle: load to steer by. front-lift: pull that lifts the front. static-split:
+    usual share in front. axle-load: caution for the subsoil. power: rated. front-raised, rear-raised: implements
+    raised.
     """
 
     kept: bool
@@ -1504,17 +1506,16 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in short."""
 
     advice: Advice
-    """What to do; followed, slip is in its band.
+    """What to do.
 
-    shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. unknown-
-    ballast: the tractor is too heavy for this work, and how much ballast can come off was not said. guide-only: rubber
-    tracks.
+    shift: another split at about this mass. cannot: no mass within reach brings slip into its band. unknown-ballast:
+    too heavy, and what can come off was not said. guide-only: rubber tracks.
     """
 
     decided_by: DecidedBy | None = None
-    """What sets the advised mass: the slip aimed at, the front axle under the pull, the usual split, the front axle
-    with implements raised, or the lightest the tractor can be. For `cannot` and `unknown-ballast`, what forbids it:
-    any of these, the soil or the heaviest it may be. Null where nothing is to change.
+    """What sets the advised mass; for `cannot` and `unknown-ballast`, what forbids it.
+
+    Null where nothing is to change.
     """
 
     summary: str
@@ -1530,7 +1531,7 @@ class IsoSlip(msgspec.Struct, frozen=True, kw_only=True):
     pull: Reading
     """Pull that brings the tractor as it stands to it. [kN or lbf]"""
 
-    mass: Reading | None = None
+    mass: LeastReading | None = None
     """Least mass that holds the asked pull to it and the front axle down, at the best split; null if there is none up
     to 60 t. [kg or lb]
     """
@@ -1637,8 +1638,8 @@ class TransportAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Ballast still missing behind, where the rear implement hangs, else at the link ends. [kg or lb]"""
 
     front_tire_share: Reading | None = None
-    """Load of a front tire over what it may carry at its road pressure and the speed there, or at its rated pressure
-    where none is stated; null without a load index. The tire maker's load table decides. [%]
+    """Load of a front tire over what it may carry at road pressure (else rated pressure) and speed; null without a load
+    index. The tire maker's load table decides. [%]
     """
 
     rear_tire_share: Reading | None = None
@@ -1730,7 +1731,7 @@ class BallastAnswer(Answer, frozen=True, kw_only=True):
     change: BallastChange | None = None
     """What to add or take off; null where nothing changes."""
 
-    pull_in_reach: Reading | None = None
+    pull_in_reach: GreatestReading | None = None
     """Greatest pull at the slip aimed at, with the ballast within reach; null if there is none. [kN or lbf]"""
 
     costs: list[MassCost]
@@ -1857,10 +1858,8 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Working depth, where the draft depends on it. For example "22 cm"."""
 
     draft_per_width: DraftOfWidth | None = None
-    """Published or measured draft for each meter of width, in place of the table's.
-
-    The row named by `tool` then gives only how the tool is counted, its usual speeds and, unless you state one, the
-    range. For example "3.5 kN/m".
+    """Published or measured draft for each meter of width, in place of the table's; `tool` then gives how it is
+    counted, usual speeds and range. For example "3.5 kN/m".
     """
 
     draft_per_tool: DraftOfTool | None = None
@@ -1873,9 +1872,7 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """
 
     draft_range: Share | None = None
-    """Range of the draft to either side in which 9 in 10 lie, in place of that of the row: where you have measured, or
-    the source of your figure says. For example "25 %".
-    """
+    """Range of the draft to either side in which 9 in 10 lie, in place of the row's. For example "25 %"."""
 
 
 class HydraulicNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2607,10 +2604,10 @@ class Soil(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Measured by depth, from the surface down, in place of `cone_index`: traction takes the mean down to 15 cm."""
 
     moisture: Moisture | None = None
-    """Soil at working depth, in the hand.
+    """Soil at working depth.
 
-    Dry: no ball holds. Moist: a ball that crumbles. Wet: it leaves water on the hand. Plastic: it rolls to a thread of
-    3 mm (1/8 in), too wet to work. Left out, nothing is widened.
+    Dry: no ball holds. Moist: a ball that crumbles. Wet: leaves water on the hand. Plastic: rolls to a thread of 3 mm,
+    too wet to work. Left out, nothing is widened.
     """
 
     water_content: Share | None = None
@@ -2640,35 +2637,44 @@ class SoilStress(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class TireConstants(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Constants of the Brixius equations; what is left out stays that of the tire's build, bias or radial.
+    """Constants of the traction equations; what is left out stays as published.
 
-    GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset, MRR = roll/Bn + offset + roll_slip s/√Bn,
-    Bn = CI b d/W (1 + deflection_factor δ/h)/(1 + width_factor b/d).
+    Brixius: GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset, MRR = roll/Bn + offset +
+    roll_slip s/√Bn, Bn = CI b d/W (1 + deflection_factor δ/h)/(1 + width_factor b/d). Wismer and Luth: GTR = gross_max
+    (1 - exp(-rate_by_mobility Cn s)), MRR = roll/Cn + offset, Cn = CI b d/W. Gee-Clough: CT = top (1 - exp(-k s)), top
+    = gross_max - lost/M, k top = slip_rate + rate_by_mobility M, CRR = offset + roll/M, M = CI b d/W √(δ/h)/(1 +
+    width_factor b/d).
     """
 
     gross_max: float | None = None
-    """0.88."""
+    """0.88; Wismer-Luth 0.75, Gee-Clough 0.796."""
 
     load_rate: float | None = None
     """0.1."""
 
     slip_rate: float | None = None
-    """7.5 of bias tires, 9.5 of radial ones."""
+    """7.5 of bias tires, 9.5 of radial ones; Gee-Clough 4.838."""
 
     offset: float | None = None
-    """0.04 of bias tires, 0.0325 of radial ones."""
+    """0.04 of bias tires, 0.0325 of radial ones; Wismer-Luth 0.04, Gee-Clough 0.049."""
 
     roll: float | None = None
-    """1 of bias tires, 0.9 of radial ones."""
+    """1 of bias tires, 0.9 of radial ones; Wismer-Luth 1.2, Gee-Clough 0.287."""
 
     roll_slip: float | None = None
     """0.5."""
+
+    rate_by_mobility: float | None = None
+    """Wismer-Luth 0.3, Gee-Clough 0.061."""
+
+    lost: float | None = None
+    """Gee-Clough 0.92."""
 
     deflection_factor: float | None = None
     """5."""
 
     width_factor: float | None = None
-    """3."""
+    """3; Gee-Clough 0.5."""
 
 
 class TorquePoint(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2687,15 +2693,15 @@ class Traction(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     model: Model | None = "brixius"
     """`brixius`: Brixius (1987), radial tires after Zoz and Grisso (2003).
 
-    `wismer-luth` (1974), `gee-clough` (1978): the same chain with their equations. `ratio`: power by the drawbar/PTO
-    ratio of drive and surface, which says nothing of slip: slip and grip stay those of Brixius. Left out: `brixius`.
+    `wismer-luth` (1974), `gee-clough` (1978): their equations. `ratio`: power by drawbar/PTO ratio, slip by Brixius.
+    Left out: `brixius`.
     """
 
     front: TireConstants | None = None
-    """Constants of Brixius for the front tires."""
+    """Constants of the model for the front tires."""
 
     rear: TireConstants | None = None
-    """Constants of Brixius for the rear tires."""
+    """Constants of the model for the rear tires."""
 
 
 class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2885,9 +2891,7 @@ class BatchAnswer(Answer, frozen=True, kw_only=True):
     """Every fault of every row, in the order of the rows."""
 
     about: About | None = None
-    """What the answer to the first sound row says about itself; a column such as `/about/warnings/0/detail` tells of
-    every row. Null if the first hundred rows are all at fault.
-    """
+    """What the answer to the first sound row says about itself. Null if the first hundred rows are all at fault."""
 
 
 class VariedValues(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2913,10 +2917,10 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """One scenario, and what varies in it."""
 
     scenario: Mapping[str, Any]
-    """A request of the calculation; what varies may be missing from it.
+    """A request of the calculation; what varies may be missing.
 
-    A further member `fleets` may hold objects by name, in `tractors`, `tools`, `soils` and `fields`: a list of such
-    names at `/tractor`, `/implement`, `/soil` or `/field` varies the whole object.
+    `fleets` may hold objects by name, in `tractors`, `tools`, `soils` and `fields`: a list of names at `/tractor`,
+    `/implement`, `/soil` or `/field` varies the whole object.
     """
 
     vary: Mapping[str, Sequence[float | bool | str | None] | VariedValues]
@@ -2929,10 +2933,9 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """
 
     columns: Sequence[str] | None = None
-    """JSON Pointers into the answer: which values come back.
+    """JSON Pointers into the answer: which values come back; left out, the usual ones.
 
-    Left out: the usual ones of the calculation. `/about/warnings` gives each row the codes and pointers of its
-    warnings, `/about/assumptions` the pointers of what was assumed.
+    `/about/warnings` gives each row its codes and pointers, `/about/assumptions` pointers.
     """
 
 
@@ -2946,8 +2949,9 @@ class BestWidth(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Its name in `machines`; it needs a `width`. For example "chisel plow"."""
 
     delay_cost: HourlyRate | None = None
-    """Crop lost for each hour the work takes: `delay.expected` of `/v1/completion` over the hours of the work; it is
-    the same at any width. Left out, none is counted. For example "40 money/h".
+    """Crop lost for each hour the work takes: `delay.expected` of `/v1/completion` over its hours.
+
+    Left out, none is counted. For example "40 money/h".
     """
 
     within: Share | None = None
@@ -2985,9 +2989,7 @@ class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The work takes so long in a year at the best width. [h]"""
 
     closed_form: Reading
-    """Width by sqrt(A k / (f v E)), which takes ownership by the meter as at the present width and leaves repairs out:
-    an independent check. [m or ft]
-    """
+    """Width by sqrt(A k / (f v E)), without repairs: an independent check. [m or ft]"""
 
 
 class CalendarLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -3257,10 +3259,7 @@ class CalibrationAnswer(Answer, frozen=True, kw_only=True):
     """Whether it all goes together."""
 
     groups: CalibrationGroups | None = None
-    """Each machine on each field, where runs name them; else null.
-
-    The rest of the answer takes all runs as of one machine on one field.
-    """
+    """Each machine on each field, where runs name them; else null."""
 
     runs: list[CalibrationRunAnswer]
     """Every run, in the order of the request."""
@@ -3604,9 +3603,9 @@ class RecordedWeek(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Days of it that were suitable; leave out where not known. For example "4.5"."""
 
     topsoil: float | None = None
-    """Moisture of the topsoil at its end as a mean class: 0 very short, 1 short, 2 adequate, 3 surplus.
+    """Moisture of the topsoil at its end: 0 very short, 1 short, 2 adequate, 3 surplus; of shares of land, their mean.
 
-    Of shares of land: short + 2 adequate + 3 surplus. For example "1.8".
+    For example "1.8".
     """
 
 
@@ -3623,10 +3622,7 @@ class DaysRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Where they were recorded."""
 
     own: bool | None = None
-    """Whether that is where the work is.
-
-    Left out: yes for your own `weeks`, no for a shipped record; a record of another place is warned of.
-    """
+    """Whether that is where the work is. Left out: yes for your own `weeks`, no for a shipped record."""
 
 
 class SuitableDays(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -3722,13 +3718,11 @@ class CompletionRequest(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """How many days are fit for field work; give it or `record`."""
 
     record: DaysRecord | None = None
-    """Suitable days week by week over some years, in place of `suitable`: the same window of each year is one way it
-    may turn out.
-    """
+    """Suitable days week by week over some years, in place of `suitable`."""
 
     so_far: Sequence[RecordedWeek] | None = None
-    """Weeks of this year up to now, with a `record`: the answer is for what is left of the window after them, and its
-    years are moved by how far these weeks lie from theirs. State land worked as `done`.
+    """Weeks of this year up to now, with a `record`: the answer is for what is left of the window, its years moved by
+    how far these weeks lie from theirs. State land worked as `done`.
     """
 
     timeliness: Timeliness | None = None
@@ -3773,8 +3767,9 @@ class HireAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Area a year from which owning costs less; null if it never or always does: see `says`. [ha or ac]"""
 
     no_longer_above: Reading | None = None
-    """Area a year above which repairs make owning dearer again; null if a year has no hours for it, or a machine would
-    work beyond its life in the practice table. [ha or ac]
+    """Area a year above which repairs make owning dearer again; null beyond a year's hours or a machine's life.
+
+    [ha or ac]
     """
 
     says: str
@@ -4322,10 +4317,7 @@ class DaysAnswer(Answer, frozen=True, kw_only=True):
     """Week by week: weeks 13 to 48 of each year."""
 
     record: RecordOfWeather
-    """The same as the `record` of a completion.
-
-    Its `topsoil` is that of this model, 3 where the topsoil is full; compare it with no other.
-    """
+    """The same as the `record` of a completion. Its `topsoil` is that of this model: compare it with no other."""
 
     about: About
     """About this answer."""
@@ -4842,10 +4834,9 @@ class OutlinePolygon(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Kind of geometry."""
 
     coordinates: Sequence[Sequence[Sequence[float]]]
-    """Rings: the outside of the field, then any holes; up to 2,000 positions in all, 0.01 to 5,000 ha.
+    """Rings: the outside, then any holes; up to 2,000 positions in all, 0.01 to 5,000 ha.
 
-    A position is [longitude, latitude] in degrees, seven decimals being a centimeter; a height is not read. Each ring
-    ends where it starts, crosses nothing, and may go round either way.
+    A position is [longitude, latitude] in degrees. Each ring ends where it starts and crosses nothing.
     """
 
 
@@ -5154,8 +5145,9 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     """By width, then speed: the least margin with the draft that it has to bear to hold."""
 
     margin: Grid
-    """By width, then speed: the least margin, negative beyond a limit; the tool's own ranges count only where they are
-    left. At most -100 % where nothing carries the pull.
+    """By width, then speed: the least margin, negative beyond a limit.
+
+    At most -100 % where nothing carries the pull.
     """
 
     binding: list[list[ForbiddenBy]]
@@ -5193,9 +5185,7 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of these days on which it is here and not with the neighbor it is shared with, spread evenly; 50 %: every
-    other day. Left out: all.
-    """
+    """Share of these days on which it is here, not with a neighbor, spread evenly. Left out: all."""
 
 
 class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5217,9 +5207,7 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of these days on which it is here and not with the neighbor it is shared with, spread evenly; 50 %: every
-    other day. Left out: all.
-    """
+    """Share of these days on which it is here, not with a neighbor, spread evenly. Left out: all."""
 
 
 class Operator(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5408,10 +5396,10 @@ class GearChoice(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest depth of the main tool at one speed."""
 
-    value: Reading | None = None
+    value: GreatestReading | None = None
     """By the central figures; null if not even the shallowest can be pulled. [cm or in]"""
 
-    holds: Reading | None = None
+    holds: GreatestReading | None = None
     """Greatest that holds as often as `limits.holds_from` asks; null if none. [cm or in]"""
 
     pointer: str
@@ -5427,10 +5415,10 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
 
-    value: Reading | None = None
+    value: GreatestReading | None = None
     """By the central figures; null if there is none. [km/h or mph]"""
 
-    holds: Reading | None = None
+    holds: GreatestReading | None = None
     """Greatest that holds as often as `limits.holds_from` asks; null if none in the tool's range. [km/h or mph]"""
 
     within_tool_range: bool
@@ -5443,13 +5431,13 @@ class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest width at one speed."""
 
-    value: Reading | None = None
+    value: GreatestReading | None = None
     """Working width by the central figures; null if not even the smallest can be pulled. [m or ft]"""
 
     count: int | None = None
     """Whole tools of the main kind; null if they are counted by width."""
 
-    holds: Reading | None = None
+    holds: GreatestReading | None = None
     """Greatest that holds as often as `limits.holds_from` asks; null if none. [m or ft]"""
 
     holds_count: int | None = None
@@ -5478,13 +5466,13 @@ class GreatestAnswer(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestOdds(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest values that keep every limit, median, low and high; 0 where not even the least does."""
 
-    speed: Reading | None = None
+    speed: GreatestReading | None = None
     """Greatest speed; null if not asked for. [km/h or mph]"""
 
-    width: Reading | None = None
+    width: GreatestReading | None = None
     """Greatest width, not in whole tools; null if not asked for. [m or ft]"""
 
-    depth: Reading | None = None
+    depth: GreatestReading | None = None
     """Greatest depth as set; null if not asked for. [cm or in]"""
 
 
@@ -5535,7 +5523,7 @@ class PtoAnswer(msgspec.Struct, frozen=True, kw_only=True):
     splines: int
     """Number of splines."""
 
-    greatest_power: Reading
+    greatest_power: GreatestReading
     """Greatest power recommended. [kW or hp]"""
 
 
@@ -5806,7 +5794,7 @@ class TractorHydraulics(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     pump: PumpKind
     """`fixed`: what no function takes goes over the relief valve.
 
-    `load-sensing`: the pump gives what is taken, at the highest load and a margin.
+    `load-sensing`: what is taken, at the highest load and a margin.
     """
 
     flow: Flow | None = None
@@ -5934,7 +5922,7 @@ class OddsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     slip: Reading
     """Slip at this speed; median, low and high. [%]"""
 
-    held_speed: Reading
+    held_speed: GreatestReading
     """Speed it can hold, at most this one; median, low and high. [km/h or mph]"""
 
     capacity: Reading
@@ -5974,9 +5962,10 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     tell` where a limit could not be checked.
     """
 
-    chance: Reading | None = None
-    """Chance that every limit is kept at this speed, by the range of draft and PTO-driven power; from the odds, if they
-    were asked for. Null where it cannot be told. [%]
+    chance: GreatestReading | None = None
+    """Chance that every limit is kept, by the range of draft and PTO-driven power; from the odds, if asked for.
+
+    Null where it cannot be told. [%]
     """
 
     fits: bool
@@ -6049,13 +6038,13 @@ class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Seed of the scenarios; the same seed gives the same odds. Left out: `0`."""
 
     range_deviations: float | None = None
-    """How many standard deviations the range of a table stands for; 2 if left out.
-
-    What lies between a table and a field is a spread of its own.
-    """
+    """How many standard deviations the range of a table stands for; 2 if left out."""
 
     spreads: Spreads | None = None
     """What else is uncertain."""
+
+    correlation: float | None = None
+    """Between the logarithms of draft and cone index, as a calibration gives it; 0 if left out."""
 
 
 class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6136,7 +6125,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fits: bool
     """Whether every limit is kept; pairings that do not fit are left out."""
 
-    speed: Reading
+    speed: GreatestReading
     """Ground speed: the one asked for, or the greatest that fits. [km/h or mph]"""
 
     capacity: Reading
@@ -6525,8 +6514,8 @@ class ResourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Time at work over all there is. [%]"""
 
     extra_hour_saves: Reading | None = None
-    """Share of the lateness that an hour more of it in every suitable day would save, were machines shared freely
-    within a day; of an operator: of any. Null where nothing is late. [%]
+    """Share of the lateness that an hour more of it a day would save, machines shared freely within a day; of an
+    operator: of any. Null where nothing is late. [%]
     """
 
 
@@ -6872,13 +6861,13 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """What takes time beside the work, and how long a day can be."""
 
     record: DaysRecord | None = None
-    """Suitable days week by week over some years, in place of `window.suitable`: the plan is made for their mean week
-    by week, and replayed over each of them.
+    """Suitable days week by week over some years, in place of `window.suitable`: planned for their mean, replayed over
+    each.
     """
 
     so_far: Sequence[RecordedWeek] | None = None
-    """Weeks of this year up to now, before the window, with a `record`: its years are moved by how far these weeks lie
-    from theirs.
+    """Weeks of this year before the window, with a `record`: its years are moved by how far these weeks lie from
+    theirs.
     """
 
     alternatives: Sequence[SeasonAlternative] | None = ()
@@ -6962,9 +6951,7 @@ class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
     """Last day of the plan; null if some work is not in it."""
 
     likely: str | None = None
-    """Day by which all is done in 4 of 5 recorded years: the days from the plan's end to it are the margin for wet
-    days. Null without a `record`, or if it is not.
-    """
+    """Day by which all is done in 4 of 5 recorded years. Null without a `record`, or if it is not."""
 
     about: About
     """About this answer."""

@@ -114,8 +114,13 @@ def _calculate(
             return NotModified(mark_of(body, answer_type, wanted))
         return MayBeKept(await answered(Asked(request, body, JSON, answer_type, wanted)))
 
+    @route(calculation.path, http_method="OPTIONS", name=f"{calculation.name}-options", status_code=204)
+    async def methods(request: AnyRequest) -> Response[None]:
+        """Say both methods; the framework says that of the first handler alone."""
+        return Response(None, status_code=204, headers={"Allow": "GET, OPTIONS, POST"})
+
     drawn = {name: name for name in (*calculation.shown_as, *MEDIA_TYPES)}
-    return [handler, by_address] if PNG in calculation.shown_as else [handler]
+    return [methods, handler, by_address] if PNG in calculation.shown_as else [handler]
 
 
 def _no_answer(request: AnyRequest, error: Gone) -> Bytes:

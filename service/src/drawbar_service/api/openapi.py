@@ -18,7 +18,7 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
-from drawbar_service.api.quantity_schemas import as_short, quantity_components
+from drawbar_service.api.quantity_schemas import as_short, quantity_components, reading_of
 from drawbar_service.api.renamed import RENAMED, renamed_list
 from drawbar_service.api.schemas import REF, Schema, asked, given, schemas, used
 from drawbar_service.api.shared.curve import PNG
@@ -71,8 +71,8 @@ def document() -> Schema:
             if path in FAREWELLS:
                 operation["deprecated"] = True
     parts = quantity_components() | asked(request_components) | given(answer_components | problem_components)
-    failures = {_named(kind): _problem(problems[0], kind) for kind in KINDS.values()}
-    failures["NotModified"] = {
+    failures = {str(kind.status): _problem(problems[0], kind) for kind in KINDS.values()}
+    failures["304"] = {
         "description": "Not modified. The caller has it already, by the `ETag` in the header `If-None-Match`.",
         "headers": _headers("ETag"),
     }
@@ -85,8 +85,8 @@ def document() -> Schema:
             "description": (
                 "Stateless calculations for field machines. Every answer names its assumptions, warnings and sources. "
                 'A quantity is read as text, `"8 in"`, or as `{"value": 8, "unit": "in"}`, and written in metric '
-                "or US units as `?units=` asks. Examples of answers show the first of the parts in a list. An "
-                "estimate, not a rating: manuals and local law come first."
+                "or US units as `?units=` asks. Examples of answers show the first of the parts in a list, and all but "
+                "the first are asked with `?about=none`. An estimate, not a rating: manuals and local law come first."
             ),
             "contact": {"name": "Whoever runs this service; its documentation is at /docs"},
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
@@ -119,7 +119,7 @@ def _written_quantity(kind: type[Quantity]) -> Schema:
 
 
 def _read_quantity(kind: type[Quantity]) -> Schema:
-    return {"$ref": REF.format(name=f"{kind.__name__}Reading")}
+    return {"$ref": REF.format(name=reading_of(kind))}
 
 
 _UNITS: Schema = {
@@ -139,7 +139,8 @@ _TRIMS: Schema = {
     "digits": {
         "name": "digits",
         "in": "query",
-        "description": "Significant digits of the numbers; all there are if left out.",
+        "description": "Significant digits of the numbers; all there are if left out. What is greatest is rounded "
+        "down, what is least up.",
         "schema": {"type": "integer", "minimum": FEWEST_DIGITS, "maximum": MOST_DIGITS},
     },
     "fields": {
@@ -216,7 +217,7 @@ def _by_address(calculation: Calculation[Any, Any], answer: Schema) -> Schema:
                 "headers": _headers("ETag"),
                 "content": {**dict.fromkeys(calculation.shown_as, text), JSON: {"schema": answer}},
             },
-            "304": {"$ref": "#/components/responses/NotModified"},
+            "304": {"$ref": "#/components/responses/304"},
             **_problems(406, 422, 500),
         },
     }
@@ -250,7 +251,7 @@ def _get(reading: Reading, answer: Schema) -> Schema:
                 | {media: {"schema": {"type": "string"}} for media in reading.also_as},
                 **({"links": _TABLE_LINK} if reading.answer is TablesAnswer else {}),
             },
-            **({} if not _is_kept(reading) else {"304": {"$ref": "#/components/responses/NotModified"}}),
+            **({} if not _is_kept(reading) else {"304": {"$ref": "#/components/responses/304"}}),
             **_problems(*((404,) if reading.parameter else ()), 406, 500, *((503,) if reading is READY else ())),
         },
     }
@@ -332,10 +333,7 @@ def _worked(calculation: Calculation[Any, Any]) -> Schema:
     answer = msgspec.to_builtins(calculation.compute(decoded, Ledger("metric")), enc_hook=encode_metric)
     if calculation is CALCULATIONS[0]:
         return {"value": _rounded(_cut(answer))}
-    return {
-        "summary": "As asked with `?about=none`.",
-        "value": _rounded(_cut(answer) | {"about": msgspec.to_builtins(NOTHING_SAID)}),
-    }
+    return {"value": _rounded(_cut(answer) | {"about": msgspec.to_builtins(NOTHING_SAID)})}
 
 
 def _cut(value: Any) -> Any:
@@ -349,12 +347,7 @@ def _cut(value: Any) -> Any:
 
 
 def _problems(*statuses: int) -> Schema:
-    return {str(status): {"$ref": f"#/components/responses/{_named(KINDS[status])}"} for status in statuses}
-
-
-def _named(kind: Kind) -> str:
-    """Return the name of a failure among the components: ``ImpossibleInput``."""
-    return "".join(word.capitalize() for word in kind.name.split("-"))
+    return {str(status): {"$ref": f"#/components/responses/{status}"} for status in statuses}
 
 
 def _problem(problem: Schema, kind: Kind) -> Schema:

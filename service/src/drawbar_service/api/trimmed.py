@@ -8,6 +8,7 @@ import msgspec
 
 from drawbar_service.api.answers import NOTHING_SAID, Answer
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput
+from drawbar_service.api.rounding import rounded, ways_of
 from drawbar_service.quantities import UnitSystem, encode_metric, encode_us
 
 FEWEST_DIGITS, MOST_DIGITS = 2, 15
@@ -85,7 +86,7 @@ def trimmed(answer: Answer, wanted: Wanted) -> object:
         members["about"] = msgspec.to_builtins(NOTHING_SAID)
     if wanted.fields:
         members = _picked(members, wanted.fields)
-    return members if wanted.digits is None else _rounded(members, wanted.digits)
+    return members if wanted.digits is None else rounded(members, wanted.digits, ways_of(type(answer)))
 
 
 def _picked(members: dict[str, Any], pointers: tuple[str, ...]) -> dict[str, Any]:
@@ -109,13 +110,3 @@ def _picked(members: dict[str, Any], pointers: tuple[str, ...]) -> dict[str, Any
     if faults:
         raise ImpossibleInput(faults[:MAX_FAULTS])
     return picked
-
-
-def _rounded(value: Any, digits: int) -> Any:
-    if isinstance(value, float):
-        return float(f"{value:.{digits}g}")
-    if isinstance(value, dict):
-        return {name: _rounded(member, digits) for name, member in cast("dict[str, Any]", value).items()}
-    if isinstance(value, list):
-        return [_rounded(item, digits) for item in cast("list[Any]", value)]
-    return value

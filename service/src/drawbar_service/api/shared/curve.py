@@ -18,7 +18,7 @@ from drawbar_service.quantities import Quantity, UnitSystem
 
 SVG, PNG = "image/svg+xml", "image/png"
 PICTURES = {
-    SVG: "The picture, to be shown at any size; it carries its title and a description.",
+    SVG: "The picture, at any size, with title and description.",
     PNG: "The picture as pixels.",
 }
 """Media types of pictures, each with what it is."""

@@ -50,8 +50,7 @@ class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
     likely: Annotated[
         dt.date | None,
         Meta(
-            description="Day by which all is done in 4 of 5 recorded years: the days from the plan's end to it are "
-            "the margin for wet days. Null without a `record`, or if it is not."
+            description=("Day by which all is done in 4 of 5 recorded years. Null without a `record`, or if it is not.")
         ),
     ]
     about: AboutField

@@ -100,8 +100,9 @@ SOIL_STRESS_BY_DEPTH = Curve(
     summary="Stress in the soil under the tires, by depth",
     description=(
         "The request is that of `/v1/ballast`; `soil_stress` may be left out. Vertical stress under a tire of each "
-        "axle from the worked layer to the subsoil, as the tractor stands and as advised. On wheels only."
+        "axle from the worked layer to the subsoil, as the tractor stands and as advised."
     ),
+    more="On wheels only.",
     example=BALLAST.example,
     shown_as=PICTURES,
 )

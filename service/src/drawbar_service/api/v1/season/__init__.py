@@ -44,9 +44,11 @@ SEASON = Calculation(
     summary="Which tractor on which implement on which field on which day, and whether it gets done",
     description=(
         "Matches every tractor with every implement that may do a work, leaves out the pairings that do not fit, and "
-        "plans the rest: least lateness first, then least cost, by a search whose distance from a lower bound is "
-        "told. A tractor pulls one implement in a day, unless a time to change it is given, stays on a field for a "
-        "least block of work, and work keeps its order on each field. The answer is a calendar, what is spare, the "
+        "plans the rest: least lateness first, then least cost, by a search whose distance from a lower bound is told."
+    ),
+    more=(
+        "A tractor pulls one implement in a day, unless a time to change it is given, stays on a field for a least "
+        "block of work, and work keeps its order on each field. The answer is a calendar, what is spare, the "
         "bottleneck, the odds of finishing, and, where not all is done in time, which constraint to relax. With a "
         "`record` of suitable days the plan is replayed over each of its years: the chance of each field, what breaks "
         "first, what would help in chance and money, and alternatives side by side."

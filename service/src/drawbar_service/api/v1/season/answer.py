@@ -9,6 +9,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger, old_word
+from drawbar_service.api.rounding import GREATEST
 from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.season import words
 from drawbar_service.api.v1.season.request import SeasonRequest
@@ -122,8 +123,10 @@ class ResourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     extra_hour_saves: Annotated[
         Ratio | None,
         Meta(
-            description="Share of the lateness that an hour more of it in every suitable day would save, were machines "
-            "shared freely within a day; of an operator: of any. Null where nothing is late."
+            description=(
+                "Share of the lateness that an hour more of it a day would save, machines shared freely within a day; "
+                "of an operator: of any. Null where nothing is late."
+            )
         ),
     ]
 
@@ -190,7 +193,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     fields: Annotated[list[str], Meta(description="Fields on which soil, slope and efficiency are the same.")]
     word: Annotated[Word, Meta(description="The verdict: holds, close, fails or cannot-tell.")]
     fits: Annotated[bool, Meta(description="Whether every limit is kept; pairings that do not fit are left out.")]
-    speed: Annotated[Speed, Meta(description="Ground speed: the one asked for, or the greatest that fits.")]
+    speed: Annotated[Speed, Meta(description="Ground speed: the one asked for, or the greatest that fits."), GREATEST]
     capacity: Annotated[AreaRate, Meta(description="Area an hour.")]
     efficiency: Annotated[Share, Meta(description="Field efficiency.")]
     fuel: Annotated[FuelRate | None, Meta(description="Fuel at work; null where the power does not suffice.")]

@@ -55,8 +55,7 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of these days on which it is here and not with the neighbor it is shared with, spread "
-            "evenly; 50 %: every other day. Left out: all."
+            description=("Share of these days on which it is here, not with a neighbor, spread evenly. Left out: all.")
         ),
     ] = None
 
@@ -72,8 +71,7 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of these days on which it is here and not with the neighbor it is shared with, spread "
-            "evenly; 50 %: every other day. Left out: all."
+            description=("Share of these days on which it is here, not with a neighbor, spread evenly. Left out: all.")
         ),
     ] = None
 
@@ -300,15 +298,19 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     record: Annotated[
         DaysRecord | None,
         Meta(
-            description="Suitable days week by week over some years, in place of `window.suitable`: the plan is made "
-            "for their mean week by week, and replayed over each of them."
+            description=(
+                "Suitable days week by week over some years, in place of `window.suitable`: planned for their mean, "
+                "replayed over each."
+            )
         ),
     ] = None
     so_far: Annotated[
         PastWeeks | None,
         Meta(
-            description="Weeks of this year up to now, before the window, with a `record`: its years are moved by how "
-            "far these weeks lie from theirs."
+            description=(
+                "Weeks of this year before the window, with a `record`: its years are moved by how far these weeks "
+                "lie from theirs."
+            )
         ),
     ] = None
     alternatives: Annotated[
