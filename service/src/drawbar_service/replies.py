@@ -83,7 +83,7 @@ class Answered:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Send it."""
         await send({"type": "http.response.start", "status": self._status, "headers": self._headers})
-        body = b"" if scope["method"] == "HEAD" else self._content
+        body = b"" if scope["type"] == "http" and scope["method"] == "HEAD" else self._content
         await send({"type": "http.response.body", "body": body, "more_body": False})
 
 
