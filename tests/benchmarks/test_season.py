@@ -84,7 +84,7 @@ def big_season(seed: int, workday: str):
 
 @pytest.mark.parametrize(
     ("seed", "workday", "near"),
-    # With 6 h nearly every hour of the cheaper tractors is needed, with 5.5 h nearly every hour there is: there the goal
+    # With 6 h nearly every hour of the cheaper tractors is needed, with 5.5 h nearly every hour at all: there the goal
     # of 2 % and 10 s is not met on a busy machine (2.4 and 1.5 %, 10.4 and 11.5 s).
     [
         (1, "10 h", 0.02),
