@@ -58,10 +58,13 @@ class _Dicts(Models):
         return "\n".join(lines)
 
     def named(self, name: str, *, is_request: bool) -> str:
-        """Return what may stand for a type of the contract: the struct of the same name, or a dict."""
+        """Return what stands for a type of the contract: a dict, all the way down.
+
+        Of a struct or a dict, a type checker says that neither fits, and not which member is misspelt.
+        """
         if "x-quantity" in self.schemas[name]:
             return f"models.{name} | {self.dimension(name)}ValueDict"
-        return f"models.{name} | {name}Dict" if self.is_struct(name) else f"models.{name}"
+        return f"{name}Dict" if self.is_struct(name) else f"models.{name}"
 
     def words(self, words: tuple[Any, ...]) -> str:
         """Return the Python name of a list of words."""

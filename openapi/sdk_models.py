@@ -35,6 +35,8 @@ _KNOWN_AS = {
 """Names of sets of words that say more than the name of the field they were found in."""
 _WORDS = ("enum", "x-extensible-enum")
 """Words of requests, a closed list, and those of answers and of tables, which may grow."""
+_PARTS = ("Row", "Text", "Unit")
+"""How names of texts end that stay as they are: ids of tables, and parts of quantities."""
 _SCALARS = {"string": "str", "integer": "int", "number": "float", "boolean": "bool", "null": "None"}
 _HEADER = '''\
 """Requests and answers of the service.
@@ -50,9 +52,11 @@ import msgspec
 
 from drawbar._renamed import Renamed
 from drawbar.answers import Answer, MatchPicture
-from drawbar.quantities import Quantity, Reading
+from drawbar.quantities import GreatestReading, LeastReading, Quantity, Reading
 
 '''
+_READINGS = {"down": "GreatestReading", "up": "LeastReading"}
+"""Readings by which way they are rounded."""
 _PICTURES = {"MatchAnswer": "MatchPicture"}
 """Answers that can be drawn, and the base that draws them; any other answer is an `Answer`."""
 
@@ -102,11 +106,40 @@ def _alias(name: str, words: tuple[Any, ...], indent: str, suffix: str = "") -> 
     return f"{indent}{name}: TypeAlias = (\n{literal}{deeper}{suffix.strip()}\n{indent})\n"
 
 
+def _without_shared_texts(schemas: dict[str, Schema]) -> dict[str, Schema]:
+    """Return the types with words and ids that several share in place of each reference to them."""
+    shared = {
+        name: {key: member for key, member in schema.items() if key != "description"}
+        for name, schema in schemas.items()
+        if schema.get("type") == "string" and not name.endswith(_PARTS)
+    }
+
+    def written(schema: Any) -> Any:
+        if isinstance(schema, list):
+            return [written(one) for one in _list(schema)]
+        if not isinstance(schema, dict):
+            return schema
+        members = {key: written(member) for key, member in cast("Schema", schema).items()}
+        target = _target(members)
+        if target in shared:
+            del members["$ref"]
+            return shared[target] | members
+        return members
+
+    whole = {
+        name: schemas[_target(schema["allOf"][0]) or ""] | {"description": schema["description"]}
+        if "allOf" in schema
+        else schema
+        for name, schema in schemas.items()
+    }
+    return {name: written(schema) for name, schema in whole.items() if name not in shared}
+
+
 class Models:
     """A contract as types: what is asked, what is answered, and what to call it."""
 
     def __init__(self, contract: Mapping[str, Any]) -> None:
-        self.schemas = cast("dict[str, Schema]", contract["components"]["schemas"])
+        self.schemas = _without_shared_texts(contract["components"]["schemas"])
         self._renames = Renames(contract)
         self._old_types = {one["old"]: one["new"] for one in contract.get(LIST, {}).get("types", ())}
         bodies: list[Schema] = []
@@ -208,6 +241,7 @@ class Models:
     def source(self) -> str:
         """Return the module."""
         structs = self.structs()
+        readings = {"Quantity", "Reading", *_READINGS.values()}
         exported = sorted(
             {
                 *structs,
@@ -215,8 +249,7 @@ class Models:
                 *self.quantities(),
                 *self._rows(),
                 *self._words.values(),
-                "Quantity",
-                "Reading",
+                *readings,
             }
         )
         listed = "\n".join(f'    "{name}",' for name in exported)
@@ -280,6 +313,8 @@ class Models:
 
     def _annotation(self, member: Schema, required: bool, is_request: bool) -> str:
         kind = self.type_of(member, is_request)
+        if "x-rounded" in member:
+            kind = kind.replace("Reading", _READINGS[member["x-rounded"]])
         nullable = kind.endswith(" | None")
         if required and not nullable:
             return kind

@@ -60,6 +60,10 @@ def operations(contract: Schema) -> str:
     return formatted("\n".join(lines))
 
 
+def _head(one: _Asked, request: str) -> str:
+    return f"    async def {one.name}(self, request: {request}, *, units: Units | None = None) -> {one.answer}:"
+
+
 def methods(contract: Schema) -> str:
     """Return the module of the async client's methods that calculate."""
     every = list(_all_asked(contract))
@@ -70,7 +74,7 @@ def methods(contract: Schema) -> str:
         "",
         "from __future__ import annotations",
         "",
-        "from typing import TYPE_CHECKING",
+        "from typing import TYPE_CHECKING, overload",
         "",
         "from drawbar import _calculations as calculations",
         "from drawbar._async_core import AsyncCore",
@@ -85,11 +89,12 @@ def methods(contract: Schema) -> str:
         '    """The calculations of `drawbar.AsyncClient`."""',
     ]
     for one in every:
+        # Of a choice of both, a type checker does not say which member is misspelt.
+        for kind in (one.request, f"{one.request}Dict"):
+            lines += ["", "    @overload", _head(one, kind) + " ..."]
         lines += [
             "",
-            f"    async def {one.name}(",
-            f"        self, request: {one.request} | {one.request}Dict, *, units: Units | None = None",
-            f"    ) -> {one.answer}:",
+            _head(one, f"{one.request} | {one.request}Dict"),
             f'        """Ask `{one.path}`: {one.summary[:1].lower()}{one.summary[1:]}.',
             "",
             "        Parameters",

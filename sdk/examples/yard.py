@@ -6,7 +6,6 @@ It keeps what a farm knows of its machines (here farm.toml beside it), asks draw
 answers into a line for the board in the yard. Needs: pip install ./sdk ./service
 """
 
-import math
 import sys
 import tomllib
 from pathlib import Path
@@ -61,7 +60,7 @@ def board(client: Client, name: str) -> str:
         return f"{what} - no tractor of ours; hire one, or work shallower or narrower"
     first, *others = found
     work = first.answer.at_work
-    line = f"{what} - {first.tractor}, {at_most(work.speed)}, {plain(first.fuel)}"
+    line = f"{what} - {first.tractor}, {work.speed:.1f}, {plain(first.fuel)}"
     line += f", held by {first.answer.verdict.binding}"
     if others:
         line += f" (or {', '.join(other.tractor for other in others)})"
@@ -71,11 +70,6 @@ def board(client: Client, name: str) -> str:
 def plain(reading: Reading) -> str:
     """Write a reading without its range: a board is no place for it."""
     return str(reading.quantity) if reading.value == round(reading.value) else f"{reading.value:.1f} {reading.unit}"
-
-
-def at_most(reading: Reading) -> str:
-    """Write the greatest speed: rounded up, it would not hold."""
-    return f"{math.floor(10 * reading.value) / 10:g} {reading.unit}"
 
 
 def main(jobs: list[str]) -> None:

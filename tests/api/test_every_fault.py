@@ -31,7 +31,11 @@ def faults(client: TestClient[Any], path: str, body: Any) -> dict[str, str]:
 
 
 def match() -> Any:
-    return copy.deepcopy(dict(next(one for one in CALCULATIONS if one.name == "match").example))
+    return example("match")
+
+
+def example(name: str) -> Any:
+    return copy.deepcopy(dict(next(one for one in CALCULATIONS if one.name == name).example))
 
 
 def test_a_unit_a_tool_a_depth_and_a_tire_come_together(client: TestClient[Any]) -> None:
@@ -125,11 +129,26 @@ def pointer(path: tuple[Any, ...]) -> str:
         ("8 MPH", "did you mean 'mph'?"),
         ("8 kmphh", ""),
         ("8 ft/mn", "did you mean 'ft/min'?"),
+        ("5 mhp", "did you mean 'mph'?"),
     ],
 )
 def test_a_unit_is_never_suggested_across_systems(client: TestClient[Any], given: str, said: str) -> None:
     found = faults(client, "/v1/match", match() | {"speed": given})["/speed"]
     assert found.endswith(said or "use m/s, km/h, mph, ft/min")
+
+
+@pytest.mark.parametrize("given", ["1 November", "2026-02-30", "11/01/2026", ""])
+def test_a_date_that_is_none_says_how_one_is_written(client: TestClient[Any], given: str) -> None:
+    body = example("completion") | {"start": given}
+    found = faults(client, "/v1/completion", body)["/start"]
+    assert found == f"{given!r} is no date; a date is written 2026-11-01"
+
+
+def test_another_word_for_a_member_leads_to_it(client: TestClient[Any]) -> None:
+    body = example("season")
+    body["window"]["finish_by"] = body["window"].pop("end")
+    found = faults(client, "/v1/season", body)
+    assert found["/window/finish_by"] == "there is no such field here; did you mean 'end'?"
 
 
 @pytest.mark.parametrize(

@@ -49,8 +49,31 @@ def numbers(value: Any) -> Iterator[float]:
 
 def test_numbers_have_the_digits_asked_for(client: TestClient[Any]) -> None:
     whole, short = list(numbers(match(client))), list(numbers(match(client, "?digits=4")))
-    assert short == [float(f"{number:.4g}") for number in whole]
+    assert all(abs(number - near) <= 1e-3 * abs(near) for number, near in zip(short, whole, strict=True))
+    assert [float(f"{number:.4g}") for number in short] == short
     assert short != whole
+
+
+@pytest.mark.parametrize("digits", [2, 3])
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_what_is_greatest_still_holds_with_few_digits(client: TestClient[Any], digits: int, units: str) -> None:
+    request = {name: member for name, member in MATCH.items() if name != "speed"}
+    answer = client.post(f"/v1/match?digits={digits}&units={units}", json=request).json()
+    holds = answer["greatest"]["speed"]["holds"]
+    assert answer["at_work"]["speed"] == holds
+    again = client.post("/v1/match", json={**request, "speed": holds}).json()
+    assert again["verdict"]["word"] == "holds"
+
+
+def test_what_is_least_is_rounded_up(client: TestClient[Any]) -> None:
+    request = next(one for one in CALCULATIONS if one.name == "ballast").example
+    whole, short = (client.post(f"/v1/ballast{query}", json=request).json() for query in ("", "?digits=2"))
+    masses = [
+        (one["mass"]["value"], near["mass"]["value"])
+        for one, near in zip(short["iso_slip"], whole["iso_slip"], strict=True)
+    ]
+    assert all(near <= one < 1.1 * near for one, near in masses)
+    assert short["pull_in_reach"]["value"] <= whole["pull_in_reach"]["value"]
 
 
 def test_only_the_parts_asked_for_come(client: TestClient[Any]) -> None:

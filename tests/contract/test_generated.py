@@ -15,6 +15,7 @@ FILES = (
     "sdk/src/drawbar/_calculations.py",
     "sdk/src/drawbar/_async_calculations.py",
     "sdk/src/drawbar/_limits.py",
+    "sdk/src/drawbar/_names.py",
     "sdk/src/drawbar/_units.py",
     "service/src/drawbar_service/workbench/limits.js",
     "service/src/drawbar_service/api/contract.json",

@@ -24,6 +24,7 @@ from drawbar_service.reference import (
     rotary_row,
     source,
     static_split,
+    suitable_weeks,
     surface,
     tables,
     tracks_row,
@@ -309,7 +310,23 @@ def test_the_list_of_tables_cannot_be_changed():
             "no tool 'chisel-plough' in the draft table; did you mean chisel-plow.straight-point-5cm, "
             "chisel-plow.shovel-or-sweep, chisel-plow.twisted-shovel-10cm? GET /v1/reference/draft lists all",
         ),
-        (surface, "mud", "no surface 'mud' in the surfaces table; GET /v1/reference/surfaces lists all"),
+        (
+            suitable_weeks,
+            "ohio",
+            "no record 'ohio' in the suitable-weeks table; there are iowa; GET /v1/reference/suitable-weeks lists all",
+        ),
+        (
+            draft_row,
+            "chizel",
+            "no tool 'chizel' in the draft table; did you mean chisel-plow.shovel-or-sweep, "
+            "chisel-plow.straight-point-5cm, chisel-plow.twisted-shovel-10cm? GET /v1/reference/draft lists all",
+        ),
+        (
+            surface,
+            "mud",
+            "no surface 'mud' in the surfaces table; there are hard, firm, tilled, soft; "
+            "GET /v1/reference/surfaces lists all",
+        ),
         (
             static_split,
             "two-wheels",

@@ -170,12 +170,16 @@ def test_a_single_request(run, tmp_path, name):
     assert json.loads(raw)["about"]["model"]
 
 
+PAIR = ("--tractor", "heron", "--implement", "chisel", "--field", "millrace")
+
+
 @pytest.mark.parametrize(
     ("words", "begins"),
     [
         (("picture", "power-by-speed", FARM, "--job", "stubble", "-o", "out.svg"), b"<svg"),
         (("picture", "season-timeline", FARM, "-o", "out.png", "--units", "us"), b"\x89PNG"),
         (("sheet", FARM, "--job", "stubble", "-o", "out.html"), b"<!doctype html>"),
+        (("picture", "fit-map", FARM, *PAIR, "--speed", "8 km/h", "-o", "out.svg"), b"<svg"),
     ],
 )
 def test_pictures_and_the_field_sheet_go_into_a_file(run, tmp_path, monkeypatch, words, begins):
@@ -184,9 +188,10 @@ def test_pictures_and_the_field_sheet_go_into_a_file(run, tmp_path, monkeypatch,
     assert next(tmp_path.glob("out.*")).read_bytes().startswith(begins)
 
 
-def test_a_sheet_is_headed_by_the_names_of_the_farm_file(run, tmp_path):
+@pytest.mark.parametrize("which", [("--job", "stubble"), PAIR])
+def test_a_sheet_is_headed_by_the_names_of_the_farm_file(run, tmp_path, which):
     file = tmp_path / "sheet.html"
-    assert run("sheet", FARM, "--job", "stubble", "-o", file) == (0, "", "")
+    assert run("sheet", FARM, *which, "-o", file) == (0, "", "")
     assert "chisel behind heron" in file.read_text("utf-8")
 
 
@@ -195,6 +200,7 @@ def test_a_sheet_is_headed_by_the_names_of_the_farm_file(run, tmp_path):
     [
         (("picture", "fit-map", FARM, "--job", "stubble", "-o", "out.pdf"), "has to end in .svg or .png"),
         (("picture", "finish-by-date", FARM, "-o", "out.svg"), "is a farm file"),
+        (("picture", "season-timeline", FARM, "--tractor", "heron", "-o", "out.svg"), "--tractor: does not go with"),
         (("sheet", FARM, "--job", "stubble", "-o", "nowhere/out.html"), "cannot be written"),
     ],
 )

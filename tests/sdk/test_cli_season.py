@@ -108,6 +108,35 @@ def test_a_record_shows_the_plan_in_its_years(run, tmp_path, monkeypatch):
     assert max(map(len, told.splitlines())) <= 80
 
 
+SO_FAR = "year,week,days\n2027,35,5\n2027,36,4\n"
+
+
+def test_the_weeks_so_far_leave_the_rest_of_the_season(run, edited, tmp_path, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    so_far = tmp_path / "so_far.csv"
+    so_far.write_text(SO_FAR, "utf-8")
+    farm = edited(("end = 2027-09-24", 'end = 2027-09-24\ndays_off = { weekdays = ["sunday"] }'))
+    record = tmp_path / "days.csv"
+    longer = "".join(
+        f"{year},{week},{days}\n" for year in range(2010, 2019) for week in (34, 35, 36, 37, 38) for days in (3,)
+    )
+    record.write_text("year,week,days\n" + longer, "utf-8")
+    code, told, errors = run("season", farm, "--record", record, "--so-far", so_far)
+    assert (code in (0, 1), errors) == (True, "")
+    calendar = told.partition("Calendar, in expected hours\n")[2].partition("\n\n")[0]
+    assert not re.search(r"(Mon 6|Sun 12|Sun 19) Sep", calendar)
+    assert re.search(r"Mon 13 Sep", calendar)
+    assert "The weeks so far end the day before" in " ".join(told.split())
+    assert max(map(len, told.splitlines())) <= 80
+
+
+def test_a_shared_tractor_says_when_it_is_back(run, edited):
+    farm = edited(("available_to = 2027-09-19", "neighbor = { days = 2 }"))
+    _, told, errors = run("season", farm)
+    assert errors == ""
+    assert re.search(r"elk, shared +back \w{3} \d+ Sep", told)
+
+
 def test_alternatives_of_a_farm_name_their_machines(run, edited, tmp_path):
     more = """alternatives = [{ name = "without wren", tractors = ["heron", "elk"], yearly_cost = "9000 money" }]
 yearly_cost = "12000 money"
@@ -185,3 +214,56 @@ def test_a_farm_without_a_season(run, tmp_path):
     code, _, errors = run("season", tmp_path / "farm.toml")
     assert code == 2
     assert "season: is not in the file; add [season]" in errors
+
+
+IOWA = ("suitable = { mean = 10.5, spread = 2.7, period_days = 19 }", 'record = { id = "iowa" }')
+SEVERAL = (
+    "[season.tractors]",
+    """[[season.alternatives]]
+name = "without the small one"
+tractors = ["heron", "elk"]
+
+[[season.alternatives]]
+name = "shorter days"
+workday = "8 h"
+
+[season.tractors]""",
+)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "fault"),
+    [
+        ('"chisel-plow.shovel-or-sweep"', '"chizel"', "implements.chisel.tools[0].tool: no tool 'chizel'"),
+        ("count = 12", "cuont = 12", "implements.chisel.tools[0].cuont: there is no such field here"),
+    ],
+)
+def test_a_slip_in_a_machine_is_said_once_whatever_has_it(run, edited, old, new, fault):
+    code, told, errors = run("season", edited(IOWA, SEVERAL, (old, new)))
+    assert (code, told) == (2, "")
+    first, *faults = errors.splitlines()
+    assert "cannot be used as it is" in first
+    assert len(faults) == 1
+    assert faults[0].strip().startswith(fault)
+
+
+@pytest.mark.parametrize(
+    ("change", "fault"),
+    [
+        (
+            ("start = 2027-09-06", 'start = "1 November"'),
+            "season.start: '1 November' is no date; a date is written 2026-",
+        ),
+        (
+            ("end = 2027-09-24", "finish_by = 2027-09-24"),
+            "season.finish_by: there is no member of a season 'finish_by'; did you mean 'end'?",
+        ),
+        ((IOWA[0], ""), "season.record: give `season.suitable` or `season.record`, one of the two"),
+        ((IOWA[0], IOWA[1].replace("iowa", "ohio")), "there are iowa; `drawbar tables suitable-weeks` lists all"),
+    ],
+)
+def test_a_fault_of_the_season_is_put_as_the_file_and_the_terminal_have_it(run, edited, change, fault):
+    code, told, errors = run("season", edited(change))
+    assert (code, told) == (2, "")
+    assert fault in errors
+    assert "GET /v1" not in errors

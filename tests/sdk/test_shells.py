@@ -29,6 +29,11 @@ def test_a_slip_is_answered_with_what_was_meant(capsys, words, meant):
     assert said(capsys, *words).endswith(f"; did you mean {meant}?")
 
 
+def test_an_option_of_other_commands_says_whose_it_is(capsys):
+    told = said(capsys, "season", "farm.toml", "--tractor", "elk")
+    assert told.endswith("; it belongs to drawbar match, drawbar picture, drawbar sheet")
+
+
 def test_what_is_like_nothing_gets_no_suggestion(capsys):
     assert "did you mean" not in said(capsys, "xyzzy")
 

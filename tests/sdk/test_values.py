@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 import drawbar
 from drawbar import Quantity, Reading
 from drawbar._units import UNITS
+from drawbar.quantities import GreatestReading, LeastReading, rounded
 from drawbar_service.quantities import DIMENSIONS
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -50,6 +51,43 @@ def test_a_reading_is_formatted_with_its_unit():
     assert f"{Quantity(8, 'in'):6.2f}" == "  8.00 in"
     assert f"{Reading(0.5, '1'):.2f}" == "0.50"
     assert float(measured) == 35.3399
+
+
+@pytest.mark.parametrize(
+    ("value", "spec", "down", "up"),
+    [
+        (5.797, "", "5.79", "5.8"),
+        (5.797, ".1f", "5.7", "5.8"),
+        (5.797, ".3g", "5.79", "5.8"),
+        (5.797, "6.0f", "     5", "     6"),
+        (5.797, ".1e", "5.7e+00", "5.8e+00"),
+        (9.996, "", "9.99", "10"),
+        (12345.6, "", "12345", "12346"),
+        (8.0, ".2f", "8.00", "8.00"),
+        (5.0 * 1.609344 / 1.609344, "", "5", "5"),
+    ],
+)
+def test_what_is_greatest_is_written_down_and_what_is_least_up(value, spec, down, up):
+    assert f"{GreatestReading(value, 'mph'):{spec}}" == f"{down} mph"
+    assert f"{LeastReading(value, 'mph'):{spec}}" == f"{up} mph"
+
+
+@given(st.floats(1e-3, 1e6), st.sampled_from(["", ".0f", ".1f", ".2f", ".2g", ".3g", ".2e", "g"]))
+def test_what_is_greatest_is_never_written_above_itself(value, spec):
+    low, high = (float(f"{kind(value, 'km/h'):{spec}}".split()[0]) for kind in (GreatestReading, LeastReading))
+    assert low <= value * (1.0 + 1e-11)
+    assert high >= value * (1.0 - 1e-11)
+    assert any(
+        float(f"{value:{spec}}" if spec else rounded(value)) == pytest.approx(one, rel=1e-11) for one in (low, high)
+    )
+
+
+def test_the_greatest_speed_holds_as_it_is_printed(client):
+    request = {name: member for name, member in worked("match").items() if name != "speed"}
+    found = client.match(request, units="us").greatest.speed.holds
+    assert isinstance(found, GreatestReading)
+    for text in (str(found), f"{found:.1f}", f"{found.to('km/h')}"):
+        assert client.match(request | {"speed": text}).verdict.word == "holds", text
 
 
 def test_a_reading_in_another_unit_takes_its_range_along():

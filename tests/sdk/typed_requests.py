@@ -11,16 +11,21 @@ WRONG = (
     'client.draft({"implement": {"hitch": "drawbar", "tools": [{"tool": "plough"}]}, "soil": SOIL, "speed": "8 km/h"})',
     'client.fuel({"power": {"rated_pto": "145 kW"}, "load": {"value": 95, "unit": "kmh"}})',
     'client.traction({"tractor": TRACTOR, "soil": SOIL, "pull": 38})',
+    'client.traction({"tractor": {"drive": "two-wheel", "power": {"engin": "9 hp"}}, "soil": SOIL, "pull": "9 kN"})',
+    'OURS: TractorDict = {"drive": "two-wheel", "power": {"engine": "100 hp"}, "wheelbse": "2.6 m"}',
+    'YARD: FuelRequestDict = {"power": {"rated_ptoo": "145 kW"}, "load": "95 kW"}',
 )
-"""Calls that a type checker has to refuse: a misspelt member, a missing one, words and units that are on no list, a
-number without a unit."""
+"""What a type checker has to refuse: a misspelt member, a missing one, words and units that are on no list, a number
+without a unit, and members that are misspelt deeper down."""
+NAMED = ("wheelbse", "rated_ptoo")
+"""Misspelt members that each type checker names, because the dict is annotated."""
 
 
 def source(contract: Mapping[str, Any]) -> tuple[str, list[int]]:
     """Return a Python module, and the numbers of its lines that are wrong."""
     lines = [
         "import drawbar",
-        "from drawbar.dicts import SoilDict, TractorDict",
+        "from drawbar.dicts import FuelRequestDict, SoilDict, TractorDict",
         "client = drawbar.Client()",
         'SOIL: SoilDict = {"texture": "medium", "surface": "firm"}',
         "TRACTOR: TractorDict = {",

@@ -6,6 +6,7 @@ accessibility; the rest is in the long run.
 
 import json
 import re
+import struct
 import subprocess
 import sys
 import tomllib
@@ -562,6 +563,7 @@ def test_it_goes_on_without_a_signal_and_says_so(bench: Bench) -> None:
     settled(page)
     assert verdict(page) == "Holds at 7 km/h."
     page.wait_for_selector("#offline:has-text('You are offline. These answers are from today, ')")
+    assert page.evaluate("[...document.styleSheets].map(one => one.cssRules.length > 0)") == [True, True]
     assert "in 100" in page.inner_text("#completion-answer .verdict")
     lanes = page.inner_text("#lanes")
     move = "(slider, value) => { slider.value = value; slider.dispatchEvent(new Event('input', {bubbles: true})); }"
@@ -764,6 +766,80 @@ def test_copying_is_told(bench: Bench) -> None:
     page.click("#copy-code")
     page.wait_for_function("() => document.querySelector('#said').textContent === 'Copied.'")
     assert json.loads(page.evaluate("navigator.clipboard.readText()")) == json.loads(page.inner_text("#code-text"))
+
+
+CLIPBOARD_IS_SHUT = (
+    "Object.defineProperty(navigator, 'clipboard', {value: undefined}); Document.prototype.execCommand = () => false"
+)
+
+
+def test_the_link_is_handed_on_as_text_and_as_a_code_and_is_selected_where_it_cannot_be_copied(bench: Bench) -> None:
+    page = bench.open(settle=False)
+    page.context.add_init_script(CLIPBOARD_IS_SHUT)
+    page.reload()
+    settled(page)
+    page.locator("#share").scroll_into_view_if_needed()
+    page.wait_for_selector("#share-code svg")
+    assert page.input_value("#share-address") == page.url
+    assert "tractor=heron" in page.url
+    before = page.get_attribute("#share-code path", "d")
+    page.click("#copy-link")
+    assert "The link is selected" in page.inner_text("#copied")
+    picked = "one => one.value.slice(one.selectionStart, one.selectionEnd)"
+    assert page.eval_on_selector("#share-address", picked) == page.url
+    choose(page, "#pick-tractor", "elk")
+    assert page.input_value("#share-address") == page.url
+    page.wait_for_function(
+        "before => document.querySelector('#share-code path').getAttribute('d') !== before", arg=before
+    )
+    assert page.complaints == []
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("setup", ["tractor=heron", "tractor=wren&implement=chisel&field=sluice-marsh"])
+def test_the_picture_to_send_is_a_png_with_what_the_page_says(bench: Bench, setup: str) -> None:
+    page = bench.open(f"#{setup}&units=us")
+    with page.expect_download() as saved:
+        page.click("#save-card")
+    assert saved.value.suggested_filename == "job.png"
+    content = saved.value.path().read_bytes()
+    assert content.startswith(b"\x89PNG")
+    width, height = struct.unpack(">II", content[16:24])
+    assert width == 1200
+    assert 700 < height < 1400
+    shown = page.wait_for_selector("#card img")
+    assert verdict(page) in shown.get_attribute("alt")
+    assert page.complaints == []
+    page.fill(SPEED, "900")
+    page.wait_for_selector("#save-card[disabled]")
+    assert not page.is_visible("#card")
+
+
+@pytest.mark.nightly
+def test_the_request_is_written_as_typescript(bench: Bench) -> None:
+    page = bench.open()
+    for question, request in (("match", "MatchRequest"), ("completion", "CompletionRequest"), ("cost", "CostRequest")):
+        program = code(page, question, "typescript")
+        assert f'const body: components["schemas"]["{request}"] = ' in program
+        assert f'client.POST("/v1/{question}", ' in program
+        body = re.search(r'"\] = (\{.*?\n?\});\nconst', program, re.DOTALL)
+        assert body is not None
+        assert json.loads(body[1]) == json.loads(code(page, question, "json"))
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_pictures_follow_the_night(bench: Bench, scheme: Any) -> None:
+    page = bench.open(color_scheme=scheme)
+    with page.expect_request(lambda request: "/v1/curves/" in request.url) as asked:
+        page.locator("#pictures").scroll_into_view_if_needed()
+    assert f"ground={scheme}" in asked.value.url
+    other = "dark" if scheme == "light" else "light"
+    page.wait_for_selector("#pictures img")
+    page.emulate_media(color_scheme=other)
+    page.wait_for_selector(f"#pictures img[data-ground={other}]")
+    # As wide as a phone shows them their letters keep their size.
+    assert page.eval_on_selector("#pictures img", "one => one.width >= 320")
 
 
 @pytest.mark.nightly

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
 from drawbar import _calculations as calculations
 from drawbar._async_core import AsyncCore
@@ -77,6 +77,12 @@ if TYPE_CHECKING:
 class AsyncCalculations(AsyncCore):
     """The calculations of `drawbar.AsyncClient`."""
 
+    @overload
+    async def match(self, request: MatchRequest, *, units: Units | None = None) -> MatchAnswer: ...
+
+    @overload
+    async def match(self, request: MatchRequestDict, *, units: Units | None = None) -> MatchAnswer: ...
+
     async def match(self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None) -> MatchAnswer:
         """Ask `/v1/match`: will this tractor pull this implement, how fast, and what stops it.
 
@@ -93,6 +99,12 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.MATCH, request, units)
+
+    @overload
+    async def ballast(self, request: BallastRequest, *, units: Units | None = None) -> BallastAnswer: ...
+
+    @overload
+    async def ballast(self, request: BallastRequestDict, *, units: Units | None = None) -> BallastAnswer: ...
 
     async def ballast(
         self, request: BallastRequest | BallastRequestDict, *, units: Units | None = None
@@ -113,6 +125,14 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.BALLAST, request, units)
 
+    @overload
+    async def calibration(self, request: CalibrationRequest, *, units: Units | None = None) -> CalibrationAnswer: ...
+
+    @overload
+    async def calibration(
+        self, request: CalibrationRequestDict, *, units: Units | None = None
+    ) -> CalibrationAnswer: ...
+
     async def calibration(
         self, request: CalibrationRequest | CalibrationRequestDict, *, units: Units | None = None
     ) -> CalibrationAnswer:
@@ -131,6 +151,12 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.CALIBRATION, request, units)
+
+    @overload
+    async def completion(self, request: CompletionRequest, *, units: Units | None = None) -> CompletionAnswer: ...
+
+    @overload
+    async def completion(self, request: CompletionRequestDict, *, units: Units | None = None) -> CompletionAnswer: ...
 
     async def completion(
         self, request: CompletionRequest | CompletionRequestDict, *, units: Units | None = None
@@ -151,6 +177,12 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.COMPLETION, request, units)
 
+    @overload
+    async def cost(self, request: CostRequest, *, units: Units | None = None) -> CostAnswer: ...
+
+    @overload
+    async def cost(self, request: CostRequestDict, *, units: Units | None = None) -> CostAnswer: ...
+
     async def cost(self, request: CostRequest | CostRequestDict, *, units: Units | None = None) -> CostAnswer:
         """Ask `/v1/cost`: what work costs: own, hire, parts, width.
 
@@ -167,6 +199,12 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.COST, request, units)
+
+    @overload
+    async def days(self, request: DaysRequest, *, units: Units | None = None) -> DaysAnswer: ...
+
+    @overload
+    async def days(self, request: DaysRequestDict, *, units: Units | None = None) -> DaysAnswer: ...
 
     async def days(self, request: DaysRequest | DaysRequestDict, *, units: Units | None = None) -> DaysAnswer:
         """Ask `/v1/days`: days fit for field work from daily weather, and freeze-up.
@@ -185,6 +223,12 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.DAYS, request, units)
 
+    @overload
+    async def draft(self, request: DraftRequest, *, units: Units | None = None) -> DraftAnswer: ...
+
+    @overload
+    async def draft(self, request: DraftRequestDict, *, units: Units | None = None) -> DraftAnswer: ...
+
     async def draft(self, request: DraftRequest | DraftRequestDict, *, units: Units | None = None) -> DraftAnswer:
         """Ask `/v1/draft`: draft of an implement, by tool, with its range.
 
@@ -201,6 +245,16 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.DRAFT, request, units)
+
+    @overload
+    async def field_capacity(
+        self, request: FieldCapacityRequest, *, units: Units | None = None
+    ) -> FieldCapacityAnswer: ...
+
+    @overload
+    async def field_capacity(
+        self, request: FieldCapacityRequestDict, *, units: Units | None = None
+    ) -> FieldCapacityAnswer: ...
 
     async def field_capacity(
         self, request: FieldCapacityRequest | FieldCapacityRequestDict, *, units: Units | None = None
@@ -221,6 +275,12 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.FIELD_CAPACITY, request, units)
 
+    @overload
+    async def fuel(self, request: FuelRequest, *, units: Units | None = None) -> FuelAnswer: ...
+
+    @overload
+    async def fuel(self, request: FuelRequestDict, *, units: Units | None = None) -> FuelAnswer: ...
+
     async def fuel(self, request: FuelRequest | FuelRequestDict, *, units: Units | None = None) -> FuelAnswer:
         """Ask `/v1/fuel`: fuel for a load.
 
@@ -238,6 +298,12 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.FUEL, request, units)
 
+    @overload
+    async def hitch(self, request: HitchRequest, *, units: Units | None = None) -> HitchAnswer: ...
+
+    @overload
+    async def hitch(self, request: HitchRequestDict, *, units: Units | None = None) -> HitchAnswer: ...
+
     async def hitch(self, request: HitchRequest | HitchRequestDict, *, units: Units | None = None) -> HitchAnswer:
         """Ask `/v1/hitch`: hitch, drawbar, PTO, axle and tire loads, and the road.
 
@@ -254,6 +320,12 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.HITCH, request, units)
+
+    @overload
+    async def hydraulics(self, request: HydraulicsRequest, *, units: Units | None = None) -> HydraulicsAnswer: ...
+
+    @overload
+    async def hydraulics(self, request: HydraulicsRequestDict, *, units: Units | None = None) -> HydraulicsAnswer: ...
 
     async def hydraulics(
         self, request: HydraulicsRequest | HydraulicsRequestDict, *, units: Units | None = None
@@ -274,6 +346,12 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.HYDRAULICS, request, units)
 
+    @overload
+    async def power(self, request: PowerRequest, *, units: Units | None = None) -> PowerAnswer: ...
+
+    @overload
+    async def power(self, request: PowerRequestDict, *, units: Units | None = None) -> PowerAnswer: ...
+
     async def power(self, request: PowerRequest | PowerRequestDict, *, units: Units | None = None) -> PowerAnswer:
         """Ask `/v1/power`: power needs, brought to the PTO.
 
@@ -291,6 +369,12 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.POWER, request, units)
 
+    @overload
+    async def season(self, request: SeasonRequest, *, units: Units | None = None) -> SeasonAnswer: ...
+
+    @overload
+    async def season(self, request: SeasonRequestDict, *, units: Units | None = None) -> SeasonAnswer: ...
+
     async def season(self, request: SeasonRequest | SeasonRequestDict, *, units: Units | None = None) -> SeasonAnswer:
         """Ask `/v1/season`: which tractor on which implement on which field on which day, and whether it gets done.
 
@@ -307,6 +391,14 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.SEASON, request, units)
+
+    @overload
+    async def sensitivity(self, request: SensitivityRequest, *, units: Units | None = None) -> SensitivityAnswer: ...
+
+    @overload
+    async def sensitivity(
+        self, request: SensitivityRequestDict, *, units: Units | None = None
+    ) -> SensitivityAnswer: ...
 
     async def sensitivity(
         self, request: SensitivityRequest | SensitivityRequestDict, *, units: Units | None = None
@@ -327,6 +419,12 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.SENSITIVITY, request, units)
 
+    @overload
+    async def slip(self, request: SlipRequest, *, units: Units | None = None) -> SlipAnswer: ...
+
+    @overload
+    async def slip(self, request: SlipRequestDict, *, units: Units | None = None) -> SlipAnswer: ...
+
     async def slip(self, request: SlipRequest | SlipRequestDict, *, units: Units | None = None) -> SlipAnswer:
         """Ask `/v1/slip`: slip from wheel turns, times or distances.
 
@@ -344,6 +442,12 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.SLIP, request, units)
 
+    @overload
+    async def system(self, request: SystemRequest, *, units: Units | None = None) -> SystemAnswer: ...
+
+    @overload
+    async def system(self, request: SystemRequestDict, *, units: Units | None = None) -> SystemAnswer: ...
+
     async def system(self, request: SystemRequest | SystemRequestDict, *, units: Units | None = None) -> SystemAnswer:
         """Ask `/v1/system`: chains of passes on the same land, side by side.
 
@@ -360,6 +464,12 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.SYSTEM, request, units)
+
+    @overload
+    async def traction(self, request: TractionRequest, *, units: Units | None = None) -> TractionAnswer: ...
+
+    @overload
+    async def traction(self, request: TractionRequestDict, *, units: Units | None = None) -> TractionAnswer: ...
 
     async def traction(
         self, request: TractionRequest | TractionRequestDict, *, units: Units | None = None
@@ -380,6 +490,14 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.TRACTION, request, units)
 
+    @overload
+    async def curve_draft_by_tool(self, request: MatchRequest, *, units: Units | None = None) -> DraftByToolAnswer: ...
+
+    @overload
+    async def curve_draft_by_tool(
+        self, request: MatchRequestDict, *, units: Units | None = None
+    ) -> DraftByToolAnswer: ...
+
     async def curve_draft_by_tool(
         self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
     ) -> DraftByToolAnswer:
@@ -398,6 +516,16 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.CURVE_DRAFT_BY_TOOL, request, units)
+
+    @overload
+    async def curve_finish_by_date(
+        self, request: CompletionRequest, *, units: Units | None = None
+    ) -> FinishByDateAnswer: ...
+
+    @overload
+    async def curve_finish_by_date(
+        self, request: CompletionRequestDict, *, units: Units | None = None
+    ) -> FinishByDateAnswer: ...
 
     async def curve_finish_by_date(
         self, request: CompletionRequest | CompletionRequestDict, *, units: Units | None = None
@@ -418,6 +546,12 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.CURVE_FINISH_BY_DATE, request, units)
 
+    @overload
+    async def curve_fit_map(self, request: MatchRequest, *, units: Units | None = None) -> FitMapAnswer: ...
+
+    @overload
+    async def curve_fit_map(self, request: MatchRequestDict, *, units: Units | None = None) -> FitMapAnswer: ...
+
     async def curve_fit_map(
         self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
     ) -> FitMapAnswer:
@@ -436,6 +570,16 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.CURVE_FIT_MAP, request, units)
+
+    @overload
+    async def curve_power_by_speed(
+        self, request: MatchRequest, *, units: Units | None = None
+    ) -> PowerBySpeedAnswer: ...
+
+    @overload
+    async def curve_power_by_speed(
+        self, request: MatchRequestDict, *, units: Units | None = None
+    ) -> PowerBySpeedAnswer: ...
 
     async def curve_power_by_speed(
         self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
@@ -456,6 +600,16 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.CURVE_POWER_BY_SPEED, request, units)
 
+    @overload
+    async def curve_season_timeline(
+        self, request: SeasonRequest, *, units: Units | None = None
+    ) -> SeasonTimelineAnswer: ...
+
+    @overload
+    async def curve_season_timeline(
+        self, request: SeasonRequestDict, *, units: Units | None = None
+    ) -> SeasonTimelineAnswer: ...
+
     async def curve_season_timeline(
         self, request: SeasonRequest | SeasonRequestDict, *, units: Units | None = None
     ) -> SeasonTimelineAnswer:
@@ -474,6 +628,14 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.CURVE_SEASON_TIMELINE, request, units)
+
+    @overload
+    async def curve_slip_by_pull(self, request: MatchRequest, *, units: Units | None = None) -> SlipByPullAnswer: ...
+
+    @overload
+    async def curve_slip_by_pull(
+        self, request: MatchRequestDict, *, units: Units | None = None
+    ) -> SlipByPullAnswer: ...
 
     async def curve_slip_by_pull(
         self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
@@ -494,6 +656,16 @@ class AsyncCalculations(AsyncCore):
         """
         return await self._call(calculations.CURVE_SLIP_BY_PULL, request, units)
 
+    @overload
+    async def curve_soil_stress_by_depth(
+        self, request: BallastRequest, *, units: Units | None = None
+    ) -> SoilStressByDepthAnswer: ...
+
+    @overload
+    async def curve_soil_stress_by_depth(
+        self, request: BallastRequestDict, *, units: Units | None = None
+    ) -> SoilStressByDepthAnswer: ...
+
     async def curve_soil_stress_by_depth(
         self, request: BallastRequest | BallastRequestDict, *, units: Units | None = None
     ) -> SoilStressByDepthAnswer:
@@ -512,6 +684,12 @@ class AsyncCalculations(AsyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return await self._call(calculations.CURVE_SOIL_STRESS_BY_DEPTH, request, units)
+
+    @overload
+    async def sheet(self, request: MatchRequest, *, units: Units | None = None) -> SheetAnswer: ...
+
+    @overload
+    async def sheet(self, request: MatchRequestDict, *, units: Units | None = None) -> SheetAnswer: ...
 
     async def sheet(self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None) -> SheetAnswer:
         """Ask `/v1/sheet`: a field sheet: what to set, to watch and to change, and room for a trial run.

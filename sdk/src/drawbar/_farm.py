@@ -342,7 +342,7 @@ def _listed(names: Iterable[str]) -> str:
     return ", ".join(names) or "none in the file"
 
 
-def unknown(kind: str, name: str, known: Iterable[str]) -> str:
+def unknown(kind: str, name: str, known: Iterable[str], meant: str | None = None) -> str:
     """Say that there is no such thing, and what may have been meant.
 
     Parameters
@@ -353,8 +353,10 @@ def unknown(kind: str, name: str, known: Iterable[str]) -> str:
         What was asked for.
     known
         What there is.
+    meant
+        What is called so elsewhere; left out, what is written nearly so is offered.
     """
     names = list(known)
-    close = difflib.get_close_matches(name, names, 1)
+    close = [meant] if meant is not None else difflib.get_close_matches(name, names, 1)
     hint = f"did you mean {close[0]!r}?" if close else f"there are {_listed(names)}"
     return f"there is no {kind} {name!r}; {hint}"

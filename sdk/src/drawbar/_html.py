@@ -67,8 +67,8 @@ def _figure(name: str, value: object) -> tuple[str, ...] | None:
     label = re.sub(r"[_.]", " ", name)
     if isinstance(value, Reading):
         unit = "" if value.unit == "1" else value.unit
-        ends = [rounded(end) if end is not None else "" for end in (value.low, value.high)]
-        return label, rounded(value.value), *ends, unit
+        ends = [rounded(end, value.rounding) if end is not None else "" for end in (value.low, value.high)]
+        return label, rounded(value.value, value.rounding), *ends, unit
     text = _cell(value)
     return (label, text, "", "", "") if len(text) <= 60 else None
 

@@ -8,10 +8,15 @@ from typing import Any, Final, cast
 from drawbar._farm import BadFile, Case, Farm, Table, dotted, unknown
 from drawbar.errors import Fault
 
-_WINDOW: Final = ("start", "end", "workday", "suitable", "freeze_up")
+_WINDOW: Final = ("start", "end", "workday", "suitable", "days_off", "freeze_up", "freeze_up_spread")
 _WHOLE: Final = ("prices", "driving", "record", "so_far", "alternatives", "yearly_cost")
 """Members that are those of the request."""
 _FLEET: Final = ("operators", "limits")
+_MEANT: Final[Mapping[str, str]] = {
+    **dict.fromkeys(("finish_by", "until", "to", "deadline", "last_day"), "end"),
+    **dict.fromkeys(("begin", "from", "first_day"), "start"),
+}
+"""Members for what others call otherwise."""
 _NAMED: Final = ("tractors", "implements", "fields", "work")
 _MEMBERS: Final = (*_WINDOW, *_FLEET, *_WHOLE, *_NAMED)
 _OF_THE_SEASON: Final = ("workday",)
@@ -35,7 +40,7 @@ def season_case(farm: Farm) -> Case:
     if season is None:
         raise BadFile(farm.file, Fault("season", "is not in the file; add [season] and a [season.work.NAME] or more"))
     faults = [
-        Fault(dotted(["season", member]), unknown("member of a season", member, _MEMBERS))
+        Fault(dotted(["season", member]), unknown("member of a season", member, _MEMBERS, _MEANT.get(member)))
         for member in season
         if member not in _MEMBERS
     ]
@@ -81,7 +86,11 @@ def season_case(farm: Farm) -> Case:
     }
     body |= {member: season[member] for member in _WHOLE if member in season}
     if isinstance(body.get("alternatives"), list):
-        body["alternatives"] = [_alternative(farm, one, tables) for one in body["alternatives"]]
+        given = cast("list[object]", body["alternatives"])
+        body["alternatives"] = [_alternative(farm, one, tables) for one in given]
+        for number, (one, asked) in enumerate(zip(given, body["alternatives"], strict=True)):
+            if asked is not one:
+                places |= _places_of_machines(asked["fleet"], f"/alternatives/{number}")
     for place, name in enumerate(wanted["fields"]):
         land = {member: value for member, value in farm.tables["fields"][name].items() if member not in _OF_THE_SEASON}
         timely = tables["fields"].get(name, {})
@@ -112,6 +121,16 @@ def _alternative(farm: Farm, given: object, tables: Mapping[str, Mapping[str, Ta
         ]
     kept = {member: value for member, value in alternative.items() if member not in (*kinds, *_FLEET)}
     return {**kept, "fleet": fleet}
+
+
+def _places_of_machines(fleet: Table, at: str) -> dict[str, str]:
+    """Return where the machines of an alternative stand in the file: where those of the season do."""
+    found: dict[str, str] = {}
+    for kind in ("tractors", "implements"):
+        for place, machine in enumerate(fleet[kind]):
+            here, name = f"{at}/fleet/{kind}/{place}", str(machine["name"])
+            found |= {here: dotted(["season", kind, name]), f"{here}/{kind[:-1]}": dotted([kind, name])}
+    return found
 
 
 def _tables(season: Table, member: str, faults: list[Fault]) -> Mapping[str, Table]:

@@ -44,7 +44,7 @@ def short(reading: Reading | None) -> str:
     reading
         A reading, or None for a dash.
     """
-    return str(Reading(reading.value, reading.unit)) if reading is not None else "-"
+    return str(type(reading)(reading.value, reading.unit)) if reading is not None else "-"
 
 
 def limit_word(name: str) -> str:
@@ -193,7 +193,7 @@ def speed_cell(answer: MatchAnswer) -> str:
     word = VERDICTS.get(verdict.word, verdict.word)
     count = f" {_count(verdict.chance)}" if verdict.chance is not None else ""
     none = "" if verdict.word == "holds" else "none holds; "
-    return f"{none}{_not_above(answer.at_work.speed)} {word}{count}, {limit_word(verdict.binding)}"
+    return f"{none}{short(answer.at_work.speed)} {word}{count}, {limit_word(verdict.binding)}"
 
 
 def sheet(answer: msgspec.Struct, place: Place, width: int) -> list[str]:
@@ -231,7 +231,7 @@ def about_lines(about: About, place: Place, width: int) -> list[str]:
         for notice in about.warnings:
             where = f"{place(notice.pointer)}: " if notice.pointer else ""
             lines += _bullet(f"{where}{notice.detail}", width)
-    head = "Assumed where the file is silent; to change one, write your value at the place named"
+    head = "Assumed where nothing is said; to change one, write your value at the place named"
     lines += _headed(head, _assumed(about, place, width), width)
     if about.cautions:
         lines += ["", "Mind"]
@@ -390,7 +390,8 @@ def _bullet(text: str, width: int) -> list[str]:
 def _limits(answer: MatchAnswer) -> list[tuple[str, str, str, str]]:
     rows: list[tuple[str, str, str, str]] = []
     for limit in answer.limits:
-        margin = f"{rounded(abs(limit.margin.value))} {limit.margin.unit} {'to spare' if limit.kept else 'too far'}"
+        percent = round(abs(limit.margin.value))
+        margin = f"{percent} % to spare" if limit.kept else f"by {percent or 'under 1'} %"
         rows.append((limit_word(limit.name), "kept" if limit.kept else "BROKEN", margin, limit.detail))
     return rows
 
@@ -434,13 +435,7 @@ def _most(value: Reading | None, count: int | None = None) -> str:
     """Write the greatest of something, and how many tools that is; empty where there is none."""
     if value is None:
         return ""
-    return _not_above(value) + (f" ({count} tools)" if count is not None else "")
-
-
-def _not_above(value: Reading) -> str:
-    """Write a reading in three digits, never rounded up: what is greatest holds no more."""
-    digits = 2 - math.floor(math.log10(abs(value.value))) if value.value else 0
-    return short(Reading(math.floor(value.value * 10.0**digits + 1e-6) / 10.0**digits, value.unit))
+    return short(value) + (f" ({count} tools)" if count is not None else "")
 
 
 def _up_to(holds: str, central: str, more: str, limit: str) -> str:

@@ -26,6 +26,9 @@ class Parser(argparse.ArgumentParser):
         """
         slip = _CHOICE.search(message) or _UNKNOWN.search(message)
         meant: Sequence[str] = ()
+        takers = [name for name, parser in commands_of(self) if slip is not None and slip[1] in options_of(parser)]
+        if takers:
+            super().error(f"{message}; it belongs to drawbar {', drawbar '.join(takers)}")
         if slip is not None:
             known = options_of(self) if slip[1].startswith("-") else list(_choices(self))
             deeper = [word for _, parser in commands_of(self) for word in options_of(parser)]

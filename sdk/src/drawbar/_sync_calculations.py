@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
 from drawbar import _calculations as calculations
 from drawbar._options import Units
@@ -77,6 +77,12 @@ if TYPE_CHECKING:
 class SyncCalculations(SyncCore):
     """The calculations of `drawbar.Client`."""
 
+    @overload
+    def match(self, request: MatchRequest, *, units: Units | None = None) -> MatchAnswer: ...
+
+    @overload
+    def match(self, request: MatchRequestDict, *, units: Units | None = None) -> MatchAnswer: ...
+
     def match(self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None) -> MatchAnswer:
         """Ask `/v1/match`: will this tractor pull this implement, how fast, and what stops it.
 
@@ -94,6 +100,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.MATCH, request, units)
 
+    @overload
+    def ballast(self, request: BallastRequest, *, units: Units | None = None) -> BallastAnswer: ...
+
+    @overload
+    def ballast(self, request: BallastRequestDict, *, units: Units | None = None) -> BallastAnswer: ...
+
     def ballast(self, request: BallastRequest | BallastRequestDict, *, units: Units | None = None) -> BallastAnswer:
         """Ask `/v1/ballast`: mass and split that bring slip into its band.
 
@@ -110,6 +122,12 @@ class SyncCalculations(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(calculations.BALLAST, request, units)
+
+    @overload
+    def calibration(self, request: CalibrationRequest, *, units: Units | None = None) -> CalibrationAnswer: ...
+
+    @overload
+    def calibration(self, request: CalibrationRequestDict, *, units: Units | None = None) -> CalibrationAnswer: ...
 
     def calibration(
         self, request: CalibrationRequest | CalibrationRequestDict, *, units: Units | None = None
@@ -130,6 +148,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.CALIBRATION, request, units)
 
+    @overload
+    def completion(self, request: CompletionRequest, *, units: Units | None = None) -> CompletionAnswer: ...
+
+    @overload
+    def completion(self, request: CompletionRequestDict, *, units: Units | None = None) -> CompletionAnswer: ...
+
     def completion(
         self, request: CompletionRequest | CompletionRequestDict, *, units: Units | None = None
     ) -> CompletionAnswer:
@@ -149,6 +173,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.COMPLETION, request, units)
 
+    @overload
+    def cost(self, request: CostRequest, *, units: Units | None = None) -> CostAnswer: ...
+
+    @overload
+    def cost(self, request: CostRequestDict, *, units: Units | None = None) -> CostAnswer: ...
+
     def cost(self, request: CostRequest | CostRequestDict, *, units: Units | None = None) -> CostAnswer:
         """Ask `/v1/cost`: what work costs: own, hire, parts, width.
 
@@ -165,6 +195,12 @@ class SyncCalculations(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(calculations.COST, request, units)
+
+    @overload
+    def days(self, request: DaysRequest, *, units: Units | None = None) -> DaysAnswer: ...
+
+    @overload
+    def days(self, request: DaysRequestDict, *, units: Units | None = None) -> DaysAnswer: ...
 
     def days(self, request: DaysRequest | DaysRequestDict, *, units: Units | None = None) -> DaysAnswer:
         """Ask `/v1/days`: days fit for field work from daily weather, and freeze-up.
@@ -183,6 +219,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.DAYS, request, units)
 
+    @overload
+    def draft(self, request: DraftRequest, *, units: Units | None = None) -> DraftAnswer: ...
+
+    @overload
+    def draft(self, request: DraftRequestDict, *, units: Units | None = None) -> DraftAnswer: ...
+
     def draft(self, request: DraftRequest | DraftRequestDict, *, units: Units | None = None) -> DraftAnswer:
         """Ask `/v1/draft`: draft of an implement, by tool, with its range.
 
@@ -199,6 +241,14 @@ class SyncCalculations(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(calculations.DRAFT, request, units)
+
+    @overload
+    def field_capacity(self, request: FieldCapacityRequest, *, units: Units | None = None) -> FieldCapacityAnswer: ...
+
+    @overload
+    def field_capacity(
+        self, request: FieldCapacityRequestDict, *, units: Units | None = None
+    ) -> FieldCapacityAnswer: ...
 
     def field_capacity(
         self, request: FieldCapacityRequest | FieldCapacityRequestDict, *, units: Units | None = None
@@ -219,6 +269,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.FIELD_CAPACITY, request, units)
 
+    @overload
+    def fuel(self, request: FuelRequest, *, units: Units | None = None) -> FuelAnswer: ...
+
+    @overload
+    def fuel(self, request: FuelRequestDict, *, units: Units | None = None) -> FuelAnswer: ...
+
     def fuel(self, request: FuelRequest | FuelRequestDict, *, units: Units | None = None) -> FuelAnswer:
         """Ask `/v1/fuel`: fuel for a load.
 
@@ -236,6 +292,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.FUEL, request, units)
 
+    @overload
+    def hitch(self, request: HitchRequest, *, units: Units | None = None) -> HitchAnswer: ...
+
+    @overload
+    def hitch(self, request: HitchRequestDict, *, units: Units | None = None) -> HitchAnswer: ...
+
     def hitch(self, request: HitchRequest | HitchRequestDict, *, units: Units | None = None) -> HitchAnswer:
         """Ask `/v1/hitch`: hitch, drawbar, PTO, axle and tire loads, and the road.
 
@@ -252,6 +314,12 @@ class SyncCalculations(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(calculations.HITCH, request, units)
+
+    @overload
+    def hydraulics(self, request: HydraulicsRequest, *, units: Units | None = None) -> HydraulicsAnswer: ...
+
+    @overload
+    def hydraulics(self, request: HydraulicsRequestDict, *, units: Units | None = None) -> HydraulicsAnswer: ...
 
     def hydraulics(
         self, request: HydraulicsRequest | HydraulicsRequestDict, *, units: Units | None = None
@@ -272,6 +340,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.HYDRAULICS, request, units)
 
+    @overload
+    def power(self, request: PowerRequest, *, units: Units | None = None) -> PowerAnswer: ...
+
+    @overload
+    def power(self, request: PowerRequestDict, *, units: Units | None = None) -> PowerAnswer: ...
+
     def power(self, request: PowerRequest | PowerRequestDict, *, units: Units | None = None) -> PowerAnswer:
         """Ask `/v1/power`: power needs, brought to the PTO.
 
@@ -289,6 +363,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.POWER, request, units)
 
+    @overload
+    def season(self, request: SeasonRequest, *, units: Units | None = None) -> SeasonAnswer: ...
+
+    @overload
+    def season(self, request: SeasonRequestDict, *, units: Units | None = None) -> SeasonAnswer: ...
+
     def season(self, request: SeasonRequest | SeasonRequestDict, *, units: Units | None = None) -> SeasonAnswer:
         """Ask `/v1/season`: which tractor on which implement on which field on which day, and whether it gets done.
 
@@ -305,6 +385,12 @@ class SyncCalculations(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(calculations.SEASON, request, units)
+
+    @overload
+    def sensitivity(self, request: SensitivityRequest, *, units: Units | None = None) -> SensitivityAnswer: ...
+
+    @overload
+    def sensitivity(self, request: SensitivityRequestDict, *, units: Units | None = None) -> SensitivityAnswer: ...
 
     def sensitivity(
         self, request: SensitivityRequest | SensitivityRequestDict, *, units: Units | None = None
@@ -325,6 +411,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.SENSITIVITY, request, units)
 
+    @overload
+    def slip(self, request: SlipRequest, *, units: Units | None = None) -> SlipAnswer: ...
+
+    @overload
+    def slip(self, request: SlipRequestDict, *, units: Units | None = None) -> SlipAnswer: ...
+
     def slip(self, request: SlipRequest | SlipRequestDict, *, units: Units | None = None) -> SlipAnswer:
         """Ask `/v1/slip`: slip from wheel turns, times or distances.
 
@@ -341,6 +433,12 @@ class SyncCalculations(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(calculations.SLIP, request, units)
+
+    @overload
+    def system(self, request: SystemRequest, *, units: Units | None = None) -> SystemAnswer: ...
+
+    @overload
+    def system(self, request: SystemRequestDict, *, units: Units | None = None) -> SystemAnswer: ...
 
     def system(self, request: SystemRequest | SystemRequestDict, *, units: Units | None = None) -> SystemAnswer:
         """Ask `/v1/system`: chains of passes on the same land, side by side.
@@ -359,6 +457,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.SYSTEM, request, units)
 
+    @overload
+    def traction(self, request: TractionRequest, *, units: Units | None = None) -> TractionAnswer: ...
+
+    @overload
+    def traction(self, request: TractionRequestDict, *, units: Units | None = None) -> TractionAnswer: ...
+
     def traction(self, request: TractionRequest | TractionRequestDict, *, units: Units | None = None) -> TractionAnswer:
         """Ask `/v1/traction`: slip, axle loads and tractive efficiency under a pull.
 
@@ -375,6 +479,12 @@ class SyncCalculations(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(calculations.TRACTION, request, units)
+
+    @overload
+    def curve_draft_by_tool(self, request: MatchRequest, *, units: Units | None = None) -> DraftByToolAnswer: ...
+
+    @overload
+    def curve_draft_by_tool(self, request: MatchRequestDict, *, units: Units | None = None) -> DraftByToolAnswer: ...
 
     def curve_draft_by_tool(
         self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
@@ -395,6 +505,14 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.CURVE_DRAFT_BY_TOOL, request, units)
 
+    @overload
+    def curve_finish_by_date(self, request: CompletionRequest, *, units: Units | None = None) -> FinishByDateAnswer: ...
+
+    @overload
+    def curve_finish_by_date(
+        self, request: CompletionRequestDict, *, units: Units | None = None
+    ) -> FinishByDateAnswer: ...
+
     def curve_finish_by_date(
         self, request: CompletionRequest | CompletionRequestDict, *, units: Units | None = None
     ) -> FinishByDateAnswer:
@@ -414,6 +532,12 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.CURVE_FINISH_BY_DATE, request, units)
 
+    @overload
+    def curve_fit_map(self, request: MatchRequest, *, units: Units | None = None) -> FitMapAnswer: ...
+
+    @overload
+    def curve_fit_map(self, request: MatchRequestDict, *, units: Units | None = None) -> FitMapAnswer: ...
+
     def curve_fit_map(self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None) -> FitMapAnswer:
         """Ask `/v1/curves/fit-map`: which widths hold at which speeds.
 
@@ -430,6 +554,12 @@ class SyncCalculations(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(calculations.CURVE_FIT_MAP, request, units)
+
+    @overload
+    def curve_power_by_speed(self, request: MatchRequest, *, units: Units | None = None) -> PowerBySpeedAnswer: ...
+
+    @overload
+    def curve_power_by_speed(self, request: MatchRequestDict, *, units: Units | None = None) -> PowerBySpeedAnswer: ...
 
     def curve_power_by_speed(
         self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
@@ -450,6 +580,14 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.CURVE_POWER_BY_SPEED, request, units)
 
+    @overload
+    def curve_season_timeline(self, request: SeasonRequest, *, units: Units | None = None) -> SeasonTimelineAnswer: ...
+
+    @overload
+    def curve_season_timeline(
+        self, request: SeasonRequestDict, *, units: Units | None = None
+    ) -> SeasonTimelineAnswer: ...
+
     def curve_season_timeline(
         self, request: SeasonRequest | SeasonRequestDict, *, units: Units | None = None
     ) -> SeasonTimelineAnswer:
@@ -468,6 +606,12 @@ class SyncCalculations(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(calculations.CURVE_SEASON_TIMELINE, request, units)
+
+    @overload
+    def curve_slip_by_pull(self, request: MatchRequest, *, units: Units | None = None) -> SlipByPullAnswer: ...
+
+    @overload
+    def curve_slip_by_pull(self, request: MatchRequestDict, *, units: Units | None = None) -> SlipByPullAnswer: ...
 
     def curve_slip_by_pull(
         self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None
@@ -488,6 +632,16 @@ class SyncCalculations(SyncCore):
         """
         return self._call(calculations.CURVE_SLIP_BY_PULL, request, units)
 
+    @overload
+    def curve_soil_stress_by_depth(
+        self, request: BallastRequest, *, units: Units | None = None
+    ) -> SoilStressByDepthAnswer: ...
+
+    @overload
+    def curve_soil_stress_by_depth(
+        self, request: BallastRequestDict, *, units: Units | None = None
+    ) -> SoilStressByDepthAnswer: ...
+
     def curve_soil_stress_by_depth(
         self, request: BallastRequest | BallastRequestDict, *, units: Units | None = None
     ) -> SoilStressByDepthAnswer:
@@ -506,6 +660,12 @@ class SyncCalculations(SyncCore):
             If a value cannot be; `problem.errors` points to each.
         """
         return self._call(calculations.CURVE_SOIL_STRESS_BY_DEPTH, request, units)
+
+    @overload
+    def sheet(self, request: MatchRequest, *, units: Units | None = None) -> SheetAnswer: ...
+
+    @overload
+    def sheet(self, request: MatchRequestDict, *, units: Units | None = None) -> SheetAnswer: ...
 
     def sheet(self, request: MatchRequest | MatchRequestDict, *, units: Units | None = None) -> SheetAnswer:
         """Ask `/v1/sheet`: a field sheet: what to set, to watch and to change, and room for a trial run.

@@ -6,9 +6,10 @@ import argparse
 import importlib.util
 import logging
 import os
+import re
 import runpy
 import sys
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -28,7 +29,7 @@ from drawbar._record import completion_case, season_with_record
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
 from drawbar._shells import SHELLS, Parser, script
-from drawbar._text import columns, line_width, make_output_safe
+from drawbar._text import columns, line_width, make_output_safe, wrapped
 from drawbar._version import __version__
 from drawbar._weather import weather_case
 from drawbar._wire import Operation
@@ -51,6 +52,10 @@ REFUSED: Final = 2
 UNREACHABLE: Final = 3
 SERVICE_FAULT: Final = 4
 _INTERRUPTED: Final = 130
+_TABLE_PATH: Final = re.compile(r"(?:GET )?/v1/reference/([a-z-]+)")
+_MEMBER: Final = re.compile(r"`([a-z_]+(?:\.[a-z_]+)*)`")
+"""A member of a request by its path, such as `window.suitable`."""
+_NO_FARM: Final = "needs a farm file; this is a single request"
 _FINISHED_STAYS: Final = "What was finished stays; the same call goes on from there."
 
 T = TypeVar("T")
@@ -175,11 +180,7 @@ def _parser() -> Parser:
         epilog=_EXIT_CODES,
         formatter_class=layout,
     )
-    match.add_argument("--job", help="one job of the farm file, told in full")
-    match.add_argument("--tractor", help="name of a tractor, in place of the job's")
-    match.add_argument("--implement", help="name of an implement, in place of the job's")
-    match.add_argument("--field", help="name of a field, in place of the job's")
-    match.add_argument("--speed", help='ground speed, such as "8 km/h", in place of the file\'s')
+    _add_work(match, "one job of the farm file, told in full")
     match.add_argument("--odds", action="store_true", help="the odds too, as soils and machines differ")
     match.add_argument(
         "--posterior",
@@ -203,11 +204,7 @@ def _parser() -> Parser:
         epilog=_EXIT_CODES,
         formatter_class=layout,
     )
-    season.add_argument(
-        "--record",
-        metavar="FILE",
-        help="suitable days week by week, CSV or JSON, in place of `suitable`: the plan in every recorded year, too",
-    )
+    _add_record(season, "suitable days week by week, CSV or JSON, in place of `suitable`: the plan in every year, too")
     season.set_defaults(run=_season)
     for name, (operation, summary) in calculations.CALCULATIONS.items():
         if name in _APART:
@@ -225,7 +222,7 @@ def _parser() -> Parser:
             command.add_argument("--field", help="of the log, only work on this field")
             command.add_argument("--save", metavar="FILE", help="write what was learned, for drawbar match --posterior")
         if name == "completion":
-            _add_record(command)
+            _add_record(command, _OF_RECORD)
     _add_days(commands.add_parser("days", parents=[output], help=_lowered(calculations.CALCULATIONS["days"][1])))
     _add_shown(commands.add_parser)
     batch_command.add_to(commands, where)
@@ -285,22 +282,29 @@ def _add_days(days: Parser) -> None:
     days.set_defaults(run=_days, units=None)
 
 
-def _add_record(completion: Parser) -> None:
-    completion.add_argument(
-        "--record",
-        metavar="FILE",
-        help="suitable days week by week, CSV or JSON, in place of the request's: year and week, or week_ending; days",
-    )
-    completion.add_argument("--so-far", metavar="FILE", help="the same of this year up to now")
-    completion.add_argument(
+_OF_RECORD = "suitable days week by week, CSV or JSON, in place of the request's: year and week, or week_ending; days"
+
+
+def _add_record(command: Parser, of_record: str) -> None:
+    command.add_argument("--record", metavar="FILE", help=of_record)
+    command.add_argument("--so-far", metavar="FILE", help="the same of this year up to now: what is left is answered")
+    command.add_argument(
         "--soil", metavar="FILE", help="topsoil by class of moisture for both: week_ending, class, percent"
     )
-    completion.add_argument("--elsewhere", action="store_true", help="the record is not of the place the work is at")
+    command.add_argument("--elsewhere", action="store_true", help="the record is not of the place the work is at")
 
 
 def _complete(options: argparse.Namespace, *, parser: Parser) -> int:
     print(script(options.shell, parser), end="")
     return ANSWERED
+
+
+def _add_work(command: Parser, about_job: str) -> None:
+    command.add_argument("--job", help=about_job)
+    command.add_argument("--tractor", help="name of a tractor, in place of the job's")
+    command.add_argument("--implement", help="name of an implement, in place of the job's")
+    command.add_argument("--field", help="name of a field, in place of the job's")
+    command.add_argument("--speed", help='ground speed, such as "8 km/h", in place of the file\'s')
 
 
 def _add_shown(add: Callable[..., Parser]) -> None:
@@ -310,7 +314,7 @@ def _add_shown(add: Callable[..., Parser]) -> None:
     for command, kinds in ((picture, tuple(_PICTURES)), (sheet, (".html",))):
         command.add_argument("file", metavar="FILE", help="a request, or a farm file; - for standard input")
         command.add_argument("-o", "--output", required=True, help=f"file to write: {' or '.join(kinds)}")
-        command.add_argument("--job", help="one job of the farm file")
+        _add_work(command, "one job of the farm file")
         command.add_argument("--units", choices=("metric", "us"), help="units of the answer (default: metric)")
         command.add_argument("--url", help="ask the service at this address; by default it runs inside this command")
         command.set_defaults(run=_show)
@@ -361,22 +365,29 @@ def _refuse(name: str, faults: Iterable[str]) -> int:
     return REFUSED
 
 
+def _parts(options: argparse.Namespace) -> dict[str, str | None]:
+    return {kind: getattr(options, kind) for kind in ("tractor", "implement", "field")}
+
+
+def _none_of(options: argparse.Namespace, names: Iterable[str], why: str) -> None:
+    """Refuse options that mean nothing here."""
+    given = [f"--{name}" for name in names if getattr(options, name)]
+    if given:
+        raise BadFile(options.file, Fault(given[0], why))
+
+
 def _match(options: argparse.Namespace) -> int:
     content = read(options.file)
-    parts = {kind: getattr(options, kind) for kind in ("tractor", "implement", "field")}
+    parts = _parts(options)
     if not isinstance(content, Farm):
-        farm_only = ("job", "implement", "all") if options.posterior else ("job", *parts, "all")
-        given = [f"--{name}" for name in farm_only if getattr(options, name)]
-        if given:
-            raise BadFile(options.file, Fault(given[0], "needs a farm file; this is a single request"))
+        _none_of(options, ("job", "implement", "all") if options.posterior else ("job", *parts, "all"), _NO_FARM)
         case = plain_case(options.file, content, options.speed)
         return _match_one(options, case, machine=options.tractor, field=options.field)
     if options.posterior and (options.all or (options.job is None and not any(parts.values()))):
         raise BadFile(options.file, Fault("--posterior", "goes with one job: name it"))
     if options.all:
-        given = [f"--{name}" for name in ("job", "tractor", "implement", "speed", "odds") if getattr(options, name)]
-        if given:
-            raise BadFile(options.file, Fault(given[0], "does not go with --all, which takes --field and --units only"))
+        beside = "does not go with --all, which takes --field and --units only"
+        _none_of(options, ("job", "tractor", "implement", "speed", "odds"), beside)
         return _match_all(options, content)
     if options.job is None and not any(parts.values()):
         return _match_jobs(options, content)
@@ -455,7 +466,8 @@ def _match_all(options: argparse.Namespace, farm: Farm) -> int:
             [each, *(cells.get(f"{each} behind {tractor}", "refused") for tractor in tractors)] for each in implements
         ]
         field = next(iter(cases.values())).parts["field"] if cases else ""
-        _say([f"Greatest speed on {field} that holds: in how many of 100 cases, and what stops it there", ""])
+        head = f"Greatest speed on {field} that holds: in how many of 100 cases, and what stops it there"
+        _say([*wrapped(head, line_width()), ""])
         _say(columns(rows, line_width(), header=["", *tractors]))
     return _refuse_all(refused) if refused else ANSWERED
 
@@ -491,9 +503,16 @@ def _answered(
     except ApiError as fault:
         if not fault.problem.errors:
             raise
-        return _Refusal(
-            name, [f"{case.place(one.pointer) or 'the request'}: {one.detail}" for one in fault.problem.errors]
-        )
+        told = [
+            f"{case.place(one.pointer) or 'the request'}: {_told(one.detail, case)}" for one in fault.problem.errors
+        ]
+        return _Refusal(name, list(dict.fromkeys(told)))
+
+
+def _told(detail: str, case: Case) -> str:
+    """Put what the service says as it is said at a terminal: tables by this command, members as the file has them."""
+    detail = _TABLE_PATH.sub(r"`drawbar tables \1`", detail).replace("GET /v1/sources", "`drawbar sources`")
+    return _MEMBER.sub(lambda found: f"`{case.place('/' + found[1].replace('.', '/'))}`", detail)
 
 
 def _read_match(content: bytes) -> MatchAnswer:
@@ -523,8 +542,8 @@ def _named(case: Case) -> Case:
 def _season(options: argparse.Namespace) -> int:
     content = read(options.file)
     case = season_case(content) if isinstance(content, Farm) else plain_case(options.file, content)
-    if options.record is not None:
-        case = season_with_record(case, options.record)
+    own = False if options.elsewhere else None
+    case = season_with_record(case, options.record, options.so_far, options.soil, own=own)
     with _client(options) as client:
         given = _answered(client, case, options.file, calculations.SEASON)
     if isinstance(given, _Refusal):
@@ -588,18 +607,33 @@ def _answer(
 def _logged_runs(options: argparse.Namespace) -> list[dict[str, str]]:
     """Give the runs of a log, of one machine and one field if asked; of several, each names its own."""
     try:
-        works = [
-            one
-            for one in logs.read(options.log)
-            if options.machine in (None, one.machine) and options.field in (None, one.field)
-        ]
-        several = len(logs.by_machine_and_field(works)) > 1
-        runs = logs.runs(works, named=several)
+        every = logs.read(options.log)
+        works = [one for one in every if options.machine in (None, one.machine) and options.field in (None, one.field)]
+        groups = logs.by_machine_and_field(one for one in works if one.teaches)
+        runs = logs.runs(works, named=len(groups) > 1)
     except logs.BadLog as fault:
         raise BadFile(options.log, Fault("", str(fault))) from fault
+    if not works:
+        named = _of_groups({name: of for name, of in logs.by_machine_and_field(every).items() if any(name)})
+        there = f"there are {named}" if named else f"no row names either{_passed_over(options.log)}"
+        raise BadFile(options.log, Fault("", f"has no work of that machine and field; {there}"))
     if not runs:
-        raise BadFile(options.log, Fault("", "has no work with speed and fuel of that machine and field"))
+        raise BadFile(options.log, Fault("", logs.what_is_missing(options.log)))
+    print(f"{options.log}: {_of_groups(groups)}{_passed_over(options.log)}.", file=sys.stderr)
     return runs
+
+
+def _of_groups(groups: Mapping[tuple[str, str], Sequence[logs.Work]]) -> str:
+    """Say how much was logged of each machine on each field."""
+    return ", ".join(
+        f"{len(of)} of {' on '.join(one for one in name if one)}" if any(name) else f"{len(of)} without their names"
+        for name, of in groups.items()
+    )
+
+
+def _passed_over(log: str) -> str:
+    names = logs.unread(log)
+    return f"; not read: {', '.join(names)}" if names else ""
 
 
 def _show(options: argparse.Namespace) -> int:
@@ -607,16 +641,17 @@ def _show(options: argparse.Namespace) -> int:
     kinds = _PICTURES if curve else {".html": operations.SHEET_PAGE.accept}
     if suffix not in kinds:
         raise BadFile(options.output, Fault("", f"cannot be written: its name has to end in {' or '.join(kinds)}"))
+    parts = _parts(options)
     if not isinstance(content, Farm):
-        if options.job:
-            raise BadFile(options.file, Fault("--job", "needs a farm file; this is a single request"))
-        case = plain_case(options.file, content)
+        _none_of(options, ("job", *parts), _NO_FARM)
+        case = plain_case(options.file, content, options.speed)
     elif curve == "season-timeline":
+        _none_of(options, ("job", *parts, "speed"), "does not go with season-timeline, which shows the whole season")
         case = season_case(content)
     elif curve in _NOT_OF_A_FARM:
         raise BadFile(options.file, Fault("", f"is a farm file; {curve} takes a request"))
     else:
-        case = _named(content.case(options.job))
+        case = _named(content.case(options.job, **parts, speed=options.speed))
     path = f"/v1/curves/{curve}" if curve else operations.SHEET_PAGE.path
     operation = replace(operations.SHEET_PAGE, path=path, accept=kinds[suffix])
     with _client(options) as client:

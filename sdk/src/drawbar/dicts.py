@@ -16,6 +16,7 @@ __all__ = [
     "AngleValueDict",
     "AreaRateValueDict",
     "AreaValueDict",
+    "AwayDict",
     "AxleTireLoadsDict",
     "AxleTiresDict",
     "BallastLimitsDict",
@@ -32,10 +33,12 @@ __all__ = [
     "CylinderDict",
     "CylindersDict",
     "DaylightDict",
+    "DaysOffDict",
     "DaysRecordDict",
     "DaysRequestDict",
     "DeratingDict",
     "DistanceRunDict",
+    "DoneBeforeDict",
     "DraftRequestDict",
     "DrivingDict",
     "EnergyPerVolumeValueDict",
@@ -77,6 +80,7 @@ __all__ = [
     "MoneyPerMassValueDict",
     "MoneyPerTimeValueDict",
     "MoneyPerVolumeValueDict",
+    "NeighborDict",
     "OddsRequestDict",
     "OilMotorDict",
     "OperatorDict",
@@ -413,6 +417,13 @@ class VolumeValueDict(TypedDict):
     high: NotRequired[float | None]
 
 
+class AwayDict(TypedDict):
+    """Days on which a machine is away."""
+
+    first: str
+    last: str
+
+
 class TireLoadsDict(TypedDict):
     """Tires of one axle by what they carry. Give `load_index` or `rated_load`."""
 
@@ -425,9 +436,9 @@ class TireLoadsDict(TypedDict):
 class AxleTireLoadsDict(TypedDict):
     """Tires by what they carry."""
 
-    front: NotRequired[models.TireLoads | TireLoadsDict | None]
-    rear: NotRequired[models.TireLoads | TireLoadsDict | None]
-    machine: NotRequired[models.TireLoads | TireLoadsDict | None]
+    front: NotRequired[TireLoadsDict | None]
+    rear: NotRequired[TireLoadsDict | None]
+    machine: NotRequired[TireLoadsDict | None]
 
 
 class TiresDict(TypedDict):
@@ -446,8 +457,8 @@ class TiresDict(TypedDict):
 class AxleTiresDict(TypedDict):
     """Tires of both axles."""
 
-    front: models.Tires | TiresDict
-    rear: models.Tires | TiresDict
+    front: TiresDict
+    rear: TiresDict
 
 
 class BallastLimitsDict(TypedDict):
@@ -492,7 +503,7 @@ class FuelMapDict(TypedDict):
 class EngineFuelDict(TypedDict):
     """What this engine burns, in place of the fuel equation. Give one of the two."""
 
-    map: NotRequired[models.FuelMap | FuelMapDict | None]
+    map: NotRequired[FuelMapDict | None]
     work_per_fuel: NotRequired[models.WorkPerFuel | EnergyPerVolumeValueDict | None]
 
 
@@ -553,22 +564,22 @@ class ImplementDict(TypedDict):
 
     name: NotRequired[str | None]
     hitch: models.Hitch
-    tools: NotRequired[Sequence[models.GroundTool | GroundToolDict] | None]
+    tools: NotRequired[Sequence[GroundToolDict] | None]
     width: NotRequired[models.Width | LengthValueDict | None]
     mass: NotRequired[models.Mass | MassValueDict | None]
     practice: NotRequired[models.PracticeRow | None]
     speed_range: NotRequired[Sequence[models.Speed | SpeedValueDict] | None]
     depth_range: NotRequired[Sequence[models.Depth | LengthValueDict] | None]
     draft_multiplier: NotRequired[models.Multiplier | RatioValueDict | None]
-    wheel_tracks: NotRequired[models.WheelTracks | WheelTracksDict | None]
+    wheel_tracks: NotRequired[WheelTracksDict | None]
     motion_resistance_ratio: NotRequired[models.Share | RatioValueDict | None]
     center_of_mass: NotRequired[models.Length | LengthValueDict | None]
     hitch_share: NotRequired[models.Share | RatioValueDict | None]
     vertical_load: NotRequired[models.Pull | ForceValueDict | None]
     vertical_share: NotRequired[models.Share | RatioValueDict | None]
     pull_height: NotRequired[models.HitchHeight | LengthValueDict | None]
-    rotary: NotRequired[Sequence[models.RotaryNeed | RotaryNeedDict] | None]
-    hydraulic: NotRequired[Sequence[models.HydraulicNeed | HydraulicNeedDict] | None]
+    rotary: NotRequired[Sequence[RotaryNeedDict] | None]
+    hydraulic: NotRequired[Sequence[HydraulicNeedDict] | None]
     electric: NotRequired[models.Power | PowerValueDict | None]
 
 
@@ -833,28 +844,28 @@ class OwnWearRowDict(TypedDict):
 class OwnTablesDict(TypedDict):
     """Rows of your own, by table: in place of those with that `id`, or new ones, with all figures."""
 
-    draft: NotRequired[Sequence[models.OwnDraftRow | OwnDraftRowDict] | None]
-    rotary: NotRequired[Sequence[models.OwnRotaryRow | OwnRotaryRowDict] | None]
-    drawbar_per_pto: NotRequired[Sequence[models.OwnDrawbarPerPtoRow | OwnDrawbarPerPtoRowDict] | None]
-    practice: NotRequired[Sequence[models.OwnPracticeRow | OwnPracticeRowDict] | None]
-    surfaces: NotRequired[Sequence[models.OwnSurfacesRow | OwnSurfacesRowDict] | None]
-    tracks: NotRequired[Sequence[models.OwnTracksRow | OwnTracksRowDict] | None]
-    static_split: NotRequired[Sequence[models.OwnStaticSplitRow | OwnStaticSplitRowDict] | None]
-    mass_per_power: NotRequired[Sequence[models.OwnMassPerPowerRow | OwnMassPerPowerRowDict] | None]
-    remaining_value: NotRequired[Sequence[models.OwnRemainingValueRow | OwnRemainingValueRowDict] | None]
-    wear: NotRequired[Sequence[models.OwnWearRow | OwnWearRowDict] | None]
-    suitable_days: NotRequired[Sequence[models.OwnSuitableDaysRow | OwnSuitableDaysRowDict] | None]
-    soil_water: NotRequired[Sequence[models.OwnSoilWaterRow | OwnSoilWaterRowDict] | None]
-    drainage: NotRequired[Sequence[models.OwnDrainageRow | OwnDrainageRowDict] | None]
-    breakdown: NotRequired[Sequence[models.OwnBreakdownRow | OwnBreakdownRowDict] | None]
-    timeliness: NotRequired[Sequence[models.OwnTimelinessRow | OwnTimelinessRowDict] | None]
-    three_point: NotRequired[Sequence[models.OwnThreePointRow | OwnThreePointRowDict] | None]
-    drawbar: NotRequired[Sequence[models.OwnDrawbarRow | OwnDrawbarRowDict] | None]
-    pto: NotRequired[Sequence[models.OwnPtoRow | OwnPtoRowDict] | None]
-    load_index: NotRequired[Sequence[models.OwnLoadIndexRow | OwnLoadIndexRowDict] | None]
-    tire_multiples: NotRequired[Sequence[models.OwnTireMultiplesRow | OwnTireMultiplesRowDict] | None]
-    residue_retention: NotRequired[Sequence[models.OwnResidueRetentionRow | OwnResidueRetentionRowDict] | None]
-    defaults: NotRequired[Sequence[models.OwnDefaultsRow | OwnDefaultsRowDict] | None]
+    draft: NotRequired[Sequence[OwnDraftRowDict] | None]
+    rotary: NotRequired[Sequence[OwnRotaryRowDict] | None]
+    drawbar_per_pto: NotRequired[Sequence[OwnDrawbarPerPtoRowDict] | None]
+    practice: NotRequired[Sequence[OwnPracticeRowDict] | None]
+    surfaces: NotRequired[Sequence[OwnSurfacesRowDict] | None]
+    tracks: NotRequired[Sequence[OwnTracksRowDict] | None]
+    static_split: NotRequired[Sequence[OwnStaticSplitRowDict] | None]
+    mass_per_power: NotRequired[Sequence[OwnMassPerPowerRowDict] | None]
+    remaining_value: NotRequired[Sequence[OwnRemainingValueRowDict] | None]
+    wear: NotRequired[Sequence[OwnWearRowDict] | None]
+    suitable_days: NotRequired[Sequence[OwnSuitableDaysRowDict] | None]
+    soil_water: NotRequired[Sequence[OwnSoilWaterRowDict] | None]
+    drainage: NotRequired[Sequence[OwnDrainageRowDict] | None]
+    breakdown: NotRequired[Sequence[OwnBreakdownRowDict] | None]
+    timeliness: NotRequired[Sequence[OwnTimelinessRowDict] | None]
+    three_point: NotRequired[Sequence[OwnThreePointRowDict] | None]
+    drawbar: NotRequired[Sequence[OwnDrawbarRowDict] | None]
+    pto: NotRequired[Sequence[OwnPtoRowDict] | None]
+    load_index: NotRequired[Sequence[OwnLoadIndexRowDict] | None]
+    tire_multiples: NotRequired[Sequence[OwnTireMultiplesRowDict] | None]
+    residue_retention: NotRequired[Sequence[OwnResidueRetentionRowDict] | None]
+    defaults: NotRequired[Sequence[OwnDefaultsRowDict] | None]
 
 
 class RearMountedDict(TypedDict):
@@ -870,7 +881,7 @@ class SoilDict(TypedDict):
     texture: models.Texture
     surface: models.SoilSurface
     cone_index: NotRequired[models.ConeIndex | PressureValueDict | None]
-    cone_readings: NotRequired[Sequence[models.ConeReading | ConeReadingDict] | None]
+    cone_readings: NotRequired[Sequence[ConeReadingDict] | None]
     moisture: NotRequired[models.Moisture | None]
     water_content: NotRequired[models.Share | RatioValueDict | None]
     plastic_limit: NotRequired[models.Share | RatioValueDict | None]
@@ -887,7 +898,7 @@ class SoilStressDict(TypedDict):
 
 
 class TireConstantsDict(TypedDict):
-    """Constants of the Brixius equations; what is left out stays that of the tire's build, bias or radial."""
+    """Constants of the traction equations; what is left out stays as published."""
 
     gross_max: NotRequired[float | None]
     load_rate: NotRequired[float | None]
@@ -895,6 +906,8 @@ class TireConstantsDict(TypedDict):
     offset: NotRequired[float | None]
     roll: NotRequired[float | None]
     roll_slip: NotRequired[float | None]
+    rate_by_mobility: NotRequired[float | None]
+    lost: NotRequired[float | None]
     deflection_factor: NotRequired[float | None]
     width_factor: NotRequired[float | None]
 
@@ -910,8 +923,8 @@ class TractionDict(TypedDict):
     """The traction equations a tractor on wheels is held to."""
 
     model: NotRequired[models.Model | None]
-    front: NotRequired[models.TireConstants | TireConstantsDict | None]
-    rear: NotRequired[models.TireConstants | TireConstantsDict | None]
+    front: NotRequired[TireConstantsDict | None]
+    rear: NotRequired[TireConstantsDict | None]
 
 
 class TractorPowerDict(TypedDict):
@@ -919,8 +932,8 @@ class TractorPowerDict(TypedDict):
 
     rated_pto: NotRequired[models.RatedPower | PowerValueDict | None]
     engine: NotRequired[models.RatedPower | PowerValueDict | None]
-    fuel: NotRequired[models.EngineFuel | EngineFuelDict | None]
-    torque: NotRequired[Sequence[models.TorquePoint | TorquePointDict] | None]
+    fuel: NotRequired[EngineFuelDict | None]
+    torque: NotRequired[Sequence[TorquePointDict] | None]
 
 
 class TractorDict(TypedDict):
@@ -928,9 +941,9 @@ class TractorDict(TypedDict):
 
     name: NotRequired[str | None]
     drive: models.Drive
-    power: models.TractorPower | TractorPowerDict
+    power: TractorPowerDict
     mass: models.TractorMass | MassValueDict
-    tires: NotRequired[models.AxleTires | AxleTiresDict | None]
+    tires: NotRequired[AxleTiresDict | None]
     wheelbase: NotRequired[models.Wheelbase | LengthValueDict | None]
     front_share: NotRequired[models.Share | RatioValueDict | None]
     drawbar_height: NotRequired[models.HitchHeight | LengthValueDict | None]
@@ -943,16 +956,16 @@ class TractorDict(TypedDict):
     front_lead: NotRequired[models.FrontLead | RatioValueDict | None]
     rear_follows_front: NotRequired[bool | None]
     engine_speed: NotRequired[models.EngineSpeedRatio | RatioValueDict | None]
-    derating: NotRequired[models.Derating | DeratingDict | None]
-    traction: NotRequired[models.Traction | TractionDict | None]
-    gears: NotRequired[Sequence[models.Gear | GearDict] | None]
+    derating: NotRequired[DeratingDict | None]
+    traction: NotRequired[TractionDict | None]
+    gears: NotRequired[Sequence[GearDict] | None]
 
 
 class TransportDict(TypedDict):
     """Implements raised for the road. Give the front one, the rear one or both."""
 
-    front: NotRequired[models.FrontMounted | FrontMountedDict | None]
-    rear: NotRequired[models.RearMounted | RearMountedDict | None]
+    front: NotRequired[FrontMountedDict | None]
+    rear: NotRequired[RearMountedDict | None]
     links_behind_axle: NotRequired[models.MachineLength | LengthValueDict | None]
     unladen_mass: NotRequired[models.TractorMass | MassValueDict | None]
     speed: NotRequired[models.Speed | SpeedValueDict | None]
@@ -961,20 +974,20 @@ class TransportDict(TypedDict):
 class BallastRequestDict(TypedDict):
     """A tractor, its work, a speed and a soil. Give an implement or a pull."""
 
-    tractor: models.Tractor | TractorDict
-    implement: NotRequired[models.Implement | ImplementDict | None]
-    pull: NotRequired[models.KnownPull | KnownPullDict | None]
-    soil: models.Soil | SoilDict
+    tractor: TractorDict
+    implement: NotRequired[ImplementDict | None]
+    pull: NotRequired[KnownPullDict | None]
+    soil: SoilDict
     speed: models.Speed | SpeedValueDict
     slope: NotRequired[models.Slope | RatioValueDict | None]
     aim: NotRequired[models.Aim | None]
     wanted_front_share: NotRequired[models.Share | RatioValueDict | None]
-    ballast_on: NotRequired[models.BallastOn | BallastOnDict | None]
+    ballast_on: NotRequired[BallastOnDict | None]
     front_ballast_reach: NotRequired[models.MachineLength | LengthValueDict | None]
-    limits: NotRequired[models.BallastLimits | BallastLimitsDict | None]
-    transport: NotRequired[models.Transport | TransportDict | None]
-    soil_stress: NotRequired[models.SoilStress | SoilStressDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    limits: NotRequired[BallastLimitsDict | None]
+    transport: NotRequired[TransportDict | None]
+    soil_stress: NotRequired[SoilStressDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class VariedValuesDict(TypedDict):
@@ -991,7 +1004,7 @@ class BatchRequestDict(TypedDict):
     """One scenario, and what varies in it."""
 
     scenario: Mapping[str, Any]
-    vary: Mapping[str, Sequence[float | bool | str | None] | models.VariedValues | VariedValuesDict]
+    vary: Mapping[str, Sequence[float | bool | str | None] | VariedValuesDict]
     mode: NotRequired[models.BatchMode | None]
     columns: NotRequired[Sequence[str] | None]
 
@@ -1035,12 +1048,12 @@ class CalibrationRunDict(TypedDict):
 class CalibrationRequestDict(TypedDict):
     """A tractor, an implement and a soil as for a match, and runs in the field."""
 
-    tractor: models.Tractor | TractorDict
-    implement: models.Implement | ImplementDict
-    soil: models.Soil | SoilDict
-    runs: Sequence[models.CalibrationRun | CalibrationRunDict]
-    prior: NotRequired[models.CalibrationPrior | CalibrationPriorDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tractor: TractorDict
+    implement: ImplementDict
+    soil: SoilDict
+    runs: Sequence[CalibrationRunDict]
+    prior: NotRequired[CalibrationPriorDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class RecordedWeekDict(TypedDict):
@@ -1057,7 +1070,7 @@ class DaysRecordDict(TypedDict):
     """Suitable days week by week over some years: your own `weeks`, or the `id` of a shipped record."""
 
     id: NotRequired[str | None]
-    weeks: NotRequired[Sequence[models.RecordedWeek | RecordedWeekDict] | None]
+    weeks: NotRequired[Sequence[RecordedWeekDict] | None]
     place: NotRequired[str | None]
     own: NotRequired[bool | None]
 
@@ -1100,11 +1113,11 @@ class CompletionRequestDict(TypedDict):
     breakdowns: NotRequired[models.BreakdownRow | None]
     start: str
     end: str
-    suitable: NotRequired[models.SuitableDays | SuitableDaysDict | None]
-    record: NotRequired[models.DaysRecord | DaysRecordDict | None]
-    so_far: NotRequired[Sequence[models.RecordedWeek | RecordedWeekDict] | None]
-    timeliness: NotRequired[models.Timeliness | TimelinessDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    suitable: NotRequired[SuitableDaysDict | None]
+    record: NotRequired[DaysRecordDict | None]
+    so_far: NotRequired[Sequence[RecordedWeekDict] | None]
+    timeliness: NotRequired[TimelinessDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class FuelUseDict(TypedDict):
@@ -1148,7 +1161,7 @@ class WearingPlaceDict(TypedDict):
     name: str
     count: int
     soil_factor: NotRequired[models.Multiplier | RatioValueDict | None]
-    options: Sequence[models.WearPart | WearPartDict]
+    options: Sequence[WearPartDict]
 
 
 class OwnedMachineDict(TypedDict):
@@ -1160,13 +1173,13 @@ class OwnedMachineDict(TypedDict):
     remaining_value: NotRequired[models.RemainingValueRow | None]
     resale: NotRequired[models.Price | AmountOfMoneyValueDict | None]
     practice: NotRequired[models.PracticeRow | None]
-    repair_factors: NotRequired[models.RepairFactors | RepairFactorsDict | None]
+    repair_factors: NotRequired[RepairFactorsDict | None]
     age: NotRequired[float | None]
     hours: NotRequired[models.MachineHours | TimeValueDict | None]
     years: float
     annual_use: NotRequired[models.AnnualUse | TimeValueDict | None]
     width: NotRequired[models.Width | LengthValueDict | None]
-    wearing: NotRequired[Sequence[models.WearingPlace | WearingPlaceDict] | None]
+    wearing: NotRequired[Sequence[WearingPlaceDict] | None]
 
 
 class TermsDict(TypedDict):
@@ -1184,19 +1197,19 @@ class YearsWorkDict(TypedDict):
     capacity: models.AreaRate | AreaRateValueDict
     area: NotRequired[models.Area | AreaValueDict | None]
     hours: NotRequired[models.AnnualUse | TimeValueDict | None]
-    fuel: NotRequired[models.FuelUse | FuelUseDict | None]
-    labor: NotRequired[models.Labor | LaborDict | None]
+    fuel: NotRequired[FuelUseDict | None]
+    labor: NotRequired[LaborDict | None]
 
 
 class CostRequestDict(TypedDict):
     """Machines, the terms they are owned on, and the work they do. Amounts are in one currency, yours."""
 
-    machines: Sequence[models.OwnedMachine | OwnedMachineDict]
-    terms: models.Terms | TermsDict
-    work: models.YearsWork | YearsWorkDict
+    machines: Sequence[OwnedMachineDict]
+    terms: TermsDict
+    work: YearsWorkDict
     hire_rate: NotRequired[models.HireRate | MoneyPerAreaValueDict | None]
-    best_width: NotRequired[models.BestWidth | BestWidthDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    best_width: NotRequired[BestWidthDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class CylinderDict(TypedDict):
@@ -1211,7 +1224,7 @@ class CylinderDict(TypedDict):
 class CylindersDict(TypedDict):
     """Cylinders that move together. Give every `load`, or the `pressure`."""
 
-    each: Sequence[models.Cylinder | CylinderDict]
+    each: Sequence[CylinderDict]
     series: NotRequired[bool | None]
     stroke: models.PartLength | LengthValueDict
     time: models.StrokeTime | TimeValueDict
@@ -1223,6 +1236,13 @@ class DaylightDict(TypedDict):
 
     latitude: float
     lamps: NotRequired[models.WaitTime | TimeValueDict | None]
+
+
+class DaysOffDict(TypedDict):
+    """Days on which nobody works."""
+
+    weekdays: NotRequired[Sequence[models.Weekdays] | None]
+    dates: NotRequired[Sequence[str] | None]
 
 
 class DaysRequestDict(TypedDict):
@@ -1238,7 +1258,7 @@ class DaysRequestDict(TypedDict):
     averaged: NotRequired[bool | None]
     from_week: NotRequired[int | None]
     to_week: NotRequired[int | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class DistanceRunDict(TypedDict):
@@ -1248,14 +1268,22 @@ class DistanceRunDict(TypedDict):
     unloaded: models.Length | LengthValueDict
 
 
+class DoneBeforeDict(TypedDict):
+    """Work that is done on a field before the plan begins."""
+
+    field: str
+    area: NotRequired[models.Area | AreaValueDict | None]
+    last: NotRequired[str | None]
+
+
 class DraftRequestDict(TypedDict):
     """An implement at work in a soil."""
 
-    implement: models.Implement | ImplementDict
-    soil: models.Soil | SoilDict
+    implement: ImplementDict
+    soil: SoilDict
     speed: models.Speed | SpeedValueDict
     slope: NotRequired[models.Slope | RatioValueDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class SpotDict(TypedDict):
@@ -1273,8 +1301,8 @@ class DrivingDict(TypedDict):
     travel_times: NotRequired[Sequence[Sequence[models.WaitTime | TimeValueDict]] | None]
     travel_speed: NotRequired[models.Speed | SpeedValueDict | None]
     detour: NotRequired[float | None]
-    yard: NotRequired[models.Spot | SpotDict | None]
-    daylight: NotRequired[models.Daylight | DaylightDict | None]
+    yard: NotRequired[SpotDict | None]
+    daylight: NotRequired[DaylightDict | None]
 
 
 class TurnDict(TypedDict):
@@ -1291,7 +1319,7 @@ class FieldShapeDict(TypedDict):
 
     length: models.Length | LengthValueDict
     width: models.Length | LengthValueDict
-    turn: models.Turn | TurnDict
+    turn: TurnDict
     overlap: NotRequired[models.Overlap | RatioValueDict | None]
     stops: NotRequired[models.ShortTime | TimeValueDict | None]
 
@@ -1304,7 +1332,7 @@ class FieldDict(TypedDict):
     area: NotRequired[models.Area | AreaValueDict | None]
     workday: NotRequired[models.Workday | TimeValueDict | None]
     efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
-    shape: NotRequired[models.FieldShape | FieldShapeDict | None]
+    shape: NotRequired[FieldShapeDict | None]
     turning_fuel_share: NotRequired[models.Share | RatioValueDict | None]
     stopped_fuel_share: NotRequired[models.Share | RatioValueDict | None]
 
@@ -1319,8 +1347,8 @@ class OutlinePolygonDict(TypedDict):
 class FieldOutlineDict(TypedDict):
     """A field as a polygon and how it is worked. Give one of `headland_passes` and `headland_width`, or none."""
 
-    polygon: models.OutlinePolygon | OutlinePolygonDict
-    turn: models.Turn | TurnDict
+    polygon: OutlinePolygonDict
+    turn: TurnDict
     headland_passes: NotRequired[int | None]
     headland_width: NotRequired[models.Length | LengthValueDict | None]
     direction: NotRequired[models.Angle | AngleValueDict | None]
@@ -1335,13 +1363,13 @@ class FieldCapacityRequestDict(TypedDict):
     width: models.Width | LengthValueDict
     speed: models.Speed | SpeedValueDict
     efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
-    shape: NotRequired[models.FieldShape | FieldShapeDict | None]
-    outline: NotRequired[models.FieldOutline | FieldOutlineDict | None]
+    shape: NotRequired[FieldShapeDict | None]
+    outline: NotRequired[FieldOutlineDict | None]
     practice: NotRequired[models.PracticeRow | None]
     area: NotRequired[models.Area | AreaValueDict | None]
     workday: NotRequired[models.Workday | TimeValueDict | None]
     crop_yield: NotRequired[models.Yield | MassPerAreaValueDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class MatchLimitsDict(TypedDict):
@@ -1358,12 +1386,12 @@ class MatchLimitsDict(TypedDict):
 class PassMatchDict(TypedDict):
     """A tractor on an implement, reckoned as `/v1/match` does."""
 
-    tractor: models.Tractor | TractorDict
-    implement: models.Implement | ImplementDict
-    soil: models.Soil | SoilDict
-    field: NotRequired[models.Field | FieldDict | None]
+    tractor: TractorDict
+    implement: ImplementDict
+    soil: SoilDict
+    field: NotRequired[FieldDict | None]
     speed: NotRequired[models.Speed | SpeedValueDict | None]
-    limits: NotRequired[models.MatchLimits | MatchLimitsDict | None]
+    limits: NotRequired[MatchLimitsDict | None]
 
 
 class PassRatesDict(TypedDict):
@@ -1377,8 +1405,8 @@ class FieldPassDict(TypedDict):
     """One pass over all the land. Give `match` or `rates`."""
 
     name: NotRequired[str | None]
-    match: NotRequired[models.PassMatch | PassMatchDict | None]
-    rates: NotRequired[models.PassRates | PassRatesDict | None]
+    match: NotRequired[PassMatchDict | None]
+    rates: NotRequired[PassRatesDict | None]
     times: NotRequired[int | None]
     operation: NotRequired[models.ResidueRetentionRow | None]
     retention: NotRequired[models.Share | RatioValueDict | None]
@@ -1394,29 +1422,41 @@ class FieldSystemDict(TypedDict):
     """A way to work the land: its passes in the order they are made."""
 
     name: str
-    passes: Sequence[models.FieldPass | FieldPassDict]
+    passes: Sequence[FieldPassDict]
+
+
+class NeighborDict(TypedDict):
+    """The farm a machine is shared with: it is theirs until their work is done, which takes longer in a wet year."""
+
+    days: float
+    start: NotRequired[str | None]
+    due: NotRequired[str | None]
 
 
 class FleetImplementDict(TypedDict):
     """An implement of the fleet."""
 
     name: str
-    implement: models.Implement | ImplementDict
+    implement: ImplementDict
     hourly_cost: NotRequired[models.HourlyRate | MoneyPerTimeValueDict | None]
     available_from: NotRequired[str | None]
     available_to: NotRequired[str | None]
     here: NotRequired[models.Share | RatioValueDict | None]
+    neighbor: NotRequired[NeighborDict | None]
+    away: NotRequired[Sequence[AwayDict] | None]
 
 
 class FleetTractorDict(TypedDict):
     """A tractor of the fleet."""
 
     name: str
-    tractor: models.Tractor | TractorDict
+    tractor: TractorDict
     hourly_cost: NotRequired[models.HourlyRate | MoneyPerTimeValueDict | None]
     available_from: NotRequired[str | None]
     available_to: NotRequired[str | None]
     here: NotRequired[models.Share | RatioValueDict | None]
+    neighbor: NotRequired[NeighborDict | None]
+    away: NotRequired[Sequence[AwayDict] | None]
 
 
 class OperatorDict(TypedDict):
@@ -1430,16 +1470,16 @@ class OperatorDict(TypedDict):
 class FleetDict(TypedDict):
     """Machines and people."""
 
-    tractors: Sequence[models.FleetTractor | FleetTractorDict]
-    implements: Sequence[models.FleetImplement | FleetImplementDict]
-    operators: NotRequired[Sequence[models.Operator | OperatorDict] | None]
-    limits: NotRequired[models.MatchLimits | MatchLimitsDict | None]
+    tractors: Sequence[FleetTractorDict]
+    implements: Sequence[FleetImplementDict]
+    operators: NotRequired[Sequence[OperatorDict] | None]
+    limits: NotRequired[MatchLimitsDict | None]
 
 
 class FuelRequestDict(TypedDict):
     """A tractor under load."""
 
-    power: models.TractorPower | TractorPowerDict
+    power: TractorPowerDict
     load: NotRequired[models.Power | PowerValueDict | None]
     load_fraction: NotRequired[models.Share | RatioValueDict | None]
     engine_speed: NotRequired[models.EngineSpeedRatio | RatioValueDict | None]
@@ -1447,7 +1487,7 @@ class FuelRequestDict(TypedDict):
     capacity: NotRequired[models.AreaRate | AreaRateValueDict | None]
     field_efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
     turning_fuel_share: NotRequired[models.Share | RatioValueDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class HitchLimitsDict(TypedDict):
@@ -1498,13 +1538,13 @@ class TractorHitchDict(TypedDict):
 class HitchRequestDict(TypedDict):
     """A tractor, its hitch, and a machine on it."""
 
-    tractor: models.Tractor | TractorDict
-    hitch: NotRequired[models.TractorHitch | TractorHitchDict | None]
-    machine: NotRequired[models.HitchedMachine | HitchedMachineDict | None]
-    tires: NotRequired[models.AxleTireLoads | AxleTireLoadsDict | None]
-    road: NotRequired[models.Road | RoadDict | None]
-    limits: NotRequired[models.HitchLimits | HitchLimitsDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tractor: TractorDict
+    hitch: NotRequired[TractorHitchDict | None]
+    machine: NotRequired[HitchedMachineDict | None]
+    tires: NotRequired[AxleTireLoadsDict | None]
+    road: NotRequired[RoadDict | None]
+    limits: NotRequired[HitchLimitsDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class OilMotorDict(TypedDict):
@@ -1524,9 +1564,9 @@ class HydraulicFunctionDict(TypedDict):
     name: NotRequired[str | None]
     use: NotRequired[models.Use | None]
     outlet: NotRequired[int | None]
-    steady: NotRequired[models.HydraulicNeed | HydraulicNeedDict | None]
-    motor: NotRequired[models.OilMotor | OilMotorDict | None]
-    cylinders: NotRequired[models.Cylinders | CylindersDict | None]
+    steady: NotRequired[HydraulicNeedDict | None]
+    motor: NotRequired[OilMotorDict | None]
+    cylinders: NotRequired[CylindersDict | None]
 
 
 class TractorHydraulicsDict(TypedDict):
@@ -1550,10 +1590,10 @@ class TractorHydraulicsDict(TypedDict):
 class HydraulicsRequestDict(TypedDict):
     """A tractor's hydraulics and what hangs on them."""
 
-    tractor: models.TractorHydraulics | TractorHydraulicsDict
-    functions: Sequence[models.HydraulicFunction | HydraulicFunctionDict]
+    tractor: TractorHydraulicsDict
+    functions: Sequence[HydraulicFunctionDict]
     all_at_once: NotRequired[bool | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class SpreadsDict(TypedDict):
@@ -1570,21 +1610,22 @@ class OddsRequestDict(TypedDict):
     samples: NotRequired[models.Samples | None]
     seed: NotRequired[int | None]
     range_deviations: NotRequired[float | None]
-    spreads: NotRequired[models.Spreads | SpreadsDict | None]
+    spreads: NotRequired[SpreadsDict | None]
+    correlation: NotRequired[float | None]
 
 
 class MatchRequestDict(TypedDict):
     """A tractor, an implement, a soil and a field."""
 
-    tractor: models.Tractor | TractorDict
-    implement: models.Implement | ImplementDict
-    soil: models.Soil | SoilDict
-    field: NotRequired[models.Field | FieldDict | None]
+    tractor: TractorDict
+    implement: ImplementDict
+    soil: SoilDict
+    field: NotRequired[FieldDict | None]
     speed: NotRequired[models.Speed | SpeedValueDict | None]
-    limits: NotRequired[models.MatchLimits | MatchLimitsDict | None]
+    limits: NotRequired[MatchLimitsDict | None]
     find: NotRequired[Sequence[models.Findable] | None]
-    odds: NotRequired[models.OddsRequest | OddsRequestDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    odds: NotRequired[OddsRequestDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class PullingDict(TypedDict):
@@ -1601,15 +1642,15 @@ class PullingDict(TypedDict):
 class PowerRequestDict(TypedDict):
     """Everything that takes power at once. Give what there is."""
 
-    pulling: NotRequired[models.Pulling | PullingDict | None]
-    rotary: NotRequired[Sequence[models.RotaryNeed | RotaryNeedDict] | None]
-    hydraulic: NotRequired[Sequence[models.HydraulicNeed | HydraulicNeedDict] | None]
+    pulling: NotRequired[PullingDict | None]
+    rotary: NotRequired[Sequence[RotaryNeedDict] | None]
+    hydraulic: NotRequired[Sequence[HydraulicNeedDict] | None]
     electric: NotRequired[models.Power | PowerValueDict | None]
     transmission_efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
     pump_efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
     generator_efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
     pto_per_engine_power: NotRequired[models.Efficiency | RatioValueDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class PredecessorDict(TypedDict):
@@ -1639,9 +1680,9 @@ class SeasonAlternativeDict(TypedDict):
     """The same work otherwise; what is left out stays as it is."""
 
     name: str
-    fleet: NotRequired[models.Fleet | FleetDict | None]
+    fleet: NotRequired[FleetDict | None]
     workday: NotRequired[models.Workday | TimeValueDict | None]
-    prices: NotRequired[models.Prices | PricesDict | None]
+    prices: NotRequired[PricesDict | None]
     days: NotRequired[models.Multiplier | RatioValueDict | None]
     yearly_cost: NotRequired[models.Price | AmountOfMoneyValueDict | None]
 
@@ -1651,16 +1692,16 @@ class SeasonFieldDict(TypedDict):
 
     name: str
     area: models.Area | AreaValueDict
-    soil: models.Soil | SoilDict
+    soil: SoilDict
     slope: NotRequired[models.Slope | RatioValueDict | None]
     efficiency: NotRequired[models.Efficiency | RatioValueDict | None]
-    shape: NotRequired[models.FieldShape | FieldShapeDict | None]
+    shape: NotRequired[FieldShapeDict | None]
     turning_fuel_share: NotRequired[models.Share | RatioValueDict | None]
     stopped_fuel_share: NotRequired[models.Share | RatioValueDict | None]
     ready: NotRequired[str | None]
     due: NotRequired[str | None]
     daily_loss: NotRequired[models.LossPerArea | MoneyPerAreaValueDict | None]
-    at: NotRequired[models.Spot | SpotDict | None]
+    at: NotRequired[SpotDict | None]
 
 
 class WindowDict(TypedDict):
@@ -1669,8 +1710,10 @@ class WindowDict(TypedDict):
     start: str
     end: str
     workday: models.Workday | TimeValueDict
-    suitable: NotRequired[models.SuitableDays | SuitableDaysDict | None]
+    suitable: NotRequired[SuitableDaysDict | None]
+    days_off: NotRequired[DaysOffDict | None]
     freeze_up: NotRequired[str | None]
+    freeze_up_spread: NotRequired[float | None]
 
 
 class WorkDict(TypedDict):
@@ -1680,41 +1723,42 @@ class WorkDict(TypedDict):
     fields: Sequence[str]
     implements: Sequence[str]
     tractors: NotRequired[Sequence[str] | None]
-    after: NotRequired[Sequence[models.Predecessor | PredecessorDict] | None]
+    after: NotRequired[Sequence[PredecessorDict] | None]
     surface: NotRequired[models.SoilSurface | None]
     speed: NotRequired[models.Speed | SpeedValueDict | None]
     due: NotRequired[str | None]
+    done: NotRequired[Sequence[DoneBeforeDict] | None]
     fit_share: NotRequired[models.Efficiency | RatioValueDict | None]
 
 
 class SeasonRequestDict(TypedDict):
     """A fleet, fields, work and the days for it."""
 
-    fleet: models.Fleet | FleetDict
-    fields: Sequence[models.SeasonField | SeasonFieldDict]
-    work: Sequence[models.Work | WorkDict]
-    window: models.Window | WindowDict
-    prices: NotRequired[models.Prices | PricesDict | None]
-    driving: NotRequired[models.Driving | DrivingDict | None]
-    record: NotRequired[models.DaysRecord | DaysRecordDict | None]
-    so_far: NotRequired[Sequence[models.RecordedWeek | RecordedWeekDict] | None]
-    alternatives: NotRequired[Sequence[models.SeasonAlternative | SeasonAlternativeDict] | None]
+    fleet: FleetDict
+    fields: Sequence[SeasonFieldDict]
+    work: Sequence[WorkDict]
+    window: WindowDict
+    prices: NotRequired[PricesDict | None]
+    driving: NotRequired[DrivingDict | None]
+    record: NotRequired[DaysRecordDict | None]
+    so_far: NotRequired[Sequence[RecordedWeekDict] | None]
+    alternatives: NotRequired[Sequence[SeasonAlternativeDict] | None]
     yearly_cost: NotRequired[models.Price | AmountOfMoneyValueDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class SensitivityRequestDict(TypedDict):
     """A match request; `odds` says what is uncertain."""
 
-    tractor: models.Tractor | TractorDict
-    implement: models.Implement | ImplementDict
-    soil: models.Soil | SoilDict
-    field: NotRequired[models.Field | FieldDict | None]
+    tractor: TractorDict
+    implement: ImplementDict
+    soil: SoilDict
+    field: NotRequired[FieldDict | None]
     speed: NotRequired[models.Speed | SpeedValueDict | None]
-    limits: NotRequired[models.MatchLimits | MatchLimitsDict | None]
+    limits: NotRequired[MatchLimitsDict | None]
     find: NotRequired[Sequence[models.Findable] | None]
-    odds: NotRequired[models.OddsRequest | OddsRequestDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    odds: NotRequired[OddsRequestDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class TimeRunDict(TypedDict):
@@ -1727,14 +1771,14 @@ class TimeRunDict(TypedDict):
 class TravelDistancesDict(TypedDict):
     """Slip by measuring distances."""
 
-    runs: Sequence[models.DistanceRun | DistanceRunDict]
+    runs: Sequence[DistanceRunDict]
     reading_error: NotRequired[models.Length | LengthValueDict | None]
 
 
 class TravelTimesDict(TypedDict):
     """Slip by timing."""
 
-    runs: Sequence[models.TimeRun | TimeRunDict]
+    runs: Sequence[TimeRunDict]
     reading_error: NotRequired[models.ShortTime | TimeValueDict | None]
 
 
@@ -1748,16 +1792,16 @@ class TurnRunDict(TypedDict):
 class WheelTurnsDict(TypedDict):
     """Slip by counting turns of a driven wheel."""
 
-    runs: Sequence[models.TurnRun | TurnRunDict]
+    runs: Sequence[TurnRunDict]
     reading_error: NotRequired[float | None]
 
 
 class SlipRequestDict(TypedDict):
     """What was counted, timed or measured. Give one of the three."""
 
-    turns: NotRequired[models.WheelTurns | WheelTurnsDict | None]
-    times: NotRequired[models.TravelTimes | TravelTimesDict | None]
-    distances: NotRequired[models.TravelDistances | TravelDistancesDict | None]
+    turns: NotRequired[WheelTurnsDict | None]
+    times: NotRequired[TravelTimesDict | None]
+    distances: NotRequired[TravelDistancesDict | None]
 
 
 class SystemCalendarDict(TypedDict):
@@ -1779,20 +1823,20 @@ class SystemRequestDict(TypedDict):
     """Two or more ways to work the same land."""
 
     area: models.Area | AreaValueDict
-    systems: Sequence[models.FieldSystem | FieldSystemDict]
+    systems: Sequence[FieldSystemDict]
     baseline: NotRequired[str | None]
-    residue: NotRequired[models.Residue | ResidueDict | None]
-    prices: NotRequired[models.SystemPrices | SystemPricesDict | None]
-    calendar: NotRequired[models.SystemCalendar | SystemCalendarDict | None]
+    residue: NotRequired[ResidueDict | None]
+    prices: NotRequired[SystemPricesDict | None]
+    calendar: NotRequired[SystemCalendarDict | None]
     carbon_dioxide_per_fuel: NotRequired[models.CarbonDioxidePerFuel | MassPerVolumeValueDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tables: NotRequired[OwnTablesDict | None]
 
 
 class TractionRequestDict(TypedDict):
     """A tractor on a soil. Give a pull to get the slip, or a slip to get the pull."""
 
-    tractor: models.Tractor | TractorDict
-    soil: models.Soil | SoilDict
+    tractor: TractorDict
+    soil: SoilDict
     pull: NotRequired[models.Pull | ForceValueDict | None]
     slip: NotRequired[models.WheelSlip | RatioValueDict | None]
     slope: NotRequired[models.Slope | RatioValueDict | None]
@@ -1803,4 +1847,4 @@ class TractionRequestDict(TypedDict):
     vertical_load: NotRequired[models.Pull | ForceValueDict | None]
     vertical_share: NotRequired[models.Share | RatioValueDict | None]
     pull_height: NotRequired[models.HitchHeight | LengthValueDict | None]
-    tables: NotRequired[models.OwnTables | OwnTablesDict | None]
+    tables: NotRequired[OwnTablesDict | None]

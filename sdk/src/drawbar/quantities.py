@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import math
-from typing import Any, Self
+import re
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from typing import Any, ClassVar, Final, Self
 
 import msgspec
 
 from drawbar._units import UNITS
+
+_TINY: Final = 1e-6
+"""Below this a number is written as a power of ten."""
+_SPEC: Final = re.compile(r"(?:.*?\.(?P<precision>[0-9]+))?.*?(?P<kind>[eEfFgGn%]?)", re.DOTALL)
 
 
 class Quantity(msgspec.Struct, frozen=True, omit_defaults=True):
@@ -25,6 +31,8 @@ class Quantity(msgspec.Struct, frozen=True, omit_defaults=True):
 
     value: float
     unit: str
+    rounding: ClassVar[str | None] = None
+    """Which way it is rounded where it is written, in the words of `decimal`; None for the nearest."""
 
     def __str__(self) -> str:
         return " ".join((f"{self.value:g}", self.unit))
@@ -32,7 +40,7 @@ class Quantity(msgspec.Struct, frozen=True, omit_defaults=True):
     def __format__(self, spec: str) -> str:
         if not spec:
             return str(self)
-        return f"{self.value:{spec}}{_unit(self.unit)}"
+        return f"{_written(self.value, spec, self.rounding)}{_unit(self.unit)}"
 
     def __float__(self) -> float:
         return float(self.value)
@@ -108,8 +116,21 @@ class Reading(Quantity, frozen=True, omit_defaults=True):
 
     def __str__(self) -> str:
         if self.low is None or self.high is None or self.low == self.high == self.value:
-            return f"{rounded(self.value)}{_unit(self.unit)}"
-        return f"{rounded(self.value)}{_unit(self.unit)} ({rounded(self.low)} to {rounded(self.high)})"
+            return f"{rounded(self.value, self.rounding)}{_unit(self.unit)}"
+        value, low, high = (rounded(one, self.rounding) for one in (self.value, self.low, self.high))
+        return f"{value}{_unit(self.unit)} ({low} to {high})"
+
+
+class GreatestReading(Reading, frozen=True, omit_defaults=True):
+    """A reading that is the most that holds: rounded down where it is written, so that what is written holds, too."""
+
+    rounding: ClassVar[str | None] = ROUND_FLOOR
+
+
+class LeastReading(Reading, frozen=True, omit_defaults=True):
+    """A reading that is the least that will do: rounded up where it is written."""
+
+    rounding: ClassVar[str | None] = ROUND_CEILING
 
 
 def _unit(unit: str) -> str:
@@ -135,18 +156,43 @@ def _known(unit: str) -> tuple[str, float]:
         raise ValueError(f"{unit!r} is not a unit as the service writes it, such as km/h or kN") from None
 
 
-def rounded(value: float) -> str:
-    """Write a number with three digits, or all of those before the decimal point.
+def rounded(value: float, rounding: str | None = None) -> str:
+    """Write a number with three digits, or all of those before the decimal point; a tiny one as a power of ten.
 
     Parameters
     ----------
     value
         Any number.
+    rounding
+        Which way, in the words of `decimal`; None for the nearest.
     """
-    if value == 0.0 or not math.isfinite(value):
-        return f"{value:g}"
+    if abs(value) < _TINY or not math.isfinite(value):
+        return f"{value:.3g}"
     # Rounding first keeps 9.996 from being written 10.00 in one place and 10 in another.
-    size = math.floor(math.log10(abs(float(f"{value:.2e}"))))
+    size = math.floor(math.log10(abs(_cut(value, ".2e", rounding) if rounding else float(f"{value:.2e}"))))
     decimals = max(0, 2 - size)
-    text = f"{value:.{decimals}f}"
+    text = _written(value, f".{decimals}f", rounding)
     return text.rstrip("0").rstrip(".") if decimals else text
+
+
+def _written(value: float, spec: str, rounding: str | None) -> str:
+    return f"{value if rounding is None else _cut(value, spec, rounding):{spec}}"
+
+
+def _cut(value: float, spec: str, rounding: str) -> float:
+    """Return a number rounded one way to the digits that a format shows, so that the format leaves it as it is."""
+    asked = _SPEC.fullmatch(spec)
+    if value == 0.0 or not math.isfinite(value) or asked is None or not (asked["precision"] or asked["kind"]):
+        return value
+    # A hair of tolerance keeps 8.0 from becoming 7.99.
+    number, places = Decimal(f"{value:.12g}"), int(asked["precision"] or 6)
+    if asked["kind"] in ("f", "F"):
+        last = -places
+    elif asked["kind"] == "%":
+        last = -places - 2
+    else:
+        last = number.adjusted() - places + (0 if asked["kind"] in ("e", "E") else 1)
+    known = number.as_tuple().exponent
+    if isinstance(known, int) and known >= last:
+        return float(number)
+    return float(number.quantize(Decimal(1).scaleb(last), rounding))

@@ -25,6 +25,8 @@ import numpy.typing as npt
 from drawbar_service.rows import as_rows
 
 UnitSystem: TypeAlias = Literal["metric", "us"]
+Way: TypeAlias = Literal["down", "up"]
+"""Which way a number is rounded, where the nearest will not do."""
 
 _MAX_TEXT = 64
 _MEANT = {
@@ -304,7 +306,8 @@ class Quantity(float):
     @classmethod
     def _close_units(cls, unit: str) -> list[str]:
         """Return the unit that a misspelt one comes closest to, none where those that come close are of two systems."""
-        close = difflib.get_close_matches(unit, cls.dimension.spellings, n=6)
+        swapped = [one for one in cls.dimension.spellings if sorted(one) == sorted(unit.casefold())]
+        close = swapped or difflib.get_close_matches(unit, cls.dimension.spellings, n=6)
         systems = {_CUSTOMARY.search(cls.dimension.spellings[one]) is None for one in close}
         return close[:1] if len(systems) == 1 else []
 
@@ -368,9 +371,18 @@ class Quantity(float):
     def words_not_above(self, units: UnitSystem, digits: int = 3) -> str:
         """Return a positive quantity in words, rounded down, so that what is read back is not above it."""
         _, factor = self._shown[units]
-        step = 10.0 ** (math.floor(math.log10(self / factor)) + 1 - digits)
-        # A hair of tolerance keeps 8.0 from becoming 7.99.
-        return type(self)(math.floor(self / factor / step + 1e-9) * step * factor).words(units, digits)
+        return type(self)(to_digits(self / factor, digits, "down") * factor).words(units, digits)
+
+
+def to_digits(number: float, digits: int, way: Way | None = None) -> float:
+    """Return a number with so many significant digits, rounded down, up, or to the nearest if no way is given."""
+    near = float(f"{number:.{digits}g}")
+    # A hair of tolerance keeps 8.0 from becoming 7.99.
+    beyond = {"down": near - number, "up": number - near}.get(way or "", 0.0)
+    if not beyond > 1e-12 * abs(number):
+        return near
+    step = 10.0 ** (math.floor(math.log10(abs(number))) + 1 - digits)
+    return float(f"{near - step if way == 'down' else near + step:.{digits}g}")
 
 
 def _with_article(noun: str) -> str:

@@ -45,6 +45,11 @@ _MEANT = {
     "trailed": ("drawbar",),
 }
 """Words of the trade for what a list calls otherwise (common practice, no source)."""
+_MEANT_MEMBERS = {
+    **dict.fromkeys(("finish_by", "until", "to", "deadline", "last_day"), "end"),
+    **dict.fromkeys(("begin", "from", "first_day"), "start"),
+}
+"""Members for what others call otherwise."""
 _KINDS_IN_WORDS = {
     "int": "a whole number",
     "float": "a number",
@@ -138,7 +143,8 @@ def _struct(value: object, kind: type[msgspec.Struct], pointer: str) -> Iterator
                 continue  # the same as left out
             yield from _walk(member, fields[name].type, f"{pointer}/{_escaped(name)}")
         else:
-            close = difflib.get_close_matches(name[:_MAX_ECHO], fields, n=1)
+            meant = _MEANT_MEMBERS.get(name[:_MAX_ECHO])
+            close = [meant] if meant in fields else difflib.get_close_matches(name[:_MAX_ECHO], fields, n=1)
             hint = f"did you mean {close[0]!r}?" if close else f"the fields are {_listed(fields)}"
             yield Fault(f"{pointer}/{_escaped(name[:_MAX_ECHO])}", f"there is no such field here; {hint}")
     for name, field in fields.items():
@@ -172,6 +178,9 @@ def _leaf(value: object, kind: Any, pointer: str) -> Iterator[Fault]:
     try:
         msgspec.convert(without_nulls(value, kind), kind, dec_hook=decode_quantity)
     except msgspec.ValidationError as error:
+        if "RFC3339 encoded date" in str(error):
+            yield Fault(pointer, f"{_called(value)} is no date; a date is written 2026-11-01")
+            return
         detail = _KIND.sub(lambda kind: _KINDS_IN_WORDS[kind[0]], _PLACE.sub("", str(error)).replace("`", ""))
         yield Fault(pointer, detail[:1].lower() + detail[1:])
 

@@ -2,18 +2,22 @@
 
 import re
 from collections.abc import Mapping
-from typing import Any, NamedTuple, cast
+from typing import Any, Literal, NamedTuple, TypeAlias, cast, get_args
 
 import msgspec
 
 from drawbar_service.api.answers import NOTHING_SAID, Answer
 from drawbar_service.api.faults import MAX_FAULTS, Fault, ImpossibleInput
+from drawbar_service.api.rounding import rounded, ways_of
 from drawbar_service.quantities import UnitSystem, encode_metric, encode_us
 
 FEWEST_DIGITS, MOST_DIGITS = 2, 15
 MOST_FIELDS = 64
 _DIGITS = re.compile(r"[0-9]{1,2}")
 _PARAMETERS = ("units", "about", "digits", "fields")
+Ground: TypeAlias = Literal["light", "dark", "clear", "clear-dark"]
+"""What a picture stands on: a ground of its own, by day or by night, or what is behind it, light or dark."""
+GROUNDS: tuple[Ground, ...] = get_args(Ground)
 
 
 class Wanted(NamedTuple):
@@ -26,27 +30,30 @@ class Wanted(NamedTuple):
     """Significant digits of its numbers; None for all there are."""
     fields: tuple[str, ...] = ()
     """JSON Pointers to the parts that are wanted; none for all."""
+    ground: Ground = "light"
+    """What its picture stands on."""
 
 
 WHOLE = Wanted()
 """As an answer is without a word in the query."""
 
 
-def wanted_of(query: Mapping[str, list[str]]) -> Wanted:
-    """Return what a query string asks for.
+def wanted_of(query: Mapping[str, list[str]], drawn: bool = False) -> Wanted:
+    """Return what a query string asks for; `drawn` says whether there is a picture to ask for.
 
     Raises
     ------
     ImpossibleInput
         With every fault of it.
     """
+    known = (*_PARAMETERS, "ground") if drawn else _PARAMETERS
     faults = [
-        Fault(f"?{name[:40]}", f"there is no such parameter; there are {', '.join(_PARAMETERS)}")
+        Fault(f"?{name[:40]}", f"there is no such parameter; there are {', '.join(known)}")
         for name in query
-        if name not in _PARAMETERS
+        if name not in known
     ]
-    given = {name: ", ".join(query[name]) for name in _PARAMETERS if name in query}
-    for name, words in (("units", ("metric", "us")), ("about", ("full", "none"))):
+    given = {name: ", ".join(query[name]) for name in known if name in query}
+    for name, words in (("units", ("metric", "us")), ("about", ("full", "none")), ("ground", GROUNDS)):
         if given.get(name, words[0]) not in words:
             faults.append(Fault(f"?{name}", f"{given[name][:40]!r} is not one of {', '.join(words)}"))
     digits = given.get("digits")
@@ -67,6 +74,7 @@ def wanted_of(query: Mapping[str, list[str]]) -> Wanted:
         given.get("about") != "none",
         None if digits is None else int(digits),
         tuple(fields),
+        cast("Ground", given.get("ground", GROUNDS[0])),
     )
 
 
@@ -85,7 +93,7 @@ def trimmed(answer: Answer, wanted: Wanted) -> object:
         members["about"] = msgspec.to_builtins(NOTHING_SAID)
     if wanted.fields:
         members = _picked(members, wanted.fields)
-    return members if wanted.digits is None else _rounded(members, wanted.digits)
+    return members if wanted.digits is None else rounded(members, wanted.digits, ways_of(type(answer)))
 
 
 def _picked(members: dict[str, Any], pointers: tuple[str, ...]) -> dict[str, Any]:
@@ -109,13 +117,3 @@ def _picked(members: dict[str, Any], pointers: tuple[str, ...]) -> dict[str, Any
     if faults:
         raise ImpossibleInput(faults[:MAX_FAULTS])
     return picked
-
-
-def _rounded(value: Any, digits: int) -> Any:
-    if isinstance(value, float):
-        return float(f"{value:.{digits}g}")
-    if isinstance(value, dict):
-        return {name: _rounded(member, digits) for name, member in cast("dict[str, Any]", value).items()}
-    if isinstance(value, list):
-        return [_rounded(item, digits) for item in cast("list[Any]", value)]
-    return value

@@ -376,6 +376,10 @@ class TireMultipleRow(Row, frozen=True, kw_only=True):
     load_multiplier: Fraction
 
 
+_FEW_IDS = 12
+"""As many ids as are read at a glance."""
+
+
 class UnknownReference(LookupError):  # noqa: N818 - it names what was asked for, not what broke
     """A table has no row of that id.
 
@@ -389,14 +393,17 @@ class UnknownReference(LookupError):  # noqa: N818 - it names what was asked for
         The id that was asked for.
     close : tuple of str
         Ids that come close to it, the closest first.
+    known : tuple of str
+        Ids that there are, which are named if none comes close and they are few.
     """
 
-    def __init__(self, table: str, row: str, id: str, close: tuple[str, ...]) -> None:
-        super().__init__(table, row, id, close)
+    def __init__(self, table: str, row: str, id: str, close: tuple[str, ...], known: tuple[str, ...] = ()) -> None:
+        super().__init__(table, row, id, close, known)
         self.table = table
         self.id = id
         self.close = close
-        hint = f"did you mean {', '.join(close)}? " if close else ""
+        there_are = f"there are {', '.join(known)}; " if 0 < len(known) <= _FEW_IDS else ""
+        hint = f"did you mean {', '.join(close)}? " if close else there_are
         path = "/v1/sources" if table == "sources" else f"/v1/reference/{table}"
         self.message = f"no {row} {id!r} in the {table} table; {hint}GET {path} lists all"
 
@@ -471,8 +478,8 @@ class Table(msgspec.Struct, Generic[R_co], frozen=True):
         try:
             return self.rows[id]
         except KeyError:
-            close = _close_ids(id, self.rows if own is None else (*own.rows, *self.rows))
-            raise UnknownReference(self.id, self.row_is, id, close) from None
+            known = tuple(self.rows if own is None else (*own.rows, *self.rows))
+            raise UnknownReference(self.id, self.row_is, id, _close_ids(id, known), known) from None
 
     def records(self) -> list[dict[str, str | float | bool | None]]:
         """Return the rows as new dicts, column by column as in the file; None where a cell is empty."""
@@ -485,12 +492,20 @@ def _cell(value: str | float | bool | datetime.date | None) -> str | float | boo
     return value.isoformat() if isinstance(value, datetime.date) else value
 
 
+_SLIP = 0.8
+"""How alike a word and a part of an id are that differ by a slip of the finger."""
+
+
 def _close_ids(wanted: str, ids: Iterable[str]) -> tuple[str, ...]:
     """Return up to four ids whose part before the dot comes close or holds the word, ranked by the whole id."""
     families: dict[str, list[str]] = {}
     for id in ids:
         families.setdefault(_family(id), []).append(id)
-    near = get_close_matches(_family(wanted), families) or [family for family in families if wanted in family]
+    near = get_close_matches(_family(wanted), families) or [
+        family
+        for family in families
+        if wanted in family or get_close_matches(_family(wanted), family.split("-"), cutoff=_SLIP)
+    ]
     return tuple(id for family in near for id in get_close_matches(wanted, families[family], n=4, cutoff=0.0))[:4]
 
 
@@ -647,7 +662,8 @@ def suitable_weeks(record: str) -> tuple[SuitableWeekRow, ...]:
     try:
         return _WEEKS_OF[record]
     except KeyError:
-        raise UnknownReference(SUITABLE_WEEKS.id, "record", record, _close_ids(record, _WEEKS_OF)) from None
+        close = _close_ids(record, _WEEKS_OF)
+        raise UnknownReference(SUITABLE_WEEKS.id, "record", record, close, tuple(_WEEKS_OF)) from None
 
 
 def _weeks_by_record() -> Mapping[str, tuple[SuitableWeekRow, ...]]:

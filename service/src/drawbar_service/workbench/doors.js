@@ -132,7 +132,7 @@ async function answer(door) {
   if (place.querySelector(".verdict") === null) showInPlace(door, "Calculating…");
   else stale(door);
   try {
-    const answers = await Promise.all(questions.map((one, index) => ask(`door-${name}-${index}`, one.path, one.body, undefined, script.patience)));
+    const answers = await Promise.all(questions.map((one, index) => ask(`door-${name}-${index}`, one.path, one.body, undefined, { patience: script.patience })));
     if (answers.includes(null) || turns.get(name) !== turn) return;
     clearFaults(script);
     if (questions[0]?.calculation === script.calculation) form.showTaken(script.calculation, answers[0].about.assumptions);

@@ -65,13 +65,18 @@ export function spoken(name) {
 // ---- one's own
 
 function read() {
-  const none = { tractors: {}, implements: {}, fields: {}, prices: {} };
+  const found = { tractors: {}, implements: {}, fields: {}, prices: {} };
   try {
-    return { ...none, ...JSON.parse(localStorage.getItem(KEPT) ?? "{}") };
+    const written = JSON.parse(localStorage.getItem(KEPT) ?? "{}");
+    for (const [part, tables] of Object.entries(written)) if (isTable(tables)) found[part] = tables;
   } catch {
     // Storage may be switched off, or hold what this page never wrote.
-    return none;
   }
+  return found;
+}
+
+function isTable(part) {
+  return typeof part === "object" && part !== null && !Array.isArray(part);
 }
 
 // How often what can be chosen has changed.
@@ -130,8 +135,8 @@ export function forget(kind, name) {
 export function takeIn(file) {
   const counts = {};
   for (const kind of KINDS) {
-    const found = file[PLURALS[kind]] ?? {};
-    const whole = Object.entries(found).filter(([, body]) => typeof body === "object" && body !== null && !Array.isArray(body));
+    const found = file[PLURALS[kind]];
+    const whole = Object.entries(isTable(found) ? found : {}).filter(([, body]) => isTable(body));
     for (const [name, body] of whole) kept[PLURALS[kind]][name] = body;
     counts[kind] = whole.length;
   }
@@ -166,10 +171,17 @@ export function valuesOf(kind, choice) {
   const { soil, ...rest } = kind === "field" ? body : { soil: undefined, ...body };
   return {
     ...(soil === undefined ? {} : flat(soil, "match/soil")),
-    ...flat(rest, `match/${kind}`),
+    ...ofToday(flat(rest, `match/${kind}`)),
     [`match/${kind}/name`]: name,
     ...kept.prices[kind]?.[name],
   };
+}
+
+// A farm file may have the old names of members and practices.
+function ofToday(values) {
+  const { names, practices } = lists.renamed;
+  const now = Object.entries(values).map(([name, text]) => [names[name] ?? name, text]);
+  return Object.fromEntries(now.map(([name, text]) => [name, name.endsWith("/practice") ? (practices[text] ?? text) : text]));
 }
 
 // All of one's own as a farm file holds them.

@@ -14,6 +14,7 @@ import { heardNothingOld, showOffline, watchOffline } from "./offline.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
 import { passed, showRulers, watchRulers } from "./ruler.js";
+import { showLink, showShare, watchShare } from "./share.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
 import { firstSystem, lists, system } from "./units.js";
@@ -37,6 +38,7 @@ function later(wait = PAUSE) {
 function keepLink() {
   linked = state.written(form.chosen(), form.unexplained(), farmInUse(), system);
   state.keep(linked);
+  showLink();
 }
 
 // Until the answer is there, what stands on the page answers the question before.
@@ -60,6 +62,7 @@ async function reckon() {
     if (answer === null || stale()) return;
     const spoken = showMatch(answer, match.body.speed !== undefined);
     showSetup();
+    showShare(true);
     form.showTaken("match", answer.about.assumptions);
     form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
     busy(false);
@@ -147,6 +150,7 @@ function tell(error, question) {
     form.showFaults(name, [], () => "");
   }
   for (const name of ["match", "completion", "cost"]) form.showTaken(name, []);
+  showShare(false);
   showDoors(null);
   if (error.kind === "faults") {
     const placed = form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer));
@@ -262,13 +266,14 @@ function start() {
       later(0);
     });
   }
-  byId("open-sheet").addEventListener("click", () => {
+  const sheet = () => {
     const { match } = questions;
     openSheet(match, Object.fromEntries(KINDS.map((kind) => [kind, form.titleOf(kind)]))).catch(complain);
-  });
+  };
+  byId("open-sheet").addEventListener("click", sheet);
+  watchShare(sheet);
   for (const id of ["code-of", "code-as"]) byId(id).addEventListener("change", () => showCode(questions));
   byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, event.target, selectCode));
-  byId("copy-link").addEventListener("click", (event) => copy(location.href, event.target, () => "It cannot be copied from here. The link is in the address bar."));
   byId("key").addEventListener("submit", () => {
     useKey(byId("key-entry").value);
     byId("key-entry").value = "";

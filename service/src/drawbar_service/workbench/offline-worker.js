@@ -6,6 +6,8 @@
 const EDITION = "{{edition}}";
 const PARTS = {{parts}};
 const KEPT = `drawbar-page-${EDITION}`;
+// A stylesheet is asked for with another Accept than it was kept with; it is the same stylesheet.
+const FROM_KEPT = { cacheName: KEPT, ignoreVary: true };
 const PATIENCE = 8000;
 
 addEventListener("install", (event) => event.waitUntil(keep()));
@@ -44,7 +46,7 @@ async function newest(request) {
   try {
     return await fetch(request.url, { signal: stop.signal, cache: "no-cache" });
   } catch (error) {
-    const page = await caches.match("./", { cacheName: KEPT });
+    const page = await caches.match("./", FROM_KEPT);
     if (page === undefined) throw error;
     return page;
   } finally {
@@ -53,5 +55,5 @@ async function newest(request) {
 }
 
 async function known(request) {
-  return (await caches.match(request, { cacheName: KEPT })) ?? fetch(request);
+  return (await caches.match(request, FROM_KEPT)) ?? fetch(request);
 }

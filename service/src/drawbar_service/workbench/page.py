@@ -12,6 +12,7 @@ from drawbar_service.api.calculations import CALCULATIONS, CURVES
 from drawbar_service.api.renamed import NAMES, old_words
 from drawbar_service.api.v1.match.request import MatchRequest
 from drawbar_service.docs.markup import Markup, element
+from drawbar_service.look import tokens
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import DRAFT
 from drawbar_service.reference.tables import DraftRow
@@ -21,6 +22,7 @@ from drawbar_service.workbench.doors import DOORS, doors
 _TYPES = {
     ".css": "text/css",
     ".js": "text/javascript",
+    ".mjs": "text/javascript",
     ".svg": "image/svg+xml",
     ".webmanifest": "application/manifest+json",
 }
@@ -29,8 +31,9 @@ _SOIL = "soil"
 _SHANKS = ("shank", "shanks")
 _ROWS = ("row", "rows")
 _CALLED = {"coulter": ("coulter", "coulters"), "knife-applicator": ("knife", "knives")}
-_LATER = ("main.js", "watch.js", "toml.js")
-"""Scripts that are not fetched ahead: those the page names, and what only a farm file needs. Nor is that of a door."""
+_LATER = ("main.js", "watch.js", "toml.js", "card.js")
+"""Scripts that are not fetched ahead: those the page names, and what only a farm file or a picture card needs. Nor is
+that of a door."""
 
 
 class Part(NamedTuple):
@@ -43,7 +46,7 @@ class Part(NamedTuple):
 @cache
 def parts() -> Mapping[str, Part]:
     """Return the stylesheet and the scripts, by name."""
-    found: dict[str, Part] = {}
+    found = {"tokens.css": Part(tokens().encode(), "text/css")}
     for entry in files("drawbar_service.workbench").iterdir():
         _, dot, ending = entry.name.rpartition(".")
         if dot + ending in _TYPES and entry.name != _WORKER:

@@ -144,6 +144,12 @@ class Ruler {
     this.speak(this.nearest(now), now);
   }
 
+  // What is set now, in words; empty where there is nothing to set.
+  setting(body) {
+    const now = this.axis.now(body);
+    return Number.isFinite(now) && now > 0 ? this.axis.words(now, this.axis.scale(body, now)) : "";
+  }
+
   async fetchCurve(scenario, now, limits) {
     const scale = this.axis.scale(scenario, now);
     const values = steps(scale);
@@ -307,6 +313,7 @@ export function toolRange() {
 export async function showRulers(question, answer) {
   const { speed, depth, width } = all();
   asked = [question, answer];
+  byId("more-set").textContent = [depth, width].map((ruler) => ruler.setting(question.body)).filter((words) => words).join(" \u00b7 ") || "no ground tools";
   const open = byId("more-rulers").open ? [depth, width] : [];
   await Promise.all([speed, ...open].map((ruler) => ruler.show(question, answer)));
 }

@@ -27,7 +27,7 @@ export const ASSUMED = {
   housing: "Housing a year",
   insurance: "Insurance a year",
   list_price: "List price",
-  motion_resistance: "Rolling resistance",
+  motion_resistance_ratio: "Rolling resistance",
   oil_share: "Oil, over the fuel",
   overhead: "Over the wage",
   pull_height: "Line of pull above ground",

@@ -52,14 +52,15 @@ export async function showYard(question) {
   asked = question;
   const { find, odds, speed, ...scenario } = question.body;
   const fleet = machines(scenario);
-  const { [kind]: mine, ...rest } = scenario;
+  const of = kind;
+  const { [of]: mine, ...rest } = scenario;
   const key = JSON.stringify([system, kind, rest, fleet, choice(kind)]);
   if (key === fetched) return;
   try {
-    const answer = await askAll(rest, fleet);
-    if (answer === null) return;
+    const answer = await askAll(of, rest, fleet);
+    if (answer === null || of !== kind) return;
     fetched = key;
-    laid = { scenario, fleet };
+    laid = { of, scenario, fleet };
     layLevers();
     show(Object.keys(fleet).map((name, place) => lane(name, place, answer.columns, mainTool(fleet[name])?.count ?? null)));
     // Once at the start as well, so that the sliders go on where the signal ends.
@@ -72,14 +73,14 @@ export async function showYard(question) {
 }
 
 // All machines in one batch. One that cannot be read, out of a farm file say, is left out and named.
-async function askAll(rest, fleet) {
+async function askAll(of, rest, fleet) {
   byId("yard-left-out").textContent = "";
   for (;;) {
     const names = Object.keys(fleet);
     try {
       return await ask("yard", "v1/batch/match", {
-        scenario: { ...rest, find: ["speed", "width", "depth"], fleets: fleetsOf(fleet) },
-        vary: { [`/${kind}`]: names.map((_, place) => String(place)) },
+        scenario: { ...rest, find: ["speed", "width", "depth"], fleets: fleetsOf(of, fleet) },
+        vary: { [`/${of}`]: names.map((_, place) => String(place)) },
         columns: COLUMNS,
       });
     } catch (error) {
@@ -87,14 +88,14 @@ async function askAll(rest, fleet) {
       faulty.delete(undefined);
       if (faulty.size === 0 || faulty.size === names.length) throw error;
       const words = error.faults.filter(({ pointer }) => /fleets\//.test(pointer)).map(({ detail }) => detail);
-      byId("yard-left-out").textContent = `Not shown: ${[...faulty].map((name) => described(kind, name).title).join(", ")} (${words[0]}).`;
+      byId("yard-left-out").textContent = `Not shown: ${[...faulty].map((name) => described(of, name).title).join(", ")} (${words[0]}).`;
       for (const name of faulty) delete fleet[name];
     }
   }
 }
 
-function fleetsOf(fleet) {
-  return { [FLEETS[kind]]: Object.fromEntries(Object.values(fleet).map((machine, place) => [String(place), machine])) };
+function fleetsOf(of, fleet) {
+  return { [FLEETS[of]]: Object.fromEntries(Object.values(fleet).map((machine, place) => [String(place), machine])) };
 }
 
 // The machines that can be chosen, one's own and those of the example, and the one that is entered where it is none of them.
@@ -129,7 +130,7 @@ function turnExamples() {
 
 // The ground tool that a cure takes off from.
 function mainTool(machine) {
-  return (kind === "implement" ? machine : asked.body.implement)?.tools?.[0];
+  return (laid.of === "implement" ? machine : laid.scenario.implement)?.tools?.[0];
 }
 
 // ---- the day each would be done
@@ -142,7 +143,7 @@ export async function showFinish(question) {
 // ---- sliders that move all lanes
 
 function layLevers() {
-  axes = axesOf(laid.scenario, kind === "tractor");
+  axes = axesOf(laid.scenario, laid.of === "tractor");
   grid = null;
   delete byId("yard").dataset.grid;
   byId("levers").hidden = axes.length === 0;
@@ -186,11 +187,11 @@ async function pull() {
 }
 
 async function fetchGrid() {
-  const { scenario, fleet } = laid;
-  const { [kind]: mine, ...rest } = scenario;
+  const { of, scenario, fleet } = laid;
+  const { [of]: mine, ...rest } = scenario;
   const body = {
-    scenario: { ...rest, find: ["speed", "width", "depth"], fleets: fleetsOf(fleet) },
-    vary: varied(axes, `/${kind}`, Object.keys(fleet).map((_, place) => String(place))),
+    scenario: { ...rest, find: ["speed", "width", "depth"], fleets: fleetsOf(of, fleet) },
+    vary: varied(axes, `/${of}`, Object.keys(fleet).map((_, place) => String(place))),
     columns: COLUMNS,
   };
   try {
@@ -200,7 +201,7 @@ async function fetchGrid() {
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;
     grid = null;
-    byId("yard-note").textContent = error.message;
+    byId("yard-note").textContent = error.kind === "away" ? "The sliders need the service once; after that they go on without it." : error.message;
     return null;
   }
 }
@@ -242,8 +243,8 @@ function show(lanes) {
   const sorted = [...lanes].sort((a, b) => rank(b) - rank(a));
   const end = Math.max(scale().last * 0.7, ...sorted.map(({ goes }) => (goes?.value ?? 0) * 1.1));
   byId("yard").classList.remove("unknown");
-  byId("yard-title").textContent = kind === "tractor" ? "Which tractor on this tool?" : "Which tool behind this tractor?";
-  byId("yard-note").textContent = NOTES[kind];
+  byId("yard-title").textContent = laid.of === "tractor" ? "Which tractor on this tool?" : "Which tool behind this tractor?";
+  byId("yard-note").textContent = NOTES[laid.of];
   // Rendered anew, a lane keeps the focus it had.
   const focused = document.activeElement?.dataset?.lane;
   showScale(end);
@@ -265,8 +266,8 @@ function showScale(end) {
 
 function row(one, end) {
   const button = make("button", { type: "button", class: `lane ${one.state}`, "data-lane": one.name });
-  if (one.name === choice(kind)) button.setAttribute("aria-current", "true");
-  const { title, what } = described(kind, one.name);
+  if (one.name === choice(laid.of)) button.setAttribute("aria-current", "true");
+  const { title, what } = described(laid.of, one.name);
   button.append(
     make("span", { class: "lane-name" }, make("b", {}, title), make("span", { class: "note" }, what)),
     track(one, end),
@@ -280,14 +281,14 @@ function row(one, end) {
 function track({ name, state, holds, goes }, end) {
   const box = make("span", { class: "lane-track", "aria-hidden": "true" });
   const { scenario, fleet } = laid;
-  const picture = kind === "tractor" ? drawing(fleet[name], scenario.implement) : drawing(scenario.tractor, fleet[name]);
+  const picture = laid.of === "tractor" ? drawing(fleet[name], scenario.implement) : drawing(scenario.tractor, fleet[name]);
   const reach = state === "holds" ? holds.value : state === "close" ? goes.value : 0;
   if (picture !== null) {
     picture.style.setProperty("--reach", Math.min(reach / end, 1).toFixed(4));
     box.append(picture);
   }
   const way = make("span", { class: "way" });
-  const band = kind === "tractor" ? toolRange() : null;
+  const band = laid.of === "tractor" ? toolRange() : null;
   const part = (class_, from, to) => {
     const element = make("span", { class: class_ });
     element.style.left = `${(100 * from) / end}%`;
@@ -339,7 +340,7 @@ export function watchYard(picked) {
   byId("examples").addEventListener("click", turnExamples);
   byId("yard").addEventListener("click", (event) => {
     const name = event.target.closest("[data-lane]")?.dataset.lane;
-    if (name !== undefined) picked(kind, name, setAt(axes, leverPlaces()));
+    if (name !== undefined) picked(laid.of, name, setAt(axes, leverPlaces()));
     const other = event.target.closest("[data-yard]")?.dataset.yard;
     if (other === undefined || other === kind) return;
     kind = other;

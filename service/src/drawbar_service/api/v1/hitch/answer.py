@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger
+from drawbar_service.api.rounding import GREATEST
 from drawbar_service.api.shared.checks import Checks, Fits, check_answers
 from drawbar_service.api.v1.hitch import words
 from drawbar_service.api.v1.hitch.request import HitchRequest
@@ -40,7 +41,7 @@ class PtoAnswer(msgspec.Struct, frozen=True, kw_only=True):
     speed: Annotated[Rotation, Meta(description="Rated speed.")]
     shaft: Annotated[PartLength, Meta(description="Diameter of the shaft.")]
     splines: Annotated[int, Meta(description="Number of splines.")]
-    greatest_power: Annotated[Power, Meta(description="Greatest power recommended.")]
+    greatest_power: Annotated[Power, Meta(description="Greatest power recommended."), GREATEST]
 
 
 class HitchLoads(msgspec.Struct, frozen=True, kw_only=True):

@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Answer, Ledger, part_where
+from drawbar_service.api.rounding import GREATEST
 from drawbar_service.api.v1.draft.answer import DraftSummary, draft_summary
 from drawbar_service.api.v1.field_capacity.answer import CapacitySummary, capacity_summary
 from drawbar_service.api.v1.match import words
@@ -27,7 +28,7 @@ from drawbar_service.model.odds import (
     odds,
     only_draft_varies,
     range_deviations,
-    say_of_tracks,
+    say_of_spreads,
     searches,
 )
 from drawbar_service.model.span import ordered
@@ -54,10 +55,11 @@ QuantityT = TypeVar("QuantityT", bound=Quantity)
 class GreatestSpeed(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest speed at which every limit of the tractor is kept, no faster than the tool's range."""
 
-    value: Annotated[Speed | None, Meta(description="By the central figures; null if there is none.")]
+    value: Annotated[Speed | None, Meta(description="By the central figures; null if there is none."), GREATEST]
     holds: Annotated[
         Speed | None,
         Meta(description="Greatest that holds as often as `limits.holds_from` asks; null if none in the tool's range."),
+        GREATEST,
     ]
     within_tool_range: Annotated[
         bool, Meta(description="False where `value` is slower than the tool's range: it goes, but does poor work.")
@@ -71,11 +73,13 @@ class GreatestWidth(msgspec.Struct, frozen=True, kw_only=True):
     value: Annotated[
         Width | None,
         Meta(description="Working width by the central figures; null if not even the smallest can be pulled."),
+        GREATEST,
     ]
     count: Annotated[int | None, Meta(description="Whole tools of the main kind; null if they are counted by width.")]
     holds: Annotated[
         Width | None,
         Meta(description="Greatest that holds as often as `limits.holds_from` asks; null if none."),
+        GREATEST,
     ]
     holds_count: Annotated[int | None, Meta(description="Whole tools of that width; null if counted by width.")]
     at_speed: Annotated[Speed, Meta(description="The speed: the one asked for, or the tool's slowest if none fits it.")]
@@ -86,11 +90,14 @@ class GreatestDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest depth of the main tool at one speed."""
 
     value: Annotated[
-        Depth | None, Meta(description="By the central figures; null if not even the shallowest can be pulled.")
+        Depth | None,
+        Meta(description="By the central figures; null if not even the shallowest can be pulled."),
+        GREATEST,
     ]
     holds: Annotated[
         Depth | None,
         Meta(description="Greatest that holds as often as `limits.holds_from` asks; null if none."),
+        GREATEST,
     ]
     pointer: Annotated[str, Meta(description="Which tool of the request.")]
     at_speed: Annotated[Speed, Meta(description="The speed: the one asked for, or the tool's slowest if none fits it.")]
@@ -115,9 +122,11 @@ class ChanceAnswer(msgspec.Struct, frozen=True, kw_only=True):
 class GreatestOdds(msgspec.Struct, frozen=True, kw_only=True):
     """Greatest values that keep every limit, median, low and high; 0 where not even the least does."""
 
-    speed: Annotated[Speed | None, Meta(description="Greatest speed; null if not asked for.")]
-    width: Annotated[Width | None, Meta(description="Greatest width, not in whole tools; null if not asked for.")]
-    depth: Annotated[Depth | None, Meta(description="Greatest depth as set; null if not asked for.")]
+    speed: Annotated[Speed | None, Meta(description="Greatest speed; null if not asked for."), GREATEST]
+    width: Annotated[
+        Width | None, Meta(description="Greatest width, not in whole tools; null if not asked for."), GREATEST
+    ]
+    depth: Annotated[Depth | None, Meta(description="Greatest depth as set; null if not asked for."), GREATEST]
 
 
 class OddsAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -129,7 +138,9 @@ class OddsAnswer(msgspec.Struct, frozen=True, kw_only=True):
     goes_at_all: Annotated[ChanceAnswer, Meta(description="Chance that there is a speed at which it goes.")]
     load_fraction: Annotated[Ratio, Meta(description="PTO power needed over rated at this speed; median, low, high.")]
     slip: Annotated[Share, Meta(description="Slip at this speed; median, low and high.")]
-    held_speed: Annotated[Speed, Meta(description="Speed it can hold, at most this one; median, low and high.")]
+    held_speed: Annotated[
+        Speed, Meta(description="Speed it can hold, at most this one; median, low and high."), GREATEST
+    ]
     capacity: Annotated[AreaRate, Meta(description="Field capacity at the speed it can hold; median, low and high.")]
     fuel_per_area: Annotated[FuelPerArea, Meta(description="Fuel at the speed it can hold; median, low and high.")]
     greatest: Annotated[GreatestOdds, Meta(description="How far it can go, of what was asked for in `find`.")]
@@ -153,7 +164,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     Where nothing carries the pull there is no such operating point: what would describe it is null.
     """
 
-    speed: Annotated[Speed, Meta(description="Ground speed.")]
+    speed: Annotated[Speed, Meta(description="Ground speed."), GREATEST]
     pull: Annotated[Force, Meta(description="Pull at the hitch.")]
     drawbar_power: Annotated[Power, Meta(description="Pull times speed.")]
     axle_power: Annotated[Power | None, Meta(description="Power at the axles.")]
@@ -248,9 +259,12 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     chance: Annotated[
         Share | None,
         Meta(
-            description="Chance that every limit is kept at this speed, by the range of draft and PTO-driven power; "
-            "from the odds, if they were asked for. Null where it cannot be told."
+            description=(
+                "Chance that every limit is kept, by the range of draft and PTO-driven power; from the odds, if asked "
+                "for. Null where it cannot be told."
+            )
         ),
+        GREATEST,
     ]
     fits: Annotated[bool, Meta(description="Whether every limit is kept at this speed by the central figures.")]
     binding: Annotated[LimitName, Meta(description="The limit that is exceeded most, or nearest to being met.")]
@@ -472,7 +486,7 @@ def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
     if any(match.worked.unchecked.values()):  # where that differs from row to row, rows go on apart
         ledger.warn("odds-unchecked", "/odds")
         return None
-    say_of_tracks(case, asked, ledger)
+    say_of_spreads(case, asked, ledger)
     deviations = range_deviations(asked, case)
     certain = certain_of(
         case,
