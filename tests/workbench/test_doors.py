@@ -351,10 +351,11 @@ def test_two_tractors_are_printed_on_one_page_alone(bench: Bench) -> None:
     open_door(page, "beside")
     page.fill("#page-for", "A neighbour")
     page.wait_for_selector(f"{inside('beside')} .whom")
-    page.click("text=Print this page")
-    assert page.evaluate("window.printed") == "one-door"
     for paper in ("A4", "Letter"):
+        page.click("text=Print this page")
+        assert page.evaluate("window.printed") == "one-door"
         assert len(re.findall(rb"/Type ?/Page\b", page.pdf(format=paper))) == 1, paper
+    page.click("text=Print this page")
     page.emulate_media(media="print")
     text = page.inner_text("body")
     for words in ("A neighbour", "Chisel behind Heron or Elk", "Holds up to", "Stop the engine", "not a rating"):
