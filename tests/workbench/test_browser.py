@@ -668,7 +668,9 @@ def test_it_fits_a_phone(bench: Bench) -> None:
     assert "5\xa0mph" in page.inner_text(".brief")
     assert violations(page) == []
     small = page.eval_on_selector_all(
-        "button, input, select, summary", "all => all.filter(one => one.offsetHeight && one.offsetHeight < 43).length"
+        # What a checkbox is touched by is its label.
+        "button, input:not([type=checkbox], .unseen), select, summary, .choose label",
+        "all => all.filter(one => one.offsetHeight && one.offsetHeight < 43).length",
     )
     assert small == 0
 

@@ -1,10 +1,10 @@
 // The answers, set out to be read.
 
-import { calendar, dayInWords } from "./calendar.js";
+import { calendar, dayInWords, longer } from "./calendar.js";
 import { byId, drawn, fill, make } from "./dom.js";
-import { choiceWords, inWords, labelOf, mainTool, titleOf, toolsInShort } from "./form.js";
+import { choiceWords, inWords, labelOf, labelOfLast, mainTool, titleOf, toolsInShort } from "./form.js";
 import { called, manyOf, notAbove, range, rounded, words } from "./units.js";
-import { ASSUMED, ASSUMED_OF, inCases, inHundred, LEVERS, LIMITS, VERDICTS } from "./words.js";
+import { ASSUMED, ASSUMED_OF, inCases, inHundred, LEVERS, LIMITS, plainly, VERDICTS } from "./words.js";
 
 const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "practice", "rotary"].map((part) => `match/implement/${part}`);
 
@@ -111,7 +111,7 @@ function brief(parts) {
   line.querySelector("a").textContent = parts.map((part) => part.replaceAll(" ", "\u00a0")).join(" · ");
 }
 
-function figure(name, main, ...notes) {
+export function figure(name, main, ...notes) {
   const small = notes.filter((note) => note).map((note) => make("span", { class: "note" }, note));
   return make("div", {}, make("dt", {}, name), make("dd", {}, make("b", {}, main), ...small));
 }
@@ -157,18 +157,27 @@ function braked({ pull, braking }) {
 }
 
 function limits(match) {
-  const rows = match.limits.map((limit) => {
-    const room = Math.round(limit.margin.value);
-    const told = limit.kept ? `${room} % to spare` : `broken by ${Math.abs(room) || "under 1"} %`;
+  return limitTable("Limits", match.limits, LIMITS, match.verdict.binding);
+}
+
+// Limits, each with how near it is; `names` says what they are called. One without a margin is kept or not.
+export function limitTable(caption, all, names, binding = null) {
+  const rows = all.map((limit) => {
+    const near = limit.margin === null ? [limit.kept ? "yes" : "no"] : [bar(limit), roomOf(limit)];
     return make(
       "tr",
-      { class: limit.name === match.verdict.binding ? "binding" : "" },
-      make("th", { scope: "row" }, LIMITS[limit.name]),
-      make("td", { class: limit.kept ? "kept" : "broken" }, bar(limit), told),
+      { class: limit.name === binding ? "binding" : "" },
+      make("th", { scope: "row" }, names[limit.name]),
+      make("td", { class: limit.kept ? "kept" : "broken" }, ...near),
       make("td", { class: "detail" }, limit.detail),
     );
   });
-  return table("Limits", ["Limit", "How near", "Where it stands"], rows, "limits");
+  return table(caption, ["Limit", "How near", "Where it stands"], rows, "limits");
+}
+
+function roomOf({ kept, margin }) {
+  const room = Math.round(margin.value);
+  return kept ? `${room} % to spare` : `broken by ${Math.abs(room) || "under 1"} %`;
 }
 
 // How much of a limit is taken up, the upright line being the limit; the words beside it say the same.
@@ -182,7 +191,7 @@ function bar({ kept, margin }) {
   return svg;
 }
 
-function table(caption, columns, rows, class_ = "") {
+export function table(caption, columns, rows, class_ = "") {
   const heads = columns.map((column) => (column ? make("th", { scope: "col" }, column) : make("td", {})));
   return make(
     "div",
@@ -228,7 +237,7 @@ function headOf({ chance, curve }) {
   return `Done by ${dayInWords(curve.at(-1).date)}: ${inHundred(chance)}.`;
 }
 
-export function showCompletion(answer, normal, bad) {
+export function showCompletion(question, answer, normal, bad) {
   const years = [
     ["A normal year", normal],
     ["A bad year", bad],
@@ -240,12 +249,19 @@ export function showCompletion(answer, normal, bad) {
   const levers = answer.levers.filter((lever) => lever.gain.value >= 1).slice(0, 4).map((lever) =>
     make("li", {}, make("b", {}, `${LEVERS[lever.name]}: ${inHundred(lever.chance)}`), ` (${lever.change})`),
   );
+  const month = calendar(answer.curve, answer.dates.likely);
+  const takes = make("p", {}, needs(answer));
+  longer(question, answer).then((far) => {
+    if (far === null || !month.isConnected) return;
+    month.replaceWith(calendar(far.curve, far.dates.likely, answer.curve.at(-1).date));
+    fill(takes, needs({ ...answer, dates: far.dates }));
+  });
   fill(
     byId("completion-answer"),
     make("h3", { class: "verdict" }, headOf(answer)),
-    make("p", {}, needs(answer)),
+    takes,
     make("p", { class: "note" }, "A day is filled as high as the chance to be done by it."),
-    calendar(answer.curve, answer.dates.likely),
+    month,
     answer.by_year.length > 0 ? make("p", {}, `In time in ${answer.by_year.filter((one) => one.enough).length} of the ${answer.by_year.length} years of the record.`) : null,
     make("ul", {}, ...years),
     levers.length > 0 ? make("h4", {}, "What would raise it") : null,
@@ -285,26 +301,34 @@ export function showNot(id, reason) {
 // ---- what to know of the answers
 
 export function showBeware(answers) {
+  fill(byId("beware"), ...bewareOf(answers));
+  byId("model").textContent = `Model ${answers[0][1].about.model}.`;
+}
+
+// Cautions, warnings and assumptions of some answers, each with its question; what there is none of is null. `caption`
+// names the table of assumptions, of which a page may have several.
+export function bewareOf(answers, caption = "Assumptions") {
   const all = (part) => answers.flatMap(([question, answer]) => answer.about[part].map((one) => [question, one]));
-  const warnings = all("warnings").map(([question, one]) => make("li", {}, placed(question, one.pointer), one.detail));
+  const once = [...new Map(all("warnings").map((pair) => [pair[1].detail, pair])).values()];
+  const warnings = once.map(([question, one]) => make("li", {}, placed(question, one.pointer), plainly(one.detail, labelOfLast)));
   const assumptions = all("assumptions");
   const rows = assumptions.map(([question, one]) =>
-    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, choiceWords(`${question.calculation}${one.pointer}`, one.value) ?? one.value.replace(/ ?money$/, "")), make("td", {}, one.why), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
+    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, choiceWords(`${question.calculation}${one.pointer}`, one.value) ?? one.value.replace(/ ?money$/, "")), make("td", {}, plainly(one.why, labelOfLast)), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
   );
   const cautions = new Set(answers.flatMap(([, answer]) => answer.about.cautions));
-  fill(
-    byId("beware"),
-    make("ul", { class: "cautions" }, ...[...cautions].map((caution) => make("li", {}, caution))),
+  return [
+    cautions.size > 0 ? make("ul", { class: "cautions" }, ...[...cautions].map((caution) => make("li", {}, caution))) : null,
     warnings.length > 0 ? make("h3", {}, "To beware of") : null,
     warnings.length > 0 ? make("ul", {}, ...warnings) : null,
-    make(
-      "details",
-      {},
-      make("summary", {}, `What was assumed, since nothing was given (${assumptions.length})`),
-      table("Assumptions", ["What", "Taken", "Why", "Source"], rows, "assumed"),
-    ),
-  );
-  byId("model").textContent = `Model ${answers[0][1].about.model}.`;
+    assumptions.length > 0
+      ? make(
+          "details",
+          {},
+          make("summary", {}, `What was assumed, since nothing was given (${assumptions.length})`),
+          table(caption, ["What", "Taken", "Why", "Source"], rows, "assumed"),
+        )
+      : null,
+  ];
 }
 
 function nameOf(question, pointer) {

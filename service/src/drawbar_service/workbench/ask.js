@@ -43,11 +43,11 @@ export class Trouble extends Error {
 }
 
 // Ask, dropping any question of the same name that is still under way; null if this one was dropped in turn.
-export async function ask(name, path, body, accept = "application/json", query = "") {
+export async function ask(name, path, body, accept = "application/json", { query = "", patience = PATIENCE } = {}) {
   underWay.get(name)?.abort();
   const stop = new AbortController();
   underWay.set(name, stop);
-  const late = setTimeout(() => stop.abort("late"), PATIENCE);
+  const late = setTimeout(() => stop.abort("late"), patience);
   const address = `${path}?units=${system}${query}`;
   const text = JSON.stringify(body);
   const json = accept === "application/json";

@@ -4,10 +4,11 @@ import { byId, fill, make } from "./dom.js";
 import { KINDS, changesKept, choiceOf, counterpart, exampleNames, farmInUse, farmOf, freeName, isExample, isMine, nameOf, ownNames, place, start, useFarm, valuesOf } from "./machines.js";
 import { OWN } from "./state.js";
 import { called, eachGear, inShownUnit, lists, plainNumber, rounded, setSystem, system, unitOf, withUnit } from "./units.js";
+import { plainly } from "./words.js";
 
 const PARTS = {
-  tractor: ["match/tractor/", "cost/machines/0/price", "cost/machines/0/remaining_value", "cost/machines/0/practice"],
-  implement: ["match/implement/", "cost/machines/1/"],
+  tractor: ["match/tractor/", "cost/machines/0/price", "cost/machines/0/remaining_value", "cost/machines/0/practice", "ballast/ballast_on/", "ballast/front_ballast_reach", "hydraulics/tractor/", "hitch/hitch/", "hitch/tires/front/", "hitch/tires/rear/", "hitch/road/tractor_length"],
+  implement: ["match/implement/", "cost/machines/1/", "hydraulics/functions/", "hitch/machine/", "hitch/tires/machine/", "hitch/road/machine_length", "hitch/road/width"],
   field: ["match/soil/", "match/field/"],
 };
 const CHANGED = "changed";
@@ -166,6 +167,12 @@ export function choiceWords(name, text) {
 
 export function labelOf(name) {
   return control(name)?.closest(".control").querySelector("label").textContent ?? null;
+}
+
+// The label of a control whose name ends so, for what the service calls by a name of requests.
+export function labelOfLast(last) {
+  const entry = document.querySelector(`main [name$="/${CSS.escape(last)}"]`);
+  return entry === null ? null : labelOf(entry.name);
 }
 
 // ---- what a name brings with it
@@ -401,7 +408,8 @@ export function arrange() {
   for (const name of ["completion/suitable/mean", "page/bad_year"]) control(name).closest(".control").hidden = recorded;
   for (const unit of document.querySelectorAll("main .unit")) {
     const entry = unit.parentElement.querySelector("[data-kind]");
-    unit.textContent = called(unitOf(entry.dataset.kind));
+    const words = called(unitOf(entry.dataset.kind));
+    if (unit.textContent !== words) unit.textContent = words;
   }
   for (const kind of KINDS) {
     document.querySelector(`[data-named="${kind}"]`).textContent = titleOf(kind);
@@ -489,7 +497,7 @@ export function showFaults(calculation, faults, nameOf) {
   for (const entry of controls()) {
     if (entry.dataset.faulty === calculation) clearFault(entry);
   }
-  const placed = faults.map((fault) => ({ ...fault, entry: nearest(nameOf(fault.pointer)) }));
+  const placed = faults.map((fault) => ({ ...fault, detail: plainly(fault.detail, labelOfLast), entry: nearest(nameOf(fault.pointer)) }));
   for (const { entry, detail } of placed.filter((fault) => fault.entry !== null)) {
     const place = byId(`${entry.id}-fault`);
     entry.setAttribute("aria-invalid", "true");

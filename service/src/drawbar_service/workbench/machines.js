@@ -121,7 +121,7 @@ export function freeName(kind, wanted) {
 export function keepOwn(kind, name, values) {
   kept[PLURALS[kind]][name] = bodyFrom(kind, values);
   kept.prices[kind] ??= {};
-  kept.prices[kind][name] = Object.fromEntries(Object.entries(values).filter(([key, text]) => key.startsWith("cost/") && text !== ""));
+  kept.prices[kind][name] = Object.fromEntries(Object.entries(values).filter(([key, text]) => !key.startsWith("match/") && text !== ""));
   return write();
 }
 

@@ -2,8 +2,10 @@
 
 import { able, showBeware, showCompletion, showCost, showMatch, showNoAnswer, showNot, showSetup } from "./answer.js";
 import { ask, drop, hasKey, Trouble, useKey } from "./ask.js";
+import { watchLevers } from "./calendar.js";
 import { copy, selectCode, showCode } from "./code.js";
 import { byId, fill, make, say } from "./dom.js";
+import { showDoors, watchDoors } from "./doors.js";
 import * as form from "./form.js";
 import { openDescribe, watchDescribe } from "./describe.js";
 import { watchFarmFile } from "./farmfile.js";
@@ -72,6 +74,7 @@ async function reckon() {
     showCode(questions);
     showBeware([[match, answer], ...rest.answered]);
     if (rest.faults.length > 0) form.listFaults(rest.faults);
+    showDoors({ match, answer, followed: rest.answered });
     await drawn;
     if (stale()) return;
     if (showOffline(rest.away)) later(ASK_AGAIN);
@@ -90,7 +93,7 @@ async function reckon() {
 async function reckonRest(match, stale) {
   const makers = { completion: completionQuestion, cost: costQuestion };
   const show = {
-    completion: (answer) => showCompletion(answer, number("completion/suitable/mean"), number("page/bad_year")),
+    completion: (answer, question) => showCompletion(question, answer, number("completion/suitable/mean"), number("page/bad_year")),
     cost: showCost,
   };
   const answered = [];
@@ -116,7 +119,7 @@ async function reckonRest(match, stale) {
       if (answer === null || stale()) return null;
       form.showFaults(name, [], () => "");
       form.showTaken(name, answer.about.assumptions);
-      show[name](answer);
+      show[name](answer, question);
       answered.push([question, answer]);
     } catch (error) {
       if (stale()) return null;
@@ -148,6 +151,7 @@ function tell(error, question) {
   }
   for (const name of ["match", "completion", "cost"]) form.showTaken(name, []);
   showShare(false);
+  showDoors(null);
   if (error.kind === "faults") {
     const placed = form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer));
     form.listFaults(placed);
@@ -298,6 +302,8 @@ function start() {
   });
   byId("describe-one").addEventListener("click", () => openDescribe(yardKind()));
   watchPictures();
+  watchDoors(keepLink);
+  watchLevers(() => later());
   watchBrief();
   watchOffline(() => later(0));
   followLink();

@@ -16,7 +16,8 @@ from drawbar_service.look import tokens
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import DRAFT
 from drawbar_service.reference.tables import DraftRow
-from drawbar_service.workbench.controls import GROUPS, rendered
+from drawbar_service.workbench.controls import GROUPS, Control, rendered
+from drawbar_service.workbench.doors import DOORS, doors
 
 _TYPES = {
     ".css": "text/css",
@@ -31,7 +32,8 @@ _SHANKS = ("shank", "shanks")
 _ROWS = ("row", "rows")
 _CALLED = {"coulter": ("coulter", "coulters"), "knife-applicator": ("knife", "knives")}
 _LATER = ("main.js", "watch.js", "toml.js", "card.js")
-"""Scripts that are not fetched ahead: those the page names, and what only a farm file or a picture card needs."""
+"""Scripts that are not fetched ahead: those the page names, and what only a farm file or a picture card needs. Nor is
+that of a door."""
 
 
 class Part(NamedTuple):
@@ -77,8 +79,9 @@ def page() -> Part:
 def _unnamed_page() -> str:
     """Return the page without the name of its edition, which depends on it."""
     text = _file("index.html")
-    for group in GROUPS:
-        text = text.replace(f"{{{{{group}}}}}", rendered(group))
+    for group, controls in GROUPS.items():
+        text = text.replace(f"{{{{{group}}}}}", rendered(controls))
+    text = text.replace("{{doors}}", doors())
     start = farm()["start"]
     text = text.replace("{{place}}", farm()["place"])
     for kind in ("tractor", "implement", "field"):
@@ -89,7 +92,7 @@ def _unnamed_page() -> str:
     ahead = [
         element("link", rel="modulepreload", href=f"workbench/{{{{edition}}}}/{name}")
         for name in sorted(parts())
-        if name.endswith(".js") and name not in _LATER
+        if name.endswith(".js") and name not in _LATER and not name.startswith("door-")
     ]
     text = text.replace("{{scripts}}", "\n".join(ahead))
     # A closing tag inside the data would end it.
@@ -104,12 +107,25 @@ def spoken(name: str) -> str:
 
 def farm(units: str = "metric") -> dict[str, Any]:
     """Return the farm the page starts with in a system of units, in which its figures are round."""
-    return tomllib.loads(_file("farm.toml" if units == "metric" else f"farm-{units}.toml"))
+    return _toml("farm", units)
+
+
+def _toml(name: str, units: str) -> dict[str, Any]:
+    return tomllib.loads(_file(f"{name}.toml" if units == "metric" else f"{name}-{units}.toml"))
+
+
+def every_control() -> Iterator[Control]:
+    """Yield every control of the page, those behind doors too."""
+    for controls in GROUPS.values():
+        yield from controls
+    for door in DOORS:
+        for group in door.groups:
+            yield from group.controls
 
 
 def lists() -> dict[str, Any]:
     """Return what the scripts need to know of the service: units, ground tools, pictures, farms to start with."""
-    kinds = {control.kind for controls in GROUPS.values() for control in controls if control.kind is not None}
+    kinds = {control.kind for control in every_control() if control.kind is not None}
     return {
         "kinds": {kind.__name__: _kind(kind) for kind in sorted(kinds, key=lambda kind: kind.__name__)},
         "units": {
@@ -121,7 +137,7 @@ def lists() -> dict[str, Any]:
         "tools": {row.id: _tool(row) for row in DRAFT.rows.values()},
         "builds": tomllib.loads(_file("builds.toml")),
         "pictures": _pictures(),
-        "farms": {units: _farm(farm(units)) for units in ("metric", "us")},
+        "farms": {units: _farm(farm(units) | {"doors": _toml("doors", units)}) for units in ("metric", "us")},
         "renamed": _renamed(),
     }
 
@@ -146,7 +162,7 @@ def _renamed() -> dict[str, dict[str, str]]:
     """Return the new names of controls and the new ids of practices by their old ones, which links may have."""
     requests = {one.name: old_words(one.request) for one in CALCULATIONS}
     names: dict[str, str] = {}
-    for control in (control for controls in GROUPS.values() for control in controls):
+    for control in every_control():
         calculation, _, place = control.name.partition("/")
         for one in NAMES.members if calculation in requests else ():
             old = "/".join(one.old if step == one.new else step for step in place.split("/"))
@@ -167,7 +183,7 @@ def _kind(kind: type[Quantity]) -> dict[str, str | bool]:
 def _start(given: dict[str, Any]) -> dict[str, Any]:
     """Return what is chosen at the start, and the values of what belongs to no machine or field."""
     names = ("match", "completion", "page", "cost")
-    values = {path: text for name in names for path, text in _leaves(name, given[name])}
+    values = {path: text for name in names for path, text in _leaves(name, given[name])} | given["doors"]["start"]
     return {"chosen": given["start"], "values": values}
 
 
@@ -181,6 +197,7 @@ def _presets(given: dict[str, Any]) -> dict[str, dict[str, dict[str, str]]]:
             presets[kind][name] = dict(_leaves(f"match/{kind}", machine | gears)) | dict(
                 _leaves(f"cost/machines/{place}", owned)
             )
+            presets[kind][name] |= given["doors"][f"{kind}s"].get(name, {})
     for name, field in given["fields"].items():
         rest = {key: value for key, value in field.items() if key != _SOIL}
         presets["field"][name] = dict(_leaves("match/soil", field[_SOIL])) | dict(_leaves("match/field", rest))

@@ -51,7 +51,7 @@ async function picture(path, question, again = true) {
   const { find, odds, ...body } = question.body;
   try {
     const ground = night.matches ? "dark" : "light";
-    const blob = await ask(path, path, body, SVG, `&about=none&ground=${ground}`);
+    const blob = await ask(path, path, body, SVG, { query: `&about=none&ground=${ground}` });
     if (blob === null) return undefined;
     if (!blob.type.startsWith(SVG)) return null;
     return make("figure", {}, make("img", { src: URL.createObjectURL(blob), alt: await inWords(blob, path), "data-ground": ground }));

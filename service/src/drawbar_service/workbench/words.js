@@ -67,3 +67,47 @@ export function inCases(share) {
 function whole(share) {
   return Math.floor(share.value + 1e-3);
 }
+
+// Limits of hitch and oil, and of ballast.
+export const CHECKS = {
+  "pump-flow": "flow of the pump",
+  pressure: "pressure",
+  outlets: "outlets",
+  "outlet-flow": "flow through an outlet",
+  phasing: "cylinders in step",
+  cooling: "heat of the oil",
+  "three-point": "three-point hitch",
+  drawbar: "drawbar",
+  "pto-type": "PTO shaft",
+  "pto-power": "PTO power",
+  "tongue-share": "weight on the tongue",
+  "hitch-load": "load on the hitch",
+  "front-axle": "the front axle",
+  "tire-load": "tires",
+  width: "width on the road",
+  length: "length on the road",
+  "mass-ratio": "tool against tractor",
+};
+
+export const WEIGHTS = {
+  slip: "slip",
+  pull: "what the soil carries",
+  "front-axle": "the front axle, pulling",
+  "front-lift": "the pull that lifts the front",
+  "static-split": "weight in front, standing",
+  "axle-load": "load on the subsoil",
+  power: "power",
+  "front-raised": "the front axle, tool raised",
+  "rear-raised": "the rear axle, tool raised",
+};
+
+// What other questions are called here.
+const PLACES = { match: "the job above", completion: "“Done before freeze-up?”", cost: "“What it costs”", draft: "the draft alone", ballast: "“Does it need weight?”" };
+
+// A sentence of the service without the words of requests in it; `labelOf` gives the label that one of them has here.
+export function plainly(text, labelOf) {
+  return text
+    .replace(/`?\/v1\/([a-z-]+)(?:\/[a-z-]+)*`?/g, (whole, name) => PLACES[name] ?? "the documentation")
+    .replace(/\b[a-z]+(?:_[a-z]+)+\b/g, (name) => (labelOf(name) === null ? name.replaceAll("_", " ") : `“${labelOf(name)}”`))
+    .replaceAll("`", "");
+}

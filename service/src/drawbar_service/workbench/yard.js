@@ -147,7 +147,7 @@ function layLevers() {
   grid = null;
   delete byId("yard").dataset.grid;
   byId("levers").hidden = axes.length === 0;
-  document.querySelectorAll(".lever").forEach((lever, place) => {
+  byId("levers").querySelectorAll(".lever").forEach((lever, place) => {
     lever.hidden = axes[place] === undefined;
     if (lever.hidden) return;
     const { name, values, at, words } = axes[place];
