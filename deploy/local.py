@@ -280,7 +280,9 @@ def long(arguments: list[str]) -> int:
         ("pytest", *everywhere, "-m", "nightly"),
         ("pytest", *everywhere, "-m", "hypothesis and not nightly", "--hypothesis-profile", "long"),
         ("python", "tests/long/contract.py"),
+        ("python", "tests/long/refused.py"),
         ("python", "tests/long/generators.py"),
+        ("python", "tests/long/notebooks.py"),
         ("python", "tests/long/wheels.py"),
         *(("python", "tests/long/fuzz.py", door, f"-max_total_time={FUZZ_SECONDS}") for door in doors),
     )

@@ -107,6 +107,8 @@ class _Comparison:
             for step in node["$ref"].removeprefix("#/").split("/"):
                 found = found[step.replace("~1", "/").replace("~0", "~")]
             node = {**found, **{key: value for key, value in node.items() if key != "$ref"}}
+        for form in node.get("allOf", ()):  # all that a type of another name has
+            node = {**self._followed(document, form), **{key: value for key, value in node.items() if key != "allOf"}}
         return node
 
     def _forms(self, document: Node, node: Node) -> dict[str, Node]:
@@ -117,7 +119,9 @@ class _Comparison:
         forms: dict[str, Node] = {}
         for one in node.get("anyOf", ()):
             form = self._followed(document, one)
-            if "x-quantity" in form or ("$ref" in one and "properties" in form and "x-dimension" not in form):
+            if "x-quantity" in form and "properties" in form:
+                forms[f"a reading of {form['x-quantity']['dimension']}"] = one
+            elif "x-quantity" in form or ("$ref" in one and "properties" in form and "x-dimension" not in form):
                 forms[self._renames.kind(str(one["$ref"]).rsplit("/", 1)[-1])] = one
             else:
                 kept = {key: form[key] for key in form if key != "pattern" or "x-quantity" not in node}
@@ -167,7 +171,7 @@ class _Comparison:
     def _members(self, old: Node, new: Node, role: Role, where: str) -> Iterator[str]:
         before, after = old.get("properties", {}), new.get("properties", {})
         needed_before, needed_after = set(old.get("required", ())), set(new.get("required", ()))
-        called = self._renames.members(where) if role == "request" else {}
+        called: Mapping[str, str] = self._renames.members(where) if role == "request" else {}
         for name, one in before.items():
             now = name if name in after else called.get(name, name)
             if now not in after:

@@ -35,6 +35,8 @@ _KNOWN_AS = {
 """Names of sets of words that say more than the name of the field they were found in."""
 _WORDS = ("enum", "x-extensible-enum")
 """Words of requests, a closed list, and those of answers and of tables, which may grow."""
+_PARTS = ("Row", "Text", "Unit")
+"""How names of texts end that stay as they are: ids of tables, and parts of quantities."""
 _SCALARS = {"string": "str", "integer": "int", "number": "float", "boolean": "bool", "null": "None"}
 _HEADER = '''\
 """Requests and answers of the service.
@@ -104,11 +106,40 @@ def _alias(name: str, words: tuple[Any, ...], indent: str, suffix: str = "") -> 
     return f"{indent}{name}: TypeAlias = (\n{literal}{deeper}{suffix.strip()}\n{indent})\n"
 
 
+def _without_shared_texts(schemas: dict[str, Schema]) -> dict[str, Schema]:
+    """Return the types with words and ids that several share in place of each reference to them."""
+    shared = {
+        name: {key: member for key, member in schema.items() if key != "description"}
+        for name, schema in schemas.items()
+        if schema.get("type") == "string" and not name.endswith(_PARTS)
+    }
+
+    def written(schema: Any) -> Any:
+        if isinstance(schema, list):
+            return [written(one) for one in _list(schema)]
+        if not isinstance(schema, dict):
+            return schema
+        members = {key: written(member) for key, member in cast("Schema", schema).items()}
+        target = _target(members)
+        if target in shared:
+            del members["$ref"]
+            return shared[target] | members
+        return members
+
+    whole = {
+        name: schemas[_target(schema["allOf"][0]) or ""] | {"description": schema["description"]}
+        if "allOf" in schema
+        else schema
+        for name, schema in schemas.items()
+    }
+    return {name: written(schema) for name, schema in whole.items() if name not in shared}
+
+
 class Models:
     """A contract as types: what is asked, what is answered, and what to call it."""
 
     def __init__(self, contract: Mapping[str, Any]) -> None:
-        self.schemas = cast("dict[str, Schema]", contract["components"]["schemas"])
+        self.schemas = _without_shared_texts(contract["components"]["schemas"])
         self._renames = Renames(contract)
         self._old_types = {one["old"]: one["new"] for one in contract.get(LIST, {}).get("types", ())}
         bodies: list[Schema] = []

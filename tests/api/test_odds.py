@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 
 from drawbar_service.api.answers import Ledger
+from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.match.answer import MatchAnswer
 from drawbar_service.api.v1.sensitivity import SENSITIVITY
@@ -131,3 +132,58 @@ def test_what_is_not_asked_for_has_no_odds():
     assert odds is not None
     assert odds.greatest.width is None
     assert odds.greatest.depth is None
+
+
+# ---- draft and cone index that go together
+
+
+def spread_of_slip(correlation: float | None) -> float:
+    asked = {"spreads": {"cone_index": "25 %"}} | ({} if correlation is None else {"correlation": correlation})
+    odds = match(odds=asked).odds
+    assert odds is not None
+    assert odds.slip.high is not None
+    assert odds.slip.low is not None
+    return float(odds.slip.high) - float(odds.slip.low)
+
+
+def test_slip_varies_less_the_more_firm_soil_pulls_hard():
+    widths = [spread_of_slip(correlation) for correlation in (-1.0, -0.5, 0.0, 0.5, 1.0)]
+    assert widths == sorted(widths, reverse=True)
+    assert widths[-1] < 0.85 * widths[0]
+    assert spread_of_slip(None) == widths[2]
+
+
+def test_correlated_odds_agree_with_plain_monte_carlo():
+    """Two million plain scenarios in which one normal score is shared, against 16,384 scrambled ones."""
+    from drawbar_service.engine.draft import NO_DRAFT
+    from drawbar_service.engine.odds import log_sigma
+    from drawbar_service.model.implement import tool_drafts
+    from drawbar_service.model.match import resolve
+
+    shared, cone_index = 0.6, 0.25
+    answer = match(odds={"samples": 16384, "spreads": {"cone_index": cone_index}, "correlation": shared}).odds
+    request = msgspec.convert(dict(MATCH.example), MATCH.request, dec_hook=decode_quantity)
+    case = resolve(request, Ledger("metric"))
+    tractor = case.tractor.engine
+    pull, other = np.random.default_rng(5).standard_normal((2, 2_000_000))
+    soil = np.exp((shared * pull + np.sqrt(1.0 - shared**2) * other) * log_sigma(cone_index, 1.0))
+    terms = NO_DRAFT
+    for draft in tool_drafts(request.implement, request.soil, Ledger("metric")):
+        terms = terms.plus(draft.terms, np.exp(pull * draft.sigma(2.0)))
+    tractor = tractor._replace(
+        front=tractor.front._replace(stiffness=tractor.front.stiffness * soil),
+        rear=tractor.rear._replace(stiffness=tractor.rear.stiffness * soil),
+    )
+    slip = operate(tractor, case.work[0]._replace(draft=terms), 8.0 / 3.6).slip
+    assert answer is not None
+    low, middle, high = np.quantile(slip, [0.05, 0.5, 0.95])
+    for found, expected in ((answer.slip.low, low), (answer.slip, middle), (answer.slip.high, high)):
+        assert float(found) == pytest.approx(expected, rel=0.01)
+
+
+def test_a_correlation_alone_is_not_used_and_shares_of_variance_have_none():
+    answer = match(odds={"correlation": 0.5})
+    assert "/odds/correlation" in {notice.pointer for notice in answer.about.warnings}
+    with pytest.raises(ImpossibleInput) as refused:
+        sensitivity(odds={"spreads": {"cone_index": "25 %"}, "correlation": 0.5})
+    assert [fault.pointer for fault in refused.value.faults] == ["/odds/correlation"]

@@ -501,6 +501,14 @@ OFFERS: Mapping[str, Offers] = {
             {"/systems/0/passes/0/retention": "60 %"},
         ],
     ),
+    "no-constant-of-the-model": Offers(
+        "match",
+        {"/tractor/traction": {"model": "wismer-luth", "rear": {"load_rate": 0.1}}},
+        [
+            {"/tractor/traction/rear": {name: value}}
+            for name, value in (("gross_max", 0.7), ("rate_by_mobility", 0.2), ("roll", 1.0), ("offset", 0.05))
+        ],
+    ),
 }
 NOTHING_OFFERED = frozenset(
     [
@@ -509,7 +517,7 @@ NOTHING_OFFERED = frozenset(
         "own-practice-unknown",
         "must-rise",
         "depths-rise",
-        "constants-of-brixius",
+        "shares-of-independent",
         "unknown-reference",
         "needed-on-wheels",
         "needed-on-four-tracks",
@@ -559,7 +567,11 @@ NOTHING_OFFERED = frozenset(
         "travel-times-shape",
         "only-in-alternatives",
         "alternatives-need-record",
-        "so-far-into-window",
+        "season-passed",
+        "all-is-done",
+        "done-beyond-field",
+        "done-later",
+        "done-out-of-turn",
         "reading-above-zero",
         "slip-on-the-spot",
         "reading-error-too-large",

@@ -4,6 +4,7 @@ import copy
 import datetime as dt
 
 import msgspec
+import numpy as np
 import pytest
 from tests.api.test_match_behaviour import EXAMPLE, match
 
@@ -459,8 +460,135 @@ def test_the_weeks_so_far_move_the_years():
 
     assert mean_suitable(wet) < mean_suitable(plain) < mean_suitable(dry)
     into = [{"year": 2027, "week": 36, "days": 3.0}]
-    assert list(faults(request | {"so_far": into})) == ["/so_far"]
     assert "/so_far" in faults(body() | {"so_far": into})
+
+
+def test_what_has_happened_leaves_the_rest_to_plan():
+    """Of 14 days a week has passed, and of 60 ha 25 are done: as a season of the second week and 35 ha."""
+    fields = [{"name": "millrace", "area": "60 ha", "soil": SOIL}]
+    request = recorded(fields=fields)
+    request["record"] = {"id": "iowa"}
+    so_far = [{"year": 2027, "week": week, "days": 4.0} for week in (35, 36)]
+    work = request["work"][0]
+    begun = request | {
+        "so_far": so_far,
+        "work": [work | {"done": [{"field": "millrace", "area": "25 ha", "last": day(5)}]}],
+    }
+    answer = season(begun)
+    assert answer.plan[0].date == START + dt.timedelta(days=7)
+    assert sum(float(row.area) for row in answer.plan) == pytest.approx(35e4, rel=1e-6)
+    (task,) = answer.tasks
+    assert task.done == pytest.approx(25e4)
+    assert task.planned == pytest.approx(1.0)
+    assert [one.pointer for one in answer.about.assumptions if one.pointer == "/window/start"] == ["/window/start"]
+    alone = copy.deepcopy(request)
+    alone["window"]["start"] = day(7)
+    alone["fields"][0]["area"] = "35 ha"
+    of_the_rest = season(alone | {"so_far": so_far})
+    assert answer.verdict.finishes == of_the_rest.verdict.finishes
+    assert answer.cost.total == pytest.approx(float(of_the_rest.cost.total))
+    assert answer.years.outcome.in_time == of_the_rest.years.outcome.in_time
+    assert [one.suitable for one in answer.years.by_year] == [one.suitable for one in of_the_rest.years.by_year]
+    # What is done whole is not planned, and what comes after it may begin at once.
+    works = copy.deepcopy(TWO_WORKS)
+    works[0]["done"] = [{"field": "millrace"}]
+    two = season(begun | {"work": works})
+    assert {row.work for row in two.plan} == {"seedbed"}
+    assert two.plan[0].date == START + dt.timedelta(days=7)
+    works[1]["after"][0]["rest_days"] = 3
+    assert season(begun | {"work": works}).plan[0].date == START + dt.timedelta(days=10)
+
+
+def test_what_cannot_have_happened_is_refused():
+    work = body()["work"][0]
+
+    def told(*done, works=None, **more):
+        return list(faults(body(work=works or [work | {"done": list(done)}], **more)))
+
+    assert told({"field": "millrace"}) == ["/work"]
+    assert told({"field": "millrace", "area": "21 ha"}) == ["/work/0/done/0/area"]
+    assert told({"field": "milrace"}) == ["/work/0/done/0/field"]
+    half = {"field": "millrace", "area": "10 ha"}
+    assert told(half, half) == ["/work/0/done/1/field"]
+    assert told(half | {"last": day(0)}) == ["/work/0/done/0/last"]
+    works = copy.deepcopy(TWO_WORKS)
+    works[1]["done"] = [half]
+    assert told(works=works) == ["/work/1/done"]
+    passed = recorded()
+    passed["record"] = {"id": "iowa"}
+    passed["so_far"] = [{"year": 2027, "week": week, "days": 3.0} for week in (36, 37)]
+    assert list(faults(passed)) == ["/so_far"]
+
+
+def test_nobody_works_on_days_off():
+    fields = [{"name": "millrace", "area": "150 ha", "soil": SOIL}]
+    request = body(fields=fields, days=14)
+    request["window"]["days_off"] = {"weekdays": ["sunday"], "dates": [day(1)]}
+    answer = season(request)
+    off = {START + dt.timedelta(days=number) for number in (1, 6, 13)}
+    assert len(answer.plan) >= 6
+    assert not off & {row.date for row in answer.plan}
+    # Eight of ten days are suitable, on 11 of 14.
+    assert answer.odds.expected == pytest.approx(0.8 * 11)
+    every = season(body(fields=fields, days=14))
+    assert every.verdict.finishes < answer.verdict.finishes
+    assert every.odds.finish > answer.odds.finish
+
+
+def test_days_off_worked_are_a_lever():
+    fields = [{"name": "millrace", "area": "110 ha", "soil": SOIL, "daily_loss": "8 money/ha"}]
+    request = recorded(fields=fields)
+    request["window"]["days_off"] = {"weekdays": ["saturday", "sunday"]}
+    (lever,) = [one for one in season(request).years.levers if one.lever == "days-off-worked"]
+    assert lever.gain >= 0.0
+    assert lever.value > 0.0
+    plain = season(recorded(fields=fields)).years.outcome
+    assert lever.outcome.days_late == pytest.approx(plain.days_late, rel=0.05)
+
+
+def test_a_neighbor_has_the_machine_until_the_work_there_is_done():
+    """4 suitable days of work from the first day on, at 0.8 suitable days a day: here again on the sixth day."""
+    fields = [{"name": "millrace", "area": "30 ha", "soil": SOIL}]
+    tractors = [{"name": "heron", "tractor": EXAMPLE["tractor"], "neighbor": {"days": 4.0}}]
+    answer = season(body(fields=fields, tractors=tractors, days=10))
+    assert answer.plan[0].date == START + dt.timedelta(days=5)
+    (shared,) = answer.neighbors
+    assert (shared.name, shared.back) == ("heron", START + dt.timedelta(days=5))
+    assert shared.likely is shared.in_time is None
+    later = season(body(fields=fields, tractors=[tractors[0] | {"neighbor": {"days": 4.0, "start": day(3)}}], days=10))
+    assert later.plan[0].date == START
+    tractors = [{"name": "heron", "tractor": EXAMPLE["tractor"], "away": [{"first": day(0), "last": day(2)}]}]
+    assert season(body(fields=fields, tractors=tractors)).plan[0].date == START + dt.timedelta(days=3)
+
+
+def test_in_a_wet_year_the_neighbor_keeps_the_machine_longer():
+    fields = [{"name": "millrace", "area": "30 ha", "soil": SOIL, "daily_loss": "8 money/ha", "due": day(6)}]
+    tractors = [
+        {"name": "heron", "tractor": EXAMPLE["tractor"], "neighbor": {"days": 2.0, "due": day(4)}},
+        {"name": "elk", "tractor": LIGHT},
+    ]
+    answer = season(recorded(fields=fields, tractors=tractors))
+    (shared,) = answer.neighbors
+    # 6, 1, 4, 7 and 0 days in the first week, 5, 2, 4, 7 and 3 in the second.
+    by_year = {2020: 3, 2021: 11, 2022: 4, 2023: 2, 2024: 12}
+    assert shared.in_time == pytest.approx(np.mean([one <= 5 for one in by_year.values()]))
+    assert shared.likely == START + dt.timedelta(days=sorted(by_year.values())[3])
+    found = {one.lever: one for one in answer.years.levers}
+    assert found["not-shared"].name == found["neighbor-later"].name == "heron"
+    assert found["not-shared"].gain >= 0.0
+    assert found["not-shared"].value > 0.0
+    assert found["neighbor-later"].value > 0.0
+    assert "shared" not in found
+
+
+def test_the_chance_to_be_done_before_it_freezes():
+    request = recorded(fields=[{"name": "millrace", "area": "30 ha", "soil": SOIL}])
+    assert season(request).years.before_freeze_up is None
+    request["window"]["freeze_up"] = day(13)
+    sure = season(request).years
+    assert sure.before_freeze_up == pytest.approx(np.mean([one.finishes is not None for one in sure.by_year]))
+    request["window"]["freeze_up_spread"] = 6.0
+    assert 0.0 < season(request).years.before_freeze_up < sure.before_freeze_up
 
 
 def test_alternatives_need_a_record_and_days_are_given_once():

@@ -17,6 +17,7 @@ import pytest
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.costs import COSTS, seconds_shown
+from drawbar_service.api.trimmed import WHOLE
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.wire import JSON, write
 from drawbar_service.batch.plan import Given, make_plan, seconds_of
@@ -78,7 +79,7 @@ def test_shown(calculation, capsys):
     request = msgspec.convert(calculation.example, calculation.request, dec_hook=decode_quantity)
     answer = calculation.compute(request, Ledger("metric"))
     for media in calculation.shown_as:
-        took = least(lambda media=media: show(calculation, answer, media, "metric"), 5)
+        took = least(lambda media=media: show(calculation, answer, media, WHOLE), 5)
         with capsys.disabled():
             print(f"\n{calculation.name} as {media}: {took / seconds_shown(calculation.name):.2f} of what is thought")
         assert took > 0.0

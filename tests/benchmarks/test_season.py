@@ -84,8 +84,17 @@ def big_season(seed: int, workday: str):
 
 @pytest.mark.parametrize(
     ("seed", "workday", "near"),
-    # Where days are so short that all of them are needed, the bound is far: its machines are split within a day.
-    [(1, "10 h", 0.02), (2, "10 h", 0.02), (3, "6 h", 0.1)],
+    # With 6 h nearly every hour of the cheaper tractors is needed, with 5.5 h of seed 6 nearly every hour there is.
+    [
+        (1, "10 h", 0.02),
+        (2, "10 h", 0.02),
+        (3, "6 h", 0.02),
+        (4, "6 h", 0.02),
+        (5, "6.5 h", 0.02),
+        (7, "6 h", 0.02),
+        (3, "5.5 h", 0.02),
+        (6, "5.5 h", 0.04),
+    ],
 )
 def test_a_big_season_takes_seconds_and_is_near_the_least(seed, workday, near):
     request = msgspec.convert(big_season(seed, workday), SeasonRequest, dec_hook=decode_quantity)

@@ -30,7 +30,7 @@ def unbounded(contract: Any, schema: Any, place: str, seen: set[str]) -> list[st
     ):
         found.append(place)
     for key, member in schema.items():
-        if key not in ("examples", "default", "enum"):
+        if key not in ("examples", "default", "enum", "not"):
             found += unbounded(contract, member, f"{place}/{key}", seen)
     return found
 

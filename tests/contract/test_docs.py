@@ -13,6 +13,8 @@ import msgspec
 import pytest
 
 from drawbar.cli import main
+from drawbar_service import __version__
+from drawbar_service.api.answers import MODEL_VERSION
 from drawbar_service.api.problems import KINDS
 from drawbar_service.api.v1.methods.answer import USES
 from drawbar_service.api.words import WarningCode
@@ -23,7 +25,7 @@ from drawbar_service.quantities import DIMENSIONS
 from drawbar_service.reference import DEFAULTS, SOURCES, TABLES
 from drawbar_service.reference.methods import METHODS
 
-EMPTY = {"meta", "link", "br"}
+EMPTY = {"meta", "link", "br", "input"}
 ROOT = Path(__file__).parents[2]
 NUMBER = re.compile(r"\d+\.\d{4,}")
 
@@ -110,30 +112,84 @@ def test_these_are_all_the_pages(client: Any) -> None:
     assert client.get("/docs/methods/nothing").status_code == 404
 
 
-def test_a_browser_is_told_to_load_nothing_but_the_stylesheet(client: Any) -> None:
+def test_a_browser_is_told_to_load_nothing_from_elsewhere(client: Any) -> None:
     for path in PATHS:
         policy = client.head(path).headers["content-security-policy"]
         assert dict(part.strip().split(" ", 1) for part in policy.split(";")) == {
             "default-src": "'none'",
+            "script-src": "'self'",
             "style-src": "'self'",
             "img-src": "'self'",
+            "connect-src": "'self'",
             "base-uri": "'none'",
             "form-action": "'none'",
             "frame-ancestors": "'none'",
         }
 
 
-def test_it_loads_nothing_from_elsewhere_and_runs_nothing(client: Any, pages: dict[str, Page]) -> None:
+def test_it_loads_its_stylesheet_and_its_script_and_nothing_else(client: Any, pages: dict[str, Page]) -> None:
     for page in pages.values():
         loaded = [attributes["href"] for tag, attributes in page.tags if tag == "link"] + page.all("src")
-        assert loaded == ["/docs/style.css"]
+        assert loaded == ["/docs/style.css", "/docs/docs.js"]
         assert all(link.startswith(("#", "/")) for link in page.all("href"))
-        assert page.count("script") == page.count("iframe") == page.count("style") == 0
+        assert page.count("script") == 1
+        assert page.count("iframe") == page.count("style") == 0
         assert not any(name.startswith("on") or name == "style" for _, attributes in page.tags for name in attributes)
-    sheet = client.get("/docs/style.css")
+    sheet, script = (client.get(f"/docs/{name}") for name in ("style.css", "docs.js"))
     assert sheet.headers["content-type"] == "text/css; charset=utf-8"
+    assert script.headers["content-type"].startswith("text/javascript")
     assert "url(" not in sheet.text
     assert "@import" not in sheet.text
+    assert not re.search(r"https?://", script.text)
+    assert len(script.content) < 8_000
+
+
+def test_the_page_and_the_documentation_have_their_colours_and_type_in_one_file(client: Any) -> None:
+    tokens = (ROOT / "service/src/drawbar_service/workbench/tokens.css").read_text("utf-8")
+    own = client.get("/docs/style.css").text.removeprefix(tokens)
+    assert own != client.get("/docs/style.css").text
+    assert not re.search(r"#[0-9a-f]{3,8}\b|rgb|hsl|--[a-z-]+:", own)
+    used = set(re.findall(r"var\((--[a-z-]+)", own))
+    assert len(used) > 8
+    assert used <= set(re.findall(r"(--[a-z-]+):", tokens))
+
+
+def test_the_version_is_on_every_page(texts: dict[str, str]) -> None:
+    for text in texts.values():
+        assert f'<span class="version">{__version__}, model {MODEL_VERSION}</span>' in text
+
+
+QUESTIONS = {
+    "tongue_load": "/docs/reference/parts-of-requests#HitchedMachine",
+    "slip tractive efficiency": "/docs/methods/traction",
+    "cors": "/docs/dashboards",
+    "beta-binomial": "/docs/methods/completion",
+}
+
+
+@pytest.mark.parametrize("question", QUESTIONS)
+def test_the_index_has_what_people_look_for(client: Any, question: str) -> None:
+    index = client.get("/docs/search.json").json()
+    found: set[int] | None = None
+    for word in re.findall("[a-z_]+", question):
+        here = set(itertools.accumulate(index["words"][word]))
+        found = here if found is None else found & here
+    addresses = {
+        f"{index['pages'][page][0]}#{anchor}".rstrip("#")
+        for page, anchor, _ in (index["places"][at] for at in found or ())
+    }
+    assert any(address.startswith(QUESTIONS[question]) for address in addresses), addresses
+
+
+def test_the_index_is_small_and_leads_to_what_is_there(client: Any, pages: dict[str, Page]) -> None:
+    answer = client.get("/docs/search.json")
+    assert int(answer.headers["content-length"]) < 60_000
+    index = answer.json()
+    assert {path for path, _ in index["pages"]} == set(pages)
+    ids = {path: set(page.all("id")) for path, page in pages.items()}
+    for page, anchor, title in index["places"]:
+        assert title
+        assert not anchor or anchor in ids[index["pages"][page][0]]
 
 
 def test_each_is_a_page_for_people_and_for_what_reads_to_them(texts: dict[str, str], pages: dict[str, Page]) -> None:

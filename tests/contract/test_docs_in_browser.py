@@ -48,6 +48,61 @@ def test_no_page_is_wider_than_a_phone_and_nothing_is_blocked(address: str, brow
     assert said == []
 
 
+def test_equations_and_tables_fit_on_a_phone(address: str, browser: Any) -> None:
+    page = opened(browser, 360, [])
+    for path in ("/docs/methods/ballast", "/docs/methods/traction", "/docs/methods/fuel", "/docs/tables", "/docs"):
+        page.goto(address + path)
+        for kind in (".equation", ".table"):
+            wide = "all => all.filter(one => one.scrollWidth > one.clientWidth + 1).map(one => one.ariaLabel)"
+            assert page.eval_on_selector_all(kind, wide) == [], path
+        sizes = page.eval_on_selector_all(
+            ".equation", "all => all.map(one => parseFloat(getComputedStyle(one).fontSize))"
+        )
+        assert min(sizes, default=16.0) > 10.0
+    page.close()
+
+
+def test_search_is_found_used_and_left_with_the_keyboard(address: str, browser: Any) -> None:
+    said: list[str] = []
+    page = opened(browser, 360, said)
+    page.goto(f"{address}/docs")
+    page.keyboard.press("/")
+    page.keyboard.type("tongue load")
+    page.locator(".search li").first.wait_for()
+    assert "found" in page.locator(".search [role=status]").inner_text()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowUp")
+    first = page.locator(".search li a").first
+    assert page.evaluate("document.activeElement.href") == first.evaluate("one => one.href")
+    page.keyboard.press("Escape")
+    assert page.locator(".search li").count() == 0
+    page.keyboard.type("tongue load")
+    page.locator(".search li").first.wait_for()
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/docs/methods/hitch#equation-tongue-load")
+    page.keyboard.press("/")
+    page.keyboard.type("xyzzy")
+    page.wait_for_function("document.querySelector('.search [role=status]').textContent === 'Nothing found.'")
+    page.close()
+    assert said == []
+
+
+def test_a_block_of_code_is_copied_as_it_stands(address: str, browser: Any) -> None:
+    context = browser.new_context(permissions=["clipboard-read", "clipboard-write"])
+    page = context.new_page()
+    page.goto(f"{address}/docs/start")
+    button = page.locator(".block button").first
+    button.focus()
+    page.keyboard.press("Enter")
+    page.wait_for_function("document.querySelector('.block button').textContent === 'Copied'")
+    copied = page.evaluate("navigator.clipboard.readText()")
+    assert copied == page.locator(".block code").first.text_content()
+    assert page.locator("pre > code.output").count() > 0
+    assert page.locator(".block code.output").count() == 0
+    context.close()
+
+
 def test_equations_are_typeset(address: str, browser: Any) -> None:
     page = opened(browser, 1200, [])
     page.goto(f"{address}/docs/methods/traction")

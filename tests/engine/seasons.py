@@ -18,11 +18,14 @@ def whole(numbers):
     return np.array(numbers, dtype=np.intp)
 
 
-def machines(count, first=None, last=None, share=None):
+def machines(count, first=None, last=None, share=None, since=None, need=None, away=()):
     return Machines(
         whole([0] * count if first is None else first),
         whole([ALWAYS] * count if last is None else last),
         np.array([1.0] * count if share is None else share),
+        whole([0] * count if since is None else since),
+        np.array([np.inf] * count if need is None else need, dtype=float),
+        whole(list(away)).reshape(-1, 3),
     )
 
 
@@ -45,6 +48,8 @@ def season(
     fields=None,
     fit=None,
     ways_of=None,
+    done=None,
+    done_on=None,
 ):
     """A season of whole days of ten hours; a choice is (task, tractor, implement, hectares a day, money a day)."""
     count = len(areas)
@@ -59,6 +64,8 @@ def season(
             whole([periods - 1] * count if due is None else due),
             whole(places),
             np.ones(count) if fit is None else np.array(fit, dtype=float),
+            np.zeros(count) if done is None else np.array(done, dtype=float),
+            whole([-1] * count if done_on is None else done_on),
         ),
         Choices(
             *(whole(column) for column in columns[:3]),
@@ -167,7 +174,7 @@ def any_season(seed):
         made.crew.time * random.uniform(0.4, 1.0, len(made.crew.time)),
         random.uniform(0.0, 30.0, len(made.crew.time)) / DAY,
     )
-    return made._replace(
+    made = made._replace(
         crew=crew,
         length=random.uniform(0.3, 1.2, days),
         tractors=machines(
@@ -175,21 +182,56 @@ def any_season(seed):
         ),
         implements=machines(implements, share=random.choice([1.0, 1.0, 0.5], implements)),
     )
+    return _with_neighbors(made, seed)
 
 
-def there(machine, number, day):
-    """Whether a machine is there on a day."""
-    share = machine.share[number]
-    its_turn = int((day + 1) * share + 1e-9) > int(day * share + 1e-9)
-    return machine.first[number] <= day <= machine.last[number] and its_turn
+def _with_neighbors(made, seed):
+    """Days off, machines away or with a neighbor for some time, and work that is done before the season."""
+    random = np.random.default_rng([seed, 1])
+    days, tractors, implements = made.days, len(made.tractors.first), len(made.implements.first)
+    off = (np.arange(days) + int(random.integers(0, 7))) % 7 == 0
+    if random.random() < 0.5:
+        made = made._replace(length=np.where(off, 0.0, made.length))
+    away = [(int(random.integers(0, tractors)), first, first + int(random.integers(0, 3))) for first in (1, days - 3)]
+    some = random.random(implements) < 0.3
+    need = np.where(some, random.uniform(0.5, 4.0, implements) * DAY, made.implements.need)
+    made = made._replace(
+        tractors=made.tractors._replace(away=whole(away if random.random() < 0.5 else []).reshape(-1, 3)),
+        implements=made.implements._replace(
+            share=np.where(some, random.choice([0.0, 0.5], implements), made.implements.share),
+            since=np.where(some, random.integers(-1, 3, implements), 0),
+            need=need,
+        ),
+    )
+    if random.random() < 0.5:
+        return made
+    done = random.uniform(0.0, 0.9, len(made.tasks.area)) * (random.random(len(made.tasks.area)) < 0.6)
+    for first, then in zip(made.orders.first, made.orders.then, strict=True):
+        done[then] = min(done[then], done[first])
+    return made._replace(tasks=made.tasks._replace(done=done, done_on=random.integers(-5, 0, len(done))))
+
+
+def there(machine, number, day, times):
+    """Whether a machine is there on a day, of days of these times of work."""
+    if any(one == number and first <= day <= last for one, first, last in machine.away):
+        return False
+    left = machine.need[number]
+    for one in range(day + 1):
+        share = machine.share[number]
+        theirs = one >= machine.since[number] and int((one + 1) * share + 1e-9) <= int(one * share + 1e-9)
+        theirs = theirs and left > 1e-3
+        if one < day and theirs:
+            left -= times[one]
+    return machine.first[number] <= day <= machine.last[number] and not theirs
 
 
 def check(given, made):
     """Everything a plan must keep; nothing of the planner is used."""
     diary, choices, tasks, overnight = made.diary, given.choices, given.tasks, not np.isfinite(given.ways.hitch)
     at, hitched = {}, {}
-    done = np.zeros(len(tasks.area))
+    done = tasks.done.copy()
     past = [done.copy()]
+    times = given.day_time * given.length
     late = cost = 0.0
     runs = []
     for day in range(given.days):
@@ -207,8 +249,8 @@ def check(given, made):
             field, begins, ends = int(tasks.place[task]), diary.begins[one], None
             ends = begins + diary.moving[one] + diary.lasts[one]
             # Nobody and nothing is in two places, and nothing goes on after the day.
-            assert there(given.tractors, tractor, day)
-            assert there(given.implements, implement, day)
+            assert there(given.tractors, tractor, day, times)
+            assert there(given.implements, implement, day, times)
             for kind, number in (("tractor", tractor), ("implement", implement)):
                 assert begins >= used[kind].get(number, 0.0) - _INSTANT
                 used[kind][number] = ends
@@ -246,7 +288,8 @@ def check(given, made):
                 assert done[then] <= done[first] + 1e-6
                 _check_behind(given, diary, rows, int(first), int(then), past[-1])
             elif before.get(int(then), 0.0) > 0.0:
-                assert done[then] <= (past[day - rest][first] if day >= rest else 0.0) + 1e-6
+                rested = day >= rest or day - tasks.done_on[first] > rest
+                assert done[then] <= (past[max(day - rest, 0)][first] if rested else 0.0) + 1e-6
         hours = np.minimum(given.crew.time * given.length[day], length)
         assert people <= hours.sum() + _INSTANT
         past.append(done.copy())

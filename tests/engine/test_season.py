@@ -358,7 +358,7 @@ def test_what_hinders_two_tractors_takes_another_day():
         "one operator": {"crew": Crew(np.array([DAY]), np.zeros(1))},
         "an implement that comes a day later": {"implements": machines(2, first=[0, 1])},
         "a tractor that leaves before": {"tractors": machines(2, last=[9, -1])},
-        "a tractor that the neighbour has on the first day": {"tractors": machines(2, share=[1.0, 0.5])},
+        "a tractor that the neighbor has on the first day": {"tractors": machines(2, share=[1.0, 0.5])},
     }
     for why, changes in hindrances.items():
         assert side_by_side(**changes).lateness / HECTARE == pytest.approx(10.0, rel=1e-6), why
@@ -454,8 +454,8 @@ def test_more_time_in_a_day_is_never_less_work():
     assert left[0] == 1.0
 
 
-def test_machines_shared_with_a_neighbour_are_there_that_share_of_days():
-    here = days_there(machines(3, share=[1.0, 0.5, 0.3]), 100)
+def test_machines_shared_with_a_neighbor_are_there_that_share_of_days():
+    here = days_there(machines(3, share=[1.0, 0.5, 0.3]), np.ones(100))
     assert here.sum(axis=1).tolist() == [100, 50, 30]
 
 

@@ -15,6 +15,7 @@ from tests.faults.processes import running, send, until
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.shared.curve import SVG
+from drawbar_service.api.trimmed import WHOLE
 from drawbar_service.api.v1.curves.power_by_speed import POWER_BY_SPEED
 from drawbar_service.api.v1.season import SEASON
 from drawbar_service.model.findings import Abandoned, OutOfTime, Waiting
@@ -64,7 +65,7 @@ def test_the_answer_is_the_same(workers):
 
 def test_a_picture_is_drawn(workers):
     answer = POWER_BY_SPEED.compute(request_of(POWER_BY_SPEED), Ledger("metric"))
-    shown = workers.show("power-by-speed", answer, SVG, "metric", Waiting())
+    shown = workers.show("power-by-speed", answer, SVG, WHOLE, Waiting())
     assert shown.content.startswith(b"<svg")
     assert "sandbox" in shown.headers["Content-Security-Policy"]
 

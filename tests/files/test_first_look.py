@@ -73,6 +73,30 @@ def test_an_empty_cell_is_called_one(kind: str, tmp_path: Path) -> None:
     assert told == ["1,/speed,nothing stands here: a number belongs here"]
 
 
+def own_rows(path: Path, values: Any, tmp_path: Path) -> files.Job:
+    tool = {"tool": "chisel-plow.shovel-or-sweep", "count": 13, "spacing": "32 cm", "depth": "20 cm"}
+    scenario = {
+        "implement": {"hitch": "drawbar", "tools": [tool]},
+        "soil": {"texture": "medium", "surface": "firm"},
+        "tables": {"draft": [{"id": "chisel-plow.shovel-or-sweep"}]},
+    }
+    write(path, {"/speed [km/h]": [8.0] * 40, "/tables/draft/0/A": values})
+    return files.prepare(path, "draft", tmp_path / "out", scenario=scenario)
+
+
+@KINDS
+def test_cells_that_are_taken_as_left_out_are_told_of(kind: str, tmp_path: Path) -> None:
+    """A figure of one's own may be left out: then that of the table counts, which nobody may have meant."""
+    nothing: Any = None if kind == "parquet" else ""
+    some = [nothing if at % 4 == 0 else 100.0 for at in range(40)]
+    (warning,) = own_rows(tmp_path / f"some.{kind}", some, tmp_path).warnings
+    assert warning.startswith("column /tables/draft/0/A has 10 empty cells: rows without it are answered as if it")
+    none: Any = pa.nulls(40) if kind == "parquet" else [""] * 40
+    (warning,) = own_rows(tmp_path / f"none.{kind}", none, tmp_path).warnings
+    assert warning.startswith("column /tables/draft/0/A is empty: ")
+    assert own_rows(tmp_path / f"all.{kind}", [100.0] * 40, tmp_path).warnings == ()
+
+
 @pytest.mark.nightly  # it measures time
 @pytest.mark.parametrize("order", ["mixed", "sorted"])
 def test_a_forecast_on_a_table_of_names_is_right_within_30_percent(order: str, tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ import base64
 import copy
 import io
 import json
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -317,3 +318,11 @@ def test_a_copy_of_a_table_with_old_ids_is_compared_by_the_new_ones(tmp_path: An
     text = own_tables.written(table)
     (tmp_path / "practice.csv").write_text(text.replace("disk-harrow.tandem,", "tandem-disk,"))
     assert own_tables.differences(table, tmp_path / "practice.csv") == []
+
+
+def test_the_changelog_announces_every_old_word() -> None:
+    text = (Path(__file__).parents[2] / "CHANGELOG.md").read_text("utf-8")
+    told = "".join(re.findall(r"^### Deprecated\n(.*?)^##", text, re.M | re.S))
+    for one in (*NAMES.members, *NAMES.answers, *NAMES.types, *NAMES.rows):
+        assert f"`{one.old}`" in told or f"`drawbar.{one.old}`" in told, one.old
+        assert f"`{one.new}`" in told or f"`drawbar.{one.new}`" in told, one.new

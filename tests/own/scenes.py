@@ -7,6 +7,7 @@ from typing import Any, cast
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
+from drawbar_service.api.v1.curves.soil_stress_by_depth import SOIL_STRESS_BY_DEPTH
 
 Body = dict[str, Any]
 BY_NAME: Mapping[str, Calculation[Any, Any]] = {one.name: one for one in CALCULATIONS}
@@ -38,6 +39,7 @@ def scenes() -> Iterator[tuple[Calculation[Any, Any], Body]]:
     for one in CALCULATIONS:
         if one.name != "slip":
             yield one, example(one.name)
+    yield SOIL_STRESS_BY_DEPTH, example("ballast")
     chisel = example("match")["implement"]
     for surface in ("hard", "firm", "tilled", "soft"):
         yield with_more("match", soil=_soil(surface))

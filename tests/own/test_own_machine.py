@@ -1,6 +1,7 @@
 """Figures of one tractor that no table has: fuel, torque, gears, traction equations; and soil measured by depth."""
 
 import copy
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -17,6 +18,7 @@ from tests.searching import one_in
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.v1.ballast import BALLAST
+from drawbar_service.api.v1.draft import DRAFT
 from drawbar_service.api.v1.fuel import FUEL
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.traction import TRACTION
@@ -24,6 +26,7 @@ from drawbar_service.batch.plan import Given
 from drawbar_service.engine.traction import (
     GEE_CLOUGH,
     WISMER_LUTH,
+    TireModel,
     gee_clough,
     gee_clough_stiffness,
     gross_traction_ceiling,
@@ -33,6 +36,7 @@ from drawbar_service.engine.traction import (
     wismer_luth_gross_ratio,
     wismer_luth_motion_resistance_ratio,
 )
+from drawbar_service.model.match import resolve
 from drawbar_service.quantities import decode_quantity
 
 SIZE = 30
@@ -181,22 +185,107 @@ def test_power_by_the_ratio_for_a_whole_match() -> None:
     assert by_ratio["at_work"]["slip"] == usual["at_work"]["slip"]
 
 
-def test_constants_as_published_change_nothing_and_others_do() -> None:
-    published = {"gross_max": 0.88, "load_rate": 0.1, "slip_rate": 9.5, "offset": 0.0325, "roll": 0.9, "roll_slip": 0.5}
-    published |= {"deflection_factor": 5.0, "width_factor": 3.0}
-    assert match(tractor=tractor(traction={"front": published, "rear": published})) == match()
+PUBLISHED: Mapping[str, Mapping[str, float]] = {
+    "brixius": {
+        "gross_max": 0.88,
+        "load_rate": 0.1,
+        "slip_rate": 9.5,
+        "offset": 0.0325,
+        "roll": 0.9,
+        "roll_slip": 0.5,
+        "deflection_factor": 5.0,
+        "width_factor": 3.0,
+    },
+    "wismer-luth": {"gross_max": 0.75, "rate_by_mobility": 0.3, "roll": 1.2, "offset": 0.04},
+    "gee-clough": {
+        "gross_max": 0.796,
+        "lost": 0.92,
+        "slip_rate": 4.838,
+        "rate_by_mobility": 0.061,
+        "offset": 0.049,
+        "roll": 0.287,
+        "width_factor": 0.5,
+    },
+}
+
+
+@pytest.mark.parametrize("model", PUBLISHED)
+def test_constants_as_published_change_nothing_and_others_do(model: str) -> None:
+    published = PUBLISHED[model]
+    usual = match(tractor=tractor(traction={"model": model}))
+    stated = tractor(traction={"model": model, "front": published, "rear": published})
+    assert match(tractor=stated) == usual
     for name, value in published.items():
-        answer, about = answered(*with_more("match", tractor=tractor(traction={"rear": {name: 1.1 * value}})))
-        assert answer["at_work"]["pto_power"] != match()["at_work"]["pto_power"], name
+        own = tractor(traction={"model": model, "rear": {name: 1.1 * value}})
+        answer, about = answered(*with_more("match", tractor=own))
+        assert answer["at_work"]["pto_power"] != usual["at_work"]["pto_power"], name
         assert [one["pointer"] for one in about["own"]] == [f"/tractor/traction/rear/{name}"]
         assert float(about["own"][0]["instead_of"]) == value
+
+
+NUMERIC, SLIP = 21.0, 0.12
+
+
+@pytest.mark.parametrize(
+    ("model", "given", "gross", "resistance"),
+    [
+        ("wismer-luth", {"gross_max": 0.7}, 0.7 * (1 - math.exp(-0.3 * NUMERIC * SLIP)), 1.2 / NUMERIC + 0.04),
+        ("wismer-luth", {"rate_by_mobility": 0.2}, 0.75 * (1 - math.exp(-0.2 * NUMERIC * SLIP)), 1.2 / NUMERIC + 0.04),
+        (
+            "wismer-luth",
+            {"roll": 1.5, "offset": 0.06},
+            0.75 * (1 - math.exp(-0.3 * NUMERIC * SLIP)),
+            1.5 / NUMERIC + 0.06,
+        ),
+    ],
+)
+def test_each_constant_stands_where_its_equation_has_it(
+    model: str, given: Mapping[str, float], gross: float, resistance: float
+) -> None:
+    law = law_of(model, given)
+    assert gross_traction_ratio(NUMERIC, gross_traction_ceiling(NUMERIC, law), SLIP, law) == pytest.approx(gross)
+    assert motion_resistance_ratio(NUMERIC, SLIP, law) == pytest.approx(resistance)
+
+
+@given(
+    st.floats(0.5, 1.2),
+    st.floats(0.0, 3.0),
+    st.floats(1.0, 9.0),
+    st.floats(0.01, 0.3),
+    st.floats(0.0, 0.1),
+    st.floats(0.1, 2.0),
+    st.floats(4.0, 60.0),
+    st.floats(0.0, 0.6),
+)
+def test_gee_clough_takes_each_of_its_constants(
+    most: float, lost: float, first: float, by: float, offset: float, roll: float, mobility: float, slip: float
+) -> None:
+    """By hand: CT = top (1 - exp(-k s)), top = most - lost/M, k top = first + by M, CRR = offset + roll/M."""
+    names = ("gross_max", "lost", "slip_rate", "rate_by_mobility", "offset", "roll")
+    law = law_of("gee-clough", dict(zip(names, (most, lost, first, by, offset, roll), strict=True)))
+    top = max(most - lost / mobility, 0.0)
+    net = top * (1.0 - math.exp(-(first + by * mobility) / max(top, 1e-9) * slip))
+    gross = gross_traction_ratio(mobility, gross_traction_ceiling(mobility, law), slip, law)
+    resistance = motion_resistance_ratio(mobility, slip, law)
+    assert resistance == pytest.approx(offset + roll / mobility)
+    assert gross - resistance == pytest.approx(net, abs=1e-9)
+
+
+def law_of(model: str, given: Mapping[str, float]) -> TireModel:
+    """Return the equations that a match is held to with these constants of the rear tires."""
+    body = example("match")
+    body["tractor"] = tractor(traction={"model": model, "rear": given})
+    request = msgspec.convert(body, MATCH.request, dec_hook=decode_quantity)
+    ledger = Ledger("metric")
+    return resolve(request, ledger).tractor.engine.rear.model
 
 
 def test_what_says_nothing_of_a_tractor_is_refused() -> None:
     tracks = {"drive": "rubber-track", "power": {"rated_pto": "145 kW"}, "mass": "12 t", "traction": {}}
     assert faults(tractor=tracks) == ["/tractor/traction"]
-    named = tractor(traction={"model": "gee-clough", "rear": {"roll": 1}})
-    assert faults(tractor=named) == ["/tractor/traction/rear"]
+    named = tractor(traction={"model": "gee-clough", "rear": {"roll": 1, "load_rate": 0.1}, "front": {"roll_slip": 1}})
+    assert faults(tractor=named) == ["/tractor/traction/front/roll_slip", "/tractor/traction/rear/load_rate"]
+    assert faults(tractor=tractor(traction={"rear": {"lost": 1}})) == ["/tractor/traction/rear/lost"]
     with pytest.raises(ImpossibleInput):
         answered(BALLAST, {**example("ballast"), "tractor": tractor(traction={"model": "ratio"})})
 
@@ -273,6 +362,13 @@ def test_rows_of_constants_agree_with_single_answers() -> None:
         "/tractor/traction/rear/deflection_factor": Given(random.uniform(3.0, 7.0, SIZE)),
     }
     all_agree(TRACTION, body, vary)
+    for model, name in (("wismer-luth", "rate_by_mobility"), ("gee-clough", "lost")):
+        body["tractor"] = tractor(traction={"model": model, "rear": {name: 0.5, "roll": 1.0}})
+        vary = {
+            "/tractor/traction/rear/roll": Given(random.uniform(0.2, 1.5, SIZE)),
+            f"/tractor/traction/rear/{name}": Given(random.uniform(0.05, 1.0, SIZE)),
+        }
+        all_agree(TRACTION, body, vary)
     models = {"/tractor/traction/model": Given(["brixius", "wismer-luth", "gee-clough", "ratio"] * 4)}
     body["tractor"] = tractor(traction={"model": "brixius"})
     all_agree(TRACTION, body, models)
@@ -281,3 +377,22 @@ def test_rows_of_constants_agree_with_single_answers() -> None:
 def test_a_request_without_own_figures_says_so() -> None:
     request = msgspec.convert(example("match"), MATCH.request, dec_hook=decode_quantity)
     assert MATCH.compute(request, Ledger("metric")).about.own == []
+
+
+def test_a_narrower_range_of_a_row_never_widens_the_draft() -> None:
+    """What lies beyond a table differs by the kind of tillage, which a range of one's own does not change."""
+    tool = example("draft")["implement"]["tools"][0]["tool"]
+    widths: list[float] = []
+    for share in (0.6, 0.5, 0.41, 0.39, 0.2, 0.05):
+        own = {"draft": [{"id": tool, "range": share}]}
+        draft = answered(*with_more("draft", tables=own))[0]["draft"]["tools"][0]["draft"]
+        widths.append(draft["high"] / draft["low"])
+    assert widths == sorted(widths, reverse=True)
+
+
+def test_rows_that_leave_a_figure_out_have_that_of_the_table() -> None:
+    """One that is a column may be empty in some rows: they agree with a request that leaves it out."""
+    body = example("draft")
+    body["tables"] = {"draft": [{"id": body["implement"]["tools"][0]["tool"]}]}
+    some = [None if at % 3 == 0 else 90.0 + at for at in range(SIZE)]
+    all_agree(DRAFT, body, {"/tables/draft/0/A": Given(some), "/tables/draft/0/B": Given([*some[1:], None])})

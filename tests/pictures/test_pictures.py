@@ -1,6 +1,8 @@
 """Pictures over HTTP: whole, small, the same every time, with words in them, and safe whatever the names are."""
 
 import contextlib
+import datetime as dt
+import re
 import struct
 from collections.abc import Iterator
 from typing import Any
@@ -18,16 +20,23 @@ from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculations import CURVES
 from drawbar_service.api.faults import ImpossibleInput
 from drawbar_service.api.shared.curve import PNG, SVG
+from drawbar_service.api.trimmed import GROUNDS, Wanted
+from drawbar_service.api.v1.curves.draft_by_tool import DRAFT_BY_TOOL
 from drawbar_service.api.v1.curves.finish_by_date import FINISH_BY_DATE
+from drawbar_service.api.v1.curves.fit_map import FIT_MAP
 from drawbar_service.api.v1.curves.power_by_speed import POWER_BY_SPEED
-from drawbar_service.api.v1.curves.season_timeline import SEASON_TIMELINE
+from drawbar_service.api.v1.curves.season_timeline import SEASON_TIMELINE, WorkSpan
+from drawbar_service.api.v1.curves.slip_by_pull import SLIP_BY_PULL
+from drawbar_service.api.v1.curves.soil_stress_by_depth import SOIL_STRESS_BY_DEPTH
 from drawbar_service.api.v1.match import MATCH
 from drawbar_service.api.v1.season import SEASON
 from drawbar_service.app import create_app
+from drawbar_service.look import looks
 from drawbar_service.pictures import canvas
-from drawbar_service.pictures.canvas import legible
+from drawbar_service.pictures.canvas import breadth, fitted, folded, legible
 from drawbar_service.pictures.drawing import picture
-from drawbar_service.quantities import decode_quantity
+from drawbar_service.pictures.times import lane_of
+from drawbar_service.quantities import Area, Time, decode_quantity
 from drawbar_service.settings import Settings
 
 EVERY = pytest.mark.parametrize("curve", CURVES, ids=lambda one: one.name)
@@ -82,6 +91,115 @@ def test_an_svg_carries_the_words_of_the_answer_and_loads_nothing(client: Any, c
     written = "".join(root.itertext())
     assert told["title"] in written
     assert "drawbar, model" in " ".join(written.split())
+
+
+PHONE = 328.0
+"""Width of a picture on a page of 360 px [px]."""
+
+
+@EVERY
+def test_every_letter_can_be_read_on_a_phone(client: Any, curve: Any) -> None:
+    root = ElementTree.fromstring(ask(client, curve, SVG).content)
+    (width,) = re.findall(r"[\d.]+(?=pt)", root.get("width") or "")
+    sizes = [
+        float(size)
+        for text in root.iter(f"{NAMESPACE}text")
+        for size in re.findall(r"([\d.]+)px", text.get("style") or "")
+    ]
+    assert sizes
+    assert min(sizes) * PHONE / float(width) >= 11.0
+
+
+@EVERY
+def test_a_picture_by_night_has_the_colours_of_the_page_by_night(client: Any, curve: Any) -> None:
+    by_ground = {ground: ask(client, curve, SVG, f"metric&ground={ground}").text for ground in GROUNDS}
+    assert len(set(by_ground.values())) == len(GROUNDS)
+    assert ask(client, curve, SVG).text == by_ground["light"]
+    known = {ground: set(looks(night="dark" in ground).values()) | {"#000000", "none"} for ground in GROUNDS}
+    for ground, text in by_ground.items():
+        used = set(re.findall(r"#[0-9a-f]{6}\b", text.replace("#ffffff", looks()["on-mark"])))
+        assert used <= known[ground], ground
+        filled = looks(night="dark" in ground)["ground"]
+        patch = re.search(r'<g id="p\w+-patch_1">(.*?)</g>', text, re.DOTALL)
+        assert patch is not None
+        assert (filled in patch[1]) == (not ground.startswith("clear")), ground
+
+
+def test_a_ground_is_for_pictures_and_one_of_four(client: Any) -> None:
+    refused = ask(client, POWER_BY_SPEED, SVG, "metric&ground=pink")
+    assert [one["pointer"] for one in refused.json()["errors"]] == ["?ground"]
+    refused = ask(client, MATCH, "application/json", "metric&ground=dark")
+    assert [one["pointer"] for one in refused.json()["errors"]] == ["?ground"]
+
+
+def test_the_source_line_is_left_out_with_what_an_answer_says_about_itself(client: Any) -> None:
+    whole, bare = (ask(client, POWER_BY_SPEED, SVG, f"metric&about={about}").text for about in ("full", "none"))
+    assert "ASAE" in whole
+    assert "ASAE" not in bare
+
+
+MISFIT = {"speed": "9.9 km/h", "soil": {"texture": "fine", "surface": "tilled"}}
+UNCARRIED = {"soil": {"texture": "fine", "surface": "soft"}, "tractor": {**MATCH.example["tractor"], "mass": "4 t"}}
+
+
+@pytest.mark.parametrize(
+    ("curve", "changed", "units", "title"),
+    [
+        (POWER_BY_SPEED, {}, "us", "Holds up to 4.77 mph; power runs out at 6.06 mph"),
+        (POWER_BY_SPEED, UNCARRIED, "us", "No speed holds: the soil carries no more pull"),
+        (FIT_MAP, {}, "metric", "At 8 km/h up to 3.6 m wide holds; power runs out at 5.04 m"),
+        (SLIP_BY_PULL, {}, "metric", "Slips 6.56 %, less than the best, 8 to 10 %"),
+        (SLIP_BY_PULL, UNCARRIED, "metric", "No slip carries this pull"),
+        (DRAFT_BY_TOOL, {}, "metric", "Pulls 35.3 kN at 8 km/h, 23.9 to 52.4 in 9 of 10 cases"),
+        (FINISH_BY_DATE, {}, "metric", "Done by 14 Nov, 8 times in 10"),
+        (FINISH_BY_DATE, {"area": "300 ha"}, "metric", "Done by 25 Nov in 69 of 100"),
+        (SEASON_TIMELINE, {}, "metric", "Done by 8 Sep: 4 days to spare"),
+        (SOIL_STRESS_BY_DEPTH, {}, "metric", "73.9 kPa at 50 cm: more than the 50 kPa that moist subsoil bears"),
+    ],
+    ids=lambda one: getattr(one, "name", None),
+)
+def test_the_title_is_the_answer(client: Any, curve: Any, changed: dict[str, Any], units: str, title: str) -> None:
+    told = ask(client, curve, "application/json", units, {**curve.example, **changed}).json()
+    assert told["title"] == title
+
+
+def test_power_and_map_say_the_same_greatest_as_the_match(client: Any) -> None:
+    body = {**MATCH.example, "find": ["speed", "width"]}
+    greatest = client.post("/v1/match", json=body).json()["greatest"]
+    speed = ask(client, POWER_BY_SPEED, "application/json").json()
+    held = [one for one, holds in zip(speed["speed"]["values"], speed["holds"], strict=True) if holds]
+    assert max(held) == pytest.approx(greatest["speed"]["holds"]["value"])
+    assert (
+        f"{greatest['width']['holds']['value']:.3g} m wide" in ask(client, FIT_MAP, "application/json").json()["title"]
+    )
+
+
+def test_a_season_names_its_fields_in_one_lane_for_each_tractor(client: Any) -> None:
+    root = ElementTree.fromstring(ask(client, SEASON_TIMELINE, SVG).content)
+    written = [text.text for text in root.iter(f"{NAMESPACE}text")]
+    for name in ("heron", "first", "millrace", "long-close", "window ends 12 Sep"):
+        assert written.count(name) == 1, name
+
+
+def test_what_shares_a_day_divides_it() -> None:
+    day = dt.date(2027, 9, 6)
+    spans = [
+        WorkSpan(
+            tractor="a", implement="b", work="c", field=name, first=day, last=day + dt.timedelta(days=more),
+            hours=Time(3600.0), area=Area(1e4), late=False, due=day, operators=[],
+        )
+        for name, more in (("one", 0), ("two", 1))
+    ]  # fmt: skip
+    assert [(one.begins, one.ends) for one in lane_of(spans, day)] == [(0.0, 0.5), (0.5, 2.0)]
+
+
+def test_texts_are_fitted_and_folded() -> None:
+    assert fitted("long close", 300.0) == "long close"
+    assert fitted("long close", 40.0).endswith("\N{HORIZONTAL ELLIPSIS}")
+    assert fitted("long close", 5.0) == ""
+    assert folded("Holds up to 7 km/h", breadth("Holds up to 7 ")) == ["Holds up to", "7\N{NO-BREAK SPACE}km/h"]
+    assert "".join(folded("m" * 30, 60.0)) == "m" * 30
+    assert all(breadth(line) <= 60.0 for line in folded("m" * 30, 60.0))
 
 
 @EVERY
@@ -221,4 +339,4 @@ def test_whatever_is_answered_is_drawn(curve: Any, data: st.DataObject) -> None:
     with contextlib.suppress(ImpossibleInput):
         request = msgspec.convert(body, curve.request, dec_hook=decode_quantity)
         answer = curve.compute(request, Ledger("us"))
-        check_svg(picture(curve.name, answer, SVG, "us"), answer.summary)
+        check_svg(picture(curve.name, answer, SVG, Wanted("us")), answer.summary)

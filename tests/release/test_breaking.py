@@ -45,7 +45,7 @@ BREAKING = {
     "a request field goes": (lambda d: schema(d, "Tractor")["properties"].pop("mass"), "Tractor/mass: removed"),
     "a request field becomes required": (
         lambda d: schema(d, "MatchRequest")["required"].append("speed"),
-        "MatchRequest/speed: now required",
+        "Request/speed: now required",
     ),
     "a range of a request narrows": (
         lambda d: schema(d, "Depth")["x-quantity"]["maximum"].update(value=100.0),
@@ -100,13 +100,9 @@ HARMLESS = {
     "a request field may be null": lambda d: schema(d, "Tractor")["properties"].update(
         drive={"anyOf": [schema(d, "Tractor")["properties"]["drive"], {"type": "null"}]}
     ),
-    "a text of an answer is no closed list": lambda d: schema(d, "LimitAnswer")["properties"]["name"].pop(
-        "x-extensible-enum"
-    ),
+    "a text of an answer is no closed list": lambda d: schema(d, "LimitName").pop("x-extensible-enum"),
     "an answer field comes": lambda d: schema(d, "Verdict")["properties"].update(why={"type": "string"}),
-    "a word of an answer comes": lambda d: schema(d, "LimitAnswer")["properties"]["name"]["x-extensible-enum"].append(
-        "mud"
-    ),
+    "a word of an answer comes": lambda d: schema(d, "LimitName")["x-extensible-enum"].append("mud"),
     "a failure is told more closely": lambda d: match(d)["responses"].update({"409": {"description": "Not now."}}),
 }
 

@@ -134,6 +134,18 @@ def test_the_duckdb_recipe_runs_on_more_rows_than_one_request_takes(tmp_path, mo
     assert answers["id"].to_pylist()[:3] == ["0", "1", "2"]
 
 
+def test_the_recipe_of_own_coefficients_runs(capsys, request):
+    pytest.importorskip("duckdb")
+    request.addfinalizer(close_clients)
+    (code,) = re.findall(r"## Coefficients of your own\n.*?```python\n(.*?)```", RECIPES, re.DOTALL)
+    exec(compile(code, "RECIPES.md", "exec"), {})
+    numbers, sound = capsys.readouterr().out.splitlines()
+    low, high = map(float, numbers.split())
+    # D = F (A + B S) W T: F 0.85, 13 tools 20 cm deep, A from 82 to 127, B 6.3, S 8 km/h.
+    assert (low, high) == pytest.approx([0.85 * (A + 6.3 * 8.0) * 13 * 20 / 1000.0 for A in (82, 127)], rel=1e-6)
+    assert sound == "True"
+
+
 def test_the_dask_recipe_runs(tmp_path, monkeypatch, request):
     pytest.importorskip("distributed")
     request.addfinalizer(close_clients)
@@ -151,7 +163,7 @@ def test_the_dask_recipe_runs(tmp_path, monkeypatch, request):
 def test_recipes_that_were_not_run_say_so():
     for recipe in RECIPES.split("\n## ")[1:]:
         name = recipe.splitlines()[0]
-        assert (name in ("polars", "DuckDB", "Dask")) != ("Not run here" in recipe), name
+        assert (name in ("polars", "DuckDB", "Coefficients of your own", "Dask")) != ("Not run here" in recipe), name
         for code in re.findall(r"```python\n(.*?)```", recipe, re.DOTALL):
             compile(code, name, "exec")
 

@@ -9,9 +9,11 @@ import pandas as pd
 import polars as pl
 import pyarrow as pa
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 import drawbar
-from drawbar import _columns
+from drawbar import _arrays, _columns
 from drawbar.batch import Batch
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
 from drawbar_service.api.v1.match import MATCH
@@ -413,3 +415,20 @@ def test_parts_are_retried_and_bounded_in_number():
     assert result.columns["/y"] == list(range(50))
     assert set(app.seen.values()) == {2}
     assert 2 <= app.most <= 3
+
+
+@given(st.lists(st.text(st.characters(exclude_characters="\0"), max_size=6), min_size=1), st.booleans())
+def test_arrays_of_texts_are_read_as_lists_of_them(texts, mixed):
+    """Also where two texts come to one number, here made likely by mixing nothing."""
+    column = np.array(texts)
+    with pytest.MonkeyPatch.context() as patched:
+        if not mixed:
+            patched.setattr(_arrays, "_MIXER", np.uint64(0))
+        found = _arrays.encodable(column)
+    assert found.tolist() == column.tolist()
+    assert len(set(found.texts)) == len(found.texts)
+    assert set(found.texts) == set(texts)
+    big_endian = column.astype(column.dtype.newbyteorder(">"))
+    assert _arrays.encodable(big_endian).tolist() == column.tolist()
+    if mixed:
+        assert found.texts == list(dict.fromkeys(texts))

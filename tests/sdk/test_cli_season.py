@@ -108,6 +108,35 @@ def test_a_record_shows_the_plan_in_its_years(run, tmp_path, monkeypatch):
     assert max(map(len, told.splitlines())) <= 80
 
 
+SO_FAR = "year,week,days\n2027,35,5\n2027,36,4\n"
+
+
+def test_the_weeks_so_far_leave_the_rest_of_the_season(run, edited, tmp_path, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    so_far = tmp_path / "so_far.csv"
+    so_far.write_text(SO_FAR, "utf-8")
+    farm = edited(("end = 2027-09-24", 'end = 2027-09-24\ndays_off = { weekdays = ["sunday"] }'))
+    record = tmp_path / "days.csv"
+    longer = "".join(
+        f"{year},{week},{days}\n" for year in range(2010, 2019) for week in (34, 35, 36, 37, 38) for days in (3,)
+    )
+    record.write_text("year,week,days\n" + longer, "utf-8")
+    code, told, errors = run("season", farm, "--record", record, "--so-far", so_far)
+    assert (code in (0, 1), errors) == (True, "")
+    calendar = told.partition("Calendar, in expected hours\n")[2].partition("\n\n")[0]
+    assert not re.search(r"(Mon 6|Sun 12|Sun 19) Sep", calendar)
+    assert re.search(r"Mon 13 Sep", calendar)
+    assert "The weeks so far end the day before" in " ".join(told.split())
+    assert max(map(len, told.splitlines())) <= 80
+
+
+def test_a_shared_tractor_says_when_it_is_back(run, edited):
+    farm = edited(("available_to = 2027-09-19", "neighbor = { days = 2 }"))
+    _, told, errors = run("season", farm)
+    assert errors == ""
+    assert re.search(r"elk, shared +back \w{3} \d+ Sep", told)
+
+
 def test_alternatives_of_a_farm_name_their_machines(run, edited, tmp_path):
     more = """alternatives = [{ name = "without wren", tractors = ["heron", "elk"], yearly_cost = "9000 money" }]
 yearly_cost = "12000 money"

@@ -93,9 +93,32 @@ def test_tables_are_read_with_their_units(tmp_path: Path) -> None:
     assert list(logs.by_machine_and_field(from_csv)) == [("heron", "millrace"), ("heron", "sluice")]
 
 
+def test_a_table_of_runs_holds_what_was_measured_in_them(client: Client, tmp_path: Path) -> None:
+    rows = "Machine,Field,speed [mph],pull [lbf],slip [%],fuel_rate [gal/h],engine_load [%],depth [in],who\n"
+    file = write(tmp_path / "runs.csv", rows + "heron,millrace,4,8000,9.5,9,80,7,me\nheron,sluice,4.2,,10.1,,,,\n")
+    first, second = logs.runs(logs.read(file), named=True)
+    assert logs.unread(file) == ["who"]
+    assert first == {
+        "machine": "heron",
+        "field": "millrace",
+        "speed": "6.43738 km/h",
+        "depth": "17.78 cm",
+        "pull": "35.5858 kN",
+        "slip": "9.5 %",
+        "fuel_rate": "34.0687 L/h",
+        "engine_load": "80 %",
+    }
+    assert second == {"machine": "heron", "field": "sluice", "speed": "6.75924 km/h", "slip": "10.1 %"}
+    body = {name: part for name, part in CALIBRATION.example.items() if name != "runs"}
+    answer = client.calibration(body | {"runs": [first, second]})
+    assert answer.groups is not None
+    assert [one.field for one in answer.groups.each] == ["millrace", "sluice"]
+
+
 @pytest.mark.parametrize(
     ("content", "says"),
     [
+        ("time [h];fuel [L]\n2;3\n", "separated by ;"),
         ("time\n2\n", "the unit belongs into the name"),
         ("time [h]\nlong\n", "is no number"),
         ("time [h]\n-1\n", "is no time"),
@@ -123,9 +146,25 @@ def test_the_command_calibrates_from_a_log(tmp_path: Path, capsys: pytest.Captur
     rows = "".join(f"heron,{field},1,{6.5 + at / 10},33\n" for field in ("millrace", "sluice") for at in range(4))
     log = write(tmp_path / "log.csv", f"machine,field,time [h],distance [km],fuel [L]\n{rows}")
     assert cli.main(["calibration", str(job), "--log", str(log), "--field", "sluice", "--json"]) == 0
-    assert len(msgspec.json.decode(capsys.readouterr().out)["runs"]) == 4
+    told = capsys.readouterr()
+    assert len(msgspec.json.decode(told.out)["runs"]) == 4
+    assert told.err == f"{log}: 4 of heron on sluice.\n"
+    assert cli.main(["calibration", str(job), "--log", str(log), "--json"]) == 0
+    told = capsys.readouterr()
+    groups = msgspec.json.decode(told.out)["groups"]["each"]
+    assert [(one["machine"], one["field"]) for one in groups] == [("heron", "millrace"), ("heron", "sluice")]
+    assert told.err == f"{log}: 4 of heron on millrace, 4 of heron on sluice.\n"
     assert cli.main(["calibration", str(job), "--log", str(log), "--machine", "none"]) == 2
-    assert "has no work" in capsys.readouterr().err
+    assert "no work of that machine and field; there are 4 of heron on millrace, 4" in capsys.readouterr().err
+    other = write(tmp_path / "other.csv", f"Tractor,place,time [h],distance [km],fuel [L]\n{rows}")
+    assert cli.main(["calibration", str(job), "--log", str(other), "--json"]) == 0
+    assert capsys.readouterr().err == f"{other}: 8 without their names; not read: Tractor, place.\n"
+    assert cli.main(["calibration", str(job), "--log", str(other), "--field", "sluice"]) == 2
+    assert "no row names either; not read: Tractor, place" in capsys.readouterr().err
+    nothing = write(tmp_path / "nothing.csv", "time [h],fuel rate\n1,30\n")
+    assert cli.main(["calibration", str(job), "--log", str(nothing)]) == 2
+    assert "no row has a speed" in (said := capsys.readouterr().err)
+    assert "not read: fuel rate. Columns are machine, field, task" in said
     assert cli.main(["calibration", str(job), "--log", str(tmp_path / "log.txt")]) == 2
 
 

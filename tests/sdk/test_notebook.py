@@ -12,6 +12,7 @@ import pytest
 import drawbar
 from drawbar._extras import load
 from drawbar._flat import table
+from drawbar._limits import SHORT
 from drawbar.answers import Answer
 from drawbar_service.api.calculations import CALCULATIONS
 from drawbar_service.api.v1.field_capacity import FIELD_CAPACITY
@@ -130,7 +131,7 @@ def test_a_match_is_drawn_as_margins(too_fast, plt):
     axes = too_fast.plot()
     widths = [bar.get_width() for bar in axes.patches]
     assert widths == pytest.approx([limit.margin.value for limit in too_fast.limits])
-    assert [label.get_text() for label in axes.get_yticklabels()] == [limit.name for limit in too_fast.limits]
+    assert [label.get_text() for label in axes.get_yticklabels()] == [SHORT[limit.name] for limit in too_fast.limits]
     assert len({bar.get_facecolor() for bar in axes.patches}) == 2
     assert any("too far" in text.get_text() for text in axes.texts)
     _, given = plt.subplots()

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import msgspec
+import numpy as np
 import pytest
 
 from drawbar import cli, logs
@@ -82,7 +83,10 @@ def test_a_match_takes_what_was_learned(client: Client, learned: Posterior) -> N
     assert math.log(total.value / total.low) / 1.6448536 == pytest.approx(known.draft_deviation, rel=1e-3)
     given = learned.into(request, field="sluice")
     assert given["soil"]["cone_index"] == known.cone_index
-    assert given["odds"]["spreads"] == {"cone_index": known.cone_index_deviation}
+    # A spread of a request is one standard deviation up.
+    assert known.cone_index_deviation is not None
+    assert given["odds"]["spreads"]["cone_index"] == pytest.approx(math.exp(known.cone_index_deviation) - 1.0)
+    assert given["odds"]["correlation"] == known.correlation != 0.0
 
 
 def test_a_study_takes_it_as_distributions(client: Client, learned: Posterior) -> None:
@@ -90,6 +94,35 @@ def test_a_study_takes_it_as_distributions(client: Client, learned: Posterior) -
     study = Study("match", dict(MATCH.example), inputs, columns=["/fuel/rate"])
     low, high = study.samples(client, 500).quantiles([0.05, 0.95])["/fuel/rate"]
     assert low < high
+
+
+def test_a_study_carries_how_draft_and_soil_go_together(learned: Posterior) -> None:
+    known = learned.known(field="sluice")
+    study = Study("match", {}, known.distributions(), ["/fuel/rate"], known.correlations())
+    multiplier, strength = study.draw(20_000).values()
+    found = np.corrcoef(np.log(multiplier), np.log(strength))[0, 1]
+    assert found == pytest.approx(known.correlation, abs=0.02)
+    assert learned.known(field="far").correlations() == {}
+
+
+@pytest.mark.parametrize("correlation", [-0.8, 0.8])
+def test_odds_and_samples_say_the_same_of_what_goes_together(client: Client, correlation: float) -> None:
+    """The odds of a match against samples of the same inputs, drawn and asked one by one."""
+    known = Known(
+        draft_multiplier=1.1,
+        draft_deviation=0.12,
+        cone_index="1000 kPa",
+        cone_index_deviation=0.25,
+        correlation=correlation,
+    )
+    request = copy.deepcopy(dict(MATCH.example)) | {"odds": {"samples": 16384}}
+    # The range of a request is that of 9 in 10: so many standard deviations.
+    request["odds"]["range_deviations"] = 1.6448536
+    odds = client.match(Posterior(model="3", whole=known).into(request)).odds
+    study = Study("match", dict(MATCH.example), known.distributions(), ["/at_work/slip"], known.correlations())
+    low, middle, high = study.samples(client, 20_000).quantiles([0.05, 0.5, 0.95])["/at_work/slip"]
+    assert odds is not None
+    assert (odds.slip.low, odds.slip.value, odds.slip.high) == pytest.approx((low, middle, high), rel=0.02)
 
 
 def test_a_range_is_no_wider_than_a_request_takes() -> None:

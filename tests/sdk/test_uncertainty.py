@@ -161,6 +161,17 @@ def test_samples_without_an_answer_are_counted_and_stop_a_share_of_variance(clie
         beyond.sobol(client, 16)
 
 
+def test_an_output_that_some_samples_lack_stops_a_share_of_variance(client: Client) -> None:
+    """Work beyond the power of the engine is answered, but burns nothing that could be named."""
+    inputs = {"/implement/draft_multiplier": uniform(0.5, 4.0)}
+    hard = Study("match", body(MATCH.example), inputs, [FUEL_PER_AREA])
+    assert np.isnan(hard.samples(client, 200).outputs[FUEL_PER_AREA]).any()
+    with pytest.raises(DrawbarError, match="samples have no /fuel/per_area"):
+        hard.sobol(client, 64)
+    with pytest.raises(DrawbarError, match="samples have no /fuel/per_area"):
+        hard.derivatives(client, {"/implement/draft_multiplier": 4.0})
+
+
 def test_a_figure_of_a_table_may_be_uncertain(client: Client) -> None:
     request = body(DRAFT.example)
     tool = request["implement"]["tools"][0]["tool"]
@@ -200,6 +211,18 @@ def test_indices_of_a_known_function_lie_in_their_intervals() -> None:
             index = getattr(found, order)[name]
             assert index.low <= value <= index.high, (order, name)
             assert index.high - index.low < 0.2
+
+
+@given(st.floats(-1e3, 1e3))
+def test_what_is_added_to_an_output_changes_no_share(added: float) -> None:
+    """Nor how well it is known: a first order that is not taken about the mean scatters with the mean."""
+    values = np.random.default_rng(1).normal(size=(4, 256))
+    values[2:] += values[:2]
+    plain, moved = (sobol_indices(some, ["/1", "/2"]) for some in (values, values + added))
+    for name in ("/1", "/2"):
+        for order in ("first", "total"):
+            one, other = getattr(plain, order)[name], getattr(moved, order)[name]
+            assert (other.value, other.low, other.high) == pytest.approx((one.value, one.low, one.high), abs=1e-9)
 
 
 def test_a_product_shares_its_variance_as_its_factors_do(client: Client) -> None:
@@ -243,6 +266,8 @@ def test_derivatives_are_those_of_the_closed_forms(client: Client) -> None:
     assert found["/speed"].value == pytest.approx(slope, rel=1e-9)
     assert found["/implement/tools/0/depth"].value == pytest.approx(depth_slope, rel=1e-9)
     assert found["/speed"].unit == "kN/(km/h)"
+    plain = Study("draft", request, {"/implement/draft_multiplier": uniform(0.9, 1.1)}, ["/draft/total"])
+    assert plain.derivatives(client)["/draft/total"]["/implement/draft_multiplier"].unit == "kN"
     assert found["/speed"].error < 1e-6
 
 

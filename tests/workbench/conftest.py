@@ -17,7 +17,8 @@ class Bench:
         self.pages: list[Any] = []
 
     def open(self, link: str = "", settle: bool = True, **context: Any) -> Any:
-        given = {"locale": "en-GB", "viewport": {"width": 1280, "height": 900}} | context
+        # A page that keeps itself would answer what a test means to hold back.
+        given = {"locale": "en-GB", "viewport": {"width": 1280, "height": 900}, "service_workers": "block"} | context
         page = self.browser.new_context(**given).new_page()
         page.set_default_timeout(1000 * PATIENCE)
         page.asked, page.complaints = [], []

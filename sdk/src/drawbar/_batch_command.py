@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from drawbar._farm import BadFile, Case, Farm, plain_case, read
 from drawbar._libraries import library
-from drawbar.errors import Fault, ImpossibleInput
+from drawbar.errors import Fault, ImpossibleInput, place_of
 
 if TYPE_CHECKING:
     from drawbar.batch import Progress
@@ -191,9 +191,7 @@ def _placed(fault: Fault, case: Case | None, options: argparse.Namespace) -> Fau
         return Fault(f"{options.scenario} {case.place(pointer)}".strip(), fault.detail)
     if fault.pointer.startswith("/columns/") and options.columns:
         return Fault(f"--columns {options.columns[int(fault.pointer.rpartition('/')[2])]}", fault.detail)
-    if fault.pointer.startswith("/vary/"):
-        return Fault(f"column {fault.pointer[6:].replace('~1', '/').replace('~0', '~')}", fault.detail)
-    return fault
+    return Fault(place_of(fault.pointer), fault.detail)
 
 
 @contextlib.contextmanager

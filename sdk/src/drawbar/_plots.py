@@ -7,13 +7,14 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final, Protocol, TypeAlias
 
 from drawbar._extras import load
+from drawbar._limits import SHORT
 from drawbar.quantities import Reading, rounded
 
 Axes: TypeAlias = Any
 """Axes of matplotlib, which says little of the types it takes."""
 
-_KEPT: Final = "#1d5c3a"
-_BROKEN: Final = "#b4491b"
+KEPT: Final = "#1d5c3a"
+BROKEN: Final = "#b4491b"
 
 
 class Margin(Protocol):
@@ -47,16 +48,16 @@ def margins(limits: Sequence[Margin], title: str, ax: Axes | None) -> Axes:
     ax
         Axes to draw on; None for new ones.
     """
-    axes = ax if ax is not None else _new_axes(7.0, 1.4 + 0.45 * len(limits))
+    axes = ax if ax is not None else new_axes(7.0, 1.4 + 0.45 * len(limits))
     places = range(len(limits), 0, -1)
     values = [limit.margin.value for limit in limits]
-    bars = axes.barh(places, values, color=[_KEPT if limit.kept else _BROKEN for limit in limits])
-    told = [f"{rounded(abs(limit.margin.value))} % {'left' if limit.kept else 'too far'}" for limit in limits]
+    bars = axes.barh(places, values, color=[KEPT if limit.kept else BROKEN for limit in limits])
+    told = [f"{rounded(abs(limit.margin.value))} % {'to spare' if limit.kept else 'too far'}" for limit in limits]
     axes.bar_label(bars, told, padding=4)
     axes.axvline(0.0, color="black", linewidth=1.0)
     axes.margins(x=0.3)
-    axes.set_yticks(places, [limit.name for limit in limits])
-    axes.set_xlabel("left before the limit, over the limit [%]")
+    axes.set_yticks(places, [SHORT.get(limit.name, limit.name) for limit in limits])
+    axes.set_xlabel("to spare, over the limit [%]")
     axes.set_title(textwrap.fill(title, 80), fontsize="medium", loc="left")
     return axes
 
@@ -73,9 +74,9 @@ def line(xs: Sequence[Any], ys: Sequence[Any], labels: tuple[str, str], ax: Axes
     ax
         Axes to draw on; None for new ones.
     """
-    axes = ax if ax is not None else _new_axes(6.0, 4.0)
-    axes.plot(xs, [float("nan") if y is None else y for y in ys], color=_KEPT)
-    return _labelled(axes, labels)
+    axes = ax if ax is not None else new_axes(6.0, 4.0)
+    axes.plot(xs, [float("nan") if y is None else y for y in ys], color=KEPT)
+    return labelled(axes, labels)
 
 
 def two_way(
@@ -94,7 +95,7 @@ def two_way(
     ax
         Axes to draw on; None for new ones.
     """
-    axes = ax if ax is not None else _new_axes(6.4, 4.6)
+    axes = ax if ax is not None else new_axes(6.4, 4.6)
     xs, ys = sides
     rows = [[_number(value) for value in values[at : at + len(xs)]] for at in range(0, len(values), len(xs))]
     mesh = axes.pcolormesh(_places(xs), _places(ys), rows, shading="nearest", cmap="cividis", rasterized=True)
@@ -102,7 +103,7 @@ def two_way(
         if isinstance(side[0], str):
             set_ticks(_places(side), side)
     axes.figure.colorbar(mesh, ax=axes, label=labels[2])
-    return _labelled(axes, labels[:2])
+    return labelled(axes, labels[:2])
 
 
 def points(columns: Mapping[str, Sequence[Any]], ax: Axes | None) -> Axes:
@@ -115,11 +116,11 @@ def points(columns: Mapping[str, Sequence[Any]], ax: Axes | None) -> Axes:
     ax
         Axes to draw on; None for new ones.
     """
-    axes = ax if ax is not None else _new_axes(6.4, 4.6)
+    axes = ax if ax is not None else new_axes(6.4, 4.6)
     (x, xs), (y, ys), (name, values) = columns.items()
     marks = axes.scatter(xs, ys, c=[_number(value) for value in values], s=12, cmap="cividis")
     axes.figure.colorbar(marks, ax=axes, label=name)
-    return _labelled(axes, (x, y))
+    return labelled(axes, (x, y))
 
 
 def _places(side: Sequence[Any]) -> Sequence[float]:
@@ -131,11 +132,27 @@ def _number(value: Any) -> float:
     return float("nan") if value is None else float(value)
 
 
-def _labelled(axes: Axes, labels: tuple[str, str]) -> Axes:
+def labelled(axes: Axes, labels: tuple[str, str]) -> Axes:
+    """Name what stands along the bottom and up the side.
+
+    Parameters
+    ----------
+    axes
+        The axes.
+    labels
+        Both names, with units.
+    """
     axes.set_xlabel(labels[0])
     axes.set_ylabel(labels[1])
     return axes
 
 
-def _new_axes(width: float, height: float) -> Axes:
+def new_axes(width: float, height: float) -> Axes:
+    """Return axes of a new figure.
+
+    Parameters
+    ----------
+    width, height
+        Of the figure [in].
+    """
     return load("matplotlib.pyplot", "plot").subplots(figsize=(width, height), layout="constrained")[1]

@@ -27,7 +27,7 @@ _NAMES: Final[Mapping[str, str]] = {
     "topsoil": "topsoil",
 }
 """What a column may be called, and what it is."""
-_SO_FAR: Final = 8
+_SO_FAR: Final = 10
 """Weeks of a file of this year so far that are sent."""
 _EMPTY: Final = ("", "-", "na", "n/a", "nan", "null", "none")
 _CLASSES: Final = {"VERY SHORT": 0.0, "SHORT": 1.0, "ADEQUATE": 2.0, "SURPLUS": 3.0}
@@ -88,8 +88,10 @@ def completion_case(
     return Case(case.name, body, places, case.parts)
 
 
-def season_with_record(case: Case, record: str) -> Case:
-    """Put weeks from a file into the request of a season, in place of its suitable days.
+def season_with_record(
+    case: Case, record: str | None, so_far: str | None, soil: str | None, *, own: bool | None = None
+) -> Case:
+    """Put weeks from files into the request of a season, a record in place of its suitable days.
 
     Parameters
     ----------
@@ -97,12 +99,18 @@ def season_with_record(case: Case, record: str) -> Case:
         The request.
     record
         File with the days of recorded weeks.
+    so_far
+        File with those of this year.
+    soil
+        File with the shares of topsoil by class of moisture, for both.
+    own
+        Whether the record is of the place the work is at; None leaves it to the service.
     """
     window = case.body.get("window")
-    if isinstance(window, dict):
+    if record is not None and isinstance(window, dict):
         kept = {name: value for name, value in cast("Table", window).items() if name != "suitable"}
         case = Case(case.name, {**case.body, "window": kept}, case.places, case.parts)
-    return completion_case(case, record, None, None)
+    return completion_case(case, record, so_far, soil, own=own)
 
 
 def read_weeks(name: str) -> Weeks:

@@ -27,7 +27,7 @@ class _Renamed(msgspec.StructMeta):
             return super().__call__(*values, **members)
 
 
-class Renamed(msgspec.Struct, metaclass=_Renamed):
+class Renamed(msgspec.Struct, frozen=True, metaclass=_Renamed):
     """Base of requests some of whose members had another name."""
 
 

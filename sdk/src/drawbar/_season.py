@@ -8,7 +8,7 @@ from typing import Any, Final, cast
 from drawbar._farm import BadFile, Case, Farm, Table, dotted, unknown
 from drawbar.errors import Fault
 
-_WINDOW: Final = ("start", "end", "workday", "suitable", "freeze_up")
+_WINDOW: Final = ("start", "end", "workday", "suitable", "days_off", "freeze_up", "freeze_up_spread")
 _WHOLE: Final = ("prices", "driving", "record", "so_far", "alternatives", "yearly_cost")
 """Members that are those of the request."""
 _FLEET: Final = ("operators", "limits")

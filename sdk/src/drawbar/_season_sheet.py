@@ -11,6 +11,7 @@ from drawbar._text import columns, wrapped
 from drawbar.models import (
     CalendarLine,
     FinishOdds,
+    NeighborAnswer,
     Reading,
     SeasonAnswer,
     SeasonCost,
@@ -61,7 +62,8 @@ def season_sheet(answer: SeasonAnswer, place: Callable[[str], str], width: int) 
         ),
         width,
     )
-    lines += ["", "Odds and cost", *columns(_odds(answer.odds) + _cost(answer.cost), width, indent=_INDENT)]
+    odds = _odds(answer.odds) + _frost(answer.years) + _neighbors(answer.neighbors)
+    lines += ["", "Odds and cost", *columns(odds + _cost(answer.cost), width, indent=_INDENT)]
     if answer.years is not None:
         lines += _years(answer.years, width)
     lines += _table(
@@ -218,6 +220,25 @@ def _odds(odds: FinishOdds | None) -> list[tuple[str, str]]:
             f"{_chance(odds.finish_at_best)}: the busiest is at work for {odds.least_needed:.1f} of them",
         ),
     ]
+
+
+def _frost(years: SeasonYears | None) -> list[tuple[str, str]]:
+    if years is None or years.before_freeze_up is None:
+        return []
+    return [("before it freezes", f"{_chance(years.before_freeze_up)} to be done")]
+
+
+def _neighbors(shared: Sequence[NeighborAnswer]) -> list[tuple[str, str]]:
+    """Return when machines that neighbors need are back."""
+    rows: list[tuple[str, str]] = []
+    for one in shared:
+        text = f"back {written(one.back)}" if one.back is not None else "not back as far as is known"
+        if one.likely is not None:
+            text += f", in 4 of 5 years by {_in_short(one.likely)}"
+        if one.in_time is not None:
+            text += f"; the neighbor is done in time in {_chance(one.in_time)}"
+        rows.append((f"{one.name}, shared", text))
+    return rows
 
 
 def _cost(cost: SeasonCost) -> list[tuple[str, str]]:

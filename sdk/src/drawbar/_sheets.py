@@ -390,7 +390,8 @@ def _bullet(text: str, width: int) -> list[str]:
 def _limits(answer: MatchAnswer) -> list[tuple[str, str, str, str]]:
     rows: list[tuple[str, str, str, str]] = []
     for limit in answer.limits:
-        margin = f"{rounded(abs(limit.margin.value))} {limit.margin.unit} {'to spare' if limit.kept else 'too far'}"
+        percent = round(abs(limit.margin.value))
+        margin = f"{percent} % to spare" if limit.kept else f"by {percent or 'under 1'} %"
         rows.append((limit_word(limit.name), "kept" if limit.kept else "BROKEN", margin, limit.detail))
     return rows
 

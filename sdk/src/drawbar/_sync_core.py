@@ -182,6 +182,7 @@ class SyncCore(BaseClient):
         *,
         media_type: Literal["image/svg+xml", "image/png"] = "image/svg+xml",
         units: Units | None = None,
+        ground: Literal["light", "dark", "clear", "clear-dark"] = "light",
     ) -> bytes:
         """Ask for a curve as a picture.
 
@@ -195,6 +196,8 @@ class SyncCore(BaseClient):
             As what.
         units
             Units of the picture; None for the client's.
+        ground
+            What it stands on: a light or a dark ground of its own, or the page behind it, light or dark.
 
         Raises
         ------
@@ -205,7 +208,9 @@ class SyncCore(BaseClient):
         NotAcceptable
             If the service has nothing to draw with.
         """
-        return self._call(replace(PICTURE, accept=media_type), request, units, path={"curve": curve})
+        query = {} if ground == "light" else {"ground": ground}
+        operation = replace(PICTURE, accept=media_type)
+        return self._call(operation, request, units, path={"curve": curve}, query=query)
 
     def sheet_page(self, request: Mapping[str, Any] | msgspec.Struct, *, units: Units | None = None) -> bytes:
         """Ask for a field sheet as HTML in UTF-8, one page to print.

@@ -9,7 +9,7 @@ import os
 import re
 import runpy
 import sys
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -29,7 +29,7 @@ from drawbar._record import completion_case, season_with_record
 from drawbar._season import season_case
 from drawbar._season_sheet import season_sheet
 from drawbar._shells import SHELLS, Parser, script
-from drawbar._text import columns, line_width, make_output_safe
+from drawbar._text import columns, line_width, make_output_safe, wrapped
 from drawbar._version import __version__
 from drawbar._weather import weather_case
 from drawbar._wire import Operation
@@ -204,11 +204,7 @@ def _parser() -> Parser:
         epilog=_EXIT_CODES,
         formatter_class=layout,
     )
-    season.add_argument(
-        "--record",
-        metavar="FILE",
-        help="suitable days week by week, CSV or JSON, in place of `suitable`: the plan in every recorded year, too",
-    )
+    _add_record(season, "suitable days week by week, CSV or JSON, in place of `suitable`: the plan in every year, too")
     season.set_defaults(run=_season)
     for name, (operation, summary) in calculations.CALCULATIONS.items():
         if name in _APART:
@@ -226,7 +222,7 @@ def _parser() -> Parser:
             command.add_argument("--field", help="of the log, only work on this field")
             command.add_argument("--save", metavar="FILE", help="write what was learned, for drawbar match --posterior")
         if name == "completion":
-            _add_record(command)
+            _add_record(command, _OF_RECORD)
     _add_days(commands.add_parser("days", parents=[output], help=_lowered(calculations.CALCULATIONS["days"][1])))
     _add_shown(commands.add_parser)
     batch_command.add_to(commands, where)
@@ -286,17 +282,16 @@ def _add_days(days: Parser) -> None:
     days.set_defaults(run=_days, units=None)
 
 
-def _add_record(completion: Parser) -> None:
-    completion.add_argument(
-        "--record",
-        metavar="FILE",
-        help="suitable days week by week, CSV or JSON, in place of the request's: year and week, or week_ending; days",
-    )
-    completion.add_argument("--so-far", metavar="FILE", help="the same of this year up to now")
-    completion.add_argument(
+_OF_RECORD = "suitable days week by week, CSV or JSON, in place of the request's: year and week, or week_ending; days"
+
+
+def _add_record(command: Parser, of_record: str) -> None:
+    command.add_argument("--record", metavar="FILE", help=of_record)
+    command.add_argument("--so-far", metavar="FILE", help="the same of this year up to now: what is left is answered")
+    command.add_argument(
         "--soil", metavar="FILE", help="topsoil by class of moisture for both: week_ending, class, percent"
     )
-    completion.add_argument("--elsewhere", action="store_true", help="the record is not of the place the work is at")
+    command.add_argument("--elsewhere", action="store_true", help="the record is not of the place the work is at")
 
 
 def _complete(options: argparse.Namespace, *, parser: Parser) -> int:
@@ -471,7 +466,8 @@ def _match_all(options: argparse.Namespace, farm: Farm) -> int:
             [each, *(cells.get(f"{each} behind {tractor}", "refused") for tractor in tractors)] for each in implements
         ]
         field = next(iter(cases.values())).parts["field"] if cases else ""
-        _say([f"Greatest speed on {field} that holds: in how many of 100 cases, and what stops it there", ""])
+        head = f"Greatest speed on {field} that holds: in how many of 100 cases, and what stops it there"
+        _say([*wrapped(head, line_width()), ""])
         _say(columns(rows, line_width(), header=["", *tractors]))
     return _refuse_all(refused) if refused else ANSWERED
 
@@ -546,8 +542,8 @@ def _named(case: Case) -> Case:
 def _season(options: argparse.Namespace) -> int:
     content = read(options.file)
     case = season_case(content) if isinstance(content, Farm) else plain_case(options.file, content)
-    if options.record is not None:
-        case = season_with_record(case, options.record)
+    own = False if options.elsewhere else None
+    case = season_with_record(case, options.record, options.so_far, options.soil, own=own)
     with _client(options) as client:
         given = _answered(client, case, options.file, calculations.SEASON)
     if isinstance(given, _Refusal):
@@ -611,18 +607,33 @@ def _answer(
 def _logged_runs(options: argparse.Namespace) -> list[dict[str, str]]:
     """Give the runs of a log, of one machine and one field if asked; of several, each names its own."""
     try:
-        works = [
-            one
-            for one in logs.read(options.log)
-            if options.machine in (None, one.machine) and options.field in (None, one.field)
-        ]
-        several = len(logs.by_machine_and_field(works)) > 1
-        runs = logs.runs(works, named=several)
+        every = logs.read(options.log)
+        works = [one for one in every if options.machine in (None, one.machine) and options.field in (None, one.field)]
+        groups = logs.by_machine_and_field(one for one in works if one.teaches)
+        runs = logs.runs(works, named=len(groups) > 1)
     except logs.BadLog as fault:
         raise BadFile(options.log, Fault("", str(fault))) from fault
+    if not works:
+        named = _of_groups({name: of for name, of in logs.by_machine_and_field(every).items() if any(name)})
+        there = f"there are {named}" if named else f"no row names either{_passed_over(options.log)}"
+        raise BadFile(options.log, Fault("", f"has no work of that machine and field; {there}"))
     if not runs:
-        raise BadFile(options.log, Fault("", "has no work with speed and fuel of that machine and field"))
+        raise BadFile(options.log, Fault("", logs.what_is_missing(options.log)))
+    print(f"{options.log}: {_of_groups(groups)}{_passed_over(options.log)}.", file=sys.stderr)
     return runs
+
+
+def _of_groups(groups: Mapping[tuple[str, str], Sequence[logs.Work]]) -> str:
+    """Say how much was logged of each machine on each field."""
+    return ", ".join(
+        f"{len(of)} of {' on '.join(one for one in name if one)}" if any(name) else f"{len(of)} without their names"
+        for name, of in groups.items()
+    )
+
+
+def _passed_over(log: str) -> str:
+    names = logs.unread(log)
+    return f"; not read: {', '.join(names)}" if names else ""
 
 
 def _show(options: argparse.Namespace) -> int:

@@ -16,6 +16,7 @@ __all__ = [
     "AngleValueDict",
     "AreaRateValueDict",
     "AreaValueDict",
+    "AwayDict",
     "AxleTireLoadsDict",
     "AxleTiresDict",
     "BallastLimitsDict",
@@ -32,10 +33,12 @@ __all__ = [
     "CylinderDict",
     "CylindersDict",
     "DaylightDict",
+    "DaysOffDict",
     "DaysRecordDict",
     "DaysRequestDict",
     "DeratingDict",
     "DistanceRunDict",
+    "DoneBeforeDict",
     "DraftRequestDict",
     "DrivingDict",
     "EnergyPerVolumeValueDict",
@@ -77,6 +80,7 @@ __all__ = [
     "MoneyPerMassValueDict",
     "MoneyPerTimeValueDict",
     "MoneyPerVolumeValueDict",
+    "NeighborDict",
     "OddsRequestDict",
     "OilMotorDict",
     "OperatorDict",
@@ -411,6 +415,13 @@ class VolumeValueDict(TypedDict):
     unit: Literal["L", "m3", "cm3", "gal", "gal_imp", "in3"]
     low: NotRequired[float | None]
     high: NotRequired[float | None]
+
+
+class AwayDict(TypedDict):
+    """Days on which a machine is away."""
+
+    first: str
+    last: str
 
 
 class TireLoadsDict(TypedDict):
@@ -887,7 +898,7 @@ class SoilStressDict(TypedDict):
 
 
 class TireConstantsDict(TypedDict):
-    """Constants of the Brixius equations; what is left out stays that of the tire's build, bias or radial."""
+    """Constants of the traction equations; what is left out stays as published."""
 
     gross_max: NotRequired[float | None]
     load_rate: NotRequired[float | None]
@@ -895,6 +906,8 @@ class TireConstantsDict(TypedDict):
     offset: NotRequired[float | None]
     roll: NotRequired[float | None]
     roll_slip: NotRequired[float | None]
+    rate_by_mobility: NotRequired[float | None]
+    lost: NotRequired[float | None]
     deflection_factor: NotRequired[float | None]
     width_factor: NotRequired[float | None]
 
@@ -1225,6 +1238,13 @@ class DaylightDict(TypedDict):
     lamps: NotRequired[models.WaitTime | TimeValueDict | None]
 
 
+class DaysOffDict(TypedDict):
+    """Days on which nobody works."""
+
+    weekdays: NotRequired[Sequence[models.Weekdays] | None]
+    dates: NotRequired[Sequence[str] | None]
+
+
 class DaysRequestDict(TypedDict):
     """Weather of one place, day by day without a gap; null where a day has no figure."""
 
@@ -1246,6 +1266,14 @@ class DistanceRunDict(TypedDict):
 
     loaded: models.Length | LengthValueDict
     unloaded: models.Length | LengthValueDict
+
+
+class DoneBeforeDict(TypedDict):
+    """Work that is done on a field before the plan begins."""
+
+    field: str
+    area: NotRequired[models.Area | AreaValueDict | None]
+    last: NotRequired[str | None]
 
 
 class DraftRequestDict(TypedDict):
@@ -1397,6 +1425,14 @@ class FieldSystemDict(TypedDict):
     passes: Sequence[FieldPassDict]
 
 
+class NeighborDict(TypedDict):
+    """The farm a machine is shared with: it is theirs until their work is done, which takes longer in a wet year."""
+
+    days: float
+    start: NotRequired[str | None]
+    due: NotRequired[str | None]
+
+
 class FleetImplementDict(TypedDict):
     """An implement of the fleet."""
 
@@ -1406,6 +1442,8 @@ class FleetImplementDict(TypedDict):
     available_from: NotRequired[str | None]
     available_to: NotRequired[str | None]
     here: NotRequired[models.Share | RatioValueDict | None]
+    neighbor: NotRequired[NeighborDict | None]
+    away: NotRequired[Sequence[AwayDict] | None]
 
 
 class FleetTractorDict(TypedDict):
@@ -1417,6 +1455,8 @@ class FleetTractorDict(TypedDict):
     available_from: NotRequired[str | None]
     available_to: NotRequired[str | None]
     here: NotRequired[models.Share | RatioValueDict | None]
+    neighbor: NotRequired[NeighborDict | None]
+    away: NotRequired[Sequence[AwayDict] | None]
 
 
 class OperatorDict(TypedDict):
@@ -1571,6 +1611,7 @@ class OddsRequestDict(TypedDict):
     seed: NotRequired[int | None]
     range_deviations: NotRequired[float | None]
     spreads: NotRequired[SpreadsDict | None]
+    correlation: NotRequired[float | None]
 
 
 class MatchRequestDict(TypedDict):
@@ -1670,7 +1711,9 @@ class WindowDict(TypedDict):
     end: str
     workday: models.Workday | TimeValueDict
     suitable: NotRequired[SuitableDaysDict | None]
+    days_off: NotRequired[DaysOffDict | None]
     freeze_up: NotRequired[str | None]
+    freeze_up_spread: NotRequired[float | None]
 
 
 class WorkDict(TypedDict):
@@ -1684,6 +1727,7 @@ class WorkDict(TypedDict):
     surface: NotRequired[models.SoilSurface | None]
     speed: NotRequired[models.Speed | SpeedValueDict | None]
     due: NotRequired[str | None]
+    done: NotRequired[Sequence[DoneBeforeDict] | None]
     fit_share: NotRequired[models.Efficiency | RatioValueDict | None]
 
 

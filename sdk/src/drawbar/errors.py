@@ -142,6 +142,21 @@ class UnreadableAnswer(DrawbarError):
         return _prefixed(self.request_id, f"the answer ({self.status}) cannot be read: {self.reason}")
 
 
+def place_of(pointer: str) -> str:
+    """Return a pointer into a request as people read it: a column of a batch by its name.
+
+    Parameters
+    ----------
+    pointer
+        JSON Pointer; of a column, one into `vary`, in which the name of the column is escaped.
+    """
+    if not pointer.startswith("/vary/"):
+        return pointer
+    column, _, member = pointer.removeprefix("/vary/").partition("/")
+    name = column.replace("~1", "/").replace("~0", "~")
+    return f"column {name}, {member}" if member else f"column {name}"
+
+
 class ApiError(DrawbarError):
     """The service answered with something other than success.
 
@@ -186,7 +201,7 @@ class ApiError(DrawbarError):
             parts.append(f" (after {_counted(self.attempts)})")
         if self.retry_after is not None:
             parts.append(f" (ask again in {self.retry_after:g} s)")
-        parts += [f"\n  {fault.pointer or '(whole body)'}: {fault.detail}" for fault in self.problem.errors]
+        parts += [f"\n  {place_of(fault.pointer) or '(whole body)'}: {fault.detail}" for fault in self.problem.errors]
         return _prefixed(self.request_id, "".join(parts))
 
 

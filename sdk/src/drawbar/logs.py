@@ -20,6 +20,7 @@ from statistics import NormalDist, fmean
 from typing import Any, Final, cast
 from xml.parsers import expat
 
+from drawbar import plots
 from drawbar._columns import split_name
 from drawbar._libraries import library
 from drawbar.client import Client
@@ -48,8 +49,15 @@ _COLUMNS: Final[Mapping[str, Mapping[str, float]]] = {
     "fuel": {"L": 1e-3, "m3": 1.0, "gal": 3.785411784e-3},
     "speed": {"km/h": 1.0 / 3.6, "m/s": 1.0, "mph": 0.44704},
     "width": {"m": 1.0, "ft": 0.3048},
+    "depth": {"cm": 0.01, "m": 1.0, "in": 0.0254},
+    "fuel_rate": {"L/h": 1e-3 / 3600.0, "m3/s": 1.0, "gal/h": 3.785411784e-3 / 3600.0},
+    "pull": {"kN": 1e3, "N": 1.0, "lbf": 4.4482216152605},
+    "slip": {"%": 0.01, "1": 1.0},
+    "engine_load": {"%": 0.01, "1": 1.0},
 }
 """Columns of a table, and the SI value of each unit they may have."""
+_NAMES: Final = ("machine", "field", "task")
+"""Columns of a table that hold text."""
 
 
 class BadLog(ValueError):  # noqa: N818 - it names the file
@@ -75,6 +83,16 @@ class Work:
     """[m]"""
     speed: float | None = None
     """[m/s]"""
+    depth: float | None = None
+    """[m]"""
+    rate: float | None = None
+    """Fuel rate, where it was measured as such [m^3/s]"""
+    pull: float | None = None
+    """[N]"""
+    slip: float | None = None
+    """[1]"""
+    engine_load: float | None = None
+    """Over rated PTO power [1]"""
 
     @property
     def ground_speed(self) -> float | None:
@@ -83,8 +101,14 @@ class Work:
 
     @property
     def fuel_rate(self) -> float | None:
-        """Fuel at work over the time at work [m^3/s]."""
-        return _over(self.fuel, self.time)
+        """Fuel rate at work [m^3/s]: measured, or fuel over time."""
+        return self.rate if self.rate is not None else _over(self.fuel, self.time)
+
+    @property
+    def teaches(self) -> bool:
+        """Whether a calibration can learn from it: its speed is known, and one of fuel rate, pull, slip and load."""
+        measured = (self.fuel_rate, self.pull, self.slip, self.engine_load)
+        return bool(self.ground_speed) and any(measured)
 
     @property
     def capacity(self) -> float | None:
@@ -103,7 +127,9 @@ def read(path: str | Path) -> list[Work]:
     ----------
     path
         Its ending says which it is. Tables have columns `machine`, `field` and `task`, and with units any of
-        `time [h]`, `distance [km]`, `area [ha]`, `fuel [L]`, `speed [km/h]` and `width [m]`, all of the time at work.
+        `time [h]`, `distance [km]`, `area [ha]`, `fuel [L]`, `speed [km/h]` and `width [m]`, all of the time at work;
+        and what a run of a calibration measures: `fuel_rate [L/h]`, `pull [kN]`, `slip [%]`, `engine_load [%]` and
+        `depth [cm]`. :func:`unread` names the others.
 
     Raises
     ------
@@ -126,6 +152,42 @@ def read(path: str | Path) -> list[Work]:
     return found
 
 
+def unread(path: str | Path) -> list[str]:
+    """Return the columns of a table that :func:`read` passes over; none of task data.
+
+    Parameters
+    ----------
+    path
+        As for :func:`read`, which has read it.
+    """
+    file = Path(path)
+    if file.suffix.lower() == ".parquet":
+        names: Sequence[str] = library("pyarrow.parquet", "files").read_schema(file).names
+    elif file.suffix.lower() == ".csv":
+        with file.open(encoding="utf-8-sig", newline="") as opened:
+            names = next(csv.reader(opened), [""])
+    else:
+        return []
+    return [name for name in names if _column(name)[0] not in ("", *_NAMES, *_COLUMNS)]
+
+
+def what_is_missing(path: str | Path) -> str:
+    """Return why no run could be made of a table, or of task data: a sentence.
+
+    Parameters
+    ----------
+    path
+        As for :func:`read`, which has read it.
+    """
+    passed = unread(path)
+    return (
+        "no row has a speed, or distance and time, and with it fuel and time, fuel_rate, pull, slip or engine_load"
+        + (f"; not read: {', '.join(passed)}" if passed else "")
+        + f". Columns are {', '.join(_NAMES)}, and with their units "
+        + ", ".join(f"{name} [{next(iter(units))}]" for name, units in _COLUMNS.items())
+    )
+
+
 def by_machine_and_field(works: Iterable[Work]) -> dict[tuple[str, str], list[Work]]:
     """Return works by the machine and the field they are of, in their order.
 
@@ -141,12 +203,12 @@ def by_machine_and_field(works: Iterable[Work]) -> dict[tuple[str, str], list[Wo
 
 
 def runs(works: Sequence[Work], *, fuel_error: str | None = None, named: bool = False) -> list[dict[str, str]]:
-    """Return works as the runs of a calibration: speed and fuel rate of each, at most 50 of them.
+    """Return works as the runs of a calibration: speed of each and what was measured in it, at most 50 of them.
 
     Parameters
     ----------
     works
-        As :func:`read` gives them. Those without speed or fuel are left out; of too many, neighbours are put together.
+        As :func:`read` gives them. Those that teach nothing are left out; of too many, neighbours are put together.
     fuel_error
         Relative error of the logged fuel, such as "5 %"; None for the usual one.
     named
@@ -158,7 +220,7 @@ def runs(works: Sequence[Work], *, fuel_error: str | None = None, named: bool = 
     BadLog
         If there are more machines and fields than a calibration takes runs.
     """
-    known = [one for one in works if one.ground_speed and one.fuel_rate]
+    known = [one for one in works if one.teaches]
     groups = by_machine_and_field(known) if named else {("", ""): known}
     if len(groups) > MOST_RUNS:
         raise BadLog(f"{len(groups)} machines and fields; a calibration takes {MOST_RUNS} runs: choose some of them.")
@@ -175,10 +237,23 @@ def runs(works: Sequence[Work], *, fuel_error: str | None = None, named: bool = 
     ]
 
 
+_MEASURED: Final[Mapping[str, tuple[str, float]]] = {
+    "depth": ("cm", 0.01),
+    "pull": ("kN", 1e3),
+    "slip": ("%", 0.01),
+    "fuel_rate": ("L/h", 1e-3 / 3600.0),
+    "engine_load": ("%", 0.01),
+}
+"""What a run may hold beside its speed: its unit there, and the SI value of one."""
+
+
 def _mean_run(works: Sequence[Work]) -> dict[str, str]:
-    speed = fmean(one.ground_speed or 0.0 for one in works)
-    fuel = fmean(one.fuel_rate or 0.0 for one in works)
-    return {"speed": f"{speed * 3.6:.6g} km/h", "fuel_rate": f"{fuel * 3.6e6:.6g} L/h"}
+    run = {"speed": f"{fmean(one.ground_speed or 0.0 for one in works) * 3.6:.6g} km/h"}
+    for name, (unit, one_si) in _MEASURED.items():
+        values: list[float] = [value for one in works if (value := getattr(one, name)) is not None]
+        if values:
+            run[name] = f"{fmean(values) / one_si:.6g} {unit}"
+    return run
 
 
 @dataclass(frozen=True)
@@ -218,6 +293,16 @@ class Feedback:
     """Central, low and high fuel rate of each work that was compared [L/h]."""
     logged: list[float] = field(repr=False)
     """[L/h]"""
+
+    def plot(self, ax: plots.Axes | None = None) -> plots.Axes:
+        """Draw predicted fuel with its range against logged fuel. Needs `pip install './sdk[plot]'`.
+
+        Parameters
+        ----------
+        ax
+            Axes to draw on; None for new ones.
+        """
+        return plots.against({"fuel": (self.predicted, self.logged)}, f"fuel [{self.fuel_rate.unit}]", ax)
 
 
 def score(client: Client, job: Mapping[str, Any], works: Sequence[Work]) -> Feedback:
@@ -295,15 +380,24 @@ def crps(value: float, median: float, sigma: float) -> float:
 # ---- tables
 
 
+def _column(heading: str) -> tuple[str, str | None]:
+    """Return the name of a column as it is read, and its unit."""
+    name, unit = split_name(heading or "")
+    return name.strip().lower(), unit
+
+
 def _rows(name: str, rows: Iterable[Mapping[str, Any]]) -> Iterator[Work]:
     for number, row in enumerate(rows, 1):
+        if number == 1 and len(row) == 1 and ";" in next(iter(row)):
+            raise BadLog(f"{name}: its columns are separated by ;, but a comma belongs there, and a point in numbers.")
         found: dict[str, Any] = {}
         for heading, cell in row.items():
-            column, unit = split_name(heading or "")
-            if column in ("machine", "field", "task"):
-                found[column] = "" if cell is None else str(cell)
+            column, unit = _column(heading)
+            if column in _NAMES:
+                found[column] = "" if cell is None else str(cell).strip()
             elif column in _COLUMNS:
-                found[column] = _quantity(cell, column, unit, f"{name}, row {number}, {heading}")
+                place = f"{name}, row {number}, {heading}"
+                found["rate" if column == "fuel_rate" else column] = _quantity(cell, column, unit, place)
         yield Work(**found)
 
 

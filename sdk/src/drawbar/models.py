@@ -26,6 +26,8 @@ __all__ = [
     "Aspiration",
     "Assumption",
     "AtWork",
+    "Away",
+    "AwaySpan",
     "Axle",
     "AxleAnswer",
     "AxleStress",
@@ -87,6 +89,7 @@ __all__ = [
     "CylindersAnswer",
     "Daylight",
     "DaysAnswer",
+    "DaysOff",
     "DaysRecord",
     "DaysRequest",
     "DecidedBy",
@@ -95,6 +98,7 @@ __all__ = [
     "Derating",
     "Displacement",
     "DistanceRun",
+    "DoneBefore",
     "DoneBy",
     "DownhillAnswer",
     "DraftAnswer",
@@ -214,6 +218,8 @@ __all__ = [
     "Moisture",
     "Mounting",
     "Multiplier",
+    "Neighbor",
+    "NeighborAnswer",
     "NotYetWorked",
     "Notice",
     "OddsAnswer",
@@ -374,6 +380,7 @@ __all__ = [
     "StressAtDepth",
     "StressCurve",
     "StrokeTime",
+    "SubsoilBears",
     "SuitableDays",
     "SuitableDaysRow",
     "SymbolAnswer",
@@ -438,6 +445,7 @@ __all__ = [
     "WearingPlace",
     "WeekOfWeather",
     "WeekOfWindow",
+    "Weekdays",
     "WheelSlip",
     "WheelTracks",
     "WheelTurns",
@@ -777,6 +785,7 @@ TireCount: TypeAlias = Literal[2, 4, 6]
 Transmission: TypeAlias = Literal["cvt", "gear"]
 Unit: TypeAlias = Literal["", "Pa", "kg", "kg/m3", "m", "m/s"]
 Use: TypeAlias = Literal["constant", "in-turn"]
+Weekdays: TypeAlias = Literal["friday", "monday", "saturday", "sunday", "thursday", "tuesday", "wednesday"]
 WinterBefore: TypeAlias = Literal["after-fall-harvest", "after-summer-harvest"]
 
 if TYPE_CHECKING:
@@ -855,7 +864,19 @@ if TYPE_CHECKING:
     PlanLineType: TypeAlias = Literal["LineString"] | str
     PowerMethod: TypeAlias = Literal["ratio", "tractive-efficiency"] | str
     Resource: TypeAlias = Literal["implement", "operator", "tractor"] | str
-    SeasonLever: TypeAlias = Literal["another-driver", "hired-work", "longer-day", "second-shift", "shared"] | str
+    SeasonLever: TypeAlias = (
+        Literal[
+            "another-driver",
+            "days-off-worked",
+            "hired-work",
+            "longer-day",
+            "neighbor-later",
+            "not-shared",
+            "second-shift",
+            "shared",
+        ]
+        | str
+    )
     SlipWay: TypeAlias = Literal["distances", "times", "turns"] | str
     SourceBasis: TypeAlias = Literal["caller", "common-practice", "derived", "memory", "published"] | str
     Standing: TypeAlias = Literal["advised", "as-it-stands"] | str
@@ -1250,8 +1271,9 @@ class TireAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """As stated, or what keeps the same deflection at another mass; null if none is stated. [bar or psi]"""
 
     load_share: Reading | None = None
-    """Load under the pull over what the tire may carry at that pressure and speed; null where pressure or load index
-    are not stated. The tire maker's load table decides. [%]
+    """Load under the pull over what the tire may carry; null where pressure or load index are not stated.
+
+    The tire maker's load table decides. [%]
     """
 
 
@@ -1361,6 +1383,29 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     """On the way downhill; null on level ground."""
 
 
+class Away(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Days on which a machine is away."""
+
+    first: str
+    """First of them. For example "2027-09-13"."""
+
+    last: str
+    """Last of them. For example "2027-09-15"."""
+
+
+class AwaySpan(msgspec.Struct, frozen=True, kw_only=True):
+    """Days on end on which a tractor is not here."""
+
+    tractor: str
+    """The tractor."""
+
+    first: str
+    """First day."""
+
+    last: str
+    """Last day of the window at most."""
+
+
 class StressAtDepth(msgspec.Struct, frozen=True, kw_only=True):
     """Stress at one depth."""
 
@@ -1420,10 +1465,9 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """All tires of one axle: two, or four and six as duals and triples."""
 
     size: str
-    """As on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`, `30.5L-32`, `66x43.00-25`.
+    """As on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`, `30.5L-32`, `66x43.00-25`; R is radial, - is bias.
 
-    R is radial, - is bias. IF and VF before it count, and so does a load index with its speed symbol after it, as in
-    `IF 710/70R42 CFO 179D`. LSW, ply rating, NRO, TL and the code of the tread are read, too. For example "650/65R42".
+    IF, VF, load index and speed symbol count, as in `IF 710/70R42 CFO 179D`. For example "650/65R42".
     """
 
     count: TireCount | None = 2
@@ -1485,11 +1529,11 @@ class BallastLimit(msgspec.Struct, frozen=True, kw_only=True):
     """One limit and how far it is from being met."""
 
     name: BallastLimitName
-    """slip: the band of best efficiency.
+    """slip: band of best efficiency.
 
-    pull: what the soil carries. front-axle: load to steer by, pulling. front-lift: the pull that lifts the front.
-    static-split: usual share in front, standing level. axle-load: the caution for the subsoil. power: rated at the PTO.
-    front-raised and rear-raised: with implements raised.
+    pull: what the soil carries. front-axle: load to steer by. front-lift: pull that lifts the front. static-split:
+    usual share in front. axle-load: caution for the subsoil. power: rated. front-raised, rear-raised: implements
+    raised.
     """
 
     kept: bool
@@ -1506,17 +1550,16 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in short."""
 
     advice: Advice
-    """What to do; followed, slip is in its band.
+    """What to do.
 
-    shift: another split at about the same mass. cannot: no mass within reach brings slip into its band. unknown-
-    ballast: the tractor is too heavy for this work, and how much ballast can come off was not said. guide-only: rubber
-    tracks.
+    shift: another split at about this mass. cannot: no mass within reach brings slip into its band. unknown-ballast:
+    too heavy, and what can come off was not said. guide-only: rubber tracks.
     """
 
     decided_by: DecidedBy | None = None
-    """What sets the advised mass: the slip aimed at, the front axle under the pull, the usual split, the front axle
-    with implements raised, or the lightest the tractor can be. For `cannot` and `unknown-ballast`, what forbids it:
-    any of these, the soil or the heaviest it may be. Null where nothing is to change.
+    """What sets the advised mass; for `cannot` and `unknown-ballast`, what forbids it.
+
+    Null where nothing is to change.
     """
 
     summary: str
@@ -1639,8 +1682,8 @@ class TransportAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Ballast still missing behind, where the rear implement hangs, else at the link ends. [kg or lb]"""
 
     front_tire_share: Reading | None = None
-    """Load of a front tire over what it may carry at its road pressure and the speed there, or at its rated pressure
-    where none is stated; null without a load index. The tire maker's load table decides. [%]
+    """Load of a front tire over what it may carry at road pressure (else rated pressure) and speed; null without a load
+    index. The tire maker's load table decides. [%]
     """
 
     rear_tire_share: Reading | None = None
@@ -1859,10 +1902,8 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Working depth, where the draft depends on it. For example "22 cm"."""
 
     draft_per_width: DraftOfWidth | None = None
-    """Published or measured draft for each meter of width, in place of the table's.
-
-    The row named by `tool` then gives only how the tool is counted, its usual speeds and, unless you state one, the
-    range. For example "3.5 kN/m".
+    """Published or measured draft for each meter of width, in place of the table's; `tool` then gives how it is
+    counted, usual speeds and range. For example "3.5 kN/m".
     """
 
     draft_per_tool: DraftOfTool | None = None
@@ -1875,9 +1916,7 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """
 
     draft_range: Share | None = None
-    """Range of the draft to either side in which 9 in 10 lie, in place of that of the row: where you have measured, or
-    the source of your figure says. For example "25 %".
-    """
+    """Range of the draft to either side in which 9 in 10 lie, in place of the row's. For example "25 %"."""
 
 
 class HydraulicNeed(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2609,10 +2648,10 @@ class Soil(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Measured by depth, from the surface down, in place of `cone_index`: traction takes the mean down to 15 cm."""
 
     moisture: Moisture | None = None
-    """Soil at working depth, in the hand.
+    """Soil at working depth.
 
-    Dry: no ball holds. Moist: a ball that crumbles. Wet: it leaves water on the hand. Plastic: it rolls to a thread of
-    3 mm (1/8 in), too wet to work. Left out, nothing is widened.
+    Dry: no ball holds. Moist: a ball that crumbles. Wet: leaves water on the hand. Plastic: rolls to a thread of 3 mm,
+    too wet to work. Left out, nothing is widened.
     """
 
     water_content: Share | None = None
@@ -2642,35 +2681,44 @@ class SoilStress(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class TireConstants(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Constants of the Brixius equations; what is left out stays that of the tire's build, bias or radial.
+    """Constants of the traction equations; what is left out stays as published.
 
-    GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset, MRR = roll/Bn + offset + roll_slip s/√Bn,
-    Bn = CI b d/W (1 + deflection_factor δ/h)/(1 + width_factor b/d).
+    Brixius: GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset, MRR = roll/Bn + offset +
+    roll_slip s/√Bn, Bn = CI b d/W (1 + deflection_factor δ/h)/(1 + width_factor b/d). Wismer and Luth: GTR = gross_max
+    (1 - exp(-rate_by_mobility Cn s)), MRR = roll/Cn + offset, Cn = CI b d/W. Gee-Clough: CT = top (1 - exp(-k s)), top
+    = gross_max - lost/M, k top = slip_rate + rate_by_mobility M, CRR = offset + roll/M, M = CI b d/W √(δ/h)/(1 +
+    width_factor b/d).
     """
 
     gross_max: float | None = None
-    """0.88."""
+    """0.88; Wismer-Luth 0.75, Gee-Clough 0.796."""
 
     load_rate: float | None = None
     """0.1."""
 
     slip_rate: float | None = None
-    """7.5 of bias tires, 9.5 of radial ones."""
+    """7.5 of bias tires, 9.5 of radial ones; Gee-Clough 4.838."""
 
     offset: float | None = None
-    """0.04 of bias tires, 0.0325 of radial ones."""
+    """0.04 of bias tires, 0.0325 of radial ones; Wismer-Luth 0.04, Gee-Clough 0.049."""
 
     roll: float | None = None
-    """1 of bias tires, 0.9 of radial ones."""
+    """1 of bias tires, 0.9 of radial ones; Wismer-Luth 1.2, Gee-Clough 0.287."""
 
     roll_slip: float | None = None
     """0.5."""
+
+    rate_by_mobility: float | None = None
+    """Wismer-Luth 0.3, Gee-Clough 0.061."""
+
+    lost: float | None = None
+    """Gee-Clough 0.92."""
 
     deflection_factor: float | None = None
     """5."""
 
     width_factor: float | None = None
-    """3."""
+    """3; Gee-Clough 0.5."""
 
 
 class TorquePoint(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2689,15 +2737,15 @@ class Traction(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     model: Model | None = "brixius"
     """`brixius`: Brixius (1987), radial tires after Zoz and Grisso (2003).
 
-    `wismer-luth` (1974), `gee-clough` (1978): the same chain with their equations. `ratio`: power by the drawbar/PTO
-    ratio of drive and surface, which says nothing of slip: slip and grip stay those of Brixius. Left out: `brixius`.
+    `wismer-luth` (1974), `gee-clough` (1978): their equations. `ratio`: power by drawbar/PTO ratio, slip by Brixius.
+    Left out: `brixius`.
     """
 
     front: TireConstants | None = None
-    """Constants of Brixius for the front tires."""
+    """Constants of the model for the front tires."""
 
     rear: TireConstants | None = None
-    """Constants of Brixius for the rear tires."""
+    """Constants of the model for the rear tires."""
 
 
 class TractorPower(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2887,9 +2935,7 @@ class BatchAnswer(Answer, frozen=True, kw_only=True):
     """Every fault of every row, in the order of the rows."""
 
     about: About | None = None
-    """What the answer to the first sound row says about itself; a column such as `/about/warnings/0/detail` tells of
-    every row. Null if the first hundred rows are all at fault.
-    """
+    """What the answer to the first sound row says about itself. Null if the first hundred rows are all at fault."""
 
 
 class VariedValues(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -2915,10 +2961,10 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """One scenario, and what varies in it."""
 
     scenario: Mapping[str, Any]
-    """A request of the calculation; what varies may be missing from it.
+    """A request of the calculation; what varies may be missing.
 
-    A further member `fleets` may hold objects by name, in `tractors`, `tools`, `soils` and `fields`: a list of such
-    names at `/tractor`, `/implement`, `/soil` or `/field` varies the whole object.
+    `fleets` may hold objects by name, in `tractors`, `tools`, `soils` and `fields`: a list of names at `/tractor`,
+    `/implement`, `/soil` or `/field` varies the whole object.
     """
 
     vary: Mapping[str, Sequence[float | bool | str | None] | VariedValues]
@@ -2931,10 +2977,9 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """
 
     columns: Sequence[str] | None = None
-    """JSON Pointers into the answer: which values come back.
+    """JSON Pointers into the answer: which values come back; left out, the usual ones.
 
-    Left out: the usual ones of the calculation. `/about/warnings` gives each row the codes and pointers of its
-    warnings, `/about/assumptions` the pointers of what was assumed.
+    `/about/warnings` gives each row its codes and pointers, `/about/assumptions` pointers.
     """
 
 
@@ -2948,8 +2993,9 @@ class BestWidth(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Its name in `machines`; it needs a `width`. For example "chisel plow"."""
 
     delay_cost: HourlyRate | None = None
-    """Crop lost for each hour the work takes: `delay.expected` of `/v1/completion` over the hours of the work; it is
-    the same at any width. Left out, none is counted. For example "40 money/h".
+    """Crop lost for each hour the work takes: `delay.expected` of `/v1/completion` over its hours.
+
+    Left out, none is counted. For example "40 money/h".
     """
 
     within: Share | None = None
@@ -2987,9 +3033,7 @@ class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The work takes so long in a year at the best width. [h]"""
 
     closed_form: Reading
-    """Width by sqrt(A k / (f v E)), which takes ownership by the meter as at the present width and leaves repairs out:
-    an independent check. [m or ft]
-    """
+    """Width by sqrt(A k / (f v E)), without repairs: an independent check. [m or ft]"""
 
 
 class CalendarLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -3259,10 +3303,7 @@ class CalibrationAnswer(Answer, frozen=True, kw_only=True):
     """Whether it all goes together."""
 
     groups: CalibrationGroups | None = None
-    """Each machine on each field, where runs name them; else null.
-
-    The rest of the answer takes all runs as of one machine on one field.
-    """
+    """Each machine on each field, where runs name them; else null."""
 
     runs: list[CalibrationRunAnswer]
     """Every run, in the order of the request."""
@@ -3606,9 +3647,9 @@ class RecordedWeek(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Days of it that were suitable; leave out where not known. For example "4.5"."""
 
     topsoil: float | None = None
-    """Moisture of the topsoil at its end as a mean class: 0 very short, 1 short, 2 adequate, 3 surplus.
+    """Moisture of the topsoil at its end: 0 very short, 1 short, 2 adequate, 3 surplus; of shares of land, their mean.
 
-    Of shares of land: short + 2 adequate + 3 surplus. For example "1.8".
+    For example "1.8".
     """
 
 
@@ -3625,10 +3666,7 @@ class DaysRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Where they were recorded."""
 
     own: bool | None = None
-    """Whether that is where the work is.
-
-    Left out: yes for your own `weeks`, no for a shipped record; a record of another place is warned of.
-    """
+    """Whether that is where the work is. Left out: yes for your own `weeks`, no for a shipped record."""
 
 
 class SuitableDays(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -3724,13 +3762,11 @@ class CompletionRequest(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """How many days are fit for field work; give it or `record`."""
 
     record: DaysRecord | None = None
-    """Suitable days week by week over some years, in place of `suitable`: the same window of each year is one way it
-    may turn out.
-    """
+    """Suitable days week by week over some years, in place of `suitable`."""
 
     so_far: Sequence[RecordedWeek] | None = None
-    """Weeks of this year up to now, with a `record`: the answer is for what is left of the window after them, and its
-    years are moved by how far these weeks lie from theirs. State land worked as `done`.
+    """Weeks of this year up to now, with a `record`: the answer is for what is left of the window, its years moved by
+    how far these weeks lie from theirs. State land worked as `done`.
     """
 
     timeliness: Timeliness | None = None
@@ -3775,8 +3811,9 @@ class HireAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Area a year from which owning costs less; null if it never or always does: see `says`. [ha or ac]"""
 
     no_longer_above: Reading | None = None
-    """Area a year above which repairs make owning dearer again; null if a year has no hours for it, or a machine would
-    work beyond its life in the practice table. [ha or ac]
+    """Area a year above which repairs make owning dearer again; null beyond a year's hours or a machine's life.
+
+    [ha or ac]
     """
 
     says: str
@@ -4324,13 +4361,20 @@ class DaysAnswer(Answer, frozen=True, kw_only=True):
     """Week by week: weeks 13 to 48 of each year."""
 
     record: RecordOfWeather
-    """The same as the `record` of a completion.
-
-    Its `topsoil` is that of this model, 3 where the topsoil is full; compare it with no other.
-    """
+    """The same as the `record` of a completion. Its `topsoil` is that of this model: compare it with no other."""
 
     about: About
     """About this answer."""
+
+
+class DaysOff(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Days on which nobody works."""
+
+    weekdays: Sequence[Weekdays] | None = ()
+    """In every week. For example "['sunday']"."""
+
+    dates: Sequence[str] | None = ()
+    """Further ones."""
 
 
 class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4378,6 +4422,19 @@ class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
     unloaded: Length
     """Distance with the implement raised. For example "51 m"."""
+
+
+class DoneBefore(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Work that is done on a field before the plan begins."""
+
+    field: str
+    """Name of the field. For example "millrace"."""
+
+    area: Area | None = None
+    """How much of it. Left out: all. For example "5 ha"."""
+
+    last: str | None = None
+    """Last day it was worked. Left out: the day before the plan begins."""
 
 
 class DoneBy(msgspec.Struct, frozen=True, kw_only=True):
@@ -4844,10 +4901,9 @@ class OutlinePolygon(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Kind of geometry."""
 
     coordinates: Sequence[Sequence[Sequence[float]]]
-    """Rings: the outside of the field, then any holes; up to 2,000 positions in all, 0.01 to 5,000 ha.
+    """Rings: the outside, then any holes; up to 2,000 positions in all, 0.01 to 5,000 ha.
 
-    A position is [longitude, latitude] in degrees, seven decimals being a centimeter; a height is not read. Each ring
-    ends where it starts, crosses nothing, and may go round either way.
+    A position is [longitude, latitude] in degrees. Each ring ends where it starts and crosses nothing.
     """
 
 
@@ -5052,7 +5108,7 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
     """The chance that all of it is done in the window."""
 
     expected: float
-    """Suitable days expected in the window."""
+    """Suitable days expected in the window, days off apart."""
 
     needed: float
     """Suitable days that the plan takes from the first day to its last."""
@@ -5156,8 +5212,9 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     """By width, then speed: the least margin with the draft that it has to bear to hold."""
 
     margin: Grid
-    """By width, then speed: the least margin, negative beyond a limit; the tool's own ranges count only where they are
-    left. At most -100 % where nothing carries the pull.
+    """By width, then speed: the least margin, negative beyond a limit.
+
+    At most -100 % where nothing carries the pull.
     """
 
     binding: list[list[ForbiddenBy]]
@@ -5174,6 +5231,19 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
 
     about: About
     """About this answer."""
+
+
+class Neighbor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """The farm a machine is shared with: it is theirs until their work is done, which takes longer in a wet year."""
+
+    days: float
+    """Suitable days of their work with it. For example "4.5"."""
+
+    start: str | None = None
+    """First day they need it. Left out: that of the window."""
+
+    due: str | None = None
+    """Last day on which their work is in time."""
 
 
 class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5195,9 +5265,16 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of these days on which it is here and not with the neighbor it is shared with, spread evenly; 50 %: every
-    other day. Left out: all.
+    """Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every other day.
+
+    Left out: none with `neighbor`, else all.
     """
+
+    neighbor: Neighbor | None = None
+    """Who shares it, and for how long. Left out: all season, if `here` says so."""
+
+    away: Sequence[Away] | None = ()
+    """Days on which it is away."""
 
 
 class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5219,9 +5296,16 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of these days on which it is here and not with the neighbor it is shared with, spread evenly; 50 %: every
-    other day. Left out: all.
+    """Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every other day.
+
+    Left out: none with `neighbor`, else all.
     """
+
+    neighbor: Neighbor | None = None
+    """Who shares it, and for how long. Left out: all season, if `here` says so."""
+
+    away: Sequence[Away] | None = ()
+    """Days on which it is away."""
 
 
 class Operator(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5808,7 +5892,7 @@ class TractorHydraulics(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     pump: PumpKind
     """`fixed`: what no function takes goes over the relief valve.
 
-    `load-sensing`: the pump gives what is taken, at the highest load and a margin.
+    `load-sensing`: what is taken, at the highest load and a margin.
     """
 
     flow: Flow | None = None
@@ -5977,8 +6061,9 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     chance: GreatestReading | None = None
-    """Chance that every limit is kept at this speed, by the range of draft and PTO-driven power; from the odds, if they
-    were asked for. Null where it cannot be told. [%]
+    """Chance that every limit is kept, by the range of draft and PTO-driven power; from the odds, if asked for.
+
+    Null where it cannot be told. [%]
     """
 
     fits: bool
@@ -6051,13 +6136,13 @@ class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Seed of the scenarios; the same seed gives the same odds. Left out: `0`."""
 
     range_deviations: float | None = None
-    """How many standard deviations the range of a table stands for; 2 if left out.
-
-    What lies between a table and a field is a spread of its own.
-    """
+    """How many standard deviations the range of a table stands for; 2 if left out."""
 
     spreads: Spreads | None = None
     """What else is uncertain."""
+
+    correlation: float | None = None
+    """Between the logarithms of draft and cone index, as a calibration gives it; 0 if left out."""
 
 
 class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6102,6 +6187,25 @@ class MethodsAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
     equations: list[EquationAnswer]
     """Its equations, in the order of the chain."""
+
+
+class NeighborAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A machine that a neighbor needs, and when it is back."""
+
+    resource: Resource
+    """What it is."""
+
+    name: str
+    """Its name."""
+
+    back: str | None = None
+    """Day from which it is here, on expected days; null if not as far as is known."""
+
+    likely: str | None = None
+    """The same in 4 of 5 recorded years; null without a record, or if it is not."""
+
+    in_time: Reading | None = None
+    """Share of recorded years in which the neighbor's work is done when due; null if not known. [%]"""
 
 
 class OutputSensitivity(msgspec.Struct, frozen=True, kw_only=True):
@@ -6527,8 +6631,8 @@ class ResourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Time at work over all there is. [%]"""
 
     extra_hour_saves: Reading | None = None
-    """Share of the lateness that an hour more of it in every suitable day would save, were machines shared freely
-    within a day; of an operator: of any. Null where nothing is late. [%]
+    """Share of the lateness that an hour more of it a day would save, machines shared freely within a day; of an
+    operator: of any. Null where nothing is late. [%]
     """
 
 
@@ -6657,6 +6761,9 @@ class SeasonYears(msgspec.Struct, frozen=True, kw_only=True):
     done_by: list[DoneBy]
     """The chance that all is done, by date."""
 
+    before_freeze_up: Reading | None = None
+    """Chance that all is done before the ground freezes; null without `window.freeze_up`. [%]"""
+
     first_late: list[FirstLate]
     """What breaks first, the most frequent first."""
 
@@ -6685,8 +6792,11 @@ class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
     area: Reading
     """Its area. [ha or ac]"""
 
+    done: Reading
+    """Of it done before the plan begins. [ha or ac]"""
+
     planned: Reading
-    """Share of it that the plan does. [%]"""
+    """Share of it that is done by the end of the plan. [%]"""
 
     starts: str | None = None
     """First day of it; null if it is not in the plan."""
@@ -6742,6 +6852,9 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
 
     cost: SeasonCost
     """What it costs."""
+
+    neighbors: list[NeighborAnswer]
+    """Machines with a `neighbor`, and when they are back."""
 
     relax: list[Relaxation]
     """What stands in the way where not all is done in time."""
@@ -6817,8 +6930,14 @@ class Window(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     suitable: SuitableDays | None = None
     """How many of the days are suitable; give it or `record`."""
 
+    days_off: DaysOff | None = None
+    """Days on which nobody works. Left out: none."""
+
     freeze_up: str | None = None
-    """Day from which the ground is usually frozen: drawn in the timeline, counted nowhere."""
+    """Day by which the ground is frozen in half of the years, as `/v1/days` answers it."""
+
+    freeze_up_spread: float | None = None
+    """Its standard deviation from year to year, in days. Left out: none."""
 
 
 class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -6848,6 +6967,9 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     due: str | None = None
     """Last day that is not late, in place of the field's."""
 
+    done: Sequence[DoneBefore] | None = ()
+    """What of it is done already; the rest is planned."""
+
     fit_share: Efficiency | None = None
     """Share of the suitable time that is fit for this work: less for what asks for drier land. Left out: all."""
 
@@ -6874,13 +6996,13 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """What takes time beside the work, and how long a day can be."""
 
     record: DaysRecord | None = None
-    """Suitable days week by week over some years, in place of `window.suitable`: the plan is made for their mean week
-    by week, and replayed over each of them.
+    """Suitable days week by week over some years, in place of `window.suitable`: planned for their mean, replayed over
+    each.
     """
 
     so_far: Sequence[RecordedWeek] | None = None
-    """Weeks of this year up to now, before the window, with a `record`: its years are moved by how far these weeks lie
-    from theirs.
+    """Weeks of this year up to now, with a `record`: what is left of the window after them is planned, and its years
+    are moved by how far these weeks lie from theirs. State what is done at `work`.
     """
 
     alternatives: Sequence[SeasonAlternative] | None = ()
@@ -6926,6 +7048,9 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     due: str
     """Last day on which the work on that field is not late."""
 
+    likely: str | None = None
+    """Day by which the work on that field is done in 4 of 5 recorded years; null without a record, or if it is not."""
+
     operators: list[str]
     """Who drives, in turn."""
 
@@ -6958,15 +7083,25 @@ class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
     """Last day of the window."""
 
     freeze_up: str | None = None
-    """Day from which the ground is usually frozen, as given."""
+    """Day by which the ground is frozen in half of the years, as given."""
+
+    freeze_early: str | None = None
+    """The same in 1 year of 10; null without `freeze_up_spread`."""
+
+    freeze_late: str | None = None
+    """The same in 9 years of 10."""
+
+    days_off: list[str]
+    """Days of the window on which nobody works."""
+
+    away: list[AwaySpan]
+    """Days on which a tractor is not here, on expected days."""
 
     finishes: str | None = None
     """Last day of the plan; null if some work is not in it."""
 
     likely: str | None = None
-    """Day by which all is done in 4 of 5 recorded years: the days from the plan's end to it are the margin for wet
-    days. Null without a `record`, or if it is not.
-    """
+    """Day by which all is done in 4 of 5 recorded years. Null without a `record`, or if it is not."""
 
     about: About
     """About this answer."""
@@ -7297,6 +7432,16 @@ class StressCurve(msgspec.Struct, frozen=True, kw_only=True):
     """Vertical stress at each depth."""
 
 
+class SubsoilBears(msgspec.Struct, frozen=True, kw_only=True):
+    """What moist subsoil bears, by a rule of thumb."""
+
+    depth: Reading
+    """From which depth. [cm or in]"""
+
+    stress: Reading
+    """Vertical stress without lasting harm. [kPa or psi]"""
+
+
 class SoilStressByDepthAnswer(Answer, frozen=True, kw_only=True):
     """Vertical stress in the soil, by depth."""
 
@@ -7314,6 +7459,9 @@ class SoilStressByDepthAnswer(Answer, frozen=True, kw_only=True):
 
     curves: list[StressCurve]
     """Under each axle, as the tractor stands and as advised."""
+
+    bears: SubsoilBears
+    """What moist subsoil bears."""
 
     about: About
     """About this answer."""

@@ -4,7 +4,8 @@
 >>> Posterior.of(client.calibration(job)).save("chisel.json")  # doctest: +SKIP
 >>> learned = Posterior.read("chisel.json")  # doctest: +SKIP
 >>> client.match(learned.into(request, machine="heron", field="millrace"))  # doctest: +SKIP
->>> Study("match", scenario, learned.known(field="millrace").distributions())  # doctest: +SKIP
+>>> known = learned.known(field="millrace")  # doctest: +SKIP
+>>> Study("match", scenario, known.distributions(), ["/fuel/rate"], known.correlations())  # doctest: +SKIP
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 _END_SCORE: Final = 1.6448536269514722
 """Standard normal score of the end of a draft's range: 5 in 100 lie beyond it."""
 _WIDEST: Final = 1.0
-"""Widest range of a draft that a request takes [1]."""
+"""Widest range of a draft, and widest spread, that a request takes [1]."""
 
 
 class BadPosterior(DrawbarError):  # noqa: N818 - it names the file
@@ -62,6 +63,14 @@ class Known(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
             value, _, unit = self.cone_index.partition(" ")
             found["/soil/cone_index"] = lognormal(float(value), self.cone_index_deviation, unit)
         return found
+
+    def correlations(self) -> dict[tuple[str, str], float]:
+        """Return the rank correlation of these inputs, as a :class:`drawbar.uncertainty.Study` takes it."""
+        if self.cone_index is None or self.correlation == 0.0:
+            return {}
+        # Of normal scores with this correlation.
+        ranks = 6.0 / math.pi * math.asin(0.5 * self.correlation)
+        return {("/implement/draft_multiplier", "/soil/cone_index"): ranks}
 
 
 class Posterior(msgspec.Struct, frozen=True, kw_only=True):
@@ -191,8 +200,7 @@ class Posterior(msgspec.Struct, frozen=True, kw_only=True):
         """Return a match request, or any with implement and soil, with what was learned in it.
 
         The multiplier and the cone index are the medians, the range of each tool's draft and, where odds are asked for,
-        the spread of the cone index are those of the posterior. Correlation between the two is left out: what they say
-        of the pull alone is then a little too wide.
+        the spread of the cone index and its correlation with the draft are those of the posterior.
 
         Parameters
         ----------
@@ -211,8 +219,9 @@ class Posterior(msgspec.Struct, frozen=True, kw_only=True):
             body["soil"] = {**soil, "cone_index": found.cone_index}
             odds = request.get("odds")
             if odds is not None and found.cone_index_deviation is not None:
-                spreads: dict[str, Any] = {**(odds.get("spreads") or {}), "cone_index": found.cone_index_deviation}
-                body["odds"] = {**odds, "spreads": spreads}
+                spread = min(math.expm1(found.cone_index_deviation), _WIDEST)
+                spreads: dict[str, Any] = {**(odds.get("spreads") or {}), "cone_index": spread}
+                body["odds"] = {**odds, "spreads": spreads, "correlation": found.correlation}
         return body
 
 

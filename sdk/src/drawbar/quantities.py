@@ -11,6 +11,8 @@ import msgspec
 
 from drawbar._units import UNITS
 
+_TINY: Final = 1e-6
+"""Below this a number is written as a power of ten."""
 _SPEC: Final = re.compile(r"(?:.*?\.(?P<precision>[0-9]+))?.*?(?P<kind>[eEfFgGn%]?)", re.DOTALL)
 
 
@@ -155,7 +157,7 @@ def _known(unit: str) -> tuple[str, float]:
 
 
 def rounded(value: float, rounding: str | None = None) -> str:
-    """Write a number with three digits, or all of those before the decimal point.
+    """Write a number with three digits, or all of those before the decimal point; a tiny one as a power of ten.
 
     Parameters
     ----------
@@ -164,8 +166,8 @@ def rounded(value: float, rounding: str | None = None) -> str:
     rounding
         Which way, in the words of `decimal`; None for the nearest.
     """
-    if value == 0.0 or not math.isfinite(value):
-        return f"{value:g}"
+    if abs(value) < _TINY or not math.isfinite(value):
+        return f"{value:.3g}"
     # Rounding first keeps 9.996 from being written 10.00 in one place and 10 in another.
     size = math.floor(math.log10(abs(_cut(value, ".2e", rounding) if rounding else float(f"{value:.2e}"))))
     decimals = max(0, 2 - size)

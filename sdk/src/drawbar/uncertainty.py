@@ -23,6 +23,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from drawbar import plots
 from drawbar.batch import BatchResult
 from drawbar.client import Client
 from drawbar.errors import DrawbarError
@@ -220,6 +221,21 @@ class Indices:
     total: dict[str, Index]
     """What it brings by itself and together with others."""
 
+    def plot(self, ax: plots.Axes | None = None) -> plots.Axes:
+        """Draw both with their intervals. Needs `pip install './sdk[plot]'`.
+
+        Parameters
+        ----------
+        ax
+            Axes to draw on; None for new ones.
+        """
+        series = {"by itself": self.first, "with others": self.total}
+        shown = {
+            name: {pointer: (one.value, one.low, one.high) for pointer, one in each.items()}
+            for name, each in series.items()
+        }
+        return plots.intervals(shown, "share of the variance", ax)
+
 
 @dataclass(frozen=True)
 class Derivative:
@@ -346,7 +362,7 @@ class Study:
         ValueError
             If inputs are correlated: variance then cannot be shared out among them.
         DrawbarError
-            If a sample has no answer; cut its distribution.
+            If a sample has no answer, or not this output; cut its distribution.
 
         References
         ----------
@@ -380,6 +396,11 @@ class Study:
         at
             Where, by pointer, in the units of the inputs; the median of those left out.
 
+        Raises
+        ------
+        DrawbarError
+            If there is no answer close by, or not this output.
+
         Notes
         -----
         Central differences with a step of 1/1000 of the value and with half of it, extrapolated to none (Richardson).
@@ -401,8 +422,7 @@ class Study:
                 low, nearer_low, nearer_high, high = values[place * len(offsets) : (place + 1) * len(offsets)]
                 whole = (high - low) / (2.0 * steps[name])
                 half = (nearer_high - nearer_low) / steps[name]
-                below = one.unit or "1"
-                unit = f"{answer.units.get(output, '') or '1'}/{f'({below})' if '/' in below else below}"
+                unit = _over(answer.units.get(output, ""), one.unit)
                 moves[name] = Derivative(float((4.0 * half - whole) / 3.0), float(abs(half - whole)), unit)
         return found
 
@@ -433,10 +453,23 @@ class Study:
                 f"{len({one.row for one in answer.faults})} of {answer.rows} samples have no answer; "
                 f"the first at {fault.pointer}: {fault.detail}. Cut the distribution with least and most."
             )
+        for name, values in self._outputs(answer).items() if whole else ():
+            if nothing := int(np.count_nonzero(np.isnan(values))):
+                raise DrawbarError(
+                    f"{nothing} of {answer.rows} samples have no {name}: the work cannot be done there. Cut the "
+                    "distributions with least and most, or leave this output out."
+                )
         return answer
 
     def _outputs(self, answer: BatchResult) -> dict[str, FloatArray]:
         return {name: np.asarray(answer.columns[name], dtype=np.float64) for name in self.columns}
+
+
+def _over(unit: str, below: str | None) -> str:
+    """Return the unit of an output over that of an input."""
+    if below in (None, "1"):
+        return unit or "1"
+    return f"{unit or '1'}/{f'({below})' if '/' in below else below}"
 
 
 def sobol_indices(values: FloatArray, names: Sequence[str], *, seed: int = 0, level: float = 0.95) -> Indices:
@@ -474,10 +507,11 @@ def _indices(values: FloatArray, names: list[str], random: np.random.Generator, 
 
 
 def _shares_of_variance(values: FloatArray) -> tuple[FloatArray, FloatArray]:
-    one, other, mixed = values[0], values[1], values[2:]
-    variance = np.var(np.concatenate((one, other)))
-    if variance == 0.0:
-        return np.zeros(len(mixed)), np.zeros(len(mixed))
+    if np.ptp(values[:2]) == 0.0:
+        return np.zeros(len(values) - 2), np.zeros(len(values) - 2)
+    # About their mean, which takes nothing from the shares and most of the scatter from their first order.
+    one, other, *_ = about = values - np.mean(values[:2])
+    mixed, variance = about[2:], np.mean(about[:2] ** 2)
     first = np.mean(other * (mixed - one), axis=1) / variance
     total = 0.5 * np.mean((one - mixed) ** 2, axis=1) / variance
     return first, total

@@ -27,7 +27,7 @@ from drawbar_service.api.renamed import announce, in_given_words, with_renamings
 from drawbar_service.api.trimmed import Wanted, trimmed
 from drawbar_service.api.wire import MEDIA_TYPES, Read, Reader, write
 from drawbar_service.model.findings import Waiting
-from drawbar_service.security.access import spend
+from drawbar_service.security.spending import spend
 from drawbar_service.security.turns import Turns, caller_of
 from drawbar_service.settings import Settings
 from drawbar_service.showing import Shown, show
@@ -195,8 +195,9 @@ class Answering:
         """Return the answer, worked out beside the event loop."""
         kinds = self._kinds
         if read is None:
-            read = await kinds.whiles.hold(caller, _beside, self._reader.read, asked.body, asked.media_type)
-            await self._begin(asked, read)
+            found: Read[Any] = await kinds.whiles.hold(caller, _beside, self._reader.read, asked.body, asked.media_type)
+            await self._begin(asked, found)
+            read = found
         long = self._calculation.lasts(read.request) == "long"
         turns, calculation = (kinds.long, self._beside) if long else (kinds.whiles, self._calculation)
         if asked.answer_type in MEDIA_TYPES:
@@ -229,8 +230,8 @@ class Answering:
     def _shown(self, answer: Answer, asked: Asked, waiting: Waiting) -> Shown:
         name = self._calculation.name
         if self._workers is None:
-            return show(self._calculation, answer, asked.answer_type, asked.wanted.units)
-        return self._workers.show(name, answer, asked.answer_type, asked.wanted.units, waiting)
+            return show(self._calculation, answer, asked.answer_type, asked.wanted)
+        return self._workers.show(name, answer, asked.answer_type, asked.wanted, waiting)
 
 
 def _beside(work: Callable[..., T], *arguments: Any) -> Awaitable[T]:

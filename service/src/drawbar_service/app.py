@@ -80,6 +80,7 @@ def _calculate(
     calculation: Calculation[Any, Any], most_bytes: int, patience: float, at: Answering
 ) -> list[HTTPRouteHandler]:
     offered = {**OFFERED, **dict(zip(calculation.shown_as, calculation.shown_as, strict=True))}
+    has_picture = PNG in calculation.shown_as
 
     @post(calculation.path, name=calculation.name, status_code=200, request_max_body_size=most_bytes)
     async def handler(request: AnyRequest) -> ASGIApp:
@@ -89,7 +90,7 @@ def _calculate(
             header_of(request.scope, b"content-type"), header_of(request.scope, b"content-encoding")
         )
         query = request.scope["query_string"]
-        wanted = wanted_of(parse_qs(query.decode("latin-1"), keep_blank_values=True)) if query else WHOLE
+        wanted = wanted_of(parse_qs(query.decode("latin-1"), keep_blank_values=True), has_picture) if query else WHOLE
         body = await _body(request, patience)
         return await answered(Asked(request, body, media_type, answer_type, wanted))
 
@@ -108,14 +109,19 @@ def _calculate(
         answer_type = accepted("*/*;q=1.0" if accept in (None, "", "*/*") else accept, drawn)
         query = parse_qs(request.scope["query_string"].decode("latin-1"), keep_blank_values=True)
         body = body_of(query, most_bytes)
-        wanted = wanted_of(query)
+        wanted = wanted_of(query, drawn=True)
         await _body(request, patience)  # there is none; but a caller who goes is heard of after it
         if is_known(request.scope, mark_of(body, answer_type, wanted)):
             return NotModified(mark_of(body, answer_type, wanted))
         return MayBeKept(await answered(Asked(request, body, JSON, answer_type, wanted)))
 
+    @route(calculation.path, http_method="OPTIONS", name=f"{calculation.name}-options", status_code=204)
+    async def methods(request: AnyRequest) -> Response[None]:
+        """Say both methods; the framework says that of the first handler alone."""
+        return Response(None, status_code=204, headers={"Allow": "GET, OPTIONS, POST"})
+
     drawn = {name: name for name in (*calculation.shown_as, *MEDIA_TYPES)}
-    return [handler, by_address] if PNG in calculation.shown_as else [handler]
+    return [methods, handler, by_address] if has_picture else [handler]
 
 
 def _no_answer(request: AnyRequest, error: Gone) -> Bytes:

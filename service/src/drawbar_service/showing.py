@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, cast
 if TYPE_CHECKING:
     from drawbar_service.api.answers import Answer
     from drawbar_service.api.calculation import Calculation
-    from drawbar_service.quantities import UnitSystem
+    from drawbar_service.api.trimmed import Wanted
 
 _SVG_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; sandbox"
 """A drawing styles its lines in place."""
@@ -23,8 +23,8 @@ class Shown(NamedTuple):
     headers: dict[str, str]
 
 
-def show(calculation: Calculation[Any, Any], answer: Answer, media_type: str, units: UnitSystem) -> Shown:
-    """Return the `answer` of a calculation as one of the media types it is `shown_as`.
+def show(calculation: Calculation[Any, Any], answer: Answer, media_type: str, wanted: Wanted) -> Shown:
+    """Return the `answer` of a calculation as one of the media types it is `shown_as`, as it is `wanted`.
 
     Raises
     ------
@@ -37,7 +37,7 @@ def show(calculation: Calculation[Any, Any], answer: Answer, media_type: str, un
     from drawbar_service.sheet.page import page, policy  # noqa: PLC0415
 
     if media_type in (SVG, PNG):
-        content = picture(calculation.name, cast("CurveAnswer", answer), media_type, units)
+        content = picture(calculation.name, cast("CurveAnswer", answer), media_type, wanted)
         return Shown(content, {"Content-Security-Policy": _SVG_POLICY} if media_type == SVG else {})
     headers = {"Content-Security-Policy": policy()} if media_type == HTML else {}
     return Shown(page(cast("SheetAnswer", answer)), headers)

@@ -19,6 +19,7 @@ from typing import Any, Final, NamedTuple, cast
 
 from drawbar_service.api.answers import Answer, Ledger
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
+from drawbar_service.api.trimmed import Wanted
 from drawbar_service.model.findings import OutOfTime, Waiting
 from drawbar_service.quantities import UnitSystem
 from drawbar_service.showing import Shown, show
@@ -74,7 +75,7 @@ class Workers:
             return _BY_NAME[calculation].compute(request, ledger)
         return self.call(ledger.waiting, _compute, calculation, request, ledger.units)
 
-    def show(self, calculation: str, answer: Answer, media_type: str, units: UnitSystem, waiting: Waiting) -> Shown:
+    def show(self, calculation: str, answer: Answer, media_type: str, wanted: Wanted, waiting: Waiting) -> Shown:
         """Return an answer as people see it, as :func:`drawbar_service.showing.show`; blocks.
 
         Raises
@@ -85,8 +86,8 @@ class Workers:
             As :meth:`compute`.
         """
         if not self._may_start():
-            return _show(calculation, answer, media_type, units)
-        return self.call(waiting, _show, calculation, answer, media_type, units)
+            return _show(calculation, answer, media_type, wanted)
+        return self.call(waiting, _show, calculation, answer, media_type, wanted)
 
     def close(self) -> None:
         """End the processes that are idle."""
@@ -163,8 +164,8 @@ def _compute(calculation: str, request: Any, units: UnitSystem) -> Answer:
     return _BY_NAME[calculation].compute(request, Ledger(units))
 
 
-def _show(calculation: str, answer: Answer, media_type: str, units: UnitSystem) -> Shown:
-    return show(_BY_NAME[calculation], answer, media_type, units)
+def _show(calculation: str, answer: Answer, media_type: str, wanted: Wanted) -> Shown:
+    return show(_BY_NAME[calculation], answer, media_type, wanted)
 
 
 def _work(pipe: Connection) -> None:

@@ -32,6 +32,25 @@ def units_of(source: Source) -> Mapping[str, str | None]:
     return {}
 
 
+def empty_cells(source: Source, rows: int) -> Mapping[str, int]:
+    """Return how many of the first rows have an empty cell, by the pointer of the column; only of those that have any.
+
+    Parameters
+    ----------
+    source
+        The file. Of a grid nothing is returned: it has no cells.
+    rows
+        Number of first rows.
+    """
+    counts: dict[str, int] = {}
+    if isinstance(source, TableFile):
+        table = source.table(0, rows)
+        counts = {one.pointer: table.column(one.name).null_count for one in source.sent}
+    elif isinstance(source, CsvFile):
+        counts = source.empty_cells(rows)
+    return {pointer: count for pointer, count in counts.items() if count}
+
+
 def hopeless(source: Source, rows: int, faults: Iterable[tuple[int, str, str]]) -> tuple[list[str], list[str]]:
     """Return what is wrong with whole columns: what leaves no row of the file an answer, and what only may.
 
@@ -61,4 +80,11 @@ def hopeless(source: Source, rows: int, faults: Iterable[tuple[int, str, str]]) 
         elif unit is None and all(_NO_UNIT in detail for detail in details):
             example = next(iter(details)).partition('"')[2].partition('"')[0].partition(" ")[2] or "unit"
             certain.append(f"column {pointer} has no unit: call it '{pointer} [{example}]'.")
+    for pointer, empty in empty_cells(source, rows).items():
+        if pointer in by_column:
+            continue
+        # The service takes these cells as left out.
+        whole = "is empty" if empty == rows else f"has {empty} empty cells"
+        among = "" if rows == source.rows else f" in the first {rows} rows"
+        likely.append(f"column {pointer} {whole}{among}: rows without it are answered as if it were left out.")
     return certain, likely

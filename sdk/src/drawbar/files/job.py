@@ -26,6 +26,8 @@ from drawbar.files.sources import open_source
 from drawbar.provenance import Provenance, provenance
 
 _SAMPLE_SECONDS: Final = 1.5
+_PATIENCE: Final = 10.0
+"""Longest that samples grow [s]: on a machine busy with other work they take many times their own time."""
 _LEAST_SLOPE: Final = 0.3
 """Share of a row's mean time that a further row takes at least, lest a sample that was held up say that it is free."""
 
@@ -224,21 +226,27 @@ def _seconds_a_row(asked: Asked, most: int, rows: int) -> float:
 
     A part takes a time of its own and more for each row: where a whole part would take too long, the two largest
     samples say how much of each. Names that come again cost less in a large part, so small samples alone mislead.
+
+    Where the service is in this process, samples are measured in processor time, which other work on the machine does
+    not lengthen; what it holds up is taken from all samples together, so that no single one decides.
     """
+    clock = time.process_time if asked.url is None else time.monotonic
+    started, worked = time.monotonic(), clock()
     count = min(most, FIRST_ROWS // 10)
     before: tuple[int, float] | None = None
     while True:
         starts = sorted({0, (rows - count) // 2, rows - count})
-        begun = time.monotonic()
+        begun = clock()
         for start in starts:
             rehearse(asked, start, start + count)
-        spent = time.monotonic() - begun
+        spent = clock() - begun
         seconds = spent / len(starts)
-        if spent >= _SAMPLE_SECONDS or count == most:
+        if spent >= _SAMPLE_SECONDS or count == most or time.monotonic() - started >= _PATIENCE:
             break
         before = (count, seconds)
         count = min(most, 4 * count)
+    held_up = (time.monotonic() - started) / max(clock() - worked, 1e-9)
     if before is None or count == most:
-        return seconds / count
+        return held_up * seconds / count
     slope = max((seconds - before[1]) / (count - before[0]), _LEAST_SLOPE * seconds / count)
-    return (seconds + slope * (most - count)) / most
+    return held_up * (seconds + slope * (most - count)) / most

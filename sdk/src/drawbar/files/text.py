@@ -13,6 +13,7 @@ from typing import IO, Any, Final
 import msgspec
 
 from drawbar._arrow_wire import CSV, pa, sent_columns
+from drawbar._columns import split_name
 from drawbar.files.rows import Head, Piece
 
 _MOST_BYTES: Final = 1_000_000
@@ -53,6 +54,19 @@ class CsvFile:
         else:
             names, content, kept = self._apart(rows)
         return Piece(b"#" + msgspec.json.encode(ahead) + b"\n" + _line(names) + content, CSV, kept)
+
+    def empty_cells(self, stop: int) -> dict[str, int]:
+        """Count the empty cells of each column that is sent in the rows before `stop`, by its pointer."""
+        with self.path.open("rb") as opened:
+            opened.seek(self.places[0])
+            rows = [
+                next(csv.reader([row.decode("utf-8")]), [""]) for row in islice(_records(opened, len(self.names)), stop)
+            ]
+        return {
+            split_name(name)[0]: sum(len(row) > at and row[at] == "" for row in rows)
+            for at, name in enumerate(self.names)
+            if name.startswith("/")
+        }
 
     def _units(self) -> dict[str, str]:
         return {pointer: unit for pointer, unit in self.told.units.items() if pointer in self.names}

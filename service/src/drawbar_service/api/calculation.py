@@ -42,6 +42,8 @@ class Calculation(Generic[RequestT, AnswerT]):
         From the request and a ledger to the answer.
     summary, description : str
         For the contract.
+    more : str
+        What the documentation says beyond that.
     example : dict
         A request body that is answered.
     steps : callable
@@ -62,6 +64,7 @@ class Calculation(Generic[RequestT, AnswerT]):
     summary: str
     description: str
     example: Mapping[str, Any]
+    more: str = ""
     steps: Callable[[RequestT], int] = no_steps
     by_row: str = ""
     columns: tuple[str, ...] = ()

@@ -18,11 +18,11 @@ from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.farewell import FAREWELLS
 from drawbar_service.api.problems import KINDS, PROBLEM_MEDIA_TYPE, Kind, Problem
-from drawbar_service.api.quantity_schemas import as_short, quantity_components
+from drawbar_service.api.quantity_schemas import as_short, quantity_components, reading_of
 from drawbar_service.api.renamed import RENAMED, renamed_list
 from drawbar_service.api.schemas import REF, Schema, asked, given, schemas, used
 from drawbar_service.api.shared.curve import PNG
-from drawbar_service.api.trimmed import FEWEST_DIGITS, MOST_DIGITS, MOST_FIELDS
+from drawbar_service.api.trimmed import FEWEST_DIGITS, GROUNDS, MOST_DIGITS, MOST_FIELDS
 from drawbar_service.api.v1.batch.request import PATH, BatchAnswer, BatchRequest
 from drawbar_service.api.v1.reference.answer import READINGS, READY, Reading, TablesAnswer
 from drawbar_service.api.wire import JSON, MEDIA_TYPES
@@ -71,8 +71,8 @@ def document() -> Schema:
             if path in FAREWELLS:
                 operation["deprecated"] = True
     parts = quantity_components() | asked(request_components) | given(answer_components | problem_components)
-    failures = {_named(kind): _problem(problems[0], kind) for kind in KINDS.values()}
-    failures["NotModified"] = {
+    failures = {str(kind.status): _problem(problems[0], kind) for kind in KINDS.values()}
+    failures["304"] = {
         "description": "Not modified. The caller has it already, by the `ETag` in the header `If-None-Match`.",
         "headers": _headers("ETag"),
     }
@@ -85,8 +85,8 @@ def document() -> Schema:
             "description": (
                 "Stateless calculations for field machines. Every answer names its assumptions, warnings and sources. "
                 'A quantity is read as text, `"8 in"`, or as `{"value": 8, "unit": "in"}`, and written in metric '
-                "or US units as `?units=` asks. Examples of answers show the first of the parts in a list. An "
-                "estimate, not a rating: manuals and local law come first."
+                "or US units as `?units=` asks. Examples of answers show the first of the parts in a list, and all but "
+                "the first are asked with `?about=none`. An estimate, not a rating: manuals and local law come first."
             ),
             "contact": {"name": "Whoever runs this service; its documentation is at /docs"},
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
@@ -104,7 +104,7 @@ def document() -> Schema:
         "components": {
             "schemas": used({"paths": paths, "responses": failures}, parts),
             "responses": _answered_in(paths, failures),
-            "parameters": {"units": _UNITS, **_TRIMS, PARAMETER: _REQUEST},
+            "parameters": {"units": _UNITS, **_TRIMS, "ground": _GROUND, PARAMETER: _REQUEST},
             "headers": {
                 name: {"description": told, "schema": {"type": "string"}, "required": True}
                 for name, told in _HEADERS.items()
@@ -119,7 +119,7 @@ def _written_quantity(kind: type[Quantity]) -> Schema:
 
 
 def _read_quantity(kind: type[Quantity]) -> Schema:
-    return {"$ref": REF.format(name=f"{kind.__name__}Reading")}
+    return {"$ref": REF.format(name=reading_of(kind))}
 
 
 _UNITS: Schema = {
@@ -133,7 +133,8 @@ _TRIMS: Schema = {
     "about": {
         "name": "about",
         "in": "query",
-        "description": "`none` leaves out what the answer says about itself: assumptions, warnings, cautions, sources.",
+        "description": "`none` leaves out what the answer says about itself: assumptions, warnings, cautions, sources; "
+        "of a picture its source line.",
         "schema": {"type": "string", "enum": ["full", "none"], "default": "full"},
     },
     "digits": {
@@ -154,6 +155,13 @@ _TRIMS: Schema = {
     },
 }
 """Parameters that leave something of an answer out."""
+_GROUND: Schema = {
+    "name": "ground",
+    "in": "query",
+    "description": "What a picture stands on: a light or a dark ground of its own, or `clear`, the page behind it, "
+    "which `clear-dark` takes to be dark.",
+    "schema": {"type": "string", "enum": list(GROUNDS), "default": GROUNDS[0]},
+}
 _REQUEST: Schema = {
     "name": PARAMETER,
     "in": "query",
@@ -170,7 +178,9 @@ def _post(calculation: Calculation[Any, Any], request: Schema, answer: Schema) -
         "summary": calculation.summary,
         "description": calculation.description,
         **({} if calculation.shown_as else {BATCH: varied_in(calculation)}),
-        "parameters": [_shared(name) for name in ("units", *_TRIMS)],
+        "parameters": [
+            _shared(name) for name in ("units", *_TRIMS, *(("ground",) if PNG in calculation.shown_as else ()))
+        ],
         "requestBody": {
             "required": True,
             "content": _both_ways(request, _asked_example(calculation)),
@@ -210,14 +220,14 @@ def _by_address(calculation: Calculation[Any, Any], answer: Schema) -> Schema:
         "tags": ["pictures"],
         "summary": f"{calculation.summary}, by address",
         "description": "As the POST, for `<img src>`. SVG unless something else is asked for.",
-        "parameters": [_shared(PARAMETER), _shared("units")],
+        "parameters": [_shared(PARAMETER), _shared("units"), _shared("ground")],
         "responses": {
             "200": {
                 "description": "The picture.",
                 "headers": _headers("ETag"),
                 "content": {**dict.fromkeys(calculation.shown_as, text), JSON: {"schema": answer}},
             },
-            "304": {"$ref": "#/components/responses/NotModified"},
+            "304": {"$ref": "#/components/responses/304"},
             **_problems(406, 422, 500),
         },
     }
@@ -251,7 +261,7 @@ def _get(reading: Reading, answer: Schema) -> Schema:
                 | {media: {"schema": {"type": "string"}} for media in reading.also_as},
                 **({"links": _TABLE_LINK} if reading.answer is TablesAnswer else {}),
             },
-            **({} if not _is_kept(reading) else {"304": {"$ref": "#/components/responses/NotModified"}}),
+            **({} if not _is_kept(reading) else {"304": {"$ref": "#/components/responses/304"}}),
             **_problems(*((404,) if reading.parameter else ()), 406, 500, *((503,) if reading is READY else ())),
         },
     }
@@ -333,10 +343,7 @@ def _worked(calculation: Calculation[Any, Any]) -> Schema:
     answer = msgspec.to_builtins(calculation.compute(decoded, Ledger("metric")), enc_hook=encode_metric)
     if calculation is CALCULATIONS[0]:
         return {"value": _rounded(_cut(answer))}
-    return {
-        "summary": "As asked with `?about=none`.",
-        "value": _rounded(_cut(answer) | {"about": msgspec.to_builtins(NOTHING_SAID)}),
-    }
+    return {"value": _rounded(_cut(answer) | {"about": msgspec.to_builtins(NOTHING_SAID)})}
 
 
 def _cut(value: Any) -> Any:
@@ -350,12 +357,7 @@ def _cut(value: Any) -> Any:
 
 
 def _problems(*statuses: int) -> Schema:
-    return {str(status): {"$ref": f"#/components/responses/{_named(KINDS[status])}"} for status in statuses}
-
-
-def _named(kind: Kind) -> str:
-    """Return the name of a failure among the components: ``ImpossibleInput``."""
-    return "".join(word.capitalize() for word in kind.name.split("-"))
+    return {str(status): {"$ref": f"#/components/responses/{status}"} for status in statuses}
 
 
 def _problem(problem: Schema, kind: Kind) -> Schema:

@@ -21,7 +21,8 @@ def quantity_components() -> Schema:
     components: Schema = {}
     for kind in _all_kinds():
         components[kind.__name__] = _asked(kind)
-        components[f"{kind.__name__}Reading"] = _given(kind)
+        if reading_of(kind) == f"{kind.__name__}Reading":
+            components[reading_of(kind)] = _given(kind)
         components |= _shared(kind)
     return components
 
@@ -29,6 +30,17 @@ def quantity_components() -> Schema:
 def part_of(dimension: Dimension, part: str) -> str:
     """Return the name of what all quantities of a dimension share: its ``Unit``, ``Text`` or ``Value``."""
     return "".join(word.capitalize() for word in dimension.name.split("_")) + part
+
+
+def reading_of(kind: type[Quantity]) -> str:
+    """Return the name of what is written of a kind: of all kinds that are written in the same units, one name."""
+    alike = [other for other in _all_kinds() if _written_in(other) == _written_in(kind)]
+    named = part_of(kind.dimension, "")
+    return f"{min((one.__name__ for one in alike), key=lambda name: (name != named, len(name), name))}Reading"
+
+
+def _written_in(kind: type[Quantity]) -> tuple[str, str, str]:
+    return kind.dimension.name, kind.metric, kind.us
 
 
 def _all_kinds(kind: type[Quantity] = Quantity) -> list[type[Quantity]]:

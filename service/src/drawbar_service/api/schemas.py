@@ -5,27 +5,49 @@ require it. Words of a request are a closed list, those of an answer are open, a
 depend on each other are in :mod:`~drawbar_service.api.rules`.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import Any, TypeAlias, cast
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any, TypeAlias, cast, get_args
 
 import msgspec
 
 from drawbar_service.api.quantity_schemas import as_short
 from drawbar_service.api.rows_named import ROWS_NAMED
 from drawbar_service.api.rules import RULES, any_of
+from drawbar_service.api.shared.implement import Hitch
+from drawbar_service.api.shared.tables import OWN_ID
+from drawbar_service.api.shared.tractor import Drive
+from drawbar_service.model.chance import Word
+from drawbar_service.model.limits import LimitName
 from drawbar_service.quantities import Quantity
 from drawbar_service.reference import TABLES
 
 Schema: TypeAlias = dict[str, Any]
 
 REF = "#/components/schemas/{name}"
+_SCHEMAS = REF.format(name="")
 WORDS = "x-extensible-enum"
 """Words known today, of a text that may hold others tomorrow."""
 DEFAULT = "x-default"
 """What a member is when it is left out; a ``default`` would make generators require it."""
 
+_BESIDE = ("description", "examples", DEFAULT)
+"""What stands beside the schema of a member."""
+_OWN_ID: Schema = {"type": "string", "maxLength": 64, "pattern": OWN_ID}
+_LONG = 1_000
+"""Characters of members from which it is worth to say them once."""
 _BOUNDS = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum")
 _NULL: Schema = {"type": "null"}
+
+
+_ASKED_WORDS: Mapping[str, tuple[str, Sequence[str]]] = {
+    "Drive": ("What is driven.", get_args(Drive)),
+    "Hitch": ("How a machine is hitched.", get_args(Hitch)),
+}
+_GIVEN_WORDS: Mapping[str, tuple[str, Sequence[str]]] = {
+    "LimitName": ("A limit of a match.", get_args(LimitName)),
+    "VerdictWord": ("A verdict.", get_args(Word)),
+}
+"""Lists of words that several members have, by the name of their schema, with what they are."""
 
 
 def schemas(
@@ -46,12 +68,63 @@ def asked(components: Schema) -> Schema:
     """Return the types of requests, by name, as the contract has them; with the tables whose rows they name."""
     rows = {name: _row_ids(table) for name, table in _tables().items()}
     defaults = _quantity_defaults()
-    return rows | {name: _asked(name, struct, defaults.get(name, {})) for name, struct in components.items()}
+    structs = {name: _asked(name, struct, defaults.get(name, {})) for name, struct in components.items()}
+    shared = {
+        name: {"type": "string", "enum": sorted(words), "description": said}
+        for name, (said, words) in _ASKED_WORDS.items()
+    }
+    shared["OwnRowId"] = _OWN_ID | {"description": "Id of a row of your own."}
+    return rows | _said_once(cast("Schema", _with_shared(structs, shared))) | shared
+
+
+def _said_once(structs: Schema) -> Schema:
+    """Return types with a reference in place of one whose members are all those of another."""
+    found: dict[str, str] = {}
+    said: Schema = {}
+    for name, struct in structs.items():
+        members = str(struct.get("properties"))
+        if len(members) > _LONG and members in found:
+            said[name] = {"description": struct["description"], "allOf": [{"$ref": REF.format(name=found[members])}]}
+        else:
+            found[members] = name
+            said[name] = struct
+    return said
+
+
+def whole(components: Schema) -> Schema:
+    """Return the types of a contract, each with members of its own where it refers to another for all of them."""
+    return {
+        name: components[next(references(schema["allOf"]))] | {"description": schema["description"]}
+        if "allOf" in schema
+        else schema
+        for name, schema in components.items()
+    }
 
 
 def given(components: Schema) -> Schema:
     """Return the types of answers, by name, as the contract has them."""
-    return {name: cast("Schema", _opened(_untitled(struct))) for name, struct in components.items()}
+    structs = {name: _opened(_untitled(struct)) for name, struct in components.items()}
+    shared = {
+        name: {"type": "string", "description": said, WORDS: sorted(words)}
+        for name, (said, words) in _GIVEN_WORDS.items()
+    }
+    return cast("Schema", _with_shared(structs, shared)) | shared
+
+
+def _with_shared(schema: Any, shared: Mapping[str, Schema]) -> Any:
+    """Return a schema with a reference in place of each text that is the same as a shared one."""
+    if isinstance(schema, list):
+        return [_with_shared(one, shared) for one in cast("list[Any]", schema)]
+    if not isinstance(schema, dict):
+        return schema
+    members = cast("Schema", schema)
+    if members.get("type") == "string":
+        beside = {key: member for key, member in members.items() if key in _BESIDE}
+        alone = {key: member for key, member in members.items() if key not in _BESIDE}
+        for name, one in shared.items():
+            if alone == {key: member for key, member in one.items() if key not in _BESIDE}:
+                return beside | {"$ref": REF.format(name=name)}
+    return {key: member if key == "not" else _with_shared(member, shared) for key, member in members.items()}
 
 
 def _tables() -> dict[str, str]:
@@ -67,7 +140,7 @@ def _row_ids(table: str) -> Schema:
     return {
         "type": "string",
         "maxLength": 64,
-        "description": f"Id of a row of `/v1/reference/{table}`; a table may get further rows.",
+        "description": f"Id of a row of `/v1/reference/{table}`, which may get others.",
         WORDS: list(TABLES[table].rows),
     }
 
@@ -121,10 +194,9 @@ def _member(schema: Schema, required: bool, quantity: str | None) -> Schema:
     if required:
         return schema
     said = quantity if quantity is not None else _in_words(default)
-    beside = ("description", "examples")
-    form = {key: value for key, value in schema.items() if key not in beside}
+    form = {key: value for key, value in schema.items() if key not in _BESIDE}
     forms = cast("list[Schema]", form["anyOf"]) if list(form) == ["anyOf"] else [form]
-    member: Schema = {key: schema[key] for key in beside if key in schema}
+    member: Schema = {key: schema[key] for key in _BESIDE if key in schema}
     if said:
         member["description"] = f"{member['description']} Left out: `{said}`."
     forms = [one for one in forms if one != _NULL]
@@ -207,8 +279,8 @@ def references(schema: Any) -> Iterator[str]:
     if isinstance(schema, dict):
         members = cast("Schema", schema)
         reference = members.get("$ref")
-        if isinstance(reference, str) and reference.startswith(REF.format(name="")):
-            yield reference.rpartition("/")[2]
+        if isinstance(reference, str) and reference.startswith(_SCHEMAS):
+            yield reference.removeprefix(_SCHEMAS).partition("/")[0]
         for member in members.values():
             yield from references(member)
     elif isinstance(schema, list):

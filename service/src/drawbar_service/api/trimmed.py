@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from typing import Any, NamedTuple, cast
+from typing import Any, Literal, NamedTuple, TypeAlias, cast, get_args
 
 import msgspec
 
@@ -15,6 +15,9 @@ FEWEST_DIGITS, MOST_DIGITS = 2, 15
 MOST_FIELDS = 64
 _DIGITS = re.compile(r"[0-9]{1,2}")
 _PARAMETERS = ("units", "about", "digits", "fields")
+Ground: TypeAlias = Literal["light", "dark", "clear", "clear-dark"]
+"""What a picture stands on: a ground of its own, by day or by night, or what is behind it, light or dark."""
+GROUNDS: tuple[Ground, ...] = get_args(Ground)
 
 
 class Wanted(NamedTuple):
@@ -27,27 +30,30 @@ class Wanted(NamedTuple):
     """Significant digits of its numbers; None for all there are."""
     fields: tuple[str, ...] = ()
     """JSON Pointers to the parts that are wanted; none for all."""
+    ground: Ground = "light"
+    """What its picture stands on."""
 
 
 WHOLE = Wanted()
 """As an answer is without a word in the query."""
 
 
-def wanted_of(query: Mapping[str, list[str]]) -> Wanted:
-    """Return what a query string asks for.
+def wanted_of(query: Mapping[str, list[str]], drawn: bool = False) -> Wanted:
+    """Return what a query string asks for; `drawn` says whether there is a picture to ask for.
 
     Raises
     ------
     ImpossibleInput
         With every fault of it.
     """
+    known = (*_PARAMETERS, "ground") if drawn else _PARAMETERS
     faults = [
-        Fault(f"?{name[:40]}", f"there is no such parameter; there are {', '.join(_PARAMETERS)}")
+        Fault(f"?{name[:40]}", f"there is no such parameter; there are {', '.join(known)}")
         for name in query
-        if name not in _PARAMETERS
+        if name not in known
     ]
-    given = {name: ", ".join(query[name]) for name in _PARAMETERS if name in query}
-    for name, words in (("units", ("metric", "us")), ("about", ("full", "none"))):
+    given = {name: ", ".join(query[name]) for name in known if name in query}
+    for name, words in (("units", ("metric", "us")), ("about", ("full", "none")), ("ground", GROUNDS)):
         if given.get(name, words[0]) not in words:
             faults.append(Fault(f"?{name}", f"{given[name][:40]!r} is not one of {', '.join(words)}"))
     digits = given.get("digits")
@@ -68,6 +74,7 @@ def wanted_of(query: Mapping[str, list[str]]) -> Wanted:
         given.get("about") != "none",
         None if digits is None else int(digits),
         tuple(fields),
+        cast("Ground", given.get("ground", GROUNDS[0])),
     )
 
 

@@ -155,7 +155,9 @@ def put(body: object, path: Sequence[str | int], value: object) -> object:
     step, rest = path[0], path[1:]
     if isinstance(step, int):
         if not isinstance(body, list) or step >= len(cast("list[object]", body)):
-            raise NoSuchLeaf(f"the scenario has no item {step} there")
+            raise NoSuchLeaf(
+                f"the scenario has no item {step} there; put it in, and the column fills this member of it"
+            )
         items = list(cast("list[object]", body))
         items[step] = put(items[step], rest, value)
         return items

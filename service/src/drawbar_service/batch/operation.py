@@ -49,15 +49,12 @@ _TABLES: dict[str, tuple[str, str, str, str]] = {
         "/capacity/effective [ha/h],fault\r\n3.57,\r\n,/speed: a speed is a finite number\r\n",
     ),
     ARROW: (
-        "An Arrow IPC stream of columns named by pointers. Units are in the metadata of the fields, under `unit`; "
-        "`scenario` and `columns`, as JSON, in that of the schema, under `drawbar`. Texts may be in dictionaries of "
-        "at most 262,144 values and 16 MB all together. Not compressed.",
+        "An Arrow IPC stream of columns named by pointers, not compressed. Units are in the metadata of the fields, "
+        "under `unit`; `scenario` and `columns`, as JSON, in that of the schema, under `drawbar`.",
         "",
         "An Arrow IPC stream of columns named by pointers, units under `unit` in the metadata of the fields; the last "
-        "column, `fault`, says what is wrong with a row. `about` is in the metadata of the schema, under `drawbar`; a "
-        "record batch with rows at fault has `faults` in its own, under `drawbar` too: a list of `row` (counted over "
-        "the whole answer), `pointer` and `detail`. Texts are in dictionaries, which may be replaced between record "
-        "batches.",
+        "column, `fault`, says what is wrong with a row. `about`, and the `faults` of a record batch, are in metadata "
+        "under `drawbar`.",
         "",
     ),
 }
@@ -105,21 +102,15 @@ def operation(request: Schema, answered: Schema) -> Schema:
         asked[media] = _table(reads, body)
         given[media] = _table(writes, told)
     names = [one.name for one in CALCULATIONS]
-    alone = "; ".join(f"{one.name}: {one.by_row}" for one in CALCULATIONS if one.by_row)
     return {
         "operationId": "batch",
         "tags": ["calculations"],
         "summary": "Many rows of a calculation in one request",
         "description": (
             "A scenario, which is a request of the calculation, and what varies in it, by JSON Pointer: row by row "
-            "(`zip`), or every value with every other (`grid`). For a batch of any calculation take its worked request "
-            f"as the `scenario`, and as `vary` what stands at its operation under `{BATCH}`. Values of the answer come "
-            "back as columns. A row that cannot be answered comes back with what is wrong with it, beside the good "
-            "ones. Rows are worked in blocks, but for some calculations one at a time, which takes longer "
-            f"({alone}). JSON and MessagePack are made whole, up to a million rows and four million values unless the "
-            "service is set otherwise; NDJSON, CSV and Arrow streams are sent as they are made, and read as they come. "
-            "An answer that breaks off is not whole: the service failed, or there were more rows than it takes. Bodies "
-            "of more than 32 MB have to be sent while the answer is taken."
+            "(`zip`), or every value with every other (`grid`). Values of the answer come back as columns, and a row "
+            "that cannot be answered with what is wrong with it. As an example take a worked request as the "
+            f"`scenario`, and as `vary` what stands at its operation under `{BATCH}`."
         ),
         "parameters": [
             {
@@ -134,6 +125,21 @@ def operation(request: Schema, answered: Schema) -> Schema:
         "requestBody": {"required": True, "content": asked},
         "responses": {"200": {"description": "The answer.", "content": given}},
     }
+
+
+def more() -> str:
+    """Return what the documentation says of batches beyond the contract."""
+    alone = "; ".join(f"{one.name}: {one.by_row}" for one in CALCULATIONS if one.by_row)
+    return (
+        "Rows are worked in blocks, but for some calculations one at a time, which takes longer "
+        f"({alone}). JSON and MessagePack are made whole, up to a million rows and four million values unless the "
+        "service is set otherwise; NDJSON, CSV and Arrow streams are sent as they are made, and read as they come. "
+        "An answer that breaks off is not whole: the service failed, or there were more rows than it takes. Bodies "
+        "of more than 32 MB have to be sent while the answer is taken. In Arrow, texts may be in dictionaries of at "
+        "most 262,144 values and 16 MB all together, and those of the answer may be replaced between record batches. "
+        "`about` is in the metadata of the schema; a record batch with rows at fault has `faults` in its own: a list "
+        "of `row` (counted over the whole answer), `pointer` and `detail`."
+    )
 
 
 def _table(description: str, example: str) -> Schema:

@@ -154,7 +154,8 @@ class Leaves:
         whole = len(rows) == block.size
         for at, column in enumerate(self._columns):
             values = block.codes[at] if whole else block.codes[at].take(rows)
-            if bool((values == values[0]).all()):
+            # Where one of these rows leaves it out, all do, and so does the request of the first.
+            if bool((values == values[0]).all()) or values[0] != values[0]:
                 continue
             leaf = self._plan.varied[at].leaf
             request = _replaced(request, leaf.attributes, column.of(values))

@@ -19,7 +19,7 @@ from drawbar_service.rows import Codes
 
 _GREATEST = float(np.finfo(np.float64).max)
 EMPTY = "nothing stands here: a number belongs here"
-"""What is wrong with an empty cell of a column of quantities."""
+"""What is wrong with an empty cell of a column of quantities, or with NaN."""
 MOST_DIFFERENT = 65_536
 """Most different texts of one leaf in a part of a batch: each of them is looked up, and told of if it is none."""
 _BARE = "1"
@@ -165,7 +165,9 @@ def _others(one: Leaf, values: Sequence[object] | npt.NDArray[Any] | Coded) -> V
 
     @cache
     def why(at: int) -> str:
-        return EMPTY if plain[at] is None and one.quantity is not None else one.fault(plain[at])
+        value = plain[at]
+        nothing = one.quantity is not None if value is None else isinstance(value, float) and math.isnan(value)
+        return EMPTY if nothing else one.fault(value)
 
     if one.quantity is not None:
         numbers = np.array([math.nan if value is None else cast("float", value) for value in found], dtype=np.float64)

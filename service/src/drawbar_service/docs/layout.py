@@ -21,6 +21,18 @@ BASES = {
 """How a figure is known, in words."""
 
 
+_SEARCH = element(
+    "form",
+    element("label", "Search ", element("input", type="search", autocomplete="off", enterkeyhint="search")),
+    element("p", role="status"),
+    element("ol"),
+    class_="search",
+    role="search",
+    hidden="",
+)
+"""Shown by the script, without which it would find nothing."""
+
+
 class Section(NamedTuple):
     """A part of a page with a heading of its own."""
 
@@ -76,7 +88,13 @@ def framed(page: Page, menu: Mapping[str, str]) -> Markup:
         element("a", "Skip to the text", class_="skip", href="#text"),
         element(
             "header",
-            element("p", element("a", "drawbar", href="/docs"), class_="name"),
+            element(
+                "p",
+                element("a", "drawbar", href="/docs"),
+                element("span", f"{__version__}, model {MODEL_VERSION}", class_="version"),
+                class_="name",
+            ),
+            _SEARCH,
             element("nav", element("ul", *places), class_="menu", aria_label="Documentation"),
         ),
         *inside,
@@ -97,6 +115,7 @@ def framed(page: Page, menu: Mapping[str, str]) -> Markup:
         element("meta", name="viewport", content="width=device-width, initial-scale=1"),
         element("title", f"{page.title} - drawbar"),
         element("link", rel="stylesheet", href="/docs/style.css"),
+        element("script", type="module", src="/docs/docs.js"),
     )
     return Markup(f"<!doctype html>\n{element('html', head, body, lang='en')}\n")
 

@@ -1,12 +1,16 @@
 """The reference: every operation, and the parts of requests and answers, from the contract."""
 
 from collections.abc import Iterator, Mapping
+from functools import cache
 from typing import Any, cast
 
 import msgspec
 
+from drawbar_service.api.answers import NOTHING_SAID
+from drawbar_service.api.calculations import CALCULATIONS, SHOWN
 from drawbar_service.api.openapi import contract
 from drawbar_service.api.schemas import Schema
+from drawbar_service.batch.operation import more
 from drawbar_service.docs.fields import fields_of, name_of
 from drawbar_service.docs.layout import Page, Section, as_json, code, table
 from drawbar_service.docs.markup import Child, Markup, element, joined, prose
@@ -98,6 +102,8 @@ def _operation(method: str, path: str, operation: Schema, components: Schema, li
         element("p", element("a", address, href=path) if complete else address),
         element("p", prose(operation["description"], links)),
     ]
+    if said := _more().get(operation["operationId"]):
+        parts.append(element("p", prose(said, links)))
     if "requestBody" in operation:
         request, example = _content(operation["requestBody"])
         parts.append(_struct_table(request, "Request", components, links))
@@ -113,9 +119,16 @@ def _operation(method: str, path: str, operation: Schema, components: Schema, li
     answer, example = _content(operation["responses"]["200"])
     parts.append(_struct_table(answer, "Answer", components, links))
     if example is not None:
-        parts.append(_example_of("Worked answer", example, what=_summary_of(operation["responses"]["200"])))
+        short = example.get("about") == msgspec.to_builtins(NOTHING_SAID)
+        parts.append(_example_of("Worked answer, as asked with ?about=none" if short else "Worked answer", example))
     parts += _other_media(operation["responses"]["200"], "Answer", links)
     return element("div", *parts, class_="operation")
+
+
+@cache
+def _more() -> Mapping[str, str]:
+    """Return what is said of operations beyond the contract, by their ids."""
+    return {"batch": more()} | {one.operation_id: one.more for one in (*CALCULATIONS, *SHOWN)}
 
 
 def _content(holder: Schema) -> tuple[str, Any]:
@@ -134,13 +147,8 @@ def _other_media(holder: Schema, title: str, links: Mapping[str, str]) -> Iterat
                 yield code(example["value"], class_="lines")
 
 
-def _summary_of(holder: Schema) -> str:
-    return str(holder["content"]["application/json"]["examples"]["worked"].get("summary", ""))
-
-
-def _example_of(title: str, value: Any, what: str = "", **attributes: str) -> Markup:
-    summary = element("summary", f"{title}, {what[:1].lower()}{what[1:].rstrip('.')}" if what else title)
-    return element("details", summary, code(as_json(value), class_="json", **attributes))
+def _example_of(title: str, value: Any, **attributes: str) -> Markup:
+    return element("details", element("summary", title), code(as_json(value), class_="json", **attributes))
 
 
 def _struct_table(name: str, title: str, components: Schema, links: Mapping[str, str]) -> Markup:

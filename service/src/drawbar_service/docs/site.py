@@ -3,13 +3,14 @@
 import re
 from collections.abc import Mapping
 from functools import cache
+from importlib.resources import files
 from types import MappingProxyType
 from typing import Any
 
 import msgspec
 
 from drawbar_service.api.openapi import contract
-from drawbar_service.api.schemas import Schema
+from drawbar_service.api.schemas import Schema, whole
 from drawbar_service.api.v1.methods.answer import USES
 from drawbar_service.api.wire import JSON
 from drawbar_service.api.words import CAUTIONS, USUAL_CAUTIONS
@@ -20,8 +21,10 @@ from drawbar_service.docs.names import names
 from drawbar_service.docs.problems import problems
 from drawbar_service.docs.reference import PARTS, operation_ids, reference
 from drawbar_service.docs.reference import PATH as REFERENCE
+from drawbar_service.docs.search import index_of
 from drawbar_service.docs.settings import settings
 from drawbar_service.docs.sheets import sheets
+from drawbar_service.look import tokens
 from drawbar_service.reference import TABLES
 from drawbar_service.settings import Settings
 
@@ -57,8 +60,20 @@ def site() -> Mapping[str, bytes]:
 
 @cache
 def style() -> bytes:
-    """Return the stylesheet of all pages."""
-    return file("style.css").encode()
+    """Return the stylesheet of all pages, after what everything looks like."""
+    return (tokens() + file("style.css")).encode()
+
+
+@cache
+def script() -> bytes:
+    """Return the script of all pages: search, copying, and equations that fit."""
+    return file("docs.js").encode()
+
+
+@cache
+def search_index() -> bytes:
+    """Return what the script searches in, as JSON."""
+    return index_of(site())
 
 
 def _linked(text: str, path: str, homes: Mapping[str, str]) -> str:
@@ -74,7 +89,7 @@ def _linked(text: str, path: str, homes: Mapping[str, str]) -> str:
 
 def _pages() -> list[Page]:
     schema = msgspec.json.decode(contract(), type=Schema)
-    components = schema["components"]["schemas"]
+    components = whole(schema["components"]["schemas"])
     shared = schema["components"]["parameters"]
     operations = [
         (method.upper(), path, _with_worked_request(_with_parameters(operation, shared), schema))

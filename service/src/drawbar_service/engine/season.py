@@ -23,6 +23,8 @@ IntArray: TypeAlias = npt.NDArray[np.intp]
 
 HOUR = 3600.0
 """[s]; the program is stated in hours, so that its numbers are near 1."""
+_INSTANT = 1e-3
+"""Time [s] that is rounding."""
 UNDONE = 1e-6
 """Share of a task [1] below which what is left of it is rounding."""
 SAME_DAY = -1
@@ -44,6 +46,10 @@ class Tasks(NamedTuple):
     """Its field, a row of :class:`Ways`"""
     fit: FloatArray
     """Share of the suitable time that is fit for its kind of work [1]"""
+    done: FloatArray
+    """Share that is done before the first day [1]; below 1"""
+    done_on: IntArray
+    """Last day on which that was worked [d], below 0; of no meaning where nothing is done"""
 
 
 class Choices(NamedTuple):
@@ -75,7 +81,13 @@ class Machines(NamedTuple):
     last: IntArray
     """Last day there [d]"""
     share: FloatArray
-    """Of the days between, spread evenly [1]: below 1 where a neighbour has it on the others"""
+    """Of the days on which a neighbor needs it, spread evenly, on which it is here all the same [1]"""
+    since: IntArray
+    """First day on which the neighbor needs it [d]"""
+    need: FloatArray
+    """Time for which the neighbor works with it [s]: infinite for all season, 0 where there is no neighbor"""
+    away: IntArray
+    """Spans on which it is away: its number, first and last day [d], shape (spans, 3)"""
 
 
 class Crew(NamedTuple):
@@ -159,10 +171,55 @@ def days_late(season: Season) -> FloatArray:
     return np.maximum(day - season.tasks.due[:, np.newaxis], 0.0)
 
 
-def there(machines: Machines, days: int) -> npt.NDArray[np.bool_]:
-    """Return on which of so many `days` [d] each of the `machines` is there, shape (machines, days)."""
-    day = np.arange(days)
-    here = np.floor((day + 1) * machines.share[:, np.newaxis] + 1e-9) > np.floor(
-        day * machines.share[:, np.newaxis] + 1e-9
-    )
-    return here & (day >= machines.first[:, np.newaxis]) & (day <= machines.last[:, np.newaxis])
+def there(machines: Machines, time: FloatArray) -> npt.NDArray[np.bool_]:
+    """Return on which days each machine is there.
+
+    Parameters
+    ----------
+    machines : Machines
+    time : array (..., days)
+        Time of work in each day [s]; the neighbor works as long, on the days that are the neighbor's.
+
+    Returns
+    -------
+    array (..., machines, days)
+    """
+    day = np.arange(time.shape[-1])
+    theirs = _worked_by_neighbor(machines, time) < machines.need[:, np.newaxis] - _INSTANT
+    here = ~(_turn_of_neighbor(machines, day) & theirs)
+    here &= (day >= machines.first[:, np.newaxis]) & (day <= machines.last[:, np.newaxis])
+    for number, first, last in machines.away.tolist():
+        here[..., number, max(first, 0) : last + 1] = False
+    return here
+
+
+def back(machines: Machines, time: FloatArray) -> IntArray:
+    """Return the day on which each machine is back, the neighbor's work done [d]; the number of days where it is not.
+
+    Parameters
+    ----------
+    machines : Machines
+    time : array (..., days)
+        Time of work in each day [s].
+
+    Returns
+    -------
+    array (..., machines)
+    """
+    days = time.shape[-1]
+    busy = _worked_by_neighbor(machines, time) < machines.need[:, np.newaxis] - _INSTANT
+    last = np.where(busy, np.arange(days), -1).max(axis=-1)
+    return np.asarray(last + 1, dtype=np.intp)
+
+
+def _turn_of_neighbor(machines: Machines, day: IntArray) -> npt.NDArray[np.bool_]:
+    """Return on which days it would be the neighbor's turn, however much there is to do, shape (machines, days)."""
+    share = machines.share[:, np.newaxis]
+    ours = np.floor((day + 1) * share + 1e-9) > np.floor(day * share + 1e-9)
+    return ~ours & (day >= machines.since[:, np.newaxis])
+
+
+def _worked_by_neighbor(machines: Machines, time: FloatArray) -> FloatArray:
+    """Return the time the neighbor could work with each machine before each day [s], shape (..., machines, days)."""
+    worked = np.where(_turn_of_neighbor(machines, np.arange(time.shape[-1])), time[..., np.newaxis, :], 0.0)
+    return np.cumsum(worked, axis=-1) - worked

@@ -82,7 +82,8 @@ def carry_out(season: Season, rank: FloatArray, time: FloatArray, *, write: bool
     lanes = max(len(rank), len(time))
     enlisted = np.flatnonzero(np.isfinite(rank).any(axis=0))
     listed = np.broadcast_to(rank[:, enlisted], (lanes, len(enlisted)))
-    run = _Run(season, enlisted, listed, write)
+    present = tuple(days_there(machines, time) for machines in (season.tractors, season.implements))
+    run = _Run(season, enlisted, listed, present, write)
     time = np.broadcast_to(time, (lanes, season.days))
     for day in range(season.days):
         run.begin(day, time[:, day])
@@ -96,18 +97,26 @@ def carry_out(season: Season, rank: FloatArray, time: FloatArray, *, write: bool
 class _Run:
     """The lanes at some moment of some day."""
 
-    def __init__(self, season: Season, enlisted: IntArray, rank: FloatArray, write: bool) -> None:
+    def __init__(
+        self,
+        season: Season,
+        enlisted: IntArray,
+        rank: FloatArray,
+        present: tuple[npt.NDArray[np.bool_], ...],
+        write: bool,
+    ) -> None:
         lanes = len(rank)
         tasks, choices, crew = season.tasks, season.choices, season.crew
         self._season, self._write = season, write
         self._all, self._ranks = enlisted, rank
         self._choose(np.arange(len(enlisted)))
         self._late_days = days_late(season)
-        self._there = tuple(days_there(machines, season.days) for machines in (season.tractors, season.implements))
+        self._there = present
+        """Tractors and implements, by lane (one for all where they are alike), number and day."""
         count = (len(season.tractors.first), len(season.implements.first), len(crew.time), len(tasks.area))
         tractors, implements, operators, works = count
         self._every = np.arange(lanes)
-        self._done = np.zeros((lanes, works))
+        self._done = np.tile(tasks.done, (lanes, 1))
         self._past: list[FloatArray] = [self._done.copy()]
         self._first = np.full((lanes, works), season.days)
         self._last = np.full((lanes, works), -1)
@@ -148,15 +157,24 @@ class _Run:
         for number in range(len(season.orders.rest)):
             first, then, rest = (int(column[number]) for column in season.orders)
             if rest != SAME_DAY:
-                done = self._past[day - rest][:, first] if day >= rest else np.zeros(len(length))
+                done = self._past[max(day - rest, 0)][:, first]
+                if day < rest and season.tasks.done_on[first] >= day - rest:
+                    done = np.zeros(len(length))
                 self._ceiling[:, then] = np.minimum(self._ceiling[:, then], done)
         choices = season.choices
         tractor, implement, task = choices.tractor[self._all], choices.implement[self._all], choices.task[self._all]
-        there = self._there[0][tractor] & self._there[1][implement]
-        can = there[:, day] & (season.tasks.opens[task] <= day) & np.asarray((self._done < 1.0).any(axis=0))[task]
+        here = self._there[0][:, tractor, day] & self._there[1][:, implement, day]
+        can = here.any(axis=0) & (season.tasks.opens[task] <= day) & np.asarray((self._done < 1.0).any(axis=0))[task]
         some = np.flatnonzero(can)
         self._choose(some)
-        self._tomorrow = there[some, day + 1] if day + 1 < season.days else np.zeros(len(some), dtype=np.bool_)
+        self._here = here[:, some]
+        if day + 1 < season.days:
+            tomorrow = (self._there[0][:, tractor[some], day + 1], self._there[1][:, implement[some], day + 1])
+            self._tomorrow = tomorrow[0] & tomorrow[1]
+        else:
+            self._tomorrow = np.zeros_like(self._here)
+        soon = self._there[0][:, :, day : day + 2].any(axis=-1)
+        self._gone = np.broadcast_to(~soon, (len(length), soon.shape[-1]))
 
     def _choose(self, some: IntArray) -> None:
         """Let only some of the enlisted choices be looked at."""
@@ -191,12 +209,13 @@ class _Run:
         allowed = np.minimum(left, (ceiling - self._done)[:, task] * self._whole)
         possible = np.minimum(allowed, room)
         by = self._by[:, task]
-        mine = (by == tractor) | (by < 0) | (season.tractors.last[by] < self._day)
+        gone = np.take_along_axis(self._gone, np.maximum(by, 0), axis=1)
+        mine = (by == tractor) | (by < 0) | gone
         going = self._hand[:, tractor] == self._enlisted
         unfinished = going & (self._run[:, tractor] < least)
         enough = np.minimum(least, left) - _INSTANT
         begins = (possible >= enough) | (self._tomorrow & (allowed >= enough) & (possible >= _EVENING * least))
-        can = (possible > _INSTANT) & (going | begins) & (mine | (left >= least - _INSTANT))
+        can = self._here & (possible > _INSTANT) & (going | begins) & (mine | (left >= least - _INSTANT))
         if self._overnight:
             holder = self._with[:, implement]
             can &= ((holder < 0) | (holder == tractor)) & ~(change & (self._clock[:, tractor] > 0.0))

@@ -1,23 +1,27 @@
 """The search for a season's lists of work; :mod:`drawbar_service.engine.season` says what is searched for.
 
-It starts from the linear program that bounds it, and from simple rules, and goes on with small changes of the best
-lists: an entry earlier or later, a task to another pair, one pair more or fewer. Changes are drawn with a fixed seed
-and their number follows from the size of the season: no clock has a part in the answer.
+It starts from the linear program that bounds it, and from simple rules. Days in that program are full to the last
+minute, and no list of whole days is: so it is solved once more with somewhat shorter days, and of a long season day by
+day, which leaves room for what a plan loses. The search goes on with small changes of the best lists: an entry earlier
+or later, a task to another pair, one pair more or fewer. Changes are drawn with a fixed seed and their number follows
+from the size of the season: no clock has a part in the answer.
 """
 
 from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.season import Diary, IntArray, Relaxed, Season
+from drawbar_service.engine.season_daily import Daily, daily, least_cost
 from drawbar_service.engine.season_days import Course, carry_out
-from drawbar_service.engine.season_program import cheapest
+from drawbar_service.engine.season_program import cheapest, relaxed, step_of
 
 _LANES = 40
 """Lists that are tried at the same time."""
-_EFFORT, _LEAST_ROUNDS, _MOST_ROUNDS = 8_000, 20, 200
+_EFFORT, _LEAST_ROUNDS, _MOST_ROUNDS = 2_700, 15, 200
 """Rounds of the search: effort over days times tractors, within these."""
 _PATIENCE = 30
 """Rounds without a better plan that end the search."""
@@ -27,8 +31,14 @@ _HELP = (2.0, 6.0)
 """Days [d] by which pairs come later on the lists that the linear program does not use."""
 _NEAR, _DEARER = 6, 0.3
 """Pairs of each task, the cheapest first, that help at all, and by how much dearer [1] those that help only cheaply."""
+_SHORTER, _SHORTER_BY_DAY = (0.94, 0.88, 0.82), (0.97, 0.94)
+"""Days over the usual [1] for which programs are solved to start from, in periods and by day."""
+_MOST_BY_DAY = 7_000
+"""Choices times days above which no program is solved by day: it would take many seconds."""
 _ENOUGH = 5e-4
 """Gap [1] at which a plan counts as the best."""
+_INSTANT = 1.0
+"""Time [s] of a choice in a program that is rounding."""
 _NEVER_LATE = 1e-4
 """Mean days late [d] below which it is rounding."""
 
@@ -93,8 +103,9 @@ def plan(
     least = cheapest(season, bound)
     go_on()
     search = _Search(season, bound.lateness, least.cost)
-    first = _starts(season, least.time, least.middle)
+    first = [*_by_rule(season), *_by_program(season, least.time, least.middle)]
     search.try_out(np.vstack([*first, start]) if start is not None else np.array(first))
+    by_day = _with_room(season, search, least.time, go_on) if effort >= 1.0 and not search.enough else None
     usual = np.clip(_EFFORT / (season.days * len(season.tractors.first)), _LEAST_ROUNDS, _MOST_ROUNDS)
     rounds = int(effort * usual)
     random, idle, ways = np.random.default_rng(1), 0, _ways(season)
@@ -103,7 +114,41 @@ def plan(
             break
         go_on()
         idle = 0 if search.try_out(_changed(season, ways, search.best, random)) else idle + 1
+    if by_day is not None and search.in_time and not search.enough:
+        begun, some = by_day
+        search.bound(least_cost(season, begun, some, search.best.lateness, go_on))
     return search.plan()
+
+
+def _with_room(
+    season: Season, search: "_Search", time: FloatArray, go_on: Callable[[], None]
+) -> tuple[Daily, npt.NDArray[np.bool_]] | None:
+    """Try lists of programs with shorter days, which have room for what a plan loses.
+
+    Returns the program by day and the choices it has, where the others have periods of several days.
+    """
+    some = time > _INSTANT
+    for share in _SHORTER:
+        go_on()
+        shorter = _with_days_of(season, share)
+        least = cheapest(shorter, relaxed(shorter))
+        some |= least.time > _INSTANT
+        search.try_out(np.array(_by_program(season, least.time, least.middle)))
+    if step_of(season) == 1 or season.days * int(some.sum()) > _MOST_BY_DAY:
+        return None
+    go_on()
+    whole = daily(season, some)
+    search.try_out(np.array(_by_program(season, whole.time, whole.middle)))
+    for share in _SHORTER_BY_DAY:
+        go_on()
+        by_day = daily(_with_days_of(season, share), some)
+        search.try_out(np.array(_by_program(season, by_day.time, by_day.middle)))
+    return whole, some
+
+
+def _with_days_of(season: Season, share: float) -> Season:
+    """Return a season whose days are shorter by a `share` [1]."""
+    return season._replace(day_time=season.day_time * share, crew=season.crew._replace(time=season.crew.time * share))
 
 
 class _Search:
@@ -116,27 +161,35 @@ class _Search:
         self._rounding = _NEVER_LATE * float(area.sum())
         nothing = np.full(len(season.choices.task), np.inf)
         self.best = _Best(nothing, np.inf, np.inf, np.full(len(area), np.inf))
+        self.in_time = False
+        """Whether the best leaves nothing late or undone, beyond rounding."""
 
     def try_out(self, ranks: FloatArray) -> bool:
         """Carry lists out, and keep the best if it is better than the best so far; return whether it is."""
         course = carry_out(self._season, ranks, self._time)
         lateness = course.lateness(self._season)
-        late = np.where(lateness <= self._rounding, 0.0, lateness)
+        # What is left undone, however little, is not in time: it would take days after the last.
+        in_time = (lateness <= self._rounding) & ~course.left.any(axis=1)
+        late = np.where(in_time, 0.0, lateness)
         lane = int(np.lexsort((course.cost, late))[0])
         before = self.best
-        was = 0.0 if before.lateness <= self._rounding else before.lateness
-        if (float(late[lane]), float(course.cost[lane])) >= (was, before.cost):
+        if (float(late[lane]), float(course.cost[lane])) >= (0.0 if self.in_time else before.lateness, before.cost):
             return False
         rank = np.where(course.used[lane], ranks[lane], np.inf)
         self.best = _Best(rank, float(lateness[lane]), float(course.cost[lane]), course.days_late[lane])
+        self.in_time = bool(in_time[lane])
         return True
 
     @property
     def gaps(self) -> tuple[float, float]:
         """How far lateness and cost may be above the least, over themselves [1]."""
         best = self.best
-        late = _gap(best.lateness, self._lateness) if best.lateness > self._rounding else 0.0
+        late = 0.0 if self.in_time else _gap(best.lateness, self._lateness)
         return late, _gap(best.cost, self._cost)
+
+    def bound(self, cost: float) -> None:
+        """Take note of a cost that no plan without lateness is below."""
+        self._cost = max(self._cost, cost)
 
     @property
     def enough(self) -> bool:
@@ -156,29 +209,53 @@ def _gap(value: float, bound: float) -> float:
     return max(value - max(bound, 0.0), 0.0) / max(value, 1e-300)
 
 
-def _starts(season: Season, time: FloatArray, middle: FloatArray) -> list[FloatArray]:
-    """Return lists to start from: pairs and order of the linear program, and the quickest or cheapest in due order."""
-    tasks, choices = season.tasks, season.choices
-    share = time * choices.rate / tasks.area[choices.task]
-    most = np.zeros(len(tasks.area))
-    np.maximum.at(most, choices.task, share)
-    of_task = np.zeros(len(tasks.area))
-    np.add.at(of_task, choices.task, share * middle)
-    tie = 1e-6 * np.arange(len(choices.task))
+def _due(season: Season) -> FloatArray:
+    """Return the day by which each task has to be done, for what comes after it, too [d]."""
+    tasks = season.tasks
     due = tasks.due + 1e-3 * tasks.opens
     for first, then, rest in sorted(zip(*season.orders, strict=True), key=lambda one: -tasks.due[one[1]]):
         due[first] = min(due[first], due[then] - rest - 1.0)
+    return due
+
+
+def _tie(season: Season) -> FloatArray:
+    """Return what tells entries of one rank apart."""
+    return 1e-6 * np.arange(len(season.choices.task))
+
+
+def _near(season: Season) -> npt.NDArray[np.bool_]:
+    """Return which choices are among the cheapest of their task."""
+    near = np.zeros(len(season.choices.task), dtype=np.bool_)
+    for mine in _ways(season):
+        near[mine[:_NEAR]] = True
+    return near
+
+
+def _by_rule(season: Season) -> list[FloatArray]:
+    """Return lists to start from: the cheapest or the quickest of each task, or all that are near, in due order."""
+    tasks, choices = season.tasks, season.choices
+    due, tie = _due(season), _tie(season)
     found: list[FloatArray] = []
     hourly = choices.cost + season.crew.cost.min()
     for value in (hourly / choices.rate, -choices.rate):
         least = np.full(len(tasks.area), np.inf)
         np.minimum.at(least, choices.task, value)
         found.append(np.where(value <= least[choices.task], due[choices.task] + tie, np.inf))
-    near = np.zeros(len(choices.task), dtype=np.bool_)
-    for mine in _ways(season):
-        near[mine[:_NEAR]] = True
     anyone = due[choices.task] - 1e-4 * choices.rate / choices.rate.max() + tie
-    found.append(np.where(near, anyone, np.inf))
+    return [*found, np.where(_near(season), anyone, np.inf)]
+
+
+def _by_program(season: Season, time: FloatArray, middle: FloatArray) -> list[FloatArray]:
+    """Return lists to start from: pairs and order of a program with this `time` [s] and `middle` day [d] of choices."""
+    tasks, choices = season.tasks, season.choices
+    due, tie, near = _due(season), _tie(season), _near(season)
+    share = time * choices.rate / tasks.area[choices.task]
+    most = np.zeros(len(tasks.area))
+    np.maximum.at(most, choices.task, share)
+    of_task = np.zeros(len(tasks.area))
+    np.add.at(of_task, choices.task, share * middle)
+    hourly = choices.cost + season.crew.cost.min()
+    found: list[FloatArray] = []
     for part in _PART:
         on = (share >= part) | ((share >= most[choices.task] - 1e-9) & (most[choices.task] > 0.0))
         # What the program leaves undone may still fit in.

@@ -50,6 +50,7 @@ class Program(NamedTuple):
     periods: int
     tractor_rows: slice
     implement_rows: slice
+    people_rows: slice
 
 
 class _Rows:
@@ -81,10 +82,22 @@ class _Rows:
         return cast("Any", sparse).csr_array((values, (rows, places)), shape=(self.count, columns))
 
 
-def program_of(season: Season) -> Program:
-    """Return the program of a `season`: hours [h] and shares done [1] as columns."""
+def step_of(season: Season) -> int:
+    """Return the days [d] of a period of a season's program: more than one where there are many choices and days."""
+    return max(1, -(-season.days * len(season.choices.task) // _MOST_CELLS))
+
+
+def program_of(season: Season, step: int | None = None) -> Program:
+    """Return the program of a `season`: hours [h] and shares done [1] as columns.
+
+    Parameters
+    ----------
+    season : Season
+    step : int, optional
+        Days of a period [d]; :func:`step_of` the season unless given.
+    """
     tasks, choices, orders, crew = season.tasks, season.choices, season.orders, season.crew
-    step = max(1, -(-season.days * len(choices.task) // _MOST_CELLS))
+    step = step_of(season) if step is None else step
     periods = -(-season.days // step)
     day = np.arange(season.days)
     starts = np.arange(periods) * step
@@ -106,24 +119,29 @@ def program_of(season: Season) -> Program:
     rows.entries(f - f_at, f, 1.0)
     rows.entries((f - f_at)[:, 1:], f[:, :-1], -1.0)
     rows.entries(grid(choices.task), x, -share[:, np.newaxis])
-    rows.close(0.0, 0.0, f.size)
+    before_first = np.zeros((counts[2], periods))
+    before_first[:, 0] = tasks.done
+    rows.close(before_first, before_first, f.size)
     hours = season.day_time / HOUR
-    present = [there(machines, season.days) for machines in (season.tractors, season.implements)]
+    time = season.day_time * season.length
+    present = [there(machines, time) for machines in (season.tractors, season.implements)]
     groups: list[slice] = []
     for side, days in zip((choices.tractor, choices.implement), present, strict=True):
         rows.entries(grid(side), x, slow)
         groups.append(rows.close(-np.inf, hours * summed(days), days.shape[0] * periods))
     rows.entries(np.broadcast_to(period, x.shape), x, slow)
     rows.entries(np.broadcast_to(period, w.shape), w, -1.0)
-    rows.close(0.0, 0.0, periods)
+    people = rows.close(0.0, 0.0, periods)
     most_f = np.ones((counts[2], periods))
     before = (starts + step - 2 - orders.rest[:, np.newaxis]) // step
     for index, (first, then) in enumerate(zip(orders.first, orders.then, strict=True)):
         some = before[index] >= 0
-        most_f[then, ~some] = 0.0
+        rested = tasks.done_on[first] < starts + step - 1 - orders.rest[index]
+        most_f[then, ~some] = np.minimum(most_f[then], np.where(rested, tasks.done[first], 0.0))[~some]
         rows.entries(np.arange(int(some.sum())), f[then, some], 1.0)
         rows.entries(np.arange(int(some.sum())), f[first, np.minimum(before[index][some], periods - 1)], -1.0)
         rows.close(-np.inf, 0.0, int(some.sum()))
+    most_f = np.maximum(most_f, tasks.done[:, np.newaxis])
     can = (
         (day >= tasks.opens[choices.task][:, np.newaxis]) & present[0][choices.tractor] & present[1][choices.implement]
     )
@@ -146,7 +164,7 @@ def program_of(season: Season) -> Program:
     late_rate = after[:, first] * (tasks.weight * tasks.area)[:, np.newaxis]
     late, early, cost = (np.zeros(end + 1) for _ in range(3))
     late[f] = late_rate[:, :-1] - late_rate[:, 1:]
-    late[end] = late_rate[:, -1].sum()
+    late[end] = late_rate[:, -1].sum() - late_rate[:, 0] @ tasks.done
     early[end] = 1.0
     early[f] = -(tasks.area / tasks.area.sum() / periods)[:, np.newaxis]
     cost[x] = (choices.cost * HOUR)[:, np.newaxis]
@@ -166,16 +184,17 @@ def program_of(season: Season) -> Program:
         periods,
         groups[0],
         groups[1],
+        people,
     )
 
 
-def _largest(objective: FloatArray) -> float:
+def largest(objective: FloatArray) -> float:
     """Return what to scale an objective by, so that its numbers are near 1 [1]."""
     largest = float(np.abs(objective).max())
     return largest if largest > 0.0 else 1.0
 
 
-def _solved(program: Program, objective: FloatArray, held: FloatArray | None = None, most: float = 0.0) -> Any:
+def solved(program: Program, objective: FloatArray, held: FloatArray | None = None, most: float = 0.0) -> Any:
     """Return the least of an objective, with what `held` comes to at `most`."""
     from scipy import optimize, sparse  # noqa: PLC0415 - take a while to import; only whoever plans pays
 
@@ -203,8 +222,8 @@ def relaxed(season: Season) -> Relaxed:
     by which there is more of a tractor, an implement or of all operators, as long as the change is small.
     """
     program = program_of(season)
-    scale = _largest(program.late[:-1])
-    answer = _solved(program, program.late / scale)
+    scale = largest(program.late[:-1])
+    answer = solved(program, program.late / scale)
     same = program.low == program.high
     slopes = np.zeros(len(same))
     slopes[~same] = answer.ineqlin.marginals * scale
@@ -224,12 +243,12 @@ def relaxed(season: Season) -> Relaxed:
     )
 
 
-def _reference(season: Season) -> float:
+def cost_below(season: Season) -> float:
     """Return a cost that no plan is below [1]."""
     hourly = season.choices.cost + season.crew.cost.min()
     each = np.full(len(season.tasks.area), np.inf)
     np.minimum.at(each, season.choices.task, hourly * (season.tasks.area[season.choices.task] / season.choices.rate))
-    return float(each.sum()) or 1.0
+    return float(each @ (1.0 - season.tasks.done)) or 1.0
 
 
 class Cheapest(NamedTuple):
@@ -258,15 +277,15 @@ def cheapest(season: Season, bound: Relaxed) -> Cheapest:
         Cost in the season's money, time in [s].
     """
     program = program_of(season)
-    scale, size = _largest(program.late[:-1]), _largest(program.cost)
+    scale, size = largest(program.late[:-1]), largest(program.cost)
     w_at, f_at, end = program.starts
     most = (1.0 + _HELD) * bound.lateness / scale + _NONE
     if bound.undone <= _NONE:
         # All of it is done: nothing is saved by leaving work undone.
         program.least[f_at + program.periods - 1 : end : program.periods] = 1.0 - _NONE
-    reference = _reference(season)
+    reference = cost_below(season)
     objective = (program.cost + _EARLY * reference * program.early) / size
-    answer = _solved(program, objective, program.late / scale, most)
+    answer = solved(program, objective, program.late / scale, most)
     time = answer.x[:w_at].reshape(-1, program.periods) * HOUR
     total = time.sum(axis=1)
     middle = time @ ((np.arange(program.periods) + 0.5) * program.step) / np.maximum(total, 1e-9)

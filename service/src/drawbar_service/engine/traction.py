@@ -89,6 +89,8 @@ LOAD_TO_AREA = (15_000.0, 55_000.0)
 
 DEFLECTION_FACTOR, WIDTH_FACTOR = 5.0, 3.0
 """Of delta/h and of b/d in the mobility number of Brixius [1]."""
+GEE_CLOUGH_WIDTH_FACTOR = 0.5
+"""Of b/d in the mobility number of Gee-Clough et al. [1]."""
 
 
 def wheel_stiffness(
@@ -125,12 +127,23 @@ def wheel_stiffness(
     return cone_index * width * diameter * flexible / slender
 
 
-def gee_clough_stiffness(cone_index: Real, width: Real, diameter: Real, deflection_ratio: Real) -> Real:
+def gee_clough_stiffness(
+    cone_index: Real,
+    width: Real,
+    diameter: Real,
+    deflection_ratio: Real,
+    width_factor: Real = GEE_CLOUGH_WIDTH_FACTOR,
+) -> Real:
     """Return the load [N] at which the mobility number M of Gee-Clough et al. (1978) is 1.
 
-    `cone_index` [Pa], section `width` [m], `diameter` [m] and `deflection_ratio` [1] as in :func:`gee_clough`.
+    `cone_index` [Pa], section `width` [m], `diameter` [m] and `deflection_ratio` [1] as in :func:`gee_clough`;
+    `width_factor` [1] is that of b/d.
     """
-    return wheel_numeric(cone_index, width, diameter, 1.0) * sqrt(deflection_ratio) / (1.0 + width / (2.0 * diameter))
+    return (
+        wheel_numeric(cone_index, width, diameter, 1.0)
+        * sqrt(deflection_ratio)
+        / (1.0 + width_factor * width / diameter)
+    )
 
 
 def mobility_number(stiffness: Real, load: Real) -> Real:

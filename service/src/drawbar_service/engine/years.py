@@ -22,7 +22,7 @@ MODEL_YEARS = 6.0
 Leaving one year out of Iowa's 18, windows of 1 to 10 weeks: with more the mean Brier score falls, and the chance moves
 away from the recorded share; with 6 it stays within 0.05 of it in 99 of 100 windows.
 """
-NEIGHBOURS = 7
+NEIGHBOURS = 10
 """Weeks to either side whose years say, too, how the days of one window follow from the weeks before it [1]."""
 RIDGE = 0.1
 """How far slopes are drawn towards none, over what they explain [1]."""

@@ -7,7 +7,7 @@ import numpy as np
 from drawbar_service.engine import hierarchy
 from drawbar_service.engine.arrays import FloatArray, Mask, exp
 from drawbar_service.engine.axle_loads import AxleLoads
-from drawbar_service.engine.calibration import FieldRuns, IntArray, Measurements, learn, residuals
+from drawbar_service.engine.calibration import FieldRuns, IntArray, learn, residuals
 from drawbar_service.engine.draft import DraftTerms
 from drawbar_service.engine.hierarchy import Cells, Effects
 from drawbar_service.model.calibration import Calibrated, CalibrationJob, Estimate, estimate
@@ -50,7 +50,7 @@ class Check(NamedTuple):
     inside: float
     """Share in the range that is meant to hold 9 in 10 [1]"""
     p_value: float
-    """Chance of a greater misfit, if all is as said [1]"""
+    """Chance of a greater misfit against what is expected on the whole, if all is as said [1]"""
 
 
 class Grouped(NamedTuple):
@@ -198,10 +198,14 @@ class _Sampled:
         means = np.array([one.mean for one in alone])
         soil: FloatArray = means[:, 1] + slope * (draft - means[:, 0])
         soil = soil + np.sqrt(rest) * random.standard_normal(draft.shape)
-        measured: Measurements = self._done.measured
-        off = residuals(self._done.runs, measured, exp(draft[:, self._cell]), exp(soil[:, self._cell]))
+        middle = self._adds @ effects.mean
+        draft = np.vstack((draft, middle))
+        soil = np.vstack((soil, means[:, 1] + slope * (middle - means[:, 0])))
+        off = residuals(self._done.runs, self._done.measured, exp(draft[:, self._cell]), exp(soil[:, self._cell]))
+        off, from_middle = off[:, :-1], off[:, -1:]
         below: FloatArray = np.mean(np.asarray(special.ndtr(off), dtype=np.float64), axis=1)
-        misfit = np.sum(off**2, axis=0)
-        greater = np.asarray(special.chdtrc(float(len(measured.value)), misfit), dtype=np.float64)
         inside: Mask = (below >= _TAIL) & (below <= 1.0 - _TAIL)
-        return Check(float(np.mean(np.asarray(inside, dtype=np.float64))), float(np.mean(greater)))
+        # What runs of each draw would show, errors included, as it lies from what is expected on the whole.
+        as_drawn = from_middle - off + random.standard_normal(off.shape)
+        greater = int(np.count_nonzero(np.sum(as_drawn**2, axis=0) >= np.sum(from_middle**2)))
+        return Check(float(np.mean(np.asarray(inside, dtype=np.float64))), (1.0 + greater) / (1.0 + _DRAWS))

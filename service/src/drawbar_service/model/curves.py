@@ -8,14 +8,17 @@ import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray, Mask, Real, both, choose, smaller
 from drawbar_service.engine.match import Work, operate, operate_at_slip
-from drawbar_service.engine.reach import by_width, greatest_amount, greatest_pull, greatest_speed
+from drawbar_service.engine.reach import by_width, greatest_amount, greatest_pull
 from drawbar_service.model.greatest import (
     MOST_TIMES_WIDER,
     SLOWEST,
+    HowFar,
+    fastest,
     heavy_case,
     light_case,
+    pulls_at,
     sound_speed,
-    speed_ends,
+    widest,
 )
 from drawbar_service.model.implement import ToolDraft, draft_span, main_tool
 from drawbar_service.model.limits import OF_THE_TOOL, ROUNDING, LimitName, Margins, all_kept, binding
@@ -99,15 +102,15 @@ def with_points(grid: FloatArray, *values: Real) -> FloatArray:
     return np.union1d(grid, np.array(values))
 
 
-def speeds_to_show(worked: Worked) -> FloatArray:
-    """Return rising speeds [m/s] around the match and the tool's range, the speed of the match among them."""
+def speeds_to_show(worked: Worked, far: HowFar) -> FloatArray:
+    """Return rising speeds [m/s] around the match and the tool's range; the match's and the greatest are among them."""
     case, here = worked.case, float(worked.speed)
     marks = [here, *(float(end) for end in case.speeds or ())]
-    fastest = greatest_speed(case.reach(), case.work.value, *speed_ends(case))
-    if fastest.fits:
-        marks.append(float(fastest.value))
+    if far.central.fits:
+        marks.append(float(far.central.value))
     low, high = max(0.5 * min(marks), min(SLOWEST, here)), 1.2 * max(marks)
-    return with_points(np.linspace(low, high, POINTS), *marks)
+    surely = [float(far.holding.value)] if far.holding.fits and far.holding.value > low else []
+    return with_points(np.linspace(low, high, POINTS), *marks, *surely)
 
 
 class PowerCurve(NamedTuple):
@@ -119,11 +122,14 @@ class PowerCurve(NamedTuple):
     """[W]; NaN where nothing carries the pull."""
     holds: npt.NDArray[np.bool_]
     fits: npt.NDArray[np.bool_]
+    far: HowFar
+    """The greatest speeds [m/s]."""
 
 
 def power_by_speed(worked: Worked) -> PowerCurve:
     """Return the PTO power that a match needs at each speed, where it holds and where every limit is kept."""
-    case, speeds = worked.case, speeds_to_show(worked)
+    case, far = worked.case, fastest(worked.case, worked.case.reach())
+    speeds = speeds_to_show(worked, far)
     kept = all_kept(judged(worked, case.work.value, speeds).left)
 
     def needed(work: Work) -> FloatArray:
@@ -134,6 +140,7 @@ def power_by_speed(worked: Worked) -> PowerCurve:
         pto_range(case.work.map(needed), case.work).map(np.asarray),
         np.broadcast_to(holding(worked, 1.0, speeds).holds, speeds.shape),
         np.broadcast_to(kept, speeds.shape),
+        far,
     )
 
 
@@ -189,6 +196,8 @@ class FitMap(NamedTuple):
     """Number of the limit that binds."""
     met: Mapping[LimitName, FloatArray]
     """Width at which a limit is just met at each speed [m], shape (speeds,); NaN where none on the map meets it."""
+    far: HowFar
+    """The greatest widths [m] at the speed of the match, or the nearest at which the tool does sound work."""
 
 
 def fit_map(worked: Worked) -> FitMap:
@@ -196,7 +205,11 @@ def fit_map(worked: Worked) -> FitMap:
     case = worked.case
     # A hair beyond the tool's range the map changes from one shade to another.
     edges = [end * side for end, side in zip(case.speeds or (), _BESIDE, strict=False)]
-    speeds = with_points(speeds_to_show(worked)[::SPEED_STEP], worked.speed, *edges, *(case.speeds or ()))
+    reach, sound = case.reach(), sound_speed(case, worked.speed)
+    far = widest(case, pulls_at(case, reach, sound), sound)
+    assert far is not None
+    speeds = speeds_to_show(worked, fastest(case, reach))[::SPEED_STEP]
+    speeds = with_points(speeds, worked.speed, *edges, *(case.speeds or ()))
     widths = _widths(worked)
     across, along = (part.ravel() for part in np.meshgrid(widths, speeds, indexing="ij"))
     work = case.work.value
@@ -220,6 +233,7 @@ def fit_map(worked: Worked) -> FitMap:
             for name in _BY_WIDTH
             if name in held.left
         },
+        far=far,
     )
 
 

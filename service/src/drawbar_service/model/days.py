@@ -27,8 +27,12 @@ LEAST_YEARS = 3
 """Recorded years below which a window has no chance [1]."""
 LEAST_COMPARED = 5
 """Recorded years below which this year's weeks are not compared with theirs [1]."""
-OLDER = 4
-"""Weeks before the last two whose mean says how wet the soil is, where its moisture is not known [1]."""
+MEMORY = 10
+"""Weeks up to now whose mean says how wet the soil is, where its moisture is not known [1]."""
+_FADING = 0.8
+"""What a week counts for in that mean, over the one after it [1]."""
+BEFORE = 4
+"""Weeks before now whose topsoil moisture says, beside that of now, how far down the soil is wet [1]."""
 _LATEST = 28
 """Days before a window within which a week still says something of it [1]."""
 
@@ -276,9 +280,11 @@ class Past(NamedTuple):
     end: int
     """Ordinal of the last day that is known"""
     days: tuple[float, ...]
-    """Suitable days of the last week, of the one before, and the mean of the :data:`OLDER` before them, as known [1]"""
+    """Suitable days of the last week, of the one before, and a fading mean of :data:`MEMORY` weeks, as known [1]"""
     topsoil: float | None
     """At the end of the last week [1]"""
+    before: float | None
+    """:data:`BEFORE` weeks earlier [1]"""
 
 
 def past_of(weeks: Sequence[RecordedWeek], found: Findings, pointer: str) -> Past | None:
@@ -287,22 +293,23 @@ def past_of(weeks: Sequence[RecordedWeek], found: Findings, pointer: str) -> Pas
     if record is None:
         return None
     end = record.first + len(record.days) - 1
-    moisture = float(record.topsoil_at(np.array(end)))
+    moisture, before = (float(record.topsoil_at(np.array(end - A_WEEK * back))) for back in (0, BEFORE))
     figures = [float(one) for one in signs_at(record, np.array(end))]
     days = tuple(figures[: next((at for at, one in enumerate(figures) if np.isnan(one)), len(figures))])
     if not days and np.isnan(moisture):
         found.fault("nothing-so-far", pointer)
         return None
-    return Past(end, days, None if np.isnan(moisture) else moisture)
+    return Past(end, days, None if np.isnan(moisture) else moisture, None if np.isnan(before) else before)
 
 
 def signs_at(record: Record, ends: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Return the days of the weeks up to the `ends` (ordinals), of those before, and of the older ones by week [1]."""
-    last, before, *older = (record.totals(ends - back * A_WEEK, A_WEEK) for back in range(2 + OLDER))
-    weeks = np.stack(older)
-    known = np.count_nonzero(~np.isnan(weeks), axis=0)
-    mean = np.nansum(weeks, axis=0) / np.maximum(known, 1)
-    return last, before, np.where(2 * known >= OLDER, mean, np.nan)
+    """Return the days of the weeks up to the `ends` (ordinals), of those before, and a fading mean of all [1]."""
+    weeks = np.stack([record.totals(ends - back * A_WEEK, A_WEEK) for back in range(MEMORY)])
+    counts = (_FADING ** np.arange(MEMORY)).reshape(-1, *(1,) * (weeks.ndim - 1)) * ~np.isnan(weeks)
+    mean = np.sum(np.where(np.isnan(weeks), 0.0, weeks) * counts, axis=0) / np.maximum(np.sum(counts, axis=0), 1e-9)
+    # Of the last two weeks alone it would say nothing that they do not.
+    known = np.count_nonzero(counts[2:], axis=0) > 0
+    return weeks[0], weeks[1], np.where(known, mean, np.nan)
 
 
 def years_of(
@@ -371,7 +378,7 @@ def _moved(plain: YearsOfDays, record: Record, past: Past, start: datetime.date,
         moisture = record.topsoil_at(ends)
         if np.count_nonzero(~np.isnan(moisture[NEIGHBOURS])) >= LEAST_COMPARED:
             # What the older weeks say is in the moisture of the soil.
-            signs, figures = [*signs[:2], moisture], [*figures[:2], past.topsoil]
+            signs, figures = _with_topsoil(record, past, ends, moisture, signs, figures)
         else:
             found.warn("topsoil-not-recorded", "/so_far")
     this = record.years().index(start.isocalendar().year) if start.isocalendar().year in record.years() else None
@@ -389,6 +396,17 @@ def _moved(plain: YearsOfDays, record: Record, past: Past, start: datetime.date,
         earlier=None,
         plain=plain.totals,
     )
+
+
+def _with_topsoil(
+    record: Record, past: Past, ends: FloatArray, moisture: FloatArray, signs: list[FloatArray], figures: list[float]
+) -> tuple[list[FloatArray], list[float]]:
+    """Return the last week with topsoil moisture now and some weeks ago, or the last two weeks with that of now."""
+    assert past.topsoil is not None
+    before = record.topsoil_at(ends - A_WEEK * BEFORE)
+    if past.before is None or np.count_nonzero(~np.isnan(before[NEIGHBOURS])) < LEAST_COMPARED:
+        return [*signs[:2], moisture], [*figures[:2], past.topsoil]
+    return [*signs[:1], moisture, before], [*figures[:1], past.topsoil, past.before]
 
 
 def _compared(signs: list[FloatArray], totals: FloatArray) -> int:

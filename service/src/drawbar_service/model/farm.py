@@ -12,6 +12,39 @@ from drawbar_service.model.nouns import FieldShape, Implement, MatchLimits, Soil
 from drawbar_service.model.suitable import SuitableDays
 
 
+class Away(Protocol):
+    """Days on which a machine is away."""
+
+    @property
+    def first(self) -> dt.date:
+        """First of them."""
+        ...
+
+    @property
+    def last(self) -> dt.date:
+        """Last of them."""
+        ...
+
+
+class Neighbor(Protocol):
+    """What another farm needs a machine for."""
+
+    @property
+    def days(self) -> float:
+        """Suitable days of work [1]."""
+        ...
+
+    @property
+    def start(self) -> dt.date | None:
+        """First day; None: that of the window."""
+        ...
+
+    @property
+    def due(self) -> dt.date | None:
+        """Last day that is in time; None: not told."""
+        ...
+
+
 class Owned(Protocol):
     """A machine of the fleet."""
 
@@ -37,7 +70,17 @@ class Owned(Protocol):
 
     @property
     def here(self) -> float | None:
-        """Share of the days between on which it is here and not with a neighbour [1]."""
+        """Share of the days on which it is here while a neighbor needs it [1]."""
+        ...
+
+    @property
+    def neighbor(self) -> Neighbor | None:
+        """The farm it is shared with; None: all season, if `here` says so."""
+        ...
+
+    @property
+    def away(self) -> Sequence[Away]:
+        """Days on which it is away."""
         ...
 
 
@@ -199,6 +242,25 @@ class Predecessor(Protocol):
         ...
 
 
+class DoneBefore(Protocol):
+    """Work that is done on a field before the plan begins."""
+
+    @property
+    def field(self) -> str:
+        """Name of the field."""
+        ...
+
+    @property
+    def area(self) -> float | None:
+        """How much of it [m^2]; None: all."""
+        ...
+
+    @property
+    def last(self) -> dt.date | None:
+        """Last day it was worked; None: the day before the plan begins."""
+        ...
+
+
 class Work(Protocol):
     """One operation, on one field or several."""
 
@@ -230,6 +292,11 @@ class Work(Protocol):
     @property
     def surface(self) -> str | None:
         """What the wheels stand on by then, in place of the soil's surface."""
+        ...
+
+    @property
+    def done(self) -> Sequence[DoneBefore]:
+        """What of it is done before the plan begins."""
         ...
 
     @property
@@ -301,6 +368,20 @@ class Driving(Protocol):
         ...
 
 
+class DaysOff(Protocol):
+    """Days on which nobody works."""
+
+    @property
+    def weekdays(self) -> Sequence[str]:
+        """In every week."""
+        ...
+
+    @property
+    def dates(self) -> Sequence[dt.date]:
+        """Further ones."""
+        ...
+
+
 class Window(Protocol):
     """The days there are."""
 
@@ -317,6 +398,11 @@ class Window(Protocol):
     @property
     def workday(self) -> float:
         """Time of field work in a suitable day [s]."""
+        ...
+
+    @property
+    def days_off(self) -> DaysOff | None:
+        """None: every day is worked."""
         ...
 
 

@@ -25,6 +25,7 @@ from drawbar_service.model.nouns import GroundTool, HydraulicNeed, Implement, Ro
 from drawbar_service.model.span import Span
 from drawbar_service.model.wheel_tracks import track_factor
 from drawbar_service.reference import (
+    DRAFT,
     PRACTICE,
     ROTARY_FOOTNOTES,
     DraftRow,
@@ -251,12 +252,14 @@ def draft_sigma(row: DraftRow, deviations: Real) -> Real:
     Two independent parts: the range of the table, which stands for so many `deviations` [1], and what lies beyond it,
     between a table and a given field: soil, depth and adjustment as they really are, and one publication and the next.
     The second is fitted to published power and fuel of field operations, one figure each for primary tillage, whose
-    range in the table is wide already, for other tillage, and for light tillage and seeding, without depth.
+    range in the table is wide already, for other tillage, and for light tillage and seeding, without depth. A range
+    that a request gives for a row of the table moves the first part alone.
     """
     if row.group != "major-tillage":
         beyond = "draft_spread_light"
     else:
-        beyond = "draft_spread_primary" if row.range >= PRIMARY_RANGE else "draft_spread_secondary"
+        printed = DRAFT.rows.get(row.id, row)
+        beyond = "draft_spread_primary" if printed.range >= PRIMARY_RANGE else "draft_spread_secondary"
     return together(log_sigma(row.range, deviations), default(beyond).value)
 
 

@@ -138,7 +138,7 @@ class TorquePoint(Protocol):
 
 
 class TireConstants(Protocol):
-    """Constants of the Brixius equations; None where that of the tire's build stays."""
+    """Constants of traction equations; None where the published one stays."""
 
     @property
     def deflection_factor(self) -> float | None:

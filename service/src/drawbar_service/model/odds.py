@@ -8,7 +8,7 @@ from typing import Any, NamedTuple, Protocol, cast
 
 import numpy as np
 
-from drawbar_service.engine.arrays import FloatArray, Mask, Real, both, choose, exp, rows_in, rows_of, smaller
+from drawbar_service.engine.arrays import FloatArray, Mask, Real, both, choose, exp, rows_in, rows_of, smaller, sqrt
 from drawbar_service.engine.capacity import field_capacity
 from drawbar_service.engine.draft import NO_DRAFT
 from drawbar_service.engine.fuel import FuelLaw, fuel_at_part_speed, fuel_per_area
@@ -82,6 +82,11 @@ class OddsAsked(Protocol):
     @property
     def spreads(self) -> Spreads:
         """What else is uncertain."""
+        ...
+
+    @property
+    def correlation(self) -> float | None:
+        """Between the logarithms of draft and cone index [1]; None: independent."""
         ...
 
 
@@ -185,10 +190,12 @@ def only_draft_varies(asked: OddsAsked, certain: Certain, deviations: Real) -> b
     return bool(certain.deviations == deviations) and not bool(certain.needs.rotary > 0.0)
 
 
-def say_of_tracks(case: Case, asked: OddsAsked, found: Findings) -> None:
-    """Warn that a spread of the cone index does not move what tracks carry, which is by surface."""
+def say_of_spreads(case: Case, asked: OddsAsked, found: Findings) -> None:
+    """Warn of what moves nothing: a spread of the cone index on tracks, which pull by surface; a correlation alone."""
     if asked.spreads.cone_index and isinstance(case.tractor, TrackedTractor):
         found.warn("cone-index-on-tracks", "/odds/spreads/cone_index")
+    if asked.correlation and not asked.spreads.cone_index:
+        found.warn("correlation-without-spread", "/odds/correlation")
 
 
 def certain_of(
@@ -252,7 +259,7 @@ def odds(asked: OddsAsked, certain: Certain, wanted: Searches, read: Callable[[s
             raise RowsDiffer(np.arange(rows) // most)
         certain, wanted = _with_axis(certain), _with_axis(wanted)
     shape = (samples,) if rows is None else (rows, samples)
-    drawn = scenarios(asked.spreads, certain, normal_scores(samples, len(UNCERTAIN), int(asked.seed)))
+    drawn = scenarios(asked, certain, normal_scores(samples, len(UNCERTAIN), int(asked.seed)))
     tractor, work = drawn.tractor, drawn.work
     speed = np.array(np.broadcast_to(drawn.speed, shape))
     point = operate(tractor, work, speed)
@@ -366,9 +373,12 @@ def _farthest(found: Farthest) -> Real:
     return choose(found.fits, found.value, 0.0)
 
 
-def scenarios(spreads: Spreads, certain: Certain, scores: FloatArray) -> Scenarios:
-    """Return the scenarios behind standard normal `scores`, one row for each of :data:`UNCERTAIN`."""
+def scenarios(asked: OddsAsked, certain: Certain, scores: FloatArray) -> Scenarios:
+    """Return the scenarios behind independent standard normal `scores`, one row for each of :data:`UNCERTAIN`."""
     draft_score, depth_score, soil_score, speed_score, rotary_score = scores
+    spreads, shared = asked.spreads, asked.correlation
+    if shared:
+        soil_score = shared * draft_score + sqrt(1.0 - shared * shared) * soil_score
     depth = _factor(depth_score, spreads.depth)
     soil = _factor(soil_score, spreads.cone_index)
     terms, factors = NO_DRAFT, list[Real]()

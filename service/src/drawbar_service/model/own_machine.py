@@ -1,6 +1,6 @@
 """What a request says of one tractor in place of the equations: its engine's fuel and torque, its tires' constants."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -10,6 +10,7 @@ from drawbar_service.engine.traction import (
     BIAS,
     DEFLECTION_FACTOR,
     GEE_CLOUGH,
+    GEE_CLOUGH_WIDTH_FACTOR,
     RADIAL,
     WIDTH_FACTOR,
     WISMER_LUTH,
@@ -22,10 +23,32 @@ from drawbar_service.model.findings import Findings
 from drawbar_service.model.nouns import RatedPower, TireConstants, Tractor
 from drawbar_service.model.tires import Tire
 
-CONSTANTS = ("gross_max", "load_rate", "slip_rate", "offset", "roll", "roll_slip")
-"""Of the Brixius equations, in the tire model."""
-FACTORS = {"deflection_factor": DEFLECTION_FACTOR, "width_factor": WIDTH_FACTOR}
-"""Of the Brixius equations, in the mobility number."""
+
+class Constants(NamedTuple):
+    """Which constants the equations of one model have, by the names that a request gives them."""
+
+    of_model: Mapping[str, str]
+    """Those of the tire model: what they are called there."""
+    factors: Mapping[str, float]
+    """Those of the mobility number, as published."""
+
+
+CONSTANTS: Mapping[str, Constants] = {
+    "brixius": Constants(
+        {name: name for name in ("gross_max", "load_rate", "slip_rate", "offset", "roll", "roll_slip")},
+        {"deflection_factor": DEFLECTION_FACTOR, "width_factor": WIDTH_FACTOR},
+    ),
+    # Its gross traction has no offset: the constant of its motion resistance stands alone.
+    "wismer-luth": Constants(
+        {"gross_max": "gross_max", "rate_by_mobility": "rate_by_mobility", "roll": "roll", "offset": "rolling"}, {}
+    ),
+    "gee-clough": Constants(
+        {name: name for name in ("gross_max", "lost", "slip_rate", "rate_by_mobility", "offset", "roll")},
+        {"width_factor": GEE_CLOUGH_WIDTH_FACTOR},
+    ),
+}
+NAMES = tuple(dict.fromkeys(name for one in CONSTANTS.values() for name in (*one.of_model, *one.factors)))
+"""Constants that a request may give, of any model."""
 SOURCES = {"wismer-luth": "wismer-luth", "gee-clough": "gee-clough-1978"}
 
 
@@ -78,49 +101,50 @@ class TireLaw(NamedTuple):
     name: str
     """Brixius, wismer-luth or gee-clough."""
     model: TireModel
-    deflection_factor: Real = DEFLECTION_FACTOR
-    width_factor: Real = WIDTH_FACTOR
+    factors: Mapping[str, Real]
+    """Of the mobility number, by the names that a request gives them [1]."""
 
     def stiffness(self, tire: Tire) -> Real:
         """Return the load [N] at which the mobility number of a `tire` is 1."""
+        size = tire.cone_index, tire.width, tire.diameter
         if self.name == "wismer-luth":
-            return wheel_numeric(tire.cone_index, tire.width, tire.diameter, 1.0)
-        if self.name == "gee-clough":
-            return gee_clough_stiffness(tire.cone_index, tire.width, tire.diameter, tire.deflection_ratio)
-        return wheel_stiffness(
-            tire.cone_index,
-            tire.width,
-            tire.diameter,
-            tire.deflection_ratio,
-            self.deflection_factor,
-            self.width_factor,
-        )
+            return wheel_numeric(*size, 1.0)
+        of = wheel_stiffness if self.name == "brixius" else gee_clough_stiffness
+        return of(*size, tire.deflection_ratio, **self.factors)
 
 
 def tire_law(tractor: Tractor, axle: str, tire: Tire, found: Findings, pointer: str) -> TireLaw:
     """Return the equations for the tires of the front or rear `axle` of a `tractor` that stands at a `pointer`."""
-    published = RADIAL if tire.radial else BIAS
-    if tractor.traction is None:
-        return TireLaw("brixius", published)
-    place, given = f"{pointer}/traction/{axle}", _constants(tractor, axle)
-    if tractor.traction.model in SOURCES:
-        name = str(tractor.traction.model)
-        found.use(SOURCES[name])
-        if given is not None:
-            found.fault("constants-of-brixius", place)
-        return TireLaw(name, WISMER_LUTH if name == "wismer-luth" else GEE_CLOUGH)
-    if given is None:
-        return TireLaw("brixius", published)
-    stated = {name: value for name in (*CONSTANTS, *FACTORS) if (value := getattr(given, name)) is not None}
-    for name in stated:
-        ours = FACTORS[name] if name in FACTORS else getattr(published, name)
-        found.instead(f"{place}/{name}", f"{ours:g}", "brixius-1987" if published is BIAS else "zoz-grisso-2003")
-    return TireLaw(
-        "brixius",
-        published._replace(**{name: value for name, value in stated.items() if name in CONSTANTS}),
-        stated.get("deflection_factor", DEFLECTION_FACTOR),
-        stated.get("width_factor", WIDTH_FACTOR),
-    )
+    published, source = (RADIAL, "zoz-grisso-2003") if tire.radial else (BIAS, "brixius-1987")
+    name, given = "brixius", None
+    if tractor.traction is not None:
+        given = _constants(tractor, axle)
+        if tractor.traction.model in SOURCES:
+            name = str(tractor.traction.model)
+            published, source = WISMER_LUTH if name == "wismer-luth" else GEE_CLOUGH, SOURCES[name]
+            found.use(source)
+    law = TireLaw(name, published, CONSTANTS[name].factors)
+    return law if given is None else _stated(law, given, source, found, f"{pointer}/traction/{axle}")
+
+
+def _stated(law: TireLaw, given: TireConstants, source: str, found: Findings, place: str) -> TireLaw:
+    """Return a `law` with the constants that a request gives at a `place` in it."""
+    of_model, factors = CONSTANTS[law.name]
+    model: dict[str, Real] = {}
+    own: dict[str, Real] = dict(law.factors)
+    for name in NAMES:
+        if (value := getattr(given, name)) is None:
+            continue
+        pointer = f"{place}/{name}"
+        if name in of_model:
+            found.instead(pointer, f"{getattr(law.model, of_model[name]):g}", source)
+            model[of_model[name]] = value
+        elif name in factors:
+            found.instead(pointer, f"{factors[name]:g}", source)
+            own[name] = value
+        else:
+            found.fault("no-constant-of-the-model", pointer, model=law.name, constants=", ".join((*of_model, *factors)))
+    return TireLaw(law.name, law.model._replace(**model), own)
 
 
 def _constants(tractor: Tractor, axle: str) -> TireConstants | None:

@@ -5,10 +5,23 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple, Protocol
 
 import numpy as np
+import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.daylight import daylight
-from drawbar_service.engine.season import SAME_DAY, Choices, Crew, IntArray, Machines, Orders, Season, Tasks, Ways
+from drawbar_service.engine.season import (
+    SAME_DAY,
+    UNDONE,
+    Choices,
+    Crew,
+    IntArray,
+    Machines,
+    Orders,
+    Season,
+    Tasks,
+    Ways,
+)
+from drawbar_service.model.days import past_of
 from drawbar_service.model.farm import Farm, FarmAndDays, Owned, SeasonField, Window, Work
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.pairings import Pairing
@@ -21,6 +34,7 @@ MOST_DAYS = 366
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 MOST_LISTED = 200
 """Letters of a list of names in a sentence."""
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _LEAST_BLOCK = 0.5
 """Of a day's time [1]: the least block of work, unless it is given."""
 _DETOUR = "road_detour"
@@ -38,6 +52,10 @@ class Task(NamedTuple):
     """First day it can be worked [d]"""
     due: int
     """Last day that is not late [d]"""
+    done: float = 0.0
+    """Share that is done before the first day [1]"""
+    done_on: int = -1
+    """Last day on which that was worked [d], below 0"""
 
 
 class _Named(Protocol):
@@ -50,8 +68,24 @@ def days_of(window: Window) -> int:
     return (window.end - window.start).days + 1
 
 
-def tasks_of(farm: FarmAndDays, found: Findings) -> list[Task]:
-    """Return every task of a season whose names and dates go together.
+def begin_of(farm: FarmAndDays, found: Findings) -> dt.date:
+    """Return the first day that is left of a season's window after the weeks so far; faults go to `found`."""
+    window = farm.window
+    if farm.so_far is None or farm.record is None:
+        return window.start
+    past = past_of(farm.so_far, found, "/so_far")
+    if past is None or past.end < window.start.toordinal():
+        return window.start
+    if past.end >= window.end.toordinal():
+        found.fault("season-passed", "/so_far", end=dt.date.fromordinal(past.end).isoformat())
+        return window.start
+    begin = dt.date.fromordinal(past.end + 1)
+    found.assume("window-left", "/window/start", begin.isoformat(), "derived")
+    return begin
+
+
+def tasks_of(farm: FarmAndDays, begin: dt.date, found: Findings) -> list[Task]:
+    """Return what is to be done of a season whose names and dates go together, with days counted from `begin`.
 
     Raises
     ------
@@ -88,15 +122,64 @@ def tasks_of(farm: FarmAndDays, found: Findings) -> list[Task]:
     found.stop_at_faults()
     _check_orders(farm.work, works, found)
     fields = known["fields"]
-    tasks = [
-        _task(number, fields[name], work, farm.fields[fields[name]], window)
+    done = {
+        (number, fields[name]): share
         for number, work in enumerate(farm.work)
-        for name in work.fields
+        for name, share in _done(farm, number, work, begin, found).items()
+    }
+    found.stop_at_faults()
+    before = [
+        (number, one.rest_days, works[one.work], one.same_day)
+        for number, work in enumerate(farm.work)
+        for one in work.after
     ]
+    tasks: list[Task] = []
+    for number, work in enumerate(farm.work):
+        for name in work.fields:
+            place = fields[name]
+            task = _task(number, place, work, farm.fields[place], window, begin)
+            share, on = done.get((number, place), (0.0, -1))
+            for then, rest, first, same_day in before:
+                if then != number or name not in farm.work[first].fields:
+                    continue
+                ahead, ahead_on = done.get((first, place), (0.0, -1))
+                if share > ahead:
+                    found.fault("done-out-of-turn", f"/work/{number}/done", field=name, before=farm.work[first].name)
+                if ahead == 1.0:
+                    task = task._replace(opens=max(task.opens, ahead_on + (0 if same_day else rest + 1)))
+            if share < 1.0:
+                tasks.append(task._replace(done=share, done_on=on))
     if len(tasks) > MOST_TASKS:
         found.fault("too-many-tasks", "/work", tasks=len(tasks), most=MOST_TASKS)
+    if not tasks and not found.refused:
+        found.fault("all-is-done", "/work")
     found.stop_at_faults()
     return tasks
+
+
+def _done(farm: FarmAndDays, number: int, work: Work, begin: dt.date, found: Findings) -> dict[str, tuple[float, int]]:
+    """Return what of a work is done before a season begins, by field: share [1] and last day [d]."""
+    areas = {field.name: float(field.area) for field in farm.fields}
+    made: dict[str, tuple[float, int]] = {}
+    for place, one in enumerate(work.done):
+        pointer = f"/work/{number}/done/{place}"
+        if one.field not in work.fields:
+            listed = ", ".join(work.fields)[:MOST_LISTED]
+            found.fault("no-such-name", f"{pointer}/field", name=one.field, listed=listed)
+            continue
+        if one.field in made:
+            found.fault("named-twice", f"{pointer}/field", name=one.field)
+        whole = areas[one.field]
+        if one.area is not None and one.area > whole:
+            found.fault("done-beyond-field", f"{pointer}/area", field=one.field, area=whole)
+        if one.last is not None and one.last >= begin:
+            found.fault("done-later", f"{pointer}/last", begin=begin)
+        share = 1.0 if one.area is None else float(one.area) / whole
+        made[one.field] = (
+            1.0 if share > 1.0 - UNDONE else share,
+            -1 if one.last is None else (one.last - begin).days,
+        )
+    return made
 
 
 def _names_elsewhere(farm: FarmAndDays, found: Findings) -> dict[str, dict[str, int]]:
@@ -162,10 +245,10 @@ def _check_orders(works: Sequence[Work], places: Mapping[str, int], found: Findi
             del waiting[number]
 
 
-def _task(number: int, place: int, work: Work, field: SeasonField, window: Window) -> Task:
-    ready = max(field.ready or window.start, window.start)
+def _task(number: int, place: int, work: Work, field: SeasonField, window: Window, begin: dt.date) -> Task:
+    ready = max(field.ready or begin, begin)
     due = work.due or field.due or window.end
-    return Task(number, place, (ready - window.start).days, (due - window.start).days)
+    return Task(number, place, (ready - begin).days, (due - begin).days)
 
 
 def blocked(tasks: Sequence[Task], works: Sequence[Work], pairs: Sequence[Pairing]) -> dict[int, str | None]:
@@ -280,6 +363,8 @@ def program_of(
             _whole([task.due for task in tasks]),
             _whole([task.field for task in tasks]),
             np.array([_one(works[task.work].fit_share) for task in tasks]),
+            np.array([task.done for task in tasks]),
+            _whole([task.done_on for task in tasks]),
         ),
         choices,
         Orders(*(_whole([one[column] for one in orders]) for column in range(3))),
@@ -298,8 +383,22 @@ def longer(season: Season, length: FloatArray) -> Season:
     return season._replace(length=np.concatenate([season.length, length]))
 
 
+def worked_days(window: Window, days: int) -> npt.NDArray[np.bool_]:
+    """Return which of so many `days` from the first of the window on are worked: those that are not days off."""
+    off = window.days_off
+    if off is None:
+        return np.ones(days, dtype=np.bool_)
+    weekdays = {WEEKDAYS.index(one) for one in off.weekdays}
+    dates = (window.start + dt.timedelta(days=day) for day in range(days))
+    return np.array([date.weekday() not in weekdays and date not in off.dates for date in dates])
+
+
 def length_of(farm: Farm, days: int) -> FloatArray:
-    """Return what daylight and lamps leave of the workday on each of so many `days` from the first on [1]."""
+    """Return what days off, daylight and lamps leave of the workday on each of so many `days` from the first on [1]."""
+    return np.where(worked_days(farm.window, days), _lit(farm, days), 0.0)
+
+
+def _lit(farm: Farm, days: int) -> FloatArray:
     light, window = farm.driving.daylight, farm.window
     if light is None:
         return np.ones(days)
@@ -356,9 +455,23 @@ def _price(given: float | None) -> float:
 
 
 def _machines(machines: Sequence[Owned], window: Window) -> Machines:
-    first = [((one.available_from or window.start) - window.start).days for one in machines]
-    last = [((one.available_to or dt.date.max) - window.start).days for one in machines]
-    return Machines(_whole(first), _whole(last), np.array([_one(one.here) for one in machines]))
+    def day(date: dt.date | None, otherwise: dt.date) -> int:
+        return ((date or otherwise) - window.start).days
+
+    shared = [one.neighbor for one in machines]
+    away = [
+        (number, day(span.first, window.start), day(span.last, window.start))
+        for number, one in enumerate(machines)
+        for span in one.away
+    ]
+    return Machines(
+        _whole([day(one.available_from, window.start) for one in machines]),
+        _whole([day(one.available_to, dt.date.max) for one in machines]),
+        np.array([_one(one.here) if one.neighbor is None else _price(one.here) for one in machines]),
+        _whole([0 if one is None else day(one.start, window.start) for one in shared]),
+        np.array([np.inf if one is None else float(one.days) * float(window.workday) for one in shared]),
+        np.array(away, dtype=np.intp).reshape(-1, 3),
+    )
 
 
 def _one(share: float | None) -> float:

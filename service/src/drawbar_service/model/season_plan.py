@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray
 from drawbar_service.engine.season import HOUR, UNDONE, Machines, Relaxed, Season, there
@@ -24,6 +25,7 @@ from drawbar_service.model.season import (
     length_of,
     longer,
     program_of,
+    worked_days,
 )
 from drawbar_service.model.suitable import Weather, weather_of
 
@@ -307,7 +309,7 @@ class TaskEnd(NamedTuple):
 
     task: Task
     planned: float
-    """Share of it that the plan does [1]"""
+    """Share of it that is done by the end of the plan [1]"""
     first: int | None
     """First day [d]; None if it is not in the plan."""
     last: int | None
@@ -328,7 +330,8 @@ def task_ends(tasks: Sequence[Task], planned: Planned | None, window: Window) ->
     found: list[TaskEnd] = []
     for task in tasks:
         if planned is None or task not in places:
-            found.append(TaskEnd(task, 0.0, None, None, 1.0, float(days_of(window) - task.due)))
+            left = 1.0 - task.done
+            found.append(TaskEnd(task, task.done, None, None, left, left * (days_of(window) - task.due)))
             continue
         place, ends = places[task], planned.ends
         found.append(
@@ -386,7 +389,7 @@ def _uses(planned: Planned, days: int, worth: Relaxed | None) -> list[Use]:
     )
     time = np.array([one.time + one.moving for one in inside])
     for kind, whose, machines, saves in sides:
-        available = there(machines, days) @ length * season.day_time
+        available = there(machines, season.day_time * season.length)[:, :days] @ length * season.day_time
         for number in range(len(available)):
             used = float(time[np.array(whose, dtype=np.intp) == number].sum())
             saved = max(float(saves[number]), 0.0) + 0.0 if saves is not None else 0.0
@@ -502,6 +505,12 @@ class Weeks(NamedTuple):
     """Mean over the window [1]"""
     length: FloatArray
     """Of each day of the window and after it, over the mean [1]"""
+    worked: npt.NDArray[np.bool_]
+    """Which of these days are no days off"""
+
+    def worked_until(self, day: int) -> int:
+        """Return the days up to the end of a day that are no days off [d]."""
+        return int(np.count_nonzero(self.worked[: day + 1]))
 
     def until(self, day: int) -> float:
         """Return the suitable days expected up to the end of a day [1]."""
@@ -520,12 +529,12 @@ def weeks_of(farm: Farm, share: float, years: YearsOfDays | None) -> Weeks:
         Recorded years: their mean day by day, in place of one share for all; after the last day they know, their mean.
     """
     days = days_of(farm.window) + tail_of(days_of(farm.window))
-    lit = length_of(farm, days)
+    lit, worked = length_of(farm, days), worked_days(farm.window, days)
     if years is None or share <= 0.0:
-        return Weeks(share, lit)
+        return Weeks(share, lit, worked)
     known = np.diff(years.totals, axis=1, prepend=0.0).mean(axis=0)[:days]
     mean = np.concatenate([known, np.full(days - len(known), known[-7:].mean())])
-    return Weeks(share, lit * mean / share)
+    return Weeks(share, lit * mean / share, worked)
 
 
 class SeasonDays(NamedTuple):
@@ -553,7 +562,7 @@ class _History(NamedTuple):
 
 
 def days_in(farm: FarmAndDays, found: Findings) -> SeasonDays:
-    """Return how days turn out in the window of a farm.
+    """Return how days turn out in the window of a farm, which starts after its weeks so far.
 
     Raises
     ------
@@ -575,8 +584,6 @@ def days_in(farm: FarmAndDays, found: Findings) -> SeasonDays:
         pointer = "/record"
         record = record_of(given, found, pointer)
         past = None if farm.so_far is None else past_of(farm.so_far, found, "/so_far")
-        if past is not None and past.end >= window.start.toordinal():
-            found.fault("so-far-into-window", "/so_far", start=window.start)
         found.stop_at_faults()
         assert record is not None
         years = years_of(record, past, window.start, days, found, pointer)

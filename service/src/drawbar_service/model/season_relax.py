@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
 from drawbar_service.engine.season import Choices, Crew, IntArray, Machines, Relaxed, Season
 from drawbar_service.engine.season_program import relaxed
@@ -128,14 +129,11 @@ def _always_there(farm: Farm, season: Season) -> list[_Trial]:
 
     def all_day(machines: Machines, number: int) -> Machines:
         here = np.arange(len(machines.first)) == number
-        return Machines(
-            np.where(here, 0, machines.first), np.where(here, end, machines.last), np.where(here, 1.0, machines.share)
-        )
+        alone = alone_with(machines, number)
+        return alone._replace(first=np.where(here, 0, machines.first), last=np.where(here, end, machines.last))
 
     def passing(machines: Machines) -> list[int]:
-        return [
-            int(one) for one in np.flatnonzero((machines.first > 0) | (machines.last < end) | (machines.share < 1.0))
-        ]
+        return np.flatnonzero((machines.first > 0) | (machines.last < end) | shared(machines)).tolist()
 
     def trial(name: str, present: Season) -> _Trial:
         return _Trial("always-there", "availability", name, {"name": name}, present)
@@ -151,6 +149,20 @@ def _always_there(farm: Farm, season: Season) -> list[_Trial]:
         ),
     ]
     return trials[:MOST_PASSING]
+
+
+def shared(machines: Machines) -> npt.NDArray[np.bool_]:
+    """Return which machines a neighbor has on some days, or that are away on some."""
+    away = np.isin(np.arange(len(machines.first)), machines.away[:, 0])
+    return away | ((machines.share < 1.0) & (machines.need > 0.0))
+
+
+def alone_with(machines: Machines, number: int) -> Machines:
+    """Return machines of which one is here on all days between its first and last."""
+    here = np.arange(len(machines.first)) == number
+    return machines._replace(
+        share=np.where(here, 1.0, machines.share), away=machines.away[machines.away[:, 0] != number]
+    )
 
 
 def another(season: Season, *, tractor: int | None = None, implement: int | None = None) -> Season:
@@ -177,8 +189,10 @@ def another(season: Season, *, tractor: int | None = None, implement: int | None
     def grown(machines: Machines, number: int | None) -> Machines:
         if number is None:
             return machines
-        first, last, share = machines
-        return Machines(np.append(first, first[number]), np.append(last, last[number]), np.append(share, share[number]))
+        *columns, away = machines
+        new = away[away[:, 0] == number]
+        new[:, 0] = len(machines.first)
+        return Machines(*(np.append(column, column[number]) for column in columns), np.vstack([away, new]))
 
     return season._replace(
         choices=Choices(

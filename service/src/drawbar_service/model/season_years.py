@@ -6,20 +6,33 @@ dry ground goes on with the next entry that can go on.
 
 import datetime as dt
 from collections.abc import Sequence
+from math import erf, sqrt
 from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.engine.season import Crew, IntArray, Season
+from drawbar_service.engine.season import Crew, IntArray, Machines, Season, back
 from drawbar_service.engine.season_days import Course, carry_out
-from drawbar_service.model.days import YearsOfDays
-from drawbar_service.model.farm import Alternative, Driving, Farm, Fleet, Prices, SeasonField, Window, Work
+from drawbar_service.model.days import A_WEEK, YearsOfDays
+from drawbar_service.model.farm import (
+    Alternative,
+    DaysOff,
+    Driving,
+    Farm,
+    Fleet,
+    Owned,
+    Prices,
+    SeasonField,
+    Window,
+    Work,
+)
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.season import Program, Task, length_of
 from drawbar_service.model.season_plan import (
     Planned,
+    ResourceKind,
     Weeks,
     bottleneck,
     plan_of,
@@ -27,15 +40,30 @@ from drawbar_service.model.season_plan import (
     uses,
     weeks_of,
 )
-from drawbar_service.model.season_relax import another
+from drawbar_service.model.season_relax import alone_with, another, shared
 
 Flags: TypeAlias = npt.NDArray[np.bool_]
-LeverName: TypeAlias = Literal["longer-day", "second-shift", "hired-work", "another-driver", "shared"]
+LeverName: TypeAlias = Literal[
+    "longer-day",
+    "second-shift",
+    "days-off-worked",
+    "hired-work",
+    "another-driver",
+    "shared",
+    "not-shared",
+    "neighbor-later",
+]
 
 MORE_HOURS = 2.0 * 3600.0
 """By how much a day is tried longer [s]."""
 LONGEST_DAY, LONGEST_SHIFTS = 16.0 * 3600.0, 22.0 * 3600.0
 """What a longer day of the same people, and two shifts, may come to [s]."""
+LIKELY = 0.8
+"""Share of recorded years [1] in which what is called likely comes true."""
+_SHARED = 0.5
+"""Share of the days [1] on which a tractor is here where it is tried what sharing it comes to."""
+_MOST_PASSING = 3
+"""Machines of which it is tried what their being here all the time would bring."""
 _LEVER_EFFORT = 0.2
 """Rounds of the search for a lever's plan, over the usual [1]."""
 _LATE = 1e-3
@@ -176,6 +204,7 @@ class _Workday(NamedTuple):
     start: dt.date
     end: dt.date
     workday: float
+    days_off: DaysOff | None
 
 
 class Outcome(NamedTuple):
@@ -192,7 +221,7 @@ def otherwise(farm: Farm, tasks: list[Task], alternative: Alternative, years: Ye
     """Return what comes of the plan of a farm with an alternative in place, over the years."""
     window = farm.window
     if alternative.workday is not None:
-        window = _Workday(window.start, window.end, float(alternative.workday))
+        window = _Workday(window.start, window.end, float(alternative.workday), window.days_off)
     changed = Otherwise(
         farm.fleet if alternative.fleet is None else alternative.fleet,
         farm.fields,
@@ -224,8 +253,9 @@ class Lever(NamedTuple):
 def levers(farm: Farm, planned: Planned, weeks: Weeks, years: YearsOfDays, found: Findings) -> list[Lever]:
     """Return what would change the chance or the money over the years: each lever with a plan and years of its own.
 
-    A longer day of the same people; a second shift with other people at the same wage; hired work, one more pair like
-    the busiest with its driver; one more driver; and the busiest tractor shared with a neighbour, here every other day.
+    A longer day of the same people; a second shift with other people at the same wage; days off worked; hired work, one
+    more pair like the busiest with its driver; one more driver; the busiest tractor shared with a neighbor, here every
+    other day; and, of machines that are shared or away, here all the time, or with the neighbor a week later.
     """
     season, workday = planned.season, float(farm.window.workday)
     busiest = [one for one in uses(planned, farm.window) if one.kind == "tractor"]
@@ -241,24 +271,32 @@ def levers(farm: Farm, planned: Planned, weeks: Weeks, years: YearsOfDays, found
     name = farm.fleet.tractors[tractor].name
     made: list[Lever] = []
 
-    def tried(lever: LeverName, name: str, figure: float, changed: Season, day: float = workday) -> None:
+    def tried(
+        lever: LeverName,
+        name: str,
+        figure: float,
+        changed: Season,
+        day: float = workday,
+        days_off: DaysOff | None = farm.window.days_off,
+    ) -> None:
         found.go_on()
         start = np.full(len(changed.choices.task), np.inf)
         start[: len(planned.plan.rank)] = planned.plan.rank
         for one in range(len(planned.plan.rank), len(start)):
             alike = choices.task[: len(planned.plan.rank)] == changed.choices.task[one]
             start[one] = planned.plan.rank[alike].min() + 0.5
-        changed = changed._replace(length=changed.length[: planned.window_days])
-        program = Program(changed, [], start)
-        again = plan_of(planned.tasks, program, weeks.length[planned.window_days :], found, effort=_LEVER_EFFORT)
         longer = Otherwise(
             farm.fleet,
             farm.fields,
             farm.work,
-            _Workday(farm.window.start, farm.window.end, day),
+            _Workday(farm.window.start, farm.window.end, day, days_off),
             farm.driving,
             farm.prices,
         )
+        length = weeks.length if days_off == farm.window.days_off else weeks_of(longer, weeks.share, years).length
+        changed = changed._replace(length=length[: planned.window_days])
+        program = Program(changed, [], start)
+        again = plan_of(planned.tasks, program, length[planned.window_days :], found, effort=_LEVER_EFFORT)
         made.append(Lever(lever, name, figure, replay(longer, again, years)))
 
     def stretched(day: float) -> Season:
@@ -272,6 +310,8 @@ def levers(farm: Farm, planned: Planned, weeks: Weeks, years: YearsOfDays, found
     if workday < LONGEST_SHIFTS:
         day = min(2.0 * workday, LONGEST_SHIFTS)
         tried("second-shift", "", day, stretched(day), day)
+    if not weeks.worked[: planned.window_days].all():
+        tried("days-off-worked", "", 0.0, season, days_off=None)
     hired = another(season, tractor=tractor, implement=implement)
     driver = Crew(np.append(hired.crew.time, season.day_time), np.append(hired.crew.cost, hired.crew.cost.max()))
     tried("hired-work", f"{name} with {farm.fleet.implements[implement].name}", 0.0, hired._replace(crew=driver))
@@ -280,7 +320,91 @@ def levers(farm: Farm, planned: Planned, weeks: Weeks, years: YearsOfDays, found
             np.append(season.crew.time, season.day_time), np.append(season.crew.cost, season.crew.cost.max())
         )
         tried("another-driver", "", 0.0, season._replace(crew=one_more))
-    share = season.tractors.share.copy()
-    share[tractor] *= 0.5
-    tried("shared", name, float(share[tractor]), season._replace(tractors=season.tractors._replace(share=share)))
+    both = (
+        (season.tractors, farm.fleet.tractors, lambda changed: season._replace(tractors=changed)),
+        (season.implements, farm.fleet.implements, lambda changed: season._replace(implements=changed)),
+    )
+    passing = [
+        (machines, int(number), owned[int(number)].name, put)
+        for machines, owned, put in both
+        for number in np.flatnonzero(shared(machines))
+    ]
+    if not shared(season.tractors)[tractor]:
+        share, need = season.tractors.share.copy(), season.tractors.need.copy()
+        share[tractor], need[tractor] = _SHARED, np.inf
+        tried("shared", name, _SHARED, season._replace(tractors=season.tractors._replace(share=share, need=need)))
+    for machines, number, whose, put in passing[:_MOST_PASSING]:
+        tried("not-shared", whose, 0.0, put(alone_with(machines, number)))
+        if np.isfinite(machines.need[number]):
+            since = machines.since.copy()
+            since[number] += A_WEEK
+            tried("neighbor-later", whose, 0.0, put(machines._replace(since=since)))
     return made
+
+
+class Back(NamedTuple):
+    """A machine that a neighbor needs for so many days: when it is back."""
+
+    name: str
+    kind: ResourceKind
+    expected: int | None
+    """Day on which it is back, on expected days [d]; None where it is not as far as is planned."""
+    years: FloatArray | None
+    """The same in each recorded year, infinite where it is not; None without a record"""
+    due: int | None
+    """Last day on which the neighbor's work is in time [d]; None where that is not known."""
+
+    def day_of(self, share: float) -> int | None:
+        """Return the day by which it is back in this share of years [d]; None where it is not in so many."""
+        if self.years is None:
+            return None
+        day = float(np.sort(self.years)[min(int(np.ceil(share * len(self.years))), len(self.years)) - 1])
+        return int(day) if np.isfinite(day) else None
+
+    @property
+    def in_time(self) -> float | None:
+        """Share of years in which the neighbor's work is done when due [1]; None where that is not known."""
+        if self.years is None or self.due is None:
+            return None
+        return float((self.years <= self.due + 1).mean())
+
+
+def neighbors(farm: Farm, planned: Planned, years: YearsOfDays | None) -> list[Back]:
+    """Return when machines that neighbors need for so many days are back."""
+    season = planned.season
+    expected = season.day_time * season.length
+    by_year = None if years is None else _time(farm, season, years)[0]
+    sides: tuple[tuple[ResourceKind, Sequence[Owned], Machines], ...] = (
+        ("tractor", farm.fleet.tractors, season.tractors),
+        ("implement", farm.fleet.implements, season.implements),
+    )
+    made: list[Back] = []
+    for kind, owned, machines in sides:
+        for number, one in enumerate(owned):
+            if one.neighbor is None:
+                continue
+            day = int(back(machines, expected)[number])
+            of_years = None
+            if by_year is not None:
+                of_years = back(machines, by_year)[:, number].astype(np.float64)
+                of_years[of_years >= by_year.shape[1]] = np.inf
+            due = None if one.neighbor.due is None else (one.neighbor.due - farm.window.start).days
+            made.append(Back(one.name, kind, day if day < season.days else None, of_years, due))
+    return made
+
+
+def before_freeze_up(found: Replay, freeze_up: int, spread: float) -> float:
+    """Return the chance that all is done before the ground freezes [1], the years of both being independent.
+
+    Parameters
+    ----------
+    found : Replay
+    freeze_up : int
+        Day from which the ground is frozen in half of the years [d].
+    spread : float
+        Its standard deviation from year to year [d], taken as normal; 0: it is the same in all years.
+    """
+    last = found.last.max(axis=1)
+    ahead = freeze_up - 0.5 - last
+    chance = [0.5 * (1.0 + erf(one / (spread * sqrt(2.0)))) if spread > 0.0 else float(one > 0.0) for one in ahead]
+    return float(np.mean(np.where(found.whole.all(axis=1), chance, 0.0)))

@@ -21,7 +21,7 @@ from drawbar_service.model.odds import (
     OddsAsked,
     certain_of,
     range_deviations,
-    say_of_tracks,
+    say_of_spreads,
     scenarios,
 )
 
@@ -75,8 +75,10 @@ def sensitivity(job: Job, asked: OddsAsked, found: Findings) -> dict[Output, lis
 
 def _certain(job: Job, asked: OddsAsked, found: Findings) -> Certain:
     """Return the match as it is before anything is let vary."""
+    if asked.correlation:
+        found.fault("shares-of-independent", "/odds/correlation")
     case = resolve(job, found)
-    say_of_tracks(case, asked, found)
+    say_of_spreads(case, asked, found)
     speed, _ = chosen_speed(case, None, found)
     capacity = field_capacity_of(work_out(case, speed, found), found)
     found.stop_at_faults()
@@ -105,7 +107,7 @@ def _outputs(asked: OddsAsked, certain: Certain, varied: list[Input], scores: Fl
     every = np.zeros((len(UNCERTAIN), scores.shape[1]))
     for row, name in enumerate(varied):
         every[UNCERTAIN.index(name)] = scores[row]
-    drawn = scenarios(asked.spreads, certain, every)
+    drawn = scenarios(asked, certain, every)
     speed = drawn.speed
     point = operate(drawn.tractor, drawn.work, speed)
     area_rate = field_capacity(certain.width, speed, certain.field_efficiency)

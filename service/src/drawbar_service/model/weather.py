@@ -164,7 +164,7 @@ def days_of_weather(given: DailyWeather, found: Findings) -> DaysOfWeather:
         found.fault("weeks-turned-round", "/to_week", first=given.from_week)
     found.stop_at_faults()
     row = soil_water("region" if given.averaged else "station")
-    found.use(row.source, "hargreaves", "swat-2009")
+    found.use(row.source, "hargreaves", "swat-2009", "uscrn-2020")
     latitude = given.latitude
     if latitude is None:
         latitude = _LATITUDE

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final
 
 from drawbar_service.api.costs import in_words
 from drawbar_service.api.v1.batch.request import PATH as BATCH_PATH
@@ -42,21 +42,9 @@ METRICS: Final = "/metrics"
 _LOOK: Final = 0.5
 """How often to see whether its caller still waits [s]."""
 
-Spend: TypeAlias = Callable[[int], Awaitable[None]]
-"""Takes cost units from a caller, or refuses."""
-
 
 async def _nothing() -> None:
     """Do nothing, in a turn."""
-
-
-async def _for_nothing(units: int) -> None:
-    """Take nothing: where there are no rates."""
-
-
-def spend(scope: Scope) -> Spend:
-    """Return what takes the cost of a request from its caller; one unit is taken already."""
-    return scope["state"].get("spend", _for_nothing)
 
 
 class Access:

@@ -9,6 +9,7 @@ from importlib.resources import files
 from drawbar_service.api.v1.sheet.answer import SheetAnswer, SheetLine, TrialColumn
 from drawbar_service.api.words import LIMIT_WORDS, VERDICT_WORDS
 from drawbar_service.docs.markup import Child, Markup, element
+from drawbar_service.look import tokens
 
 MOST_LINES = 8
 """Settings there is room for."""
@@ -18,11 +19,13 @@ LONG = 26
 """Letters of a value above which it may be broken."""
 RUNS, SLIP_RUNS = 3, 2
 """Empty rows of the two tables."""
+ROOMY = 1500
+"""Up to so many letters to read, they are set larger."""
 
 
 @cache
 def _style() -> str:
-    return (files("drawbar_service.sheet") / "style.css").read_text(encoding="utf-8")
+    return tokens() + (files("drawbar_service.sheet") / "style.css").read_text(encoding="utf-8")
 
 
 @cache
@@ -75,8 +78,15 @@ def page(answer: SheetAnswer) -> bytes:
         ),
         *_trial(answer),
         element("footer", answer.source),
+        **({"class_": "roomy"} if _letters_of(answer) <= ROOMY else {}),
     )
     return f"<!doctype html>\n{element('html', head, body, lang='en')}\n".encode()
+
+
+def _letters_of(answer: SheetAnswer) -> int:
+    """Return how many letters there are to read, but for those that every sheet has."""
+    lines = [f"{line.value} {line.note}" for line in (*answer.start_with, *answer.watch)]
+    return sum(map(len, (answer.summary, *lines, *answer.cautions, *answer.if_it_lugs, *answer.if_it_slips)))
 
 
 def _heading(answer: SheetAnswer) -> str:
@@ -109,7 +119,7 @@ def _lines(lines: Sequence[SheetLine]) -> Markup:
         note = element("span", f" {line.note}", class_="note")
         items += [element("dt", _short(line.what)), element("dd", strong, *([note] if line.note else []))]
     if len(shown) < len(lines):
-        items += [element("dt", "And"), element("dd", f"{len(lines) - len(shown)} settings more, in the JSON answer.")]
+        items += [element("dt", "And"), element("dd", f"{len(lines) - len(shown)} settings more.")]
     return element("dl", *items)
 
 
@@ -118,9 +128,9 @@ def _list(advice: Sequence[str]) -> Markup:
 
 
 def _binds(answer: SheetAnswer) -> list[Markup]:
-    word = "Nearest limit" if answer.binds.kept else "Limit exceeded"
+    word = "Nearest limit" if answer.binds.kept else "Stopped by"
     return [
-        element("h2", "What binds"),
+        element("h2", "What stops it first"),
         element("p", f"{word}: ", element("b", LIMIT_WORDS[answer.binds.limit].name), f", {answer.binds.detail}."),
     ]
 

@@ -1,10 +1,10 @@
 // The answers, set out to be read.
 
-import { calendar, dayInWords } from "./calendar.js";
+import { calendar, dayInWords, longer } from "./calendar.js";
 import { byId, drawn, fill, make } from "./dom.js";
-import { chosen, inWords, labelOf, toolsInShort } from "./form.js";
-import { called, notAbove, range, rounded, words } from "./units.js";
-import { inCases, inHundred, LEVERS, LIMITS, VERDICTS } from "./words.js";
+import { choiceWords, inWords, labelOf, labelOfLast, mainTool, titleOf, toolsInShort } from "./form.js";
+import { called, manyOf, notAbove, range, rounded, words } from "./units.js";
+import { ASSUMED, ASSUMED_OF, inCases, inHundred, LEVERS, LIMITS, plainly, VERDICTS } from "./words.js";
 
 const OF_TOOL = ["hitch", "mass", "depth", "speed", "draft", "width", "vertical", "practice", "rotary"].map((part) => `match/implement/${part}`);
 
@@ -35,18 +35,20 @@ function headline(match, wanted) {
   return `${VERDICTS[match.verdict.word]} ${upTo} ${pace(match, wanted)}.`;
 }
 
-function chanceInWords({ chance, binding }) {
+function chanceInWords({ word, chance, binding }) {
   if (chance === null) return `A limit could not be checked, so the chance is not known: ${LIMITS[binding]}.`;
+  // Where most cases break one, those are what is to be known.
+  if (word === "fails") return `A limit is broken in ${inCases({ value: 100 - (chance.value < 1 ? chance.value : Math.floor(chance.value + 1e-3)) })}.`;
   return `Every limit is kept in ${inCases(chance)}.`;
 }
 
 // The verdict while the ruler moves, from the curve; the answer that follows says the rest.
-export function showPassing(word, speed, chance) {
+export function showPassing(word, where, chance) {
   judge(word);
   fill(
     byId("verdict"),
-    make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} at ${speed}.`),
-    make("p", { class: "chance" }, chanceInWords({ chance, binding: null })),
+    make("h3", { class: "verdict" }, sign(word), `${VERDICTS[word]} ${where}.`),
+    make("p", { class: "chance" }, chanceInWords({ word, chance, binding: null })),
     make("p", { class: "binds" }, "\u00a0"),
   );
 }
@@ -99,7 +101,7 @@ export function showNoAnswer(reason) {
   const cautions = byId("beware").querySelector(".cautions");
   fill(byId("beware"), cautions);
   byId("pictures").hidden = true;
-  for (const id of ["ruler", "yard"]) byId(id).classList.add("unknown");
+  for (const id of ["ruler", "ruler-of-depth", "ruler-of-width", "yard"]) byId(id).classList.add("unknown");
 }
 
 // The answer in a line, which stays in sight on a small screen while something is changed.
@@ -109,7 +111,7 @@ function brief(parts) {
   line.querySelector("a").textContent = parts.map((part) => part.replaceAll(" ", "\u00a0")).join(" · ");
 }
 
-function figure(name, main, ...notes) {
+export function figure(name, main, ...notes) {
   const small = notes.filter((note) => note).map((note) => make("span", { class: "note" }, note));
   return make("div", {}, make("dt", {}, name), make("dd", {}, make("b", {}, main), ...small));
 }
@@ -155,18 +157,27 @@ function braked({ pull, braking }) {
 }
 
 function limits(match) {
-  const rows = match.limits.map((limit) => {
-    const room = Math.round(limit.margin.value);
-    const told = limit.kept ? `${room} % to spare` : `broken by ${Math.abs(room) || "under 1"} %`;
+  return limitTable("Limits", match.limits, LIMITS, match.verdict.binding);
+}
+
+// Limits, each with how near it is; `names` says what they are called. One without a margin is kept or not.
+export function limitTable(caption, all, names, binding = null) {
+  const rows = all.map((limit) => {
+    const near = limit.margin === null ? [limit.kept ? "yes" : "no"] : [bar(limit), roomOf(limit)];
     return make(
       "tr",
-      { class: limit.name === match.verdict.binding ? "binding" : "" },
-      make("th", { scope: "row" }, LIMITS[limit.name]),
-      make("td", { class: limit.kept ? "kept" : "broken" }, bar(limit), told),
+      { class: limit.name === binding ? "binding" : "" },
+      make("th", { scope: "row" }, names[limit.name]),
+      make("td", { class: limit.kept ? "kept" : "broken" }, ...near),
       make("td", { class: "detail" }, limit.detail),
     );
   });
-  return table("Limits", ["Limit", "How near", "Where it stands"], rows, "limits");
+  return table(caption, ["Limit", "How near", "Where it stands"], rows, "limits");
+}
+
+function roomOf({ kept, margin }) {
+  const room = Math.round(margin.value);
+  return kept ? `${room} % to spare` : `broken by ${Math.abs(room) || "under 1"} %`;
 }
 
 // How much of a limit is taken up, the upright line being the limit; the words beside it say the same.
@@ -180,7 +191,7 @@ function bar({ kept, margin }) {
   return svg;
 }
 
-function table(caption, columns, rows, class_ = "") {
+export function table(caption, columns, rows, class_ = "") {
   const heads = columns.map((column) => (column ? make("th", { scope: "col" }, column) : make("td", {})));
   return make(
     "div",
@@ -212,7 +223,7 @@ function central(one) {
 }
 
 function tools(count) {
-  return count ? ` (${count} tools)` : "";
+  return count ? ` (${count} ${manyOf(mainTool(), count)})` : "";
 }
 
 // ---- done in time
@@ -226,7 +237,7 @@ function headOf({ chance, curve }) {
   return `Done by ${dayInWords(curve.at(-1).date)}: ${inHundred(chance)}.`;
 }
 
-export function showCompletion(answer, normal, bad) {
+export function showCompletion(question, answer, normal, bad) {
   const years = [
     ["A normal year", normal],
     ["A bad year", bad],
@@ -238,12 +249,19 @@ export function showCompletion(answer, normal, bad) {
   const levers = answer.levers.filter((lever) => lever.gain.value >= 1).slice(0, 4).map((lever) =>
     make("li", {}, make("b", {}, `${LEVERS[lever.name]}: ${inHundred(lever.chance)}`), ` (${lever.change})`),
   );
+  const month = calendar(answer.curve, answer.dates.likely);
+  const takes = make("p", {}, needs(answer));
+  longer(question, answer).then((far) => {
+    if (far === null || !month.isConnected) return;
+    month.replaceWith(calendar(far.curve, far.dates.likely, answer.curve.at(-1).date));
+    fill(takes, needs({ ...answer, dates: far.dates }));
+  });
   fill(
     byId("completion-answer"),
     make("h3", { class: "verdict" }, headOf(answer)),
-    make("p", {}, needs(answer)),
+    takes,
     make("p", { class: "note" }, "A day is filled as high as the chance to be done by it."),
-    calendar(answer.curve, answer.dates.likely),
+    month,
     answer.by_year.length > 0 ? make("p", {}, `In time in ${answer.by_year.filter((one) => one.enough).length} of the ${answer.by_year.length} years of the record.`) : null,
     make("ul", {}, ...years),
     levers.length > 0 ? make("h4", {}, "What would raise it") : null,
@@ -283,33 +301,42 @@ export function showNot(id, reason) {
 // ---- what to know of the answers
 
 export function showBeware(answers) {
+  fill(byId("beware"), ...bewareOf(answers));
+  byId("model").textContent = `Model ${answers[0][1].about.model}.`;
+}
+
+// Cautions, warnings and assumptions of some answers, each with its question; what there is none of is null. `caption`
+// names the table of assumptions, of which a page may have several.
+export function bewareOf(answers, caption = "Assumptions") {
   const all = (part) => answers.flatMap(([question, answer]) => answer.about[part].map((one) => [question, one]));
-  const warnings = all("warnings").map(([question, one]) => make("li", {}, placed(question, one.pointer), one.detail));
+  const once = [...new Map(all("warnings").map((pair) => [pair[1].detail, pair])).values()];
+  const warnings = once.map(([question, one]) => make("li", {}, placed(question, one.pointer), plainly(one.detail, labelOfLast)));
   const assumptions = all("assumptions");
   const rows = assumptions.map(([question, one]) =>
-    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, one.value.replace(/ ?money$/, "")), make("td", {}, one.why), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
+    make("tr", {}, make("th", { scope: "row" }, nameOf(question, one.pointer)), make("td", {}, choiceWords(`${question.calculation}${one.pointer}`, one.value) ?? one.value.replace(/ ?money$/, "")), make("td", {}, plainly(one.why, labelOfLast)), make("td", {}, make("a", { href: `docs/sources#source-${one.source}` }, one.source))),
   );
   const cautions = new Set(answers.flatMap(([, answer]) => answer.about.cautions));
-  fill(
-    byId("beware"),
-    make("ul", { class: "cautions" }, ...[...cautions].map((caution) => make("li", {}, caution))),
+  return [
+    cautions.size > 0 ? make("ul", { class: "cautions" }, ...[...cautions].map((caution) => make("li", {}, caution))) : null,
     warnings.length > 0 ? make("h3", {}, "To beware of") : null,
     warnings.length > 0 ? make("ul", {}, ...warnings) : null,
-    make(
-      "details",
-      {},
-      make("summary", {}, `What was assumed, since nothing was given (${assumptions.length})`),
-      table("Assumptions", ["What", "Taken", "Why", "Source"], rows, "assumed"),
-    ),
-  );
-  byId("model").textContent = `Model ${answers[0][1].about.model}.`;
+    assumptions.length > 0
+      ? make(
+          "details",
+          {},
+          make("summary", {}, `What was assumed, since nothing was given (${assumptions.length})`),
+          table(caption, ["What", "Taken", "Why", "Source"], rows, "assumed"),
+        )
+      : null,
+  ];
 }
 
 function nameOf(question, pointer) {
   const label = labelOf(`${question.calculation}${pointer}`) ?? labelOf(question.nameOf(pointer));
   if (label !== null) return label;
-  const path = pointer.slice(1).replace("machines/0", "tractor").replace("machines/1", "tool");
-  return path.replaceAll("/", ", ").replaceAll("_", " ");
+  const last = pointer.split("/").at(-1);
+  const of = ASSUMED_OF.find(([place]) => place.test(pointer))?.[1];
+  return [ASSUMED[last] ?? last.replaceAll("_", " "), of].filter((part) => part).join(", ");
 }
 
 function placed(question, pointer) {
@@ -319,12 +346,10 @@ function placed(question, pointer) {
 
 // On paper the controls are gone: this says what was set in them.
 export function showSetup() {
-  const { tractor, implement, field } = chosen();
-  const named = (name) => (name ? [name] : []);
   const items = [
-    ["Tractor", [...named(tractor), ...inWords(["match/tractor/"])]],
-    ["Tool", [...named(implement), ...toolsInShort(), ...inWords(OF_TOOL)]],
-    ["Soil, field", [...named(field), ...inWords(["match/soil/", "match/field/a", "match/field/e", "match/field/s"])]],
+    ["Tractor", [titleOf("tractor"), ...inWords(["match/tractor/"])]],
+    ["Tool", [titleOf("implement"), ...toolsInShort(), ...inWords(OF_TOOL)]],
+    ["Soil, field", [titleOf("field"), ...inWords(["match/soil/", "match/field/a", "match/field/e", "match/field/s"])]],
     ["Job", inWords(["match/speed", "match/limits/"])],
     ["Window", inWords(["completion/", "page/", "match/field/workday"])],
     ["Cost", inWords(["cost/"])],

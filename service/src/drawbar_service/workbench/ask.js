@@ -1,5 +1,7 @@
 // Asking the service: one question of a kind at a time, the last one wins, and failures come back in words.
 
+import { keepAnswer, keptAnswer } from "./kept-answers.js";
+import { heardOld } from "./offline.js";
 import { system } from "./units.js";
 
 const KEY = "drawbar-key";
@@ -41,23 +43,34 @@ export class Trouble extends Error {
 }
 
 // Ask, dropping any question of the same name that is still under way; null if this one was dropped in turn.
-export async function ask(name, path, body, accept = "application/json") {
+export async function ask(name, path, body, accept = "application/json", { query = "", patience = PATIENCE } = {}) {
   underWay.get(name)?.abort();
   const stop = new AbortController();
   underWay.set(name, stop);
-  const late = setTimeout(() => stop.abort("late"), PATIENCE);
+  const late = setTimeout(() => stop.abort("late"), patience);
+  const address = `${path}?units=${system}${query}`;
+  const text = JSON.stringify(body);
+  const json = accept === "application/json";
   try {
-    const response = await fetch(`${path}?units=${system}`, {
+    const response = await fetch(address, {
       method: "POST",
       headers: { "Content-Type": "application/json", Accept: accept, ...(key ? { Authorization: `Bearer ${key}` } : {}) },
-      body: JSON.stringify(body),
+      body: text,
       signal: stop.signal,
     });
     if (!response.ok) throw await troubleOf(response);
-    return accept === "application/json" ? await response.json() : await response.blob();
+    if (!json) return await response.blob();
+    const answer = await response.text();
+    keepAnswer(address, text, answer);
+    return JSON.parse(answer);
   } catch (error) {
     if (stop.signal.aborted && stop.signal.reason !== "late") return null;
     if (error instanceof Trouble) throw error;
+    const old = json ? await keptAnswer(address, text) : null;
+    if (old !== null) {
+      heardOld(old.given);
+      return old.answer;
+    }
     throw new Trouble("away", "The service does not answer. Asking again.", { after: AGAIN });
   } finally {
     clearTimeout(late);

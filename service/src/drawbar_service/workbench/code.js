@@ -1,4 +1,4 @@
-// The request as it can be sent from elsewhere: JSON, a command line, Python.
+// The request as it can be sent from elsewhere: JSON, a command line, Python, TypeScript.
 
 import { byId, say } from "./dom.js";
 import { hasKey } from "./ask.js";
@@ -36,7 +36,11 @@ const SHOWN = {
   cost: "print(answer.total.per_area, answer.total.per_year)",
 };
 
+const REQUESTS = { match: "MatchRequest", completion: "CompletionRequest", cost: "CostRequest" };
+const TYPED = { match: "data.verdict.summary", completion: "data.summary", cost: "data.total.per_area" };
+
 const FORMS = {
+  typescript,
   json: (question) => laidOut(question.body, JSON_WORDS),
   curl: (question) => {
     const address = new URL(`${question.path}?units=${system}`, document.baseURI);
@@ -55,6 +59,25 @@ const FORMS = {
   },
 };
 
+// As deploy/CLIENTS.md has it: types made from the contract, and a client that knows them.
+function typescript(question) {
+  const address = new URL(".", document.baseURI).href.replace(/\/$/, "");
+  const bearer = hasKey() ? ", headers: { Authorization: `Bearer ${process.env.DRAWBAR_API_KEY}` }" : "";
+  const path = `/${question.path}`;
+  return [
+    "// npm install openapi-typescript openapi-fetch",
+    `// npx openapi-typescript ${address}/openapi/drawbar-v1.json --output contract.d.ts`,
+    'import createClient from "openapi-fetch";',
+    'import type { components, paths } from "./contract.js";',
+    "",
+    `const client = createClient<paths>({ baseUrl: ${JSON.stringify(address)}${bearer} });`,
+    `const body: components["schemas"]["${REQUESTS[question.calculation]}"] = ${laidOut(question.body, JSON_WORDS)};`,
+    `const { data, error } = await client.POST(${JSON.stringify(path)}, { body, params: { query: { units: "${system}" } } });`,
+    "if (error) throw new Error(error.detail);",
+    `console.log(${TYPED[question.calculation]});`,
+  ].join("\n");
+}
+
 export function showCode(questions) {
   const question = questions[byId("code-of").value];
   const form = byId("code-as").value;
@@ -63,14 +86,16 @@ export function showCode(questions) {
   byId("code-text").textContent = question ? FORMS[form](question) : "Asked once the job holds or is close.";
 }
 
+// `otherwise` selects the text where it stands, and says so.
 export async function copy(text, button, otherwise) {
   try {
     await navigator.clipboard.writeText(text);
     button.dataset.done = "";
     tellOfCopy(button, "Copied.");
   } catch {
-    // Plain HTTP from another machine never has leave to write.
-    tellOfCopy(button, otherwise());
+    // Plain HTTP from another machine never has leave to write; the old way still works in most places there.
+    const words = otherwise();
+    tellOfCopy(button, document.execCommand("copy") ? "Copied." : words);
   }
 }
 

@@ -1,5 +1,6 @@
 """What can be set on the page: each control with its words, its kind of quantity or its choices."""
 
+from collections.abc import Iterable
 from typing import Literal, NamedTuple, TypeAlias
 
 from drawbar_service.docs.markup import Child, Markup, element, joined
@@ -11,7 +12,6 @@ from drawbar_service.quantities import (
     Efficiency,
     FeedRate,
     FuelPrice,
-    HireRate,
     HourlyRate,
     InterestRate,
     Length,
@@ -59,6 +59,8 @@ class Control(NamedTuple):
     """What a choice says before anything is chosen; empty where the first choice is taken."""
     instead: str = ""
     """Name of the control that this one takes the place of: whatever is filled in clears the other."""
+    lists: str = ""
+    """What its choices are, machines of a kind or operations; the script fills them in."""
 
 
 _KEYS: dict[Form, str] = {"text": "decimal", "whole": "numeric", "number": "decimal", "gears": "text"}
@@ -188,6 +190,7 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("match/implement/tools/N/spacing", "Spacing", Spacing),
         Control("match/implement/tools/N/width", "Width", Width),
         Control("match/implement/tools/N/depth", "Depth", Depth),
+        Control("match/implement/tools/N/draft_range", "Draft known to within", Share, hint="Empty: as the table is."),
     ),
     "field": (
         Control("match/field/name", "Call it"),
@@ -238,6 +241,8 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("completion/passes", "Times over", form="whole"),
         Control("completion/start", "From", form="date"),
         Control("completion/end", "Done by", form="date"),
+        Control("page/freeze_up", "The ground freezes about", form="date", hint="Drawn in the calendar."),
+        Control("completion/machine_count", "Tractors at it", form="whole", hint="Empty: this one alone."),
         Control(
             "page/record",
             "Days fit for work",
@@ -260,7 +265,6 @@ GROUPS: dict[str, tuple[Control, ...]] = {
         Control("cost/machines/1/price", "Price of the tool", MachinePrice),
         Control("cost/work/fuel/price", "Fuel", FuelPrice),
         Control("cost/work/labor/wage", "Wage", HourlyRate),
-        Control("cost/hire_rate", "Hired instead, it would cost", HireRate, hint="All included. Empty: not compared."),
     ),
     "owned": (
         Control("cost/machines/0/annual_use", "Tractor works in a year", AnnualUse, hint="All its work together."),
@@ -275,9 +279,9 @@ GROUPS: dict[str, tuple[Control, ...]] = {
 """Every control, by the group it stands in on the page."""
 
 
-def rendered(group: str) -> Markup:
-    """Return the controls of a group."""
-    return joined([_control(control) for control in GROUPS[group]])
+def rendered(controls: Iterable[Control]) -> Markup:
+    """Return controls as they stand on the page."""
+    return joined([_control(control) for control in controls])
 
 
 def id_of(name: str) -> str:
@@ -293,7 +297,8 @@ def _control(control: Control) -> Markup:
     about = {"id": id_, "name": control.name, "data_form": control.form, "aria_describedby": " ".join(spoken)}
     about |= {"data_kind": control.kind.__name__} if control.kind is not None else {}
     about |= {"data_instead": control.instead} if control.instead else {}
-    if control.choices or control.groups:
+    about |= {"data_lists": control.lists} if control.lists else {}
+    if control.choices or control.groups or control.lists:
         entry = element("select", *_options(control), **about)
     elif control.form == "date":
         entry = _input(type="date", **about)

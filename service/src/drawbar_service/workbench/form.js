@@ -1,19 +1,25 @@
 // The controls: their values, their units, what shows when, and faults beside them.
 
 import { byId, fill, make } from "./dom.js";
+import { KINDS, changesKept, choiceOf, counterpart, exampleNames, farmInUse, farmOf, freeName, isExample, isMine, nameOf, ownNames, place, start, useFarm, valuesOf } from "./machines.js";
 import { OWN } from "./state.js";
-import { called, eachGear, inShownUnit, lists, plainNumber, rounded, setSystem, unitOf, withUnit } from "./units.js";
+import { called, eachGear, inShownUnit, lists, plainNumber, rounded, setSystem, system, unitOf, withUnit } from "./units.js";
+import { plainly } from "./words.js";
 
-const KINDS = ["tractor", "implement", "field"];
 const PARTS = {
-  tractor: ["match/tractor/", "cost/machines/0/price", "cost/machines/0/remaining_value", "cost/machines/0/practice"],
-  implement: ["match/implement/", "cost/machines/1/"],
+  tractor: ["match/tractor/", "cost/machines/0/price", "cost/machines/0/remaining_value", "cost/machines/0/practice", "ballast/ballast_on/", "ballast/front_ballast_reach", "hydraulics/tractor/", "hitch/hitch/", "hitch/tires/front/", "hitch/tires/rear/", "hitch/road/tractor_length"],
+  implement: ["match/implement/", "cost/machines/1/", "hydraulics/functions/", "hitch/machine/", "hitch/tires/machine/", "hitch/road/machine_length", "hitch/road/width"],
   field: ["match/soil/", "match/field/"],
 };
 const CHANGED = "changed";
 const OWN_VALUE = "";
+const MY_OWN = { tractor: "My own tractor", implement: "My own tool", field: "My own field" };
+const DESCRIBE = { tractor: "Describe my own tractor\u2026", implement: "Describe my own tool\u2026", field: "Describe my own field\u2026" };
+const BARE = /^[+-]?(\d+\.?\d*|\.\d+)$/;
 const MOST_TOOLS = 16;
 const MOST_TOLD = 4;
+// Says nothing by itself.
+const UNSAID = /\/(name|front_share|wheelbase|count|front\/size)$/;
 
 export function controls() {
   return [...document.querySelectorAll("main [name]")];
@@ -59,7 +65,12 @@ export function counts(entry) {
 function told(entry) {
   if (entry.tagName === "SELECT") return entry.selectedOptions[0].textContent;
   const unit = entry.dataset.kind ? called(unitOf(entry.dataset.kind)) : "";
-  return /[a-z%]$/i.test(entry.value) || !unit ? entry.value : `${entry.value} ${unit}`;
+  return /[a-z%]$/i.test(entry.value) || !unit ? entry.value : `${grouped(entry.value)} ${unit}`;
+}
+
+// Five digits and more are read in threes.
+function grouped(text) {
+  return /^\d{5,}$/.test(text) ? Number(text).toLocaleString("en") : text;
 }
 
 function labelled(entry) {
@@ -81,7 +92,7 @@ export function toolsInShort() {
 function inShort(details) {
   if (details.dataset.set === "implement") return toolsInShort().join(" + ") || "no ground tools";
   const words = details.dataset.words === "labelled" ? labelled : told;
-  const set = [...details.querySelectorAll("[name]")].filter(counts).map(words);
+  const set = [...details.querySelectorAll("[name]")].filter((entry) => counts(entry) && !UNSAID.test(entry.name)).map(words);
   return set.slice(0, MOST_TOLD).join(" · ") || "none set";
 }
 
@@ -91,28 +102,30 @@ function toolInShort(row) {
   return [tool, across, depth && `${depth} deep`].filter((part) => part).join(", ");
 }
 
-// A machine of the farm, or the one that is entered, by name and in a few words.
-export function described(kind, name) {
-  const option = [...pick(kind).options].find((one) => one.value === name) ?? pick(kind).selectedOptions[0];
-  const preset = lists.presets[kind][name];
-  if (preset === undefined) return { title: titleOf(kind), what: inBrief(kind, (part) => wordsOf(control(part))) };
-  return { title: option.textContent, what: inBrief(kind, (part) => presetWords(preset, part)) };
+// A machine that can be chosen, or the one that is entered, by name and in a few words.
+export function described(kind, choice) {
+  if (!isExample(kind, choice) && !isMine(kind, choice)) return { title: titleOf(kind), what: inBrief(kind, (part) => wordsOf(control(part))) };
+  const values = valuesOf(kind, choice);
+  return { title: nameOf(choice), what: inBrief(kind, (part) => presetWords(values, part)) };
 }
 
-function titleOf(kind) {
+export function titleOf(kind) {
+  const choice = pick(kind).value;
+  if (isExample(kind, choice) || isMine(kind, choice)) return nameOf(choice);
   const own = control(`match/${kind}/name`)?.value.trim();
-  return own || pick(kind).selectedOptions[0].textContent;
+  if (choice === CHANGED) return `${own || pick(kind).selectedOptions[0].dataset.title}, changed`;
+  return own || MY_OWN[kind];
 }
 
 function wordsOf(entry) {
   return entry !== null && counts(entry) ? spokenShort(told(entry)) : "";
 }
 
-function presetWords(preset, name) {
-  const text = preset[name];
-  if (text === undefined) return "";
+function presetWords(values, name) {
+  const text = values[name];
+  if (text === undefined || text === "") return "";
   const entry = control(name) ?? byId("tool-row").content.querySelector(`[name="${name.replace(/tools\/\d+/, "tools/N")}"]`);
-  if (entry.tagName === "SELECT") return [...entry.querySelectorAll("option")].find((option) => option.value === text).textContent;
+  if (entry.tagName === "SELECT") return [...entry.querySelectorAll("option")].find((option) => option.value === text)?.textContent ?? "";
   const unit = entry.dataset.kind ? called(unitOf(entry.dataset.kind)) : "";
   return unit ? spokenShort(`${inShownUnit(text, entry.dataset.kind)} ${unit}`) : text;
 }
@@ -141,8 +154,25 @@ function inBrief(kind, words) {
   return parts.filter((part) => part).join(", ");
 }
 
+// The first of the ground tools, which the rest goes by.
+export function mainTool() {
+  return control(`${FIRST}/tool`)?.value;
+}
+
+// What a value is called in the list of a control; null where there is none.
+export function choiceWords(name, text) {
+  const entry = control(name);
+  return entry?.tagName === "SELECT" ? ([...entry.options].find((option) => option.value === text)?.textContent ?? null) : null;
+}
+
 export function labelOf(name) {
   return control(name)?.closest(".control").querySelector("label").textContent ?? null;
+}
+
+// The label of a control whose name ends so, for what the service calls by a name of requests.
+export function labelOfLast(last) {
+  const entry = document.querySelector(`main [name$="/${CSS.escape(last)}"]`);
+  return entry === null ? null : labelOf(entry.name);
 }
 
 // ---- what a name brings with it
@@ -155,38 +185,95 @@ function partOf(name) {
   return KINDS.find((kind) => PARTS[kind].some((start) => name.startsWith(start)));
 }
 
-// What is chosen by name; empty for one's own and for one that was changed.
+// What is chosen of the example farm; empty for one's own and for what was changed.
 export function chosen() {
-  return Object.fromEntries(KINDS.map((kind) => [kind, Object.hasOwn(lists.presets[kind], pick(kind).value) ? pick(kind).value : ""]));
+  return Object.fromEntries(KINDS.map((kind) => [kind, isExample(kind, pick(kind).value) ? pick(kind).value : ""]));
+}
+
+// What was chosen before the choice that is being made.
+export function choiceBefore(kind) {
+  return pick(kind).dataset.before;
+}
+
+export function firstChoice(kind) {
+  return start().chosen[kind];
+}
+
+// A changed one of one's own keeps its name; a changed example takes a free one.
+export function nameToKeep(kind) {
+  const given = control(`match/${kind}/name`).value.trim();
+  return given || freeName(kind, `My ${pick(kind).selectedOptions[0].dataset.title ?? { tractor: "tractor", implement: "tool", field: "field" }[kind]}`);
+}
+
+// What is chosen by name, of the example farm or one's own.
+export function choice(kind) {
+  return pick(kind).value;
 }
 
 function pick(kind) {
   return byId(`pick-${kind}`);
 }
 
+const extras = { tractor: {}, implement: {}, field: {} };
+
+// Values of a farm file that no control shows: they are asked with all the same.
+export function unshown() {
+  return Object.assign({}, ...Object.values(extras));
+}
+
 function bring(kind, name) {
   for (const option of pick(kind).querySelectorAll("[data-changed]")) option.remove();
+  listChoices(kind);
   pick(kind).value = name;
   // One's own starts from nothing: figures of an example must not answer for it.
-  const preset = lists.presets[kind][name] ?? {};
-  if (kind === "implement") setTools(preset);
-  for (const entry of controls().filter((one) => partOf(one.name) === kind)) give(entry, preset[entry.name] ?? "");
+  fillIn(kind, valuesOf(kind, name));
+}
+
+function fillIn(kind, values) {
+  if (kind === "implement") setTools(values);
+  const entries = controls().filter((one) => partOf(one.name) === kind);
+  for (const entry of entries) give(entry, asGiven(entry, values[entry.name] ?? ""));
+  const shown = new Set(controls().map((entry) => entry.name));
+  extras[kind] = Object.fromEntries(Object.entries(values).filter(([name]) => name.startsWith("match/") && !shown.has(name)));
+}
+
+// A farm file may say 0.41 for 41 %.
+function asGiven({ dataset: { kind } }, text) {
+  return kind && unitOf(kind) === "%" && BARE.test(text) ? `${rounded(100 * Number(text), 6)} %` : text;
 }
 
 // A machine or field with a name is no longer it once a figure is changed, and says so.
 function change(kind) {
-  const name = pick(kind).value;
-  if (!Object.hasOwn(lists.presets[kind], name)) return;
-  pick(kind).append(make("option", { value: CHANGED, "data-changed": "" }, `${pick(kind).selectedOptions[0].textContent}, changed`));
+  const { value: name } = pick(kind);
+  if (!isExample(kind, name) && !isMine(kind, name)) return;
+  pick(kind).prepend(make("option", { value: CHANGED, "data-changed": "", "data-title": nameOf(name) }, `${nameOf(name)}, changed`));
   pick(kind).value = CHANGED;
 }
 
-// One's own stands in the list under the name it is given.
-function nameOwn(kind) {
-  const own = [...pick(kind).options].find((option) => option.value === OWN_VALUE);
-  own.dataset.plain ??= own.textContent;
-  const name = control(`match/${kind}/name`).value.trim();
-  own.textContent = pick(kind).value === OWN_VALUE && name ? name : own.dataset.plain;
+const listed = {};
+
+// The choices by name: one's own first, then the example farm, each with what it is in the units that are shown.
+function listChoices(kind) {
+  // A thumb on a ruler must not wait for lists that are as they were.
+  const key = [system, farmInUse(), changesKept()].join();
+  if (listed[kind] === key) return;
+  listed[kind] = key;
+  const now = pick(kind).value;
+  const changed = pick(kind).querySelector("[data-changed]");
+  const option = (value) => {
+    const { title, what } = described(kind, value);
+    return make("option", { value }, [title, what].filter((part) => part).join(", "));
+  };
+  const own = ownNames(kind).map((name) => option(choiceOf(name)));
+  const examples = exampleNames(kind).map(option);
+  fill(
+    pick(kind),
+    changed,
+    own.length > 0 ? make("optgroup", { label: "Yours, kept in this browser" }, ...own) : null,
+    make("optgroup", { label: `${place()}, an invented farm` }, ...examples),
+    make("option", { value: OWN_VALUE }, DESCRIBE[kind]),
+  );
+  pick(kind).value = now;
 }
 
 // Values that no choice by name explains: what a link must hold.
@@ -196,13 +283,20 @@ export function unexplained() {
     // What starts from today is another day tomorrow.
     if (entry.dataset.form === "date") return given(entry) !== "";
     const kind = partOf(entry.name);
-    return kind !== undefined ? picks[kind] === "" && given(entry) !== "" : given(entry) !== (lists.start.values[entry.name] ?? "");
+    return kind !== undefined ? picks[kind] === "" && given(entry) !== "" : given(entry) !== (start().values[entry.name] ?? "");
   });
-  return Object.fromEntries(found.map((entry) => [entry.name, given(entry)]));
+  const more = KINDS.filter((kind) => picks[kind] === "").map((kind) => extras[kind]);
+  return Object.assign(Object.fromEntries(found.map((entry) => [entry.name, given(entry)])), ...more);
+}
+
+// Whether anything on the page is not the example's.
+function untouched() {
+  if (KINDS.some((kind) => chosen()[kind] === "")) return false;
+  return Object.keys(unexplained()).every((name) => control(name)?.dataset.form === "date" && given(control(name)) === atStart(control(name)));
 }
 
 function atStart(entry) {
-  const text = lists.start.values[entry.name] ?? "";
+  const text = start().values[entry.name] ?? "";
   if (entry.dataset.form !== "date" || text === "") return text;
   const day = new Date();
   day.setDate(day.getDate() + Number(text));
@@ -210,20 +304,36 @@ function atStart(entry) {
 }
 
 export function restore(link) {
-  for (const kind of KINDS) bring(kind, lists.start.chosen[kind]);
+  useFarm(link.get("farm") ?? farmOf((kind) => link.get(kind) ?? "") ?? (link.has("tractor") ? "metric" : document.body.dataset.units));
+  for (const kind of KINDS) bring(kind, start().chosen[kind]);
   for (const entry of controls().filter((one) => partOf(one.name) === undefined)) {
     give(entry, link.get(entry.name) ?? atStart(entry));
   }
   for (const kind of KINDS) {
     const own = Object.fromEntries([...link].filter(([name]) => partOf(name) === kind));
-    if (Object.hasOwn(lists.presets[kind], link.get(kind))) bring(kind, link.get(kind));
-    else if (Object.keys(own).length > 0 || link.get(kind) === OWN) {
-      bring(kind, "");
-      if (kind === "implement") setTools(own);
-      for (const entry of controls().filter((one) => partOf(one.name) === kind)) give(entry, own[entry.name] ?? "");
-    }
+    if (isExample(kind, link.get(kind) ?? "")) bring(kind, link.get(kind));
+    else if (Object.keys(own).length > 0 || link.get(kind) === OWN) bringLinked(kind, own);
   }
   arrange();
+}
+
+// One's own out of a link: what is kept under its name, where that is the same, else what the link holds.
+function bringLinked(kind, values) {
+  const mine = choiceOf(values[`match/${kind}/name`] ?? "");
+  if (isMine(kind, mine)) {
+    bring(kind, mine);
+    const now = ownValues(kind);
+    const names = new Set([...Object.keys(now), ...Object.keys(values)]);
+    if ([...names].every((name) => (now[name] ?? "") === (values[name] ?? ""))) return;
+  }
+  bring(kind, OWN_VALUE);
+  fillIn(kind, values);
+}
+
+// The values of what is entered for a kind, as they were given.
+export function ownValues(kind) {
+  const entries = controls().filter((entry) => partOf(entry.name) === kind && given(entry) !== "" && counts(entry));
+  return { ...Object.fromEntries(entries.map((entry) => [entry.name, given(entry)])), ...extras[kind] };
 }
 
 // ---- ground tools
@@ -298,11 +408,21 @@ export function arrange() {
   for (const name of ["completion/suitable/mean", "page/bad_year"]) control(name).closest(".control").hidden = recorded;
   for (const unit of document.querySelectorAll("main .unit")) {
     const entry = unit.parentElement.querySelector("[data-kind]");
-    unit.textContent = called(unitOf(entry.dataset.kind));
+    const words = called(unitOf(entry.dataset.kind));
+    if (unit.textContent !== words) unit.textContent = words;
   }
   for (const kind of KINDS) {
+    document.querySelector(`[data-named="${kind}"]`).textContent = titleOf(kind);
     document.querySelector(`[data-what="${kind}"]`).textContent = inBrief(kind, (part) => wordsOf(control(part))) || "open below and fill in";
-    nameOwn(kind);
+    listChoices(kind);
+    pick(kind).dataset.before = pick(kind).value;
+  }
+  byId("place").textContent = place();
+  for (const kind of KINDS) {
+    const [keep, forgets] = ["keep", "forget"].map((what) => document.querySelector(`[data-${what}="${kind}"]`));
+    const now = pick(kind).value;
+    keep.hidden = isExample(kind, now) || isMine(kind, now);
+    forgets.hidden = !isMine(kind, now);
   }
   for (const details of document.querySelectorAll("details[data-set]")) {
     details.querySelector(".set").textContent = inShort(details);
@@ -312,22 +432,30 @@ export function arrange() {
   }
 }
 
-// A speed from the ruler.
-export function setSpeed(text) {
-  const entry = control("match/speed");
-  entry.value = text;
-  edited(entry);
+// Values from a ruler: each place in a match with its text.
+export function setFromRuler(values) {
+  for (const [pointer, text] of Object.entries(values)) {
+    const entry = control(`match${pointer}`);
+    give(entry, entry.dataset.kind ? withUnit(text, entry.dataset.kind) : text);
+    const kind = partOf(entry.name);
+    if (kind !== undefined) change(kind);
+  }
+  arrange();
 }
 
 export function choose(kind, name) {
-  pick(kind).value = name;
-  edited(pick(kind));
+  bring(kind, name);
+  arrange();
 }
 
+// Each system of units has an example farm that is round in it. One's own entries are converted instead, all of them.
 export function changeUnits(chosenSystem, remember) {
+  const changes = remember && farmInUse() !== chosenSystem && untouched();
+  const picks = changes ? KINDS.map((kind) => [kind, counterpart(kind, chosen()[kind], chosenSystem)]) : [];
   setSystem(chosenSystem, remember);
   document.body.dataset.units = chosenSystem;
-  for (const entry of controls().filter((one) => one.dataset.kind)) give(entry, given(entry));
+  if (changes) restore(new Map([["farm", chosenSystem], ...picks]));
+  else for (const entry of controls().filter((one) => one.dataset.kind)) give(entry, given(entry));
   arrange();
 }
 
@@ -335,7 +463,6 @@ export function changeUnits(chosenSystem, remember) {
 export function edited(entry) {
   if (entry.dataset.pick !== undefined) {
     bring(entry.dataset.pick, entry.value);
-    if (entry.value === "") document.querySelector(`details[data-set="${entry.dataset.pick}"]`).open = true;
   } else if (entry.name) {
     entry.dataset.given = value(entry);
     if (entry.dataset.instead && entry.value.trim()) give(control(entry.dataset.instead), "");
@@ -370,7 +497,7 @@ export function showFaults(calculation, faults, nameOf) {
   for (const entry of controls()) {
     if (entry.dataset.faulty === calculation) clearFault(entry);
   }
-  const placed = faults.map((fault) => ({ ...fault, entry: nearest(nameOf(fault.pointer)) }));
+  const placed = faults.map((fault) => ({ ...fault, detail: plainly(fault.detail, labelOfLast), entry: nearest(nameOf(fault.pointer)) }));
   for (const { entry, detail } of placed.filter((fault) => fault.entry !== null)) {
     const place = byId(`${entry.id}-fault`);
     entry.setAttribute("aria-invalid", "true");

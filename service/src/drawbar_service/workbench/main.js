@@ -2,19 +2,28 @@
 
 import { able, showBeware, showCompletion, showCost, showMatch, showNoAnswer, showNot, showSetup } from "./answer.js";
 import { ask, drop, hasKey, Trouble, useKey } from "./ask.js";
+import { watchLevers } from "./calendar.js";
 import { copy, selectCode, showCode } from "./code.js";
 import { byId, fill, make, say } from "./dom.js";
+import { showDoors, watchDoors } from "./doors.js";
 import * as form from "./form.js";
+import { openDescribe, watchDescribe } from "./describe.js";
+import { watchFarmFile } from "./farmfile.js";
+import { choiceOf, farmInUse, forget, keepOwn, KINDS, nameOf } from "./machines.js";
+import { heardNothingOld, showOffline, watchOffline } from "./offline.js";
 import { showPictures, watchPictures } from "./pictures.js";
 import { completionQuestion, costQuestion, matchQuestion } from "./request.js";
-import { showRuler, watchRuler } from "./ruler.js";
+import { passed, showRulers, watchRulers } from "./ruler.js";
+import { showLink, showShare, watchShare } from "./share.js";
 import { openSheet } from "./sheet.js";
 import * as state from "./state.js";
 import { firstSystem, lists, system } from "./units.js";
-import { showYard, watchYard } from "./yard.js";
+import { showFinish, showYard, watchYard, yardKind } from "./yard.js";
 
 const PAUSE = 250;
+const ASK_AGAIN = 10000;
 const WAITING = "Calculated once the tractor holds the job, or comes close.";
+const UNPRICED = "Calculated once tractor and tool have a price: what you pay, or what they would fetch today.";
 
 let turn = 0;
 let soon = null;
@@ -27,8 +36,9 @@ function later(wait = PAUSE) {
 }
 
 function keepLink() {
-  linked = state.written(form.chosen(), form.unexplained(), system);
+  linked = state.written(form.chosen(), form.unexplained(), farmInUse(), system);
   state.keep(linked);
+  showLink();
 }
 
 // Until the answer is there, what stands on the page answers the question before.
@@ -42,6 +52,7 @@ async function reckon() {
   const mine = turn;
   const stale = () => mine !== turn;
   keepLink();
+  heardNothingOld();
   busy(true);
   const match = matchQuestion();
   questions = { match };
@@ -51,17 +62,22 @@ async function reckon() {
     if (answer === null || stale()) return;
     const spoken = showMatch(answer, match.body.speed !== undefined);
     showSetup();
+    showShare(true);
     form.showTaken("match", answer.about.assumptions);
     form.listFaults(form.showFaults("match", [], (pointer) => match.nameOf(pointer)));
     busy(false);
-    const drawn = showRuler(match, answer).then(() => (stale() ? null : showYard(match)));
+    const drawn = showRulers(match, answer)
+      .then(() => (stale() ? null : showYard(match)))
+      .then(() => (stale() ? null : showFinish(completionQuestion(answer))));
     const rest = await reckonRest(answer, stale);
     if (rest === null) return;
     showCode(questions);
     showBeware([[match, answer], ...rest.answered]);
     if (rest.faults.length > 0) form.listFaults(rest.faults);
+    showDoors({ match, answer, followed: rest.answered });
     await drawn;
     if (stale()) return;
+    if (showOffline(rest.away)) later(ASK_AGAIN);
     say(rest.faults.length > 0 ? "" : spoken);
     document.body.dataset.turn = String(mine);
     showPictures(match);
@@ -77,11 +93,12 @@ async function reckon() {
 async function reckonRest(match, stale) {
   const makers = { completion: completionQuestion, cost: costQuestion };
   const show = {
-    completion: (answer) => showCompletion(answer, number("completion/suitable/mean"), number("page/bad_year")),
+    completion: (answer, question) => showCompletion(question, answer, number("completion/suitable/mean"), number("page/bad_year")),
     cost: showCost,
   };
   const answered = [];
   const faults = [];
+  let away = false;
   for (const name of Object.keys(makers)) {
     if (!able(match)) {
       drop(name);
@@ -90,22 +107,34 @@ async function reckonRest(match, stale) {
       continue;
     }
     const question = makers[name](match);
+    if (name === "cost" && question.body.machines.some(({ price }) => price === undefined)) {
+      drop(name);
+      form.showFaults(name, [], () => "");
+      showNot("cost-answer", UNPRICED);
+      continue;
+    }
     questions[name] = question;
     try {
       const answer = await ask(name, question.path, question.body);
       if (answer === null || stale()) return null;
       form.showFaults(name, [], () => "");
       form.showTaken(name, answer.about.assumptions);
-      show[name](answer);
+      show[name](answer, question);
       answered.push([question, answer]);
     } catch (error) {
       if (stale()) return null;
+      if (error instanceof Trouble && error.kind === "away") {
+        away = true;
+        showNot(`${name}-answer`, "Not answered: the service cannot be reached.");
+        later(error.after);
+        continue;
+      }
       if (!(error instanceof Trouble) || error.kind !== "faults") throw error;
       showNot(`${name}-answer`, "Not answered: mend the marked entry first.");
       faults.push(...form.showFaults(name, error.faults, (pointer) => question.nameOf(pointer)));
     }
   }
-  return { answered, faults };
+  return { answered, faults, away };
 }
 
 function number(name) {
@@ -121,11 +150,21 @@ function tell(error, question) {
     form.showFaults(name, [], () => "");
   }
   for (const name of ["match", "completion", "cost"]) form.showTaken(name, []);
+  showShare(false);
+  showDoors(null);
   if (error.kind === "faults") {
     const placed = form.showFaults("match", error.faults, (pointer) => question.nameOf(pointer));
     form.listFaults(placed);
     const how = placed.every(({ detail }) => detail.startsWith("required")) ? "fill in" : "mend";
     showNoAnswer(`Not answered: ${how} the marked ${placed.length > 1 ? "entries" : "entry"}.`);
+    return;
+  }
+  if (error.kind === "away") {
+    // The ruler knows every speed of the job it was fetched for, without the service.
+    const read = passed(question);
+    if (!read) showNoAnswer("Not answered yet.");
+    showOffline(true, read);
+    later(error.after);
     return;
   }
   showNoAnswer("Not answered yet.");
@@ -146,6 +185,14 @@ function complain(error) {
   if (error.after !== null) later(error.after);
 }
 
+// Keep what is entered under its name: a change of one's own stays one's own.
+function keepThis(kind) {
+  const name = form.nameToKeep(kind);
+  keepOwn(kind, name, form.ownValues(kind));
+  form.choose(kind, choiceOf(name));
+  later(0);
+}
+
 function followLink() {
   const link = state.read(location.hash, lists.renamed);
   document.body.dataset.units = firstSystem(link.get("units"));
@@ -164,6 +211,13 @@ function start() {
   const main = document.querySelector("main");
   main.addEventListener("submit", (event) => event.preventDefault());
   main.addEventListener("input", (event) => {
+    if (event.target.dataset.pick !== undefined && event.target.value === "") {
+      // Until it is described, what was chosen before stays.
+      const kind = event.target.dataset.pick;
+      event.target.value = form.choiceBefore(kind);
+      openDescribe(kind);
+      return;
+    }
     if (event.target.name || event.target.dataset.pick !== undefined) {
       form.edited(event.target);
       later();
@@ -197,19 +251,29 @@ function start() {
     form.addTool();
     later();
   });
+  main.addEventListener("click", ({ target }) => {
+    const { keep, forget: gone } = target.dataset;
+    if (keep) keepThis(keep);
+    if (gone && confirm(`Delete ${nameOf(form.choice(gone))} from this browser?`)) {
+      forget(gone, nameOf(form.choice(gone)));
+      form.choose(gone, form.firstChoice(gone));
+      later(0);
+    }
+  });
   for (const button of document.querySelectorAll("button[data-units]")) {
     button.addEventListener("click", () => {
       form.changeUnits(button.dataset.units, true);
       later(0);
     });
   }
-  byId("open-sheet").addEventListener("click", () => {
+  const sheet = () => {
     const { match } = questions;
-    openSheet(match, form.chosen()).catch(complain);
-  });
+    openSheet(match, Object.fromEntries(KINDS.map((kind) => [kind, form.titleOf(kind)]))).catch(complain);
+  };
+  byId("open-sheet").addEventListener("click", sheet);
+  watchShare(sheet);
   for (const id of ["code-of", "code-as"]) byId(id).addEventListener("change", () => showCode(questions));
   byId("copy-code").addEventListener("click", (event) => copy(byId("code-text").textContent, event.target, selectCode));
-  byId("copy-link").addEventListener("click", (event) => copy(location.href, event.target, () => "It cannot be copied from here. The link is in the address bar."));
   byId("key").addEventListener("submit", () => {
     useKey(byId("key-entry").value);
     byId("key-entry").value = "";
@@ -219,15 +283,29 @@ function start() {
   addEventListener("hashchange", () => {
     if (location.hash.replace(/^#/, "") !== linked) followLink();
   });
-  watchRuler(form.setSpeed, () => later(0));
-  watchYard((kind, name) => {
-    if (form.chosen()[kind] !== name) form.choose(kind, name);
+  watchRulers(form.setFromRuler, () => later(0));
+  watchYard((kind, name, moved) => {
+    if (form.choice(kind) !== name) form.choose(kind, name);
+    form.setFromRuler(moved);
     byId("answer").scrollIntoView();
     byId("answer").focus({ preventScroll: true });
     later(0);
   });
+  watchDescribe((kind, choice) => {
+    form.choose(kind, choice);
+    later(0);
+  });
+  watchFarmFile(() => matchQuestion().body, ({ parts, speed }) => {
+    for (const [kind, name] of parts) form.choose(kind, choiceOf(name));
+    if (typeof speed === "string") form.setFromRuler({ "/speed": speed });
+    later(0);
+  });
+  byId("describe-one").addEventListener("click", () => openDescribe(yardKind()));
   watchPictures();
+  watchDoors(keepLink);
+  watchLevers(() => later());
   watchBrief();
+  watchOffline(() => later(0));
   followLink();
 }
 

@@ -7,19 +7,20 @@ from litestar.exceptions import NotFoundException
 from litestar.handlers import HTTPRouteHandler
 
 from drawbar_service.kept import sent
-from drawbar_service.workbench.page import edition, page, parts
+from drawbar_service.workbench.page import edition, page, parts, worker
 
 _AnyRequest: TypeAlias = Request[Any, Any, Any]
 _READ: tuple[Literal["GET"], Literal["HEAD"]] = ("GET", "HEAD")
 _POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self' {}; img-src 'self' blob:; connect-src 'self'; "
+    "manifest-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 _KEPT = "public, max-age=31536000, immutable"
 
 
 def workbench(sheet_style: str) -> list[HTTPRouteHandler]:
-    """Return the handlers of ``/`` and of the page's stylesheet and scripts.
+    """Return the handlers of ``/``, of the page's stylesheet and scripts, and of what keeps them for want of a signal.
 
     Parameters
     ----------
@@ -39,4 +40,8 @@ def workbench(sheet_style: str) -> list[HTTPRouteHandler]:
             raise NotFoundException
         return sent(request, found.body, found.media_type, cache=_KEPT)
 
-    return [home, part]
+    @route("/sw.js", http_method=_READ)
+    async def offline(request: _AnyRequest) -> Response[bytes]:
+        return sent(request, worker().body, worker().media_type, headers={"Content-Security-Policy": policy})
+
+    return [home, part, offline]

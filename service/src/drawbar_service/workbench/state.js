@@ -4,10 +4,11 @@
 export const OWN = "own";
 
 // A link holds what is chosen by name, and the value of each control that no such choice explains.
-export function written(chosen, values, system) {
+export function written(chosen, values, farm, system) {
   const parts = [
     ...Object.entries(chosen).map(([kind, name]) => [kind, name || OWN]),
     ...Object.entries(values),
+    ["farm", farm],
     ["units", system],
   ];
   return parts.map(([key, value]) => `${escaped(key)}=${escaped(value)}`).join("&");

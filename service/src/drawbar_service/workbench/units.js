@@ -110,3 +110,9 @@ export function range(quantity) {
   const [low, high] = [rounded(quantity.low), rounded(quantity.high)];
   return low === high ? "" : `${low} to ${high}`;
 }
+
+// What a grower calls so many of a ground tool: shanks, rows, coulters.
+export function manyOf(tool, count) {
+  const [one, many] = lists.tools[tool]?.called ?? ["tool", "tools"];
+  return count === 1 ? one : many;
+}

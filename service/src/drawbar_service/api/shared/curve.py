@@ -18,14 +18,14 @@ from drawbar_service.quantities import Quantity, UnitSystem
 
 SVG, PNG = "image/svg+xml", "image/png"
 PICTURES = {
-    SVG: "The picture, to be shown at any size; it carries its title and a description.",
+    SVG: "The picture, at any size, with title and description.",
     PNG: "The picture as pixels.",
 }
 """Media types of pictures, each with what it is."""
 
 AFTER_MATCH = (
-    "Draft after ASAE D497, values from memory, not yet proof-read. Traction after Brixius 1987, radial tires after "
-    f"Zoz and Grisso 2003, from memory. drawbar, model {MODEL_VERSION}: an estimate, not a rating."
+    "Draft after ASAE D497, traction after Brixius 1987 and Zoz and Grisso 2003, from memory, not yet proof-read. "
+    f"drawbar, model {MODEL_VERSION}: an estimate, not a rating."
 )
 """Source line of what starts from a match."""
 OWN_MODEL = f"drawbar, model {MODEL_VERSION}: an estimate, not a promise."

@@ -59,8 +59,10 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     draft_per_width: Annotated[
         DraftOfWidth | None,
         Meta(
-            description="Published or measured draft for each meter of width, in place of the table's. The row named "
-            "by `tool` then gives only how the tool is counted, its usual speeds and, unless you state one, the range.",
+            description=(
+                "Published or measured draft for each meter of width, in place of the table's; `tool` then gives how "
+                "it is counted, usual speeds and range."
+            ),
             examples=["3.5 kN/m"],
         ),
     ] = None
@@ -79,8 +81,7 @@ class GroundTool(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     draft_range: Annotated[
         Share | None,
         Meta(
-            description="Range of the draft to either side in which 9 in 10 lie, in place of that of the row: where "
-            "you have measured, or the source of your figure says.",
+            description="Range of the draft to either side in which 9 in 10 lie, in place of the row's.",
             examples=["25 %"],
         ),
     ] = None

@@ -59,24 +59,40 @@ Roll = Annotated[float, Meta(ge=0.0, le=10.0)]
 GrossMost = Annotated[float, Meta(ge=0.1, le=2.0)]
 LoadRate = Annotated[float, Meta(ge=0.01, le=2.0)]
 RollSlip = Annotated[float, Meta(ge=0.0, le=5.0)]
+RateByMobility = Annotated[float, Meta(ge=0.01, le=3.0)]
+Lost = Annotated[float, Meta(ge=0.0, le=10.0)]
 Factor = Annotated[float, Meta(ge=0.0, le=20.0)]
 
 
 class TireConstants(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Constants of the Brixius equations; what is left out stays that of the tire's build, bias or radial.
+    """Constants of the traction equations; what is left out stays as published.
 
-    GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset,
+    Brixius: GTR = gross_max (1 - exp(-load_rate Bn)) (1 - exp(-slip_rate s)) + offset,
     MRR = roll/Bn + offset + roll_slip s/√Bn, Bn = CI b d/W (1 + deflection_factor δ/h)/(1 + width_factor b/d).
+
+    Wismer and Luth: GTR = gross_max (1 - exp(-rate_by_mobility Cn s)), MRR = roll/Cn + offset, Cn = CI b d/W.
+
+    Gee-Clough: CT = top (1 - exp(-k s)), top = gross_max - lost/M, k top = slip_rate + rate_by_mobility M,
+    CRR = offset + roll/M, M = CI b d/W √(δ/h)/(1 + width_factor b/d).
     """
 
-    gross_max: Annotated[GrossMost | None, Meta(description="0.88.")] = None
+    gross_max: Annotated[GrossMost | None, Meta(description="0.88; Wismer-Luth 0.75, Gee-Clough 0.796.")] = None
     load_rate: Annotated[LoadRate | None, Meta(description="0.1.")] = None
-    slip_rate: Annotated[SlipRate | None, Meta(description="7.5 of bias tires, 9.5 of radial ones.")] = None
-    offset: Annotated[Offset | None, Meta(description="0.04 of bias tires, 0.0325 of radial ones.")] = None
-    roll: Annotated[Roll | None, Meta(description="1 of bias tires, 0.9 of radial ones.")] = None
+    slip_rate: Annotated[
+        SlipRate | None, Meta(description="7.5 of bias tires, 9.5 of radial ones; Gee-Clough 4.838.")
+    ] = None
+    offset: Annotated[
+        Offset | None,
+        Meta(description="0.04 of bias tires, 0.0325 of radial ones; Wismer-Luth 0.04, Gee-Clough 0.049."),
+    ] = None
+    roll: Annotated[
+        Roll | None, Meta(description="1 of bias tires, 0.9 of radial ones; Wismer-Luth 1.2, Gee-Clough 0.287.")
+    ] = None
     roll_slip: Annotated[RollSlip | None, Meta(description="0.5.")] = None
+    rate_by_mobility: Annotated[RateByMobility | None, Meta(description="Wismer-Luth 0.3, Gee-Clough 0.061.")] = None
+    lost: Annotated[Lost | None, Meta(description="Gee-Clough 0.92.")] = None
     deflection_factor: Annotated[Factor | None, Meta(description="5.")] = None
-    width_factor: Annotated[Factor | None, Meta(description="3.")] = None
+    width_factor: Annotated[Factor | None, Meta(description="3; Gee-Clough 0.5.")] = None
 
 
 class Traction(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -85,10 +101,11 @@ class Traction(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     model: Annotated[
         TractionModel,
         Meta(
-            description="`brixius`: Brixius (1987), radial tires after Zoz and Grisso (2003). `wismer-luth` (1974), "
-            "`gee-clough` (1978): the same chain with their equations. `ratio`: power by the drawbar/PTO ratio of "
-            "drive and surface, which says nothing of slip: slip and grip stay those of Brixius."
+            description=(
+                "`brixius`: Brixius (1987), radial tires after Zoz and Grisso (2003). `wismer-luth` (1974), "
+                "`gee-clough` (1978): their equations. `ratio`: power by drawbar/PTO ratio, slip by Brixius."
+            )
         ),
     ] = "brixius"
-    front: Annotated[TireConstants | None, Meta(description="Constants of Brixius for the front tires.")] = None
-    rear: Annotated[TireConstants | None, Meta(description="Constants of Brixius for the rear tires.")] = None
+    front: Annotated[TireConstants | None, Meta(description="Constants of the model for the front tires.")] = None
+    rear: Annotated[TireConstants | None, Meta(description="Constants of the model for the rear tires.")] = None

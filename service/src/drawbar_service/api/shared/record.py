@@ -30,8 +30,8 @@ class RecordedWeek(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
         MoistureClass | None,
         Meta(
             description=(
-                "Moisture of the topsoil at its end as a mean class: 0 very short, 1 short, 2 adequate, 3 surplus. "
-                "Of shares of land: short + 2 adequate + 3 surplus."
+                "Moisture of the topsoil at its end: 0 very short, 1 short, 2 adequate, 3 surplus; of shares of land, "
+                "their mean."
             ),
             examples=[1.8],
         ),
@@ -57,8 +57,7 @@ class DaysRecord(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
         bool | None,
         Meta(
             description=(
-                "Whether that is where the work is. Left out: yes for your own `weeks`, no for a shipped record; "
-                "a record of another place is warned of."
+                "Whether that is where the work is. Left out: yes for your own `weeks`, no for a shipped record."
             )
         ),
     ] = None

@@ -47,9 +47,10 @@ class Soil(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     moisture: Annotated[
         Moisture | None,
         Meta(
-            description="Soil at working depth, in the hand. Dry: no ball holds. Moist: a ball that crumbles. Wet: it "
-            "leaves water on the hand. Plastic: it rolls to a thread of 3 mm (1/8 in), too wet to work. Left out, "
-            "nothing is widened.",
+            description=(
+                "Soil at working depth. Dry: no ball holds. Moist: a ball that crumbles. Wet: leaves water on the "
+                "hand. Plastic: rolls to a thread of 3 mm, too wet to work. Left out, nothing is widened."
+            ),
         ),
     ] = None
     water_content: Annotated[

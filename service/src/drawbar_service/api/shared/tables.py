@@ -21,6 +21,8 @@ from drawbar_service.reference.own import (
     own_columns,
 )
 
+OWN_ID = r"^[A-Za-z0-9]+([-._][A-Za-z0-9]+)*$"
+"""Pattern of the id of a row."""
 MOST_ROWS = 100
 """Rows of one table that a request may give."""
 MOST_PARTS = 16
@@ -48,7 +50,7 @@ def _own_row(table: Table[Row]) -> type[msgspec.Struct]:
     row_id = Annotated[
         str,
         Meta(
-            pattern=r"^[A-Za-z0-9]+([-._][A-Za-z0-9]+)*$",
+            pattern=OWN_ID,
             max_length=64,
             description=f"Which {table.row_is}.",
         ),

@@ -70,9 +70,10 @@ class Tires(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     size: Annotated[
         str,
         Meta(
-            description="As on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`, `30.5L-32`, `66x43.00-25`. R is "
-            "radial, - is bias. IF and VF before it count, and so does a load index with its speed symbol after it, as "
-            "in `IF 710/70R42 CFO 179D`. LSW, ply rating, NRO, TL and the code of the tread are read, too.",
+            description=(
+                "As on the sidewall: `710/70R42`, `18.4R38`, `18.4-38`, `30.5L-32`, `66x43.00-25`; R is radial, - is "
+                "bias. IF, VF, load index and speed symbol count, as in `IF 710/70R42 CFO 179D`."
+            ),
             max_length=48,
             examples=["650/65R42"],
         ),

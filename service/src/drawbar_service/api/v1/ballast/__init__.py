@@ -26,9 +26,11 @@ BALLAST = Calculation(
     summary="Mass and split that bring slip into its band",
     description=(
         "The least mass and the split that hold the pull at a slip in the band of best efficiency and leave the front "
-        "axle enough to steer by, by the traction equations; the trade's mass for power beside it. What to add or take "
-        "off and where, what a lighter and a heavier tractor cost, axles with implements raised (20 % and 45 % of the "
-        "unladen mass), and stress in the soil with depth (Froehlich, Soehne)."
+        "axle enough to steer by, by the traction equations; the trade's mass for power beside it."
+    ),
+    more=(
+        "What to add or take off and where, what a lighter and a heavier tractor cost, axles with implements raised "
+        "(20 % and 45 % of the unladen mass), and stress in the soil with depth (Froehlich, Soehne)."
     ),
     example={
         "tractor": EXAMPLE_TRACTOR,

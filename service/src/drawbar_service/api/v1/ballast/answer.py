@@ -49,18 +49,19 @@ class BallastVerdict(msgspec.Struct, frozen=True, kw_only=True):
     advice: Annotated[
         Advice,
         Meta(
-            description="What to do; followed, slip is in its band. shift: another split at about the same mass. "
-            "cannot: no mass within reach brings slip into its band. unknown-ballast: the tractor is too heavy for "
-            "this work, and how much ballast can come off was not said. guide-only: rubber tracks."
+            description=(
+                "What to do. shift: another split at about this mass. cannot: no mass within reach brings slip into "
+                "its band. unknown-ballast: too heavy, and what can come off was not said. guide-only: rubber tracks."
+            )
         ),
     ]
     decided_by: Annotated[
         DecidedBy | None,
         Meta(
-            description="What sets the advised mass: the slip aimed at, the front axle under the pull, the usual "
-            "split, the front axle with implements raised, or the lightest the tractor can be. For `cannot` and "
-            "`unknown-ballast`, what forbids it: any of these, the soil or the heaviest it may be. "
-            "Null where nothing is to change."
+            description=(
+                "What sets the advised mass; for `cannot` and `unknown-ballast`, what forbids it. Null where nothing "
+                "is to change."
+            )
         ),
     ]
     summary: Annotated[str, Meta(description="The answer in words.")]
@@ -82,10 +83,11 @@ class BallastLimit(msgspec.Struct, frozen=True, kw_only=True):
     name: Annotated[
         BallastLimitName,
         Meta(
-            description="slip: the band of best efficiency. pull: what the soil carries. front-axle: load to steer by, "
-            "pulling. front-lift: the pull that lifts the front. static-split: usual share in front, standing level. "
-            "axle-load: the caution for the subsoil. power: rated at the PTO. front-raised and rear-raised: with "
-            "implements raised."
+            description=(
+                "slip: band of best efficiency. pull: what the soil carries. front-axle: load to steer by. "
+                "front-lift: pull that lifts the front. static-split: usual share in front. axle-load: caution for "
+                "the subsoil. power: rated. front-raised, rear-raised: implements raised."
+            )
         ),
     ]
     kept: Annotated[bool, Meta(description="Whether it is kept.")]
@@ -119,8 +121,10 @@ class TransportAnswer(msgspec.Struct, frozen=True, kw_only=True):
     front_tire_share: Annotated[
         Ratio | None,
         Meta(
-            description="Load of a front tire over what it may carry at its road pressure and the speed there, or at "
-            "its rated pressure where none is stated; null without a load index. The tire maker's load table decides."
+            description=(
+                "Load of a front tire over what it may carry at road pressure (else rated pressure) and speed; null "
+                "without a load index. The tire maker's load table decides."
+            )
         ),
     ]
     rear_tire_share: Annotated[Ratio | None, Meta(description="The same of a rear tire.")]

@@ -52,9 +52,11 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     scenario: Annotated[
         dict[str, Any],
         Meta(
-            description="A request of the calculation; what varies may be missing from it. A further member `fleets` "
-            "may hold objects by name, in `tractors`, `tools`, `soils` and `fields`: a list of such names at "
-            "`/tractor`, `/implement`, `/soil` or `/field` varies the whole object."
+            description=(
+                "A request of the calculation; what varies may be missing. `fleets` may hold objects by name, in "
+                "`tractors`, `tools`, `soils` and `fields`: a list of names at `/tractor`, `/implement`, `/soil` or "
+                "`/field` varies the whole object."
+            )
         ),
     ]
     vary: Annotated[
@@ -75,9 +77,10 @@ class BatchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     columns: Annotated[
         Pointers | None,
         Meta(
-            description="JSON Pointers into the answer: which values come back. Left out: the usual ones of the "
-            "calculation. `/about/warnings` gives each row the codes and pointers of its warnings, "
-            "`/about/assumptions` the pointers of what was assumed."
+            description=(
+                "JSON Pointers into the answer: which values come back; left out, the usual ones. `/about/warnings` "
+                "gives each row its codes and pointers, `/about/assumptions` pointers."
+            )
         ),
     ] = None
 
@@ -115,7 +118,9 @@ class BatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     about: Annotated[
         About | None,
         Meta(
-            description="What the answer to the first sound row says about itself; a column such as "
-            "`/about/warnings/0/detail` tells of every row. Null if the first hundred rows are all at fault."
+            description=(
+                "What the answer to the first sound row says about itself. Null if the first hundred rows are all at "
+                "fault."
+            )
         ),
     ]

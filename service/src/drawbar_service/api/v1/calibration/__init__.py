@@ -43,11 +43,14 @@ CALIBRATION = Calculation(
     summary="Draft multiplier and cone index from runs in the field",
     description=(
         "Learns how this machine's draft here differs from the table's, and how strong the soil is, from measured "
-        "pull, slip, fuel or engine load. Both start log-normal: the draft with the range of its table read as two "
-        "standard deviations, the cone index around its typical or measured value. What comes out is the most probable "
-        "pair with its covariance, ready to go into other requests. Runs that do not go with the others are reported, "
-        "and never dropped or averaged away in silence. Runs that name machines and fields are learned from together: "
-        "`groups` has each, drawn towards what is common, and a field not yet worked."
+        "pull, slip, fuel or engine load."
+    ),
+    more=(
+        "Both start log-normal: the draft with the range of its table read as two standard deviations, the cone index "
+        "around its typical or measured value. What comes out is the most probable pair with its covariance, ready to "
+        "go into other requests. Runs that do not go with the others are reported, and never dropped or averaged away "
+        "in silence. Runs that name machines and fields are learned from together: `groups` has each, drawn towards "
+        "what is common, and a field not yet worked."
     ),
     steps=_steps,
     example={

@@ -155,10 +155,7 @@ class CalibrationAnswer(Answer, frozen=True, kw_only=True):
     consistency: Annotated[Consistency, Meta(description="Whether it all goes together.")]
     groups: Annotated[
         CalibrationGroups | None,
-        Meta(
-            description="Each machine on each field, where runs name them; else null. The rest of the answer takes "
-            "all runs as of one machine on one field."
-        ),
+        Meta(description="Each machine on each field, where runs name them; else null."),
     ]
     runs: Annotated[list[CalibrationRunAnswer], Meta(description="Every run, in the order of the request.")]
     about: AboutField

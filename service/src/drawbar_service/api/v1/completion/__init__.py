@@ -40,16 +40,15 @@ COMPLETION = Calculation(
     compute=compute,
     steps=_steps,
     summary="The chance to be done in time, and what would raise it",
-    description=(
-        "How many suitable days the work takes, and the chance that the window has them. Days of one year resemble "
-        "each other more than days of different years, so their number is taken as beta-binomial, fitted to a record, "
-        "a mean and spread, or a table; a plain binomial would be far too sure. Dry spells within a year are not "
-        "modeled, and dates are told only as far as the figures reach. "
-        "With a `record` of suitable days week by week, the same window of each recorded year is one way it may turn "
-        "out: the chance is the share of years that had enough days, smoothed by a beta distribution that counts as "
-        "six years more. With the weeks of this year `so_far`, the years are moved by how far this year lies from "
-        "them, and the answer is for what is left. "
-        "Names what would help most, and what delay costs."
+    description="How many suitable days the work takes, and the chance that the window has them.",
+    more=(
+        "Days of one year resemble each other more than days of different years, so their number is taken as "
+        "beta-binomial, fitted to a record, a mean and spread, or a table; a plain binomial would be far too sure. "
+        "Dry spells within a year are not modeled, and dates are told only as far as the figures reach. With a "
+        "`record` of suitable days week by week, the same window of each recorded year is one way it may turn out: "
+        "the chance is the share of years that had enough days, smoothed by a beta distribution that counts as six "
+        "years more. With the weeks of this year `so_far`, the years are moved by how far this year lies from them, "
+        "and the answer is for what is left. Names what would help most, and what delay costs."
     ),
     example={
         "area": "180 ha",

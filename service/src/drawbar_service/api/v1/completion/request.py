@@ -61,19 +61,14 @@ class CompletionRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
     ] = None
     record: Annotated[
         DaysRecord | None,
-        Meta(
-            description=(
-                "Suitable days week by week over some years, in place of `suitable`: the same window of each year is "
-                "one way it may turn out."
-            )
-        ),
+        Meta(description="Suitable days week by week over some years, in place of `suitable`."),
     ] = None
     so_far: Annotated[
         PastWeeks | None,
         Meta(
             description=(
-                "Weeks of this year up to now, with a `record`: the answer is for what is left of the window after "
-                "them, and its years are moved by how far these weeks lie from theirs. State land worked as `done`."
+                "Weeks of this year up to now, with a `record`: the answer is for what is left of the window, its "
+                "years moved by how far these weeks lie from theirs. State land worked as `done`."
             )
         ),
     ] = None

@@ -26,11 +26,13 @@ COST = Calculation(
     summary="What work costs: own, hire, parts, width",
     description=(
         "Ownership (capital recovery, taxes, insurance, housing), repairs by hours, wearing parts, fuel, oil and "
-        "labor by year, hour and area, after ASAE EP496 and D497. Fuel rate and field capacity may come from a match: "
-        "its `fuel.mean_rate` and `capacity.effective`. A machine that does other work too carries its share by hours. "
-        "Interest is real and all prices are of today, so that all costs are in today's money. Also: options for "
-        "wearing parts side by side, hire against own with the area at which they break even, and the width that costs "
-        "least."
+        "labor by year, hour and area, after ASAE EP496 and D497."
+    ),
+    more=(
+        "Fuel rate and field capacity may come from a match: its `fuel.mean_rate` and `capacity.effective`. A machine "
+        "that does other work too carries its share by hours. Interest is real and all prices are of today, so that "
+        "all costs are in today's money. Also: options for wearing parts side by side, hire against own with the area "
+        "at which they break even, and the width that costs least."
     ),
     example={
         "terms": {"interest": "4 %"},

@@ -103,8 +103,10 @@ class HireAnswer(msgspec.Struct, frozen=True, kw_only=True):
     no_longer_above: Annotated[
         Area | None,
         Meta(
-            description="Area a year above which repairs make owning dearer again; null if a year has no hours for it, "
-            "or a machine would work beyond its life in the practice table."
+            description=(
+                "Area a year above which repairs make owning dearer again; null beyond a year's hours or a machine's "
+                "life."
+            )
         ),
     ]
     says: Annotated[str, Meta(description="The same in words.")]
@@ -122,10 +124,7 @@ class BestWidthAnswer(msgspec.Struct, frozen=True, kw_only=True):
     hours: Annotated[Time, Meta(description="The work takes so long in a year at the best width.")]
     closed_form: Annotated[
         Width,
-        Meta(
-            description="Width by sqrt(A k / (f v E)), which takes ownership by the meter as at the present width and "
-            "leaves repairs out: an independent check."
-        ),
+        Meta(description="Width by sqrt(A k / (f v E)), without repairs: an independent check."),
     ]
 
 

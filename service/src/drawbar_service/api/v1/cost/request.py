@@ -177,8 +177,10 @@ class BestWidth(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     delay_cost: Annotated[
         HourlyRate | None,
         Meta(
-            description="Crop lost for each hour the work takes: `delay.expected` of `/v1/completion` over the hours "
-            "of the work; it is the same at any width. Left out, none is counted.",
+            description=(
+                "Crop lost for each hour the work takes: `delay.expected` of `/v1/completion` over its hours. Left "
+                "out, none is counted."
+            ),
             examples=["40 money/h"],
         ),
     ] = None

@@ -39,7 +39,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> DraftByToolAnswer:
     match = match_of(request, request.find, ledger)
     curve = draft_by_tool(match.worked)
     return DraftByToolAnswer(
-        title="Draft by tool",
+        title=ledger.sentence(lambda: words.pull_of_tools(match, ledger)),
         summary=ledger.sentence(lambda: words.draft_by_tool(match, ledger)),
         source=AFTER_MATCH,
         speed=series("Ground speed", Speed, ledger.units, curve.speeds),

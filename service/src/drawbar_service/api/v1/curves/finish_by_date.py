@@ -12,6 +12,7 @@ from drawbar_service.api.v1 import completion
 from drawbar_service.api.v1.completion import COMPLETION
 from drawbar_service.api.v1.completion.answer import LikelyDates
 from drawbar_service.api.v1.completion.request import CompletionRequest
+from drawbar_service.api.v1.curves import words
 from drawbar_service.quantities import Share
 
 _AS_YEARS = "Days of one year taken as alike, beta-binomial over years"
@@ -34,7 +35,7 @@ def compute(request: CompletionRequest, ledger: Ledger) -> FinishByDateAnswer:
     answer = completion.compute(request, ledger)
     chances = np.array([float(point.chance) for point in answer.curve])
     return FinishByDateAnswer(
-        title="Chance to be done, by date",
+        title=ledger.sentence(lambda: words.done_by(answer.dates.likely, request.end, answer.chance)),
         summary=answer.summary,
         source=f"{_AS_YEARS if request.record is None else _AS_RECORDED} (own model). {OWN_MODEL}",
         dates=[point.date for point in answer.curve],

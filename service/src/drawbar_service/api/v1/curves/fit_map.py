@@ -75,8 +75,10 @@ class FitMapAnswer(CurveAnswer, frozen=True, kw_only=True):
     margin: Annotated[
         Grid,
         Meta(
-            description="By width, then speed: the least margin, negative beyond a limit; the tool's own "
-            "ranges count only where they are left. At most -100 % where nothing carries the pull."
+            description=(
+                "By width, then speed: the least margin, negative beyond a limit. At most -100 % where nothing "
+                "carries the pull."
+            )
         ),
     ]
     binding: Annotated[
@@ -100,7 +102,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> FitMapAnswer:
     drawn = fit_map(worked)
     unit, factor = Ratio.shown(ledger.units)
     return FitMapAnswer(
-        title="What holds, by width and speed",
+        title=ledger.sentence(lambda: words.up_to_width(drawn, ledger)),
         summary=ledger.sentence(lambda: words.fit_map(match, drawn, ledger)),
         source=AFTER_MATCH,
         width=series("Working width", Width, ledger.units, drawn.widths),
@@ -136,10 +138,11 @@ FIT_MAP = Curve(
     compute=compute,
     summary="Which widths hold at which speeds",
     description=(
-        "The request is that of `/v1/match`, with ground tools. Over widths and speeds around the match: what holds as "
-        "often as `limits.holds_from` asks, and by the central figures whether every limit is kept, with how much to "
-        "spare, and which limit binds. All tools grow and shrink in proportion, whole or not."
+        "The request is that of `/v1/match`, with ground tools. Over widths and speeds around the match: what holds "
+        "as often as `limits.holds_from` asks, and by the central figures whether every limit is kept, with how much "
+        "to spare, and which limit binds."
     ),
+    more="All tools grow and shrink in proportion, whole or not.",
     example=MATCH.example,
     shown_as=PICTURES,
 )

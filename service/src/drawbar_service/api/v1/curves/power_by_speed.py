@@ -55,7 +55,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> PowerBySpeedAnswer:
     case, worked = match.case, match.worked
     curve = power_by_speed(worked)
     return PowerBySpeedAnswer(
-        title="Power needed by speed",
+        title=ledger.sentence(lambda: words.up_to_speed(match, curve, ledger)),
         summary=ledger.sentence(lambda: words.power_by_speed(match, curve, ledger)),
         source=AFTER_MATCH,
         speed=series("Ground speed", Speed, ledger.units, curve.speeds),

@@ -4,6 +4,7 @@ import datetime as dt
 from typing import Annotated
 
 import msgspec
+import numpy as np
 from msgspec import Meta
 
 from drawbar_service.api.answers import AboutField, Ledger
@@ -13,12 +14,14 @@ from drawbar_service.api.v1.season import SEASON, planned, searches
 from drawbar_service.api.v1.season.answer import operator_names, verdict
 from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.api.v1.season.words import day
+from drawbar_service.engine.season import there
+from drawbar_service.model.season import days_of, worked_days
 from drawbar_service.model.season_plan import Planned, stretches
-from drawbar_service.model.season_years import replay
+from drawbar_service.model.season_years import LIKELY, Replay, replay
 from drawbar_service.quantities import Area, Time
 
-_LIKELY = 0.8
-"""Share of recorded years [1] that the margin for wet days is about."""
+_IN_TEN = 1.2815515655446004
+"""Standard deviations [1] from the middle beyond which 1 of 10 lies to either side."""
 
 
 class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
@@ -34,7 +37,22 @@ class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
     area: Annotated[Area, Meta(description="Area done.")]
     late: Annotated[bool, Meta(description="Whether it ends after the work on that field is due.")]
     due: Annotated[dt.date, Meta(description="Last day on which the work on that field is not late.")]
+    likely: Annotated[
+        dt.date | None,
+        Meta(
+            description="Day by which the work on that field is done in 4 of 5 recorded years; null without a record, "
+            "or if it is not."
+        ),
+    ]
     operators: Annotated[list[str], Meta(description="Who drives, in turn.")]
+
+
+class AwaySpan(msgspec.Struct, frozen=True, kw_only=True):
+    """Days on end on which a tractor is not here."""
+
+    tractor: Annotated[str, Meta(description="The tractor.")]
+    first: Annotated[dt.date, Meta(description="First day.")]
+    last: Annotated[dt.date, Meta(description="Last day of the window at most.")]
 
 
 class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
@@ -45,13 +63,20 @@ class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
     spans: Annotated[list[WorkSpan], Meta(description="The plan, by first day.")]
     start: Annotated[dt.date, Meta(description="First day of the window.")]
     end: Annotated[dt.date, Meta(description="Last day of the window.")]
-    freeze_up: Annotated[dt.date | None, Meta(description="Day from which the ground is usually frozen, as given.")]
+    freeze_up: Annotated[
+        dt.date | None, Meta(description="Day by which the ground is frozen in half of the years, as given.")
+    ]
+    freeze_early: Annotated[
+        dt.date | None, Meta(description="The same in 1 year of 10; null without `freeze_up_spread`.")
+    ]
+    freeze_late: Annotated[dt.date | None, Meta(description="The same in 9 years of 10.")]
+    days_off: Annotated[list[dt.date], Meta(description="Days of the window on which nobody works.")]
+    away: Annotated[list[AwaySpan], Meta(description="Days on which a tractor is not here, on expected days.")]
     finishes: Annotated[dt.date | None, Meta(description="Last day of the plan; null if some work is not in it.")]
     likely: Annotated[
         dt.date | None,
         Meta(
-            description="Day by which all is done in 4 of 5 recorded years: the days from the plan's end to it are "
-            "the margin for wet days. Null without a `record`, or if it is not."
+            description=("Day by which all is done in 4 of 5 recorded years. Null without a `record`, or if it is not.")
         ),
     ]
     about: AboutField
@@ -59,14 +84,15 @@ class SeasonTimelineAnswer(CurveAnswer, frozen=True, kw_only=True):
 
 def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
     """Answer with a timeline."""
-    season, days = planned(request, ledger)
+    request, season, days = planned(request, ledger)
     made = season.planned
-    spans = _spans(request, made) if made is not None else []
     replayed = replay(request, made, days.years) if made is not None and days.years is not None else None
+    spans = _spans(request, made, replayed) if made is not None else []
     told = verdict(request, season, days, ledger, replayed)
-    likely = replayed.day_of_all(_LIKELY) if replayed is not None and not season.lost else None
+    likely_day = replayed.day_of_all(LIKELY) if replayed is not None and not season.lost else None
+    likely = day(request, likely_day) if likely_day is not None else None
     return SeasonTimelineAnswer(
-        title="The season, tractor by tractor",
+        title=ledger.sentence(lambda: words.season_done(told, likely, request.window.end, request.window.freeze_up)),
         summary=ledger.sentence(lambda: words.season_timeline(told.summary, spans)),
         source=f"Expected suitable days; an order of work, not a diary. {OWN_MODEL}",
         tractors=[one.name for one in request.fleet.tractors],
@@ -75,18 +101,49 @@ def compute(request: SeasonRequest, ledger: Ledger) -> SeasonTimelineAnswer:
         start=request.window.start,
         end=request.window.end,
         freeze_up=request.window.freeze_up,
+        freeze_early=_freeze_up(request, -_IN_TEN),
+        freeze_late=_freeze_up(request, _IN_TEN),
+        days_off=[day(request, number) for number, worked in enumerate(_worked(request)) if not worked],
+        away=_away(request, made) if made is not None else [],
         finishes=told.finishes,
-        likely=day(request, likely) if likely is not None else None,
+        likely=likely,
         about=ledger.about(),
     )
 
 
-def _spans(request: SeasonRequest, made: Planned) -> list[WorkSpan]:
+def _worked(request: SeasonRequest) -> list[bool]:
+    return worked_days(request.window, days_of(request.window)).tolist()
+
+
+def _freeze_up(request: SeasonRequest, away: float) -> dt.date | None:
+    """Return the day by which the ground is frozen, so many standard deviations from the middle [1]."""
+    window = request.window
+    if window.freeze_up is None or window.freeze_up_spread is None:
+        return None
+    return window.freeze_up + dt.timedelta(days=round(away * window.freeze_up_spread))
+
+
+def _away(request: SeasonRequest, made: Planned) -> list[AwaySpan]:
+    """Return the days on end on which tractors are not here in the window."""
+    season = made.season
+    here = there(season.tractors, season.day_time * season.length)[:, : made.window_days]
+    spans: list[AwaySpan] = []
+    for tractor, days in zip(request.fleet.tractors, here, strict=True):
+        edges = np.flatnonzero(np.diff(np.concatenate([[True], days, [True]]).astype(np.int8)))
+        spans += [
+            AwaySpan(tractor=tractor.name, first=day(request, int(first)), last=day(request, int(after) - 1))
+            for first, after in edges.reshape(-1, 2)
+        ]
+    return spans
+
+
+def _spans(request: SeasonRequest, made: Planned, replayed: Replay | None) -> list[WorkSpan]:
     """Return the plan by first day, tractors of one day by name."""
     spans: list[WorkSpan] = []
     names = operator_names(request)
     for one in stretches(made):
         task = made.tasks[one.task]
+        likely = None if replayed is None else replayed.day_of(one.task, LIKELY)
         spans.append(
             WorkSpan(
                 tractor=request.fleet.tractors[one.tractor].name,
@@ -99,6 +156,7 @@ def _spans(request: SeasonRequest, made: Planned) -> list[WorkSpan]:
                 area=Area.of(one.area),
                 late=one.late,
                 due=day(request, task.due),
+                likely=None if likely is None else day(request, likely),
                 operators=[names[who] for who in one.operators],
             )
         )

@@ -47,7 +47,7 @@ def compute(request: MatchRequest, ledger: Ledger) -> SlipByPullAnswer:
     worked = match.worked
     curve, slip = slip_by_pull(worked), slip_of(worked)
     return SlipByPullAnswer(
-        title="Slip and efficiency by pull",
+        title=ledger.sentence(lambda: words.slip_at_work(match, ledger)),
         summary=ledger.sentence(lambda: words.slip_by_pull(match, curve, ledger)),
         source=AFTER_MATCH,
         pull=series("Pull at the hitch", Force, ledger.units, curve.pulls),

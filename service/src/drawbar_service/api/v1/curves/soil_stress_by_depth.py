@@ -14,6 +14,7 @@ from drawbar_service.model.ballast import advise, asked_of, guide, only_guided
 from drawbar_service.model.ballast_state import BallastState
 from drawbar_service.model.soil_stress import UnderTire, under_tires
 from drawbar_service.quantities import Depth, Mass, Pressure
+from drawbar_service.reference import default
 
 AxleName: TypeAlias = Literal["front", "rear"]
 StateName: TypeAlias = Literal["as-it-stands", "advised"]
@@ -33,11 +34,19 @@ class StressCurve(msgspec.Struct, frozen=True, kw_only=True):
     stress: Annotated[Series, Meta(description="Vertical stress at each depth.")]
 
 
+class SubsoilBears(msgspec.Struct, frozen=True, kw_only=True):
+    """What moist subsoil bears, by a rule of thumb."""
+
+    depth: Annotated[Depth, Meta(description="From which depth.")]
+    stress: Annotated[Pressure, Meta(description="Vertical stress without lasting harm.")]
+
+
 class SoilStressByDepthAnswer(CurveAnswer, frozen=True, kw_only=True):
     """Vertical stress in the soil, by depth."""
 
     depth: Annotated[Series, Meta(description="Depths below the ground, growing.")]
     curves: Annotated[list[StressCurve], Meta(description="Under each axle, as the tractor stands and as advised.")]
+    bears: Annotated[SubsoilBears, Meta(description="What moist subsoil bears.")]
     about: AboutField
 
 
@@ -52,6 +61,9 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
     job = msgspec.structs.replace(request, soil_stress=stress)
     asked = asked_of(job, ledger)
     advised = advise(job, asked, guide(job, asked, ledger), ledger)
+    bears = SubsoilBears(depth=Depth(default("subsoil_depth").value), stress=Pressure(default("subsoil_stress").value))
+    ledger.use("subsoil-rule")
+    found_there: list[float] = []
     curves: list[StressCurve] = []
     words: list[str] = []
     states: list[tuple[StateName, BallastState]] = [("as-it-stands", advised.now)]
@@ -61,6 +73,8 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
         for axle, under in _under_tires(state):
             stresses = np.asarray(under.at(depths))
             contact = Pressure.of(under.contact_stress)
+            if name == "as-it-stands":
+                found_there.append(float(under.at(bears.depth)))
             curves.append(
                 StressCurve(
                     axle=axle,
@@ -76,14 +90,24 @@ def compute(request: BallastRequest, ledger: Ledger) -> SoilStressByDepthAnswer:
                 f"{ledger.say(middle)} at {ledger.say(Depth(0.5))}"
             )
     return SoilStressByDepthAnswer(
-        title="Soil stress by depth",
-        summary=f"Vertical stress below the center of a tire, pulling. {'; '.join(words).capitalize()}.",
-        source=f"Froehlich's stress with Soehne's concentration factors, from memory. drawbar, model {MODEL_VERSION}: "
-        "an estimate, not a measurement.",
+        title=_title(Pressure(max(found_there)), bears, ledger),
+        summary=f"Vertical stress below the center of a tire, pulling. {'; '.join(words).capitalize()}. By a rule of "
+        f"thumb moist subsoil bears {ledger.say(bears.stress)} below {ledger.say(bears.depth)}.",
+        source="Froehlich's stress with Soehne's concentration factors; the rule after Schjønning and others 2012; all "
+        f"from memory. drawbar, model {MODEL_VERSION}: an estimate, not a measurement.",
         depth=series("Depth", Depth, ledger.units, depths),
         curves=curves,
+        bears=bears,
         about=ledger.about(),
     )
+
+
+def _title(there: Pressure, bears: SubsoilBears, ledger: Ledger) -> str:
+    """Return what is `there`, at the depth of the rule, beside what moist subsoil bears."""
+    told = f"{ledger.say(there)} at {ledger.say(bears.depth)}"
+    if there > bears.stress:
+        return f"{told}: more than the {ledger.say(bears.stress)} that moist subsoil bears"
+    return f"{told}: moist subsoil bears {ledger.say(bears.stress)}"
 
 
 def _under_tires(state: BallastState) -> list[tuple[AxleName, UnderTire]]:
@@ -100,8 +124,9 @@ SOIL_STRESS_BY_DEPTH = Curve(
     summary="Stress in the soil under the tires, by depth",
     description=(
         "The request is that of `/v1/ballast`; `soil_stress` may be left out. Vertical stress under a tire of each "
-        "axle from the worked layer to the subsoil, as the tractor stands and as advised. On wheels only."
+        "axle from the worked layer to the subsoil, as the tractor stands and as advised."
     ),
+    more="On wheels only.",
     example=BALLAST.example,
     shown_as=PICTURES,
 )

@@ -40,10 +40,13 @@ DAYS = Calculation(
     summary="Days fit for field work from daily weather, and freeze-up",
     description=(
         "Rain, high and low of each day of your own station make the suitable days of each week, weeks 13 to 48, with "
-        "the range that holds 8 of 10. Two stores of water in the soil, the warmth of the season and snow decide; the "
-        "coefficients are fitted to the weeks recorded in Iowa (`/v1/reference/soil-water`). Freeze-up is the first "
-        "day of a week in which the soil is frozen at 10 cm. Begin 60 days before the first week you want. The "
-        "`record` of the answer is one that `/v1/completion` takes."
+        "the range that holds 8 of 10."
+    ),
+    more=(
+        "Two stores of water in the soil, the warmth of the season and snow decide; the coefficients are fitted to "
+        "the weeks recorded in Iowa (`/v1/reference/soil-water`). Freeze-up is the first day of a week in which the "
+        "soil is frozen at 10 cm. Begin 60 days before the first week you want. The `record` of the answer is one "
+        "that `/v1/completion` takes."
     ),
     example=_example(),
     by_row="it runs through every day of some years",

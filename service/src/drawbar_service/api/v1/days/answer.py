@@ -81,8 +81,8 @@ class DaysAnswer(Answer, frozen=True, kw_only=True):
         RecordOfWeather,
         Meta(
             description=(
-                "The same as the `record` of a completion. Its `topsoil` is that of this model, 3 where the topsoil is "
-                "full; compare it with no other."
+                "The same as the `record` of a completion. Its `topsoil` is that of this model: compare it with no "
+                "other."
             )
         ),
     ]

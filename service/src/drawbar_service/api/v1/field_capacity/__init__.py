@@ -49,11 +49,11 @@ FIELD_CAPACITY = Calculation(
     compute=compute,
     summary="Area an hour, by efficiency, field shape or outline",
     description=(
-        "Width times speed times field efficiency (ASABE S495). The efficiency is given, looked up by kind of machine, "
-        "or worked out from a rectangle or from an outline in longitude and latitude, with turns, overlap and stops; "
-        "that replaces the table's efficiency and is never multiplied with it. For an outline the direction of least "
-        "time is sought, and `plan` gives every pass as GeoJSON."
+        "Width times speed times field efficiency (ASABE S495). The efficiency is given, looked up by kind of "
+        "machine, or worked out from a rectangle or from an outline in longitude and latitude, with turns, overlap "
+        "and stops; that replaces the table's efficiency and is never multiplied with it."
     ),
+    more="For an outline the direction of least time is sought, and `plan` gives every pass as GeoJSON.",
     steps=lambda request: 0 if request.outline is None else 1,
     example={"width": "6 m", "speed": "9 km/h", "practice": "field-cultivator", "area": "32 ha", "workday": "10 h"},
     columns=(

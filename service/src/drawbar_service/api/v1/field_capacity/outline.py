@@ -43,9 +43,10 @@ class OutlinePolygon(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
         Meta(
             min_length=1,
             max_length=100,
-            description="Rings: the outside of the field, then any holes; up to 2,000 positions in all, "
-            "0.01 to 5,000 ha. A position is [longitude, latitude] in degrees, seven decimals being a centimeter; a "
-            "height is not read. Each ring ends where it starts, crosses nothing, and may go round either way.",
+            description=(
+                "Rings: the outside, then any holes; up to 2,000 positions in all, 0.01 to 5,000 ha. A position is "
+                "[longitude, latitude] in degrees. Each ring ends where it starts and crosses nothing."
+            ),
         ),
     ]
 

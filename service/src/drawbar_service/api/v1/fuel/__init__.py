@@ -62,10 +62,10 @@ FUEL = Calculation(
     compute=compute,
     summary="Fuel for a load",
     description=(
-        "Diesel for a PTO-equivalent load, at full throttle or at part engine speed: "
-        "Q = (0.22 X + 0.096) P, times 1 - (N - 1)(0.45 X - 0.877) (Grisso et al. 2004; after ASAE D497.5 on). On an "
-        "area, what the field efficiency loses burns as turning does: a share of the rate under load."
+        "Diesel for a PTO-equivalent load, at full throttle or at part engine speed: Q = (0.22 X + 0.096) P, times 1 "
+        "- (N - 1)(0.45 X - 0.877) (Grisso et al. 2004; after ASAE D497.5 on)."
     ),
+    more="On an area, what the field efficiency loses burns as turning does: a share of the rate under load.",
     example={"power": {"rated_pto": "150 kW"}, "load": "95 kW", "engine_speed": "85 %", "capacity": "2.6 ha/h"},
     columns=(
         "/rate",

@@ -21,8 +21,11 @@ HITCH = Calculation(
     summary="Hitch, drawbar, PTO, axle and tire loads, and the road",
     description=(
         "Categories of three-point hitch, drawbar and PTO that suit the tractor's power, and whether the machine's go "
-        "with them. Load on the hitch by the lever of the machine, what it does to the axles, and tires against it. "
-        "Width, length and mass on the road against limits you give. The operator's manuals and local law come first."
+        "with them."
+    ),
+    more=(
+        "Load on the hitch by the lever of the machine, what it does to the axles, and tires against it. Width, "
+        "length and mass on the road against limits you give. The operator's manuals and local law come first."
     ),
     example={
         "tractor": EXAMPLE_TRACTOR,

@@ -55,10 +55,11 @@ HYDRAULICS = Calculation(
     compute=compute,
     summary="Oil: flow, pressure and heat against pump and outlets",
     description=(
-        "Flow, pressure and power of each function: steady oil, motors, cylinders side by side or in series. Then what "
-        "runs together, against the flow and pressure of the pump, the flow of one outlet and the number of outlets, "
-        "with the heat over the relief valve and in throttles. What is constant comes back as `hydraulic` of a match."
+        "Flow, pressure and power of each function: steady oil, motors, cylinders side by side or in series. Then "
+        "what runs together, against the flow and pressure of the pump, the flow of one outlet and the number of "
+        "outlets, with the heat over the relief valve and in throttles."
     ),
+    more="What is constant comes back as `hydraulic` of a match.",
     example=_EXAMPLE,
     columns=(
         "/fits",

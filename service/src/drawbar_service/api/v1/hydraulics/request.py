@@ -96,8 +96,10 @@ class TractorHydraulics(msgspec.Struct, frozen=True, kw_only=True, forbid_unknow
     pump: Annotated[
         PumpKind,
         Meta(
-            description="`fixed`: what no function takes goes over the relief valve. `load-sensing`: the pump "
-            "gives what is taken, at the highest load and a margin."
+            description=(
+                "`fixed`: what no function takes goes over the relief valve. `load-sensing`: what is taken, at the "
+                "highest load and a margin."
+            )
         ),
     ]
     flow: Annotated[

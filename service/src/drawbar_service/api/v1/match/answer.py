@@ -28,7 +28,7 @@ from drawbar_service.model.odds import (
     odds,
     only_draft_varies,
     range_deviations,
-    say_of_tracks,
+    say_of_spreads,
     searches,
 )
 from drawbar_service.model.span import ordered
@@ -259,8 +259,10 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     chance: Annotated[
         Share | None,
         Meta(
-            description="Chance that every limit is kept at this speed, by the range of draft and PTO-driven power; "
-            "from the odds, if they were asked for. Null where it cannot be told."
+            description=(
+                "Chance that every limit is kept, by the range of draft and PTO-driven power; from the odds, if asked "
+                "for. Null where it cannot be told."
+            )
         ),
         GREATEST,
     ]
@@ -484,7 +486,7 @@ def _odds(match: Matched, request: MatchRequest, ledger: Ledger) -> Odds | None:
     if any(match.worked.unchecked.values()):  # where that differs from row to row, rows go on apart
         ledger.warn("odds-unchecked", "/odds")
         return None
-    say_of_tracks(case, asked, ledger)
+    say_of_spreads(case, asked, ledger)
     deviations = range_deviations(asked, case)
     certain = certain_of(
         case,

@@ -15,6 +15,7 @@ from drawbar_service.quantities import Efficiency, Probability, RelativeSpread, 
 Samples: TypeAlias = Literal[256, 1024, 4096, 16384]
 Seed = Annotated[int, Meta(ge=0, le=2**32 - 1)]
 Deviations = Annotated[float, Meta(ge=0.5, le=4.0)]
+Correlation = Annotated[float, Meta(ge=-1.0, le=1.0)]
 
 Wanted: TypeAlias = Literal["speed", "width", "depth"]
 WantedList = Annotated[list[Wanted], Meta(max_length=3)]
@@ -35,12 +36,13 @@ class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     seed: Annotated[Seed, Meta(description="Seed of the scenarios; the same seed gives the same odds.")] = 0
     range_deviations: Annotated[
         Deviations | None,
-        Meta(
-            description="How many standard deviations the range of a table stands for; 2 if left out. What lies "
-            "between a table and a field is a spread of its own."
-        ),
+        Meta(description="How many standard deviations the range of a table stands for; 2 if left out."),
     ] = None
     spreads: Annotated[Spreads, Meta(description="What else is uncertain.")] = msgspec.field(default_factory=Spreads)
+    correlation: Annotated[
+        Correlation | None,
+        Meta(description="Between the logarithms of draft and cone index, as a calibration gives it; 0 if left out."),
+    ] = None
 
 
 class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -37,10 +37,8 @@ POWER = Calculation(
     answer=PowerAnswer,
     compute=compute,
     summary="Power needs, brought to the PTO",
-    description=(
-        "Adds what pulling, PTO-driven machines, hydraulics and electrics take, at the PTO and at the flywheel. "
-        "Pulling goes through a tractive efficiency, or through a drawbar/PTO ratio for the drive and surface."
-    ),
+    description="Adds what pulling, PTO-driven machines, hydraulics and electrics take, at the PTO and the flywheel.",
+    more="Pulling goes through a tractive efficiency, or through a drawbar/PTO ratio for the drive and surface.",
     example={
         "pulling": {"pull": "32 kN", "speed": "7.5 km/h", "drive": "front-wheel-assist", "surface": "firm"},
         "hydraulic": [{"name": "fan", "flow": "30 L/min", "pressure": "120 bar"}],

@@ -1,31 +1,35 @@
 """POST /v1/season: which tractor on which implement on which field on which day, and whether it gets done."""
 
+from msgspec.structs import replace
+
 from drawbar_service.api.answers import Ledger
 from drawbar_service.api.calculation import Calculation
 from drawbar_service.api.shared.implement import EXAMPLE_IMPLEMENT
 from drawbar_service.api.shared.tractor import EXAMPLE_TRACTOR
 from drawbar_service.api.v1.season.answer import SeasonAnswer, answer_of
 from drawbar_service.api.v1.season.request import SeasonRequest
-from drawbar_service.model.season import tasks_of
+from drawbar_service.model.season import begin_of, tasks_of
 from drawbar_service.model.season_plan import PlannedSeason, SeasonDays, days_in, plan_season
 
 
-def planned(request: SeasonRequest, ledger: Ledger) -> tuple[PlannedSeason, SeasonDays]:
-    """Return the plan of a season, and how days turn out in its window; what else there is to say goes to the ledger.
+def planned(request: SeasonRequest, ledger: Ledger) -> tuple[SeasonRequest, PlannedSeason, SeasonDays]:
+    """Return what is left of a season, its plan, and how days turn out; what else there is to say goes to the ledger.
 
     Raises
     ------
     ImpossibleInput
         If there are faults.
     """
-    tasks = tasks_of(request, ledger)
-    days = days_in(request, ledger)
-    return plan_season(request, tasks, days.weeks, ledger), days
+    begin = begin_of(request, ledger)
+    tasks = tasks_of(request, begin, ledger)
+    left = replace(request, window=replace(request.window, start=begin))
+    days = days_in(left, ledger)
+    return left, plan_season(left, tasks, days.weeks, ledger), days
 
 
 def compute(request: SeasonRequest, ledger: Ledger) -> SeasonAnswer:
     """Answer a season request."""
-    return answer_of(request, *planned(request, ledger), ledger)
+    return answer_of(*planned(request, ledger), ledger)
 
 
 def searches(request: SeasonRequest) -> int:
@@ -44,9 +48,11 @@ SEASON = Calculation(
     summary="Which tractor on which implement on which field on which day, and whether it gets done",
     description=(
         "Matches every tractor with every implement that may do a work, leaves out the pairings that do not fit, and "
-        "plans the rest: least lateness first, then least cost, by a search whose distance from a lower bound is "
-        "told. A tractor pulls one implement in a day, unless a time to change it is given, stays on a field for a "
-        "least block of work, and work keeps its order on each field. The answer is a calendar, what is spare, the "
+        "plans the rest: least lateness first, then least cost, by a search whose distance from a lower bound is told."
+    ),
+    more=(
+        "A tractor pulls one implement in a day, unless a time to change it is given, stays on a field for a least "
+        "block of work, and work keeps its order on each field. The answer is a calendar, what is spare, the "
         "bottleneck, the odds of finishing, and, where not all is done in time, which constraint to relax. With a "
         "`record` of suitable days the plan is replayed over each of its years: the chance of each field, what breaks "
         "first, what would help in chance and money, and alternatives side by side."

@@ -33,7 +33,7 @@ from drawbar_service.model.season_plan import (
     uses,
 )
 from drawbar_service.model.season_relax import Constraint, obstacles, shortages
-from drawbar_service.model.season_years import Replay, replay
+from drawbar_service.model.season_years import LIKELY, Replay, neighbors, replay
 from drawbar_service.model.span import ordered
 from drawbar_service.quantities import Area, AreaRate, FuelRate, Money, Ratio, Share, Speed, Time, Volume
 
@@ -87,7 +87,8 @@ class TaskAnswer(msgspec.Struct, frozen=True, kw_only=True):
     work: Annotated[str, Meta(description="The work.")]
     field: Annotated[str, Meta(description="The field.")]
     area: Annotated[Area, Meta(description="Its area.")]
-    planned: Annotated[Share, Meta(description="Share of it that the plan does.")]
+    done: Annotated[Area, Meta(description="Of it done before the plan begins.")]
+    planned: Annotated[Share, Meta(description="Share of it that is done by the end of the plan.")]
     starts: Annotated[dt.date | None, Meta(description="First day of it; null if it is not in the plan.")]
     finishes: Annotated[dt.date | None, Meta(description="Last day of it; null if it is not in the plan.")]
     due: Annotated[dt.date, Meta(description="Last day that is not late.")]
@@ -123,8 +124,10 @@ class ResourceAnswer(msgspec.Struct, frozen=True, kw_only=True):
     extra_hour_saves: Annotated[
         Ratio | None,
         Meta(
-            description="Share of the lateness that an hour more of it in every suitable day would save, were machines "
-            "shared freely within a day; of an operator: of any. Null where nothing is late."
+            description=(
+                "Share of the lateness that an hour more of it a day would save, machines shared freely within a day; "
+                "of an operator: of any. Null where nothing is late."
+            )
         ),
     ]
 
@@ -144,7 +147,7 @@ class Relaxation(msgspec.Struct, frozen=True, kw_only=True):
 class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
     """The chance that all of it is done in the window."""
 
-    expected: Annotated[float, Meta(description="Suitable days expected in the window.")]
+    expected: Annotated[float, Meta(description="Suitable days expected in the window, days off apart.")]
     needed: Annotated[float, Meta(description="Suitable days that the plan takes from the first day to its last.")]
     finish: Annotated[
         Share,
@@ -156,6 +159,23 @@ class FinishOdds(msgspec.Struct, frozen=True, kw_only=True):
     least_needed: Annotated[float, Meta(description="Suitable days that the busiest machine or person is at work.")]
     finish_at_best: Annotated[
         Share, Meta(description="Chance of that many: with every other wait taken away it could be no better.")
+    ]
+
+
+class NeighborAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """A machine that a neighbor needs, and when it is back."""
+
+    resource: Annotated[ResourceKind, Meta(description="What it is.")]
+    name: Annotated[str, Meta(description="Its name.")]
+    back: Annotated[
+        dt.date | None, Meta(description="Day from which it is here, on expected days; null if not as far as is known.")
+    ]
+    likely: Annotated[
+        dt.date | None, Meta(description="The same in 4 of 5 recorded years; null without a record, or if it is not.")
+    ]
+    in_time: Annotated[
+        Share | None,
+        Meta(description="Share of recorded years in which the neighbor's work is done when due; null if not known."),
     ]
 
 
@@ -230,6 +250,7 @@ class SeasonAnswer(Answer, frozen=True, kw_only=True):
     ]
     odds: Annotated[FinishOdds | None, Meta(description="Chance to finish; null if some work is not in the plan.")]
     cost: Annotated[SeasonCost, Meta(description="What it costs.")]
+    neighbors: Annotated[list[NeighborAnswer], Meta(description="Machines with a `neighbor`, and when they are back.")]
     relax: Annotated[list[Relaxation], Meta(description="What stands in the way where not all is done in time.")]
     pairings: Annotated[list[PairingAnswer], Meta(description="Every tractor on every implement that was considered.")]
     search: Annotated[Search, Meta(description="How good the plan is, as a plan.")]
@@ -258,6 +279,7 @@ def answer_of(request: SeasonRequest, season: PlannedSeason, days: SeasonDays, l
         resources=[_resource(request, use) for use in resources],
         odds=_odds(season, days, days_of(window), replayed),
         cost=_cost(season.costs),
+        neighbors=_neighbors(request, planned, days) if planned is not None else [],
         relax=_relax(request, season, ledger) if ledger.asked("/relax") else [],
         pairings=[_pairing(one, request, ledger) for one in season.pairs] if ledger.asked("/pairings") else [],
         search=_search(planned),
@@ -322,6 +344,22 @@ def _calendar(request: SeasonRequest, rows: Sequence[PlanRow], season: PlannedSe
     return days
 
 
+def _neighbors(request: SeasonRequest, planned: Planned, days: SeasonDays) -> list[NeighborAnswer]:
+    def date(day: int | None) -> dt.date | None:
+        return None if day is None else words.day(request, day)
+
+    return [
+        NeighborAnswer(
+            resource=one.kind,
+            name=one.name,
+            back=date(one.expected),
+            likely=date(one.day_of(LIKELY)),
+            in_time=None if one.in_time is None else Share.of(one.in_time),
+        )
+        for one in neighbors(request, planned, days.years)
+    ]
+
+
 def _in_turn(names: Iterable[str]) -> list[str]:
     return list(dict.fromkeys(names))
 
@@ -341,13 +379,19 @@ def _task(
     if replayed is not None and planned is not None and task in planned.tasks:
         place = planned.tasks.index(task)
         odds = Share.of(float(replayed.in_time[:, place].mean())) if end.whole else None
-        even, likely = (replayed.day_of(place, share) for share in (0.5, 0.8))
+        even, likely = (replayed.day_of(place, share) for share in (0.5, LIKELY))
     elif end.whole and end.last is not None:
-        odds = Share.spanning(days.weather.chance(days.weeks.until(end.last), task.due + 1))
+        # Of a day that has passed no suitable day is left.
+        odds = (
+            Share.spanning(days.weather.chance(days.weeks.until(end.last), days.weeks.worked_until(task.due)))
+            if task.due >= 0
+            else Share.of(0.0)
+        )
     return TaskAnswer(
         work=request.work[task.work].name,
         field=field.name,
         area=field.area,
+        done=Area.of(field.area * task.done),
         planned=Share.of(end.planned),
         starts=words.day(request, end.first) if end.first is not None else None,
         finishes=words.day(request, end.last) if end.last is not None else None,
@@ -384,16 +428,17 @@ def _odds(season: PlannedSeason, expected: SeasonDays, days: int, replayed: Repl
     needed = days_needed(season.planned, share) if season.planned is not None and not season.lost else None
     if needed is None:
         return None
+    worked = expected.weeks.worked_until(days - 1)
     return FinishOdds(
-        expected=share * days,
+        expected=share * worked,
         needed=needed.by_plan,
         finish=(
-            Share.spanning(weather.chance(needed.by_plan, days))
+            Share.spanning(weather.chance(needed.by_plan, worked))
             if replayed is None
             else Share.of(replayed.done_by(days - 1))
         ),
         least_needed=needed.at_least,
-        finish_at_best=Share.spanning(weather.chance(needed.at_least, days)),
+        finish_at_best=Share.spanning(weather.chance(needed.at_least, worked)),
     )
 
 

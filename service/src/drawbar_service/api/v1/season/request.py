@@ -1,7 +1,7 @@
 """What is asked: a fleet, its fields, the work of a season and the days for it."""
 
 import datetime as dt
-from typing import Annotated
+from typing import Annotated, Literal, TypeAlias
 
 import msgspec
 from msgspec import Meta
@@ -32,13 +32,34 @@ from drawbar_service.quantities import (
 
 Name = Annotated[str, Meta(min_length=1, max_length=80)]
 RestDays = Annotated[int, Meta(ge=0, le=60)]
+SpreadOfDays = Annotated[float, Meta(ge=0.0, le=90.0)]
 Latitude = Annotated[float, Meta(ge=-66.0, le=66.0)]
+SuitableCount = Annotated[float, Meta(gt=0.0, le=366.0)]
+Weekday: TypeAlias = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 Detour = Annotated[float, Meta(ge=1.0, le=5.0)]
 TravelTimes = Annotated[
     list[Annotated[list[WaitTime], Meta(min_length=1, max_length=40)]], Meta(min_length=1, max_length=40)
 ]
 
 LeaveOut = "Left out: throughout."
+
+
+class Away(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Days on which a machine is away."""
+
+    first: Annotated[dt.date, Meta(description="First of them.", examples=["2027-09-13"])]
+    last: Annotated[dt.date, Meta(description="Last of them.", examples=["2027-09-15"])]
+
+
+class Neighbor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The farm a machine is shared with: it is theirs until their work is done, which takes longer in a wet year."""
+
+    days: Annotated[SuitableCount, Meta(description="Suitable days of their work with it.", examples=[4.5])]
+    start: Annotated[dt.date | None, Meta(description="First day they need it. Left out: that of the window.")] = None
+    due: Annotated[dt.date | None, Meta(description="Last day on which their work is in time.")] = None
+
+
+AwayList = Annotated[list[Away], Meta(max_length=40)]
 
 
 class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -55,10 +76,14 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of these days on which it is here and not with the neighbor it is shared with, spread "
-            "evenly; 50 %: every other day. Left out: all."
+            description="Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every "
+            "other day. Left out: none with `neighbor`, else all."
         ),
     ] = None
+    neighbor: Annotated[
+        Neighbor | None, Meta(description="Who shares it, and for how long. Left out: all season, if `here` says so.")
+    ] = None
+    away: Annotated[AwayList, Meta(description="Days on which it is away.")] = []
 
 
 class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -72,10 +97,14 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of these days on which it is here and not with the neighbor it is shared with, spread "
-            "evenly; 50 %: every other day. Left out: all."
+            description="Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every "
+            "other day. Left out: none with `neighbor`, else all."
         ),
     ] = None
+    neighbor: Annotated[
+        Neighbor | None, Meta(description="Who shares it, and for how long. Left out: all season, if `here` says so.")
+    ] = None
+    away: Annotated[AwayList, Meta(description="Days on which it is away.")] = []
 
 
 class Operator(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -98,6 +127,19 @@ class Spot(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 
     east: Annotated[Position, Meta(description="How far east it lies.", examples=["1.2 km"])]
     north: Annotated[Position, Meta(description="How far north it lies.", examples=["-300 m"])]
+
+
+class DoneBefore(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Work that is done on a field before the plan begins."""
+
+    field: Annotated[Name, Meta(description="Name of the field.", examples=["millrace"])]
+    area: Annotated[Area | None, Meta(description="How much of it. Left out: all.", examples=["5 ha"])] = None
+    last: Annotated[
+        dt.date | None, Meta(description="Last day it was worked. Left out: the day before the plan begins.")
+    ] = None
+
+
+DoneList = Annotated[list[DoneBefore], Meta(max_length=40)]
 
 
 class SeasonField(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -171,6 +213,7 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
         None
     )
     due: Annotated[dt.date | None, Meta(description="Last day that is not late, in place of the field's.")] = None
+    done: Annotated[DoneList, Meta(description="What of it is done already; the rest is planned.")] = []
     fit_share: Annotated[
         Efficiency | None,
         Meta(
@@ -178,6 +221,13 @@ class Work(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
             "Left out: all."
         ),
     ] = None
+
+
+class DaysOff(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Days on which nobody works."""
+
+    weekdays: Annotated[list[Weekday], Meta(description="In every week.", max_length=6, examples=[["sunday"]])] = []
+    dates: Annotated[list[dt.date], Meta(description="Further ones.", max_length=100)] = []
 
 
 class Window(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -189,9 +239,13 @@ class Window(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     suitable: Annotated[
         SuitableDays | None, Meta(description="How many of the days are suitable; give it or `record`.")
     ] = None
+    days_off: Annotated[DaysOff | None, Meta(description="Days on which nobody works. Left out: none.")] = None
     freeze_up: Annotated[
         dt.date | None,
-        Meta(description="Day from which the ground is usually frozen: drawn in the timeline, counted nowhere."),
+        Meta(description="Day by which the ground is frozen in half of the years, as `/v1/days` answers it."),
+    ] = None
+    freeze_up_spread: Annotated[
+        SpreadOfDays | None, Meta(description="Its standard deviation from year to year, in days. Left out: none.")
     ] = None
 
 
@@ -300,15 +354,17 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     record: Annotated[
         DaysRecord | None,
         Meta(
-            description="Suitable days week by week over some years, in place of `window.suitable`: the plan is made "
-            "for their mean week by week, and replayed over each of them."
+            description=(
+                "Suitable days week by week over some years, in place of `window.suitable`: planned for their mean, "
+                "replayed over each."
+            )
         ),
     ] = None
     so_far: Annotated[
         PastWeeks | None,
         Meta(
-            description="Weeks of this year up to now, before the window, with a `record`: its years are moved by how "
-            "far these weeks lie from theirs."
+            description="Weeks of this year up to now, with a `record`: what is left of the window after them is "
+            "planned, and its years are moved by how far these weeks lie from theirs. State what is done at `work`."
         ),
     ] = None
     alternatives: Annotated[

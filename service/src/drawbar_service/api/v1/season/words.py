@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from drawbar_service.api.answers import Ledger
+from drawbar_service.api.shared.dates import MONTHS
 from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.api.words import say
@@ -35,19 +36,21 @@ _OBSTACLES: Mapping[Obstacle, str] = {
 
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _LEVERS: Mapping[LeverName, str] = {
     "longer-day": "Days of {figure:Workday}",
     "second-shift": "A second shift, days of {figure:Workday} with other drivers at the same wage",
+    "days-off-worked": "Days off worked",
     "hired-work": "Another pair like {name} with its driver, hired",
     "another-driver": "One driver more",
     "shared": "{name} shared with a neighbor, here on {figure:Share} of the days",
+    "not-shared": "{name} here all the time",
+    "neighbor-later": "{name} with the neighbor a week later",
 }
 
 
 def written(date: dt.date) -> str:
     """Return a date as people write it: Mon 6 Sep."""
-    return f"{_DAYS[date.weekday()]} {date.day} {_MONTHS[date.month - 1]}"
+    return f"{_DAYS[date.weekday()]} {date.day} {MONTHS[date.month - 1]}"
 
 
 def years(base: "SeasonOutcome", late: "Sequence[FirstLate]", count: int, ledger: Ledger) -> str:
@@ -146,6 +149,9 @@ def summary(
     """
     late = ledger.say(Area.of(max(planned.late_area, 1.0)))
     text: list[str] = []
+    done = sum(task.done * float(request.fields[task.field].area) for task in season.tasks)
+    if done > 0.0:
+        text.append(f"{ledger.say(Area.of(done))} of fields that are not finished are done already.")
     if season.lost:
         text.append(f"{len(season.lost)} of {len(season.tasks)} tasks cannot be planned.")
     if finishes is not None and not planned.late:

@@ -14,7 +14,14 @@ from drawbar_service.model.days import YearsOfDays
 from drawbar_service.model.findings import Findings, Impossible
 from drawbar_service.model.season import days_of
 from drawbar_service.model.season_plan import Planned, PlannedSeason, SeasonDays
-from drawbar_service.model.season_years import LeverName, Replay, breaks, levers, otherwise
+from drawbar_service.model.season_years import (
+    LeverName,
+    Replay,
+    before_freeze_up,
+    breaks,
+    levers,
+    otherwise,
+)
 from drawbar_service.quantities import Area, Money, Ratio, Share
 
 _MOST_DATES = 60
@@ -93,6 +100,10 @@ class SeasonYears(msgspec.Struct, frozen=True, kw_only=True):
 
     outcome: Annotated[SeasonOutcome, Meta(description="Over all of them.")]
     done_by: Annotated[list[DoneBy], Meta(description="The chance that all is done, by date.")]
+    before_freeze_up: Annotated[
+        Share | None,
+        Meta(description="Chance that all is done before the ground freezes; null without `window.freeze_up`."),
+    ]
     first_late: Annotated[list[FirstLate], Meta(description="What breaks first, the most frequent first.")]
     by_year: Annotated[list[SeasonYear], Meta(description="Year by year, the worst first.")]
     levers: Annotated[list[LeverAnswer], Meta(description="What would change the chance or the money.")]
@@ -131,6 +142,7 @@ def years_of_plan(
             DoneBy(date=words.day(request, day), chance=Share.of(replayed.done_by(day)))
             for day in range((days_of(request.window) - 1) % step, days_of(request.window), step)
         ],
+        before_freeze_up=_before_freeze_up(request, replayed),
         first_late=late,
         by_year=[
             SeasonYear(
@@ -148,6 +160,14 @@ def years_of_plan(
         alternatives=_alternatives(request, season, years, base, ledger),
         summary=ledger.sentence(lambda: words.years(base, late, len(replayed.years), ledger)),
     )
+
+
+def _before_freeze_up(request: SeasonRequest, replayed: Replay) -> Share | None:
+    window = request.window
+    if window.freeze_up is None:
+        return None
+    day = (window.freeze_up - window.start).days
+    return Share.of(before_freeze_up(replayed, day, float(window.freeze_up_spread or 0.0)))
 
 
 def _outcome(replayed: Replay, yearly: float | None) -> SeasonOutcome:

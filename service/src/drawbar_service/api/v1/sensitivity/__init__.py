@@ -23,8 +23,11 @@ SENSITIVITY = Calculation(
     summary="Which uncertain input matters most, and what to measure",
     description=(
         "Takes a match request and lets what is uncertain vary: the draft by the range of its table, and whatever "
-        "`odds.spreads` names. First-order and total Sobol indices (Saltelli et al. 2010) say how much of the variance "
-        "of each answer each input brings, and which measurement would narrow it most."
+        "`odds.spreads` names."
+    ),
+    more=(
+        "First-order and total Sobol indices (Saltelli et al. 2010) say how much of the variance of each answer each "
+        "input brings, and which measurement would narrow it most."
     ),
     steps=lambda request: (request.odds or OddsRequest()).samples,
     example={**MATCH.example, "odds": {"spreads": {"cone_index": "20 %", "depth": "8 %"}}},

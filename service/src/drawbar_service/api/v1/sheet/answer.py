@@ -122,14 +122,14 @@ _CALIBRATION: dict[str, _Heading] = {
     "speed": _Heading("Speed", Speed),
     "depth": _Heading("Depth", Depth),
     "slope": _Heading("Slope", Slope),
-    "engine_speed": _Heading("Engine speed, of full", EngineSpeedRatio),
+    "engine_speed": _Heading("Engine speed, of full throttle", EngineSpeedRatio),
     "pull": _Heading("Pull", Pull),
     "slip": _Heading("Slip", WheelSlip),
     "fuel_rate": _Heading("Fuel", FuelRate),
     "engine_load": _Heading("Engine load", Ratio),
 }
 _SLIP: dict[SlipWay, tuple[str, str, type[Quantity] | None]] = {
-    "turns": ("Count turns of a driven wheel over one marked distance", "Turns", None),
+    "turns": ("Count turns of a driven wheel over one marked distance", "Wheel turns", None),
     "times": ("Time one marked distance, same gear and engine speed", "Time", ShortTime),
     "distances": ("Measure how far ten turns of a driven wheel go", "Distance", Length),
 }
@@ -270,8 +270,8 @@ def trial_runs(ledger: Ledger) -> TrialRuns:
                 way=way,
                 how=how,
                 columns=[
-                    _column("loaded", f"{text}, at work", kind, ledger),
-                    _column("unloaded", f"{text}, raised", kind, ledger),
+                    _column("loaded", f"{text}, tool working", kind, ledger),
+                    _column("unloaded", f"{text}, tool raised", kind, ledger),
                 ],
             )
             for way, (how, text, kind) in _SLIP.items()

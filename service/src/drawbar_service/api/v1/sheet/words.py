@@ -35,10 +35,10 @@ def ballast(match: Matched, ledger: Ledger) -> str:
     if not is_kept("pull", worked.left):
         return "too light for this pull"
     if slip > high:
-        return f"too light: {ledger.say(Share.of(slip))} slip is above the band"
+        return f"too light: {ledger.say(Share.of(slip))} slip is above the best"
     if slip < low:
-        return f"could be lighter: {ledger.say(Share.of(slip))} slip is below the band"
-    return "as it stands: slip is in its band"
+        return f"could be lighter: {ledger.say(Share.of(slip))} slip is below the best"
+    return "as it stands: slip is at its best"
 
 
 def slip_to_watch(worked: Worked, slip: Real, ledger: Ledger) -> tuple[str, str]:

@@ -20,9 +20,9 @@ SLIP = Calculation(
     summary="Slip from wheel turns, times or distances",
     description=(
         "Slip is 1 - actual over theoretical travel (ASABE S296): 1 - unloaded/loaded wheel turns over one distance, "
-        "1 - unloaded/loaded time at one wheel speed, 1 - loaded/unloaded distance in one number of turns. Repeated "
-        "runs are averaged, with a standard error from their scatter and one from the reading error."
+        "1 - unloaded/loaded time at one wheel speed, 1 - loaded/unloaded distance in one number of turns."
     ),
+    more="Repeated runs are averaged, with a standard error from their scatter and one from the reading error.",
     example={
         "turns": {
             "runs": [{"loaded": 10, "unloaded": 8.9}, {"loaded": 10, "unloaded": 8.7}, {"loaded": 10, "unloaded": 8.8}],

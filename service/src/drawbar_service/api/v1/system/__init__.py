@@ -105,9 +105,11 @@ SYSTEM = Calculation(
     summary="Chains of passes on the same land, side by side",
     description=(
         "From harvest to planting: hours, fuel, cost, carbon dioxide from the fuel, passes, days and the residue left "
-        "after each pass, for two to eight systems, and each against a baseline. A pass is a whole match or its rates. "
-        "Passes follow one another, each over all the land. Says which system comes first on each criterion, and "
-        "whether clearly; what counts more is yours to say."
+        "after each pass, for two to eight systems, and each against a baseline."
+    ),
+    more=(
+        "A pass is a whole match or its rates. Passes follow one another, each over all the land. Says which system "
+        "comes first on each criterion, and whether clearly; what counts more is yours to say."
     ),
     steps=lambda request: sum(len(one.passes) for one in request.systems),
     example=_example(),

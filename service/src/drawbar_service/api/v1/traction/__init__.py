@@ -36,9 +36,12 @@ TRACTION = Calculation(
     summary="Slip, axle loads and tractive efficiency under a pull",
     description=(
         "Axle loads from statics, a mobility number for each axle, and the slip at which both axles together give the "
-        "pull, the grade and the rolling of axles that are not driven (Brixius 1987; radial tires after Zoz and Grisso "
-        "2003). Wismer and Luth and Gee-Clough et al. stand beside it as second opinions. Rubber tracks, two or four, "
-        "by the pull over weight of the surface, with its own slip curve; no second opinion is known for them."
+        "pull, the grade and the rolling of axles that are not driven (Brixius 1987; radial tires after Zoz and "
+        "Grisso 2003)."
+    ),
+    more=(
+        "Wismer and Luth and Gee-Clough et al. stand beside it as second opinions. Rubber tracks, two or four, by the "
+        "pull over weight of the surface, with its own slip curve; no second opinion is known for them."
     ),
     example={
         "tractor": EXAMPLE_TRACTOR,

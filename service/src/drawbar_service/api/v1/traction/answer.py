@@ -59,8 +59,10 @@ class TireAnswer(msgspec.Struct, frozen=True, kw_only=True):
     load_share: Annotated[
         Ratio | None,
         Meta(
-            description="Load under the pull over what the tire may carry at that pressure and speed; null where "
-            "pressure or load index are not stated. The tire maker's load table decides."
+            description=(
+                "Load under the pull over what the tire may carry; null where pressure or load index are not stated. "
+                "The tire maker's load table decides."
+            )
         ),
     ]
 
