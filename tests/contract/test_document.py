@@ -172,6 +172,9 @@ def test_every_failure_is_a_problem_document_with_a_request_id(contract: Contrac
 
 def test_the_service_serves_this_document(client: Any, contract: Contract) -> None:
     assert client.get("/openapi/drawbar-v1.json").json() == contract
+    assert client.get("/openapi.json").json() == contract  # where it is looked for
+    moved = client.get("/openapi.json", follow_redirects=False)
+    assert (moved.status_code, moved.headers["location"]) == (308, "openapi/drawbar-v1.json")
 
 
 def test_every_link_leads_from_an_answer_to_an_answer(contract: Contract, client: Any) -> None:

@@ -56,6 +56,13 @@ def test_a_picture_that_the_caller_has_is_not_drawn_again(client: TestClient[Any
     assert other.status_code == 200
 
 
+def test_a_picture_can_be_asked_about_without_its_body(client: TestClient[Any]) -> None:
+    got, head = (client.request(method, address(BY_SPEED), headers=AN_IMAGE) for method in ("GET", "HEAD"))
+    assert (head.status_code, head.content) == (200, b"")
+    same = ("content-type", "content-length", "etag", "cache-control")
+    assert [head.headers[name] for name in same] == [got.headers[name] for name in same]
+
+
 @pytest.mark.parametrize(
     ("query", "said"),
     [

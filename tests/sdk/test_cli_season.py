@@ -118,7 +118,7 @@ def test_the_weeks_so_far_leave_the_rest_of_the_season(run, edited, tmp_path, mo
     farm = edited(("end = 2027-09-24", 'end = 2027-09-24\ndays_off = { weekdays = ["sunday"] }'))
     record = tmp_path / "days.csv"
     longer = "".join(
-        f"{year},{week},{days}\n" for year in range(2010, 2019) for week in (34, 35, 36, 37, 38) for days in (3,)
+        f"{year},{week},{days}\n" for year in range(2010, 2019) for week in (34, 35, 36, 37, 38) for days in (6,)
     )
     record.write_text("year,week,days\n" + longer, "utf-8")
     code, told, errors = run("season", farm, "--record", record, "--so-far", so_far)

@@ -10,7 +10,7 @@ from typing import Any, Literal, TypeAlias
 from urllib.parse import parse_qs
 
 import msgspec
-from litestar import Litestar, Request, Response, get, post, route
+from litestar import Litestar, Request, Response, post, route
 from litestar.exceptions import HTTPException
 from litestar.handlers import HTTPRouteHandler
 from litestar.types import ASGIApp
@@ -102,7 +102,7 @@ def _calculate(
             headers |= {"Content-Encoding": "gzip", "Vary": "Accept-Encoding"}
         return Answered(content, asked.answer_type, headers)
 
-    @get(calculation.path, name=f"{calculation.name}-by-address")
+    @route(calculation.path, http_method=_READ, name=f"{calculation.name}-by-address")
     async def by_address(request: AnyRequest) -> ASGIApp:
         """Draw what the address asks for, unless the caller has it already."""
         accept = header_of(request.scope, b"accept")
@@ -277,6 +277,11 @@ def create_app(settings: Settings | None = None, workers: Workers | None = None)
     async def openapi(request: AnyRequest) -> Bytes:
         return sent(request, contract(), JSON)
 
+    @route("/openapi.json", http_method=_READ)
+    async def usual_place(request: AnyRequest) -> Bytes:
+        # Generators look for a contract here. The address is relative, for a service that is served below a path.
+        return Response(b"", status_code=308, headers={"Location": "openapi/drawbar-v1.json"})
+
     application = Litestar(
         route_handlers=[
             *(
@@ -306,6 +311,7 @@ def create_app(settings: Settings | None = None, workers: Workers | None = None)
             *(_read(one, kinds) for one in READINGS),
             readyz,
             openapi,
+            usual_place,
             *pages(),
             *workbench(style_hash()),
             *observer.routes,

@@ -83,7 +83,8 @@ class Answered:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Send it."""
         await send({"type": "http.response.start", "status": self._status, "headers": self._headers})
-        await send({"type": "http.response.body", "body": self._content, "more_body": False})
+        body = b"" if scope["type"] == "http" and scope["method"] == "HEAD" else self._content
+        await send({"type": "http.response.body", "body": body, "more_body": False})
 
 
 def mark_of(body: bytes, answer_type: str, wanted: Wanted) -> str:

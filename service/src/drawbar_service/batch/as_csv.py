@@ -11,7 +11,16 @@ from drawbar_service.api.v1.batch.request import TableHead
 from drawbar_service.api.wire import UnreadableBody
 from drawbar_service.batch.cells import fault_texts, texts
 from drawbar_service.batch.leaves import ValueKind
-from drawbar_service.batch.parts import PART_ROWS, WRITTEN_ROWS, Part, Table, lines_of, named, read_head
+from drawbar_service.batch.parts import (
+    LOST_BREAKS,
+    PART_ROWS,
+    WRITTEN_ROWS,
+    Part,
+    Table,
+    lines_of,
+    named,
+    read_head,
+)
 from drawbar_service.batch.plan import Given
 from drawbar_service.batch.table import Block, Column, sliced
 
@@ -40,7 +49,9 @@ def read(chunks: Iterable[bytes], kind_of: Callable[[str], ValueKind | None]) ->
     first = next(lines, b"").removeprefix(b"\xef\xbb\xbf")
     head = TableHead()
     if first.startswith(b"#"):
-        head = read_head(first[1:], "line 1")
+        second = next(lines, None)
+        head = read_head(first[1:], "line 1", alone=second is None)
+        lines = chain(() if second is None else [second], lines)
     else:
         lines = chain([first], lines)
     rows = csv.reader(f"{text}\n" for text in _decoded(lines))
@@ -50,7 +61,8 @@ def read(chunks: Iterable[bytes], kind_of: Callable[[str], ValueKind | None]) ->
     except csv.Error as error:
         raise UnreadableBody(f"it is no CSV: {error}") from None
     if names is None or leading is None:
-        raise UnreadableBody("a header and at least one row belong here, such as: /speed [km/h]")
+        hint = f"; {LOST_BREAKS}" if names is not None and head == TableHead() else ""
+        raise UnreadableBody(f"a header and at least one row belong here, such as: /speed [km/h]{hint}")
     if len(names) == 1 and ";" in names[0]:
         raise UnreadableBody("the columns are separated by ;, but a comma belongs there, and a point in numbers")
     columns = named(names, head)

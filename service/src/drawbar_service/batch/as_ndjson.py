@@ -32,6 +32,8 @@ def read(chunks: Iterable[bytes]) -> Table:
     lines = (line for line in lines_of(chunks) if line.strip())
     head = next(lines, None)
     first = next(lines, None)
+    if head is not None and first is None:
+        read_head(head, "line 1", alone=True)
     if head is None or first is None:
         raise UnreadableBody('the first line holds the scenario, as {"scenario": {...}}; after it comes a row a line')
     told = read_head(head, "line 1")

@@ -37,6 +37,10 @@ class Table(NamedTuple):
     parts: Iterator[Part]
 
 
+LOST_BREAKS = "line breaks lost? curl keeps them with --data-binary in place of -d"
+"""Said of a table that is a single line."""
+
+
 def lines_of(chunks: Iterable[bytes]) -> Iterator[bytes]:
     """Yield the lines of a body, without their ends.
 
@@ -66,8 +70,8 @@ def _line(line: bytes) -> bytes:
     return line.removesuffix(b"\r")
 
 
-def read_head(text: bytes, place: str) -> TableHead:
-    """Read the JSON that goes ahead of the rows.
+def read_head(text: bytes, place: str, *, alone: bool = False) -> TableHead:
+    """Read the JSON that goes ahead of the rows; `alone` says that no line comes after it.
 
     Raises
     ------
@@ -79,7 +83,8 @@ def read_head(text: bytes, place: str) -> TableHead:
     try:
         whole = msgspec.json.decode(text)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
-        raise UnreadableBody(f"{place} is not well-formed JSON: {str(error)[:200]}") from None
+        hint = f"; {LOST_BREAKS}" if alone else ""
+        raise UnreadableBody(f"{place} is not well-formed JSON: {str(error)[:200]}{hint}") from None
     faults = find_faults(whole, TableHead)
     if faults:
         raise ImpossibleInput([Fault(fault.pointer, f"{fault.detail} ({place})") for fault in faults])

@@ -102,8 +102,8 @@ def _operation(method: str, path: str, operation: Schema, components: Schema, li
         element("p", element("a", address, href=path) if complete else address),
         element("p", prose(operation["description"], links)),
     ]
-    if said := _more().get(operation["operationId"]):
-        parts.append(element("p", prose(said, links)))
+    if beyond := _more().get(operation["operationId"]):
+        parts.append(element("p", prose(beyond, links)))
     if "requestBody" in operation:
         request, example = _content(operation["requestBody"])
         parts.append(_struct_table(request, "Request", components, links))

@@ -5,7 +5,7 @@ dry ground goes on with the next entry that can go on.
 """
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import erf, sqrt
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -320,14 +320,14 @@ def levers(farm: Farm, planned: Planned, weeks: Weeks, years: YearsOfDays, found
             np.append(season.crew.time, season.day_time), np.append(season.crew.cost, season.crew.cost.max())
         )
         tried("another-driver", "", 0.0, season._replace(crew=one_more))
-    both = (
+    both: tuple[tuple[Machines, Sequence[Owned], Callable[[Machines], Season]], ...] = (
         (season.tractors, farm.fleet.tractors, lambda changed: season._replace(tractors=changed)),
         (season.implements, farm.fleet.implements, lambda changed: season._replace(implements=changed)),
     )
     passing = [
         (machines, int(number), owned[int(number)].name, put)
         for machines, owned, put in both
-        for number in np.flatnonzero(shared(machines))
+        for number in np.flatnonzero(shared(machines)).tolist()
     ]
     if not shared(season.tractors)[tractor]:
         share, need = season.tractors.share.copy(), season.tractors.need.copy()
