@@ -125,7 +125,7 @@ function measured(job, { slip, standard_error: error, runs }, first) {
     first ? headline(text) : make("h4", {}, text),
     make("p", {}, `${runs.length === 1 ? "One run" : `${runs.length} runs`}. `, here === null ? "" : `At ${words(job.answer.at_work.speed)} the page calculates ${words(here)}${range(here) ? `, ${range(here)}` : ""}.`),
     does("Take it as a run at the speed above", () => {
-      const row = [0, 1, 2, 3].find((one) => !form.counts(form.control(`calibration/runs/${one}/slip`))) ?? 3;
+      const row = [0, 1, 2].find((one) => !form.counts(form.control(`calibration/runs/${one}/slip`))) ?? 2;
       enter(`calibration/runs/${row}/speed`, `${rounded(job.answer.at_work.speed.value, 4)} ${job.answer.at_work.speed.unit}`);
       enter(`calibration/runs/${row}/slip`, `${rounded(slip.value, 4)} %`);
       form.control(`calibration/runs/${row}/slip`).closest("details.group")?.setAttribute("open", "");

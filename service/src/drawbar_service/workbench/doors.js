@@ -37,8 +37,12 @@ export function watchDoors(kept) {
 export function showDoors(now) {
   job = now;
   for (const door of byId("doors").querySelectorAll(".door[open]")) {
+    if (!scripts.has(door.dataset.door)) {
+      open(door);
+      continue;
+    }
     offer(door);
-    scripts.get(door.dataset.door)?.renew?.(door);
+    scripts.get(door.dataset.door).renew?.(door);
     if (door.querySelector(".answer-it") === null) later(door, 0);
     else stale(door);
   }
@@ -46,11 +50,14 @@ export function showDoors(now) {
 
 // A file of one's own days is read by a script of its own.
 function watchDaysFile() {
-  byId("days-file").addEventListener("toggle", async ({ target }) => {
+  const file = byId("days-file");
+  const read = async () => {
     dress();
     const { readDays } = await import("./door-days.js");
-    readDays(target);
-  }, { once: true });
+    readDays(file);
+  };
+  if (file.open) read();
+  else file.addEventListener("toggle", read, { once: true });
 }
 
 // Lists of machines offer those that can be chosen, which change with what is kept and with the farm in use.

@@ -36,7 +36,7 @@ from drawbar_service.reference import PTO, RESIDUE_RETENTION
 from drawbar_service.workbench.controls import Choices, Control, rendered
 
 SYSTEMS, PASSES = 3, 4
-SLIP_RUNS, TRIAL_RUNS = 3, 4
+SLIP_RUNS, TRIAL_RUNS = 3, 3
 
 
 class Group(NamedTuple):

@@ -5,7 +5,6 @@ import { ask, drop, hasKey, Trouble, useKey } from "./ask.js";
 import { watchLevers } from "./calendar.js";
 import { copy, selectCode, showCode } from "./code.js";
 import { byId, fill, make, say } from "./dom.js";
-import { showDoors, watchDoors } from "./doors.js";
 import * as form from "./form.js";
 import { openDescribe, watchDescribe } from "./describe.js";
 import { watchFarmFile } from "./farmfile.js";
@@ -193,6 +192,22 @@ function keepThis(kind) {
   later(0);
 }
 
+let doors = null;
+
+// The doors are fetched once there is something to answer them from, and again with the next answer if they are lost.
+function showDoors(job) {
+  doors ??= import("./doors.js").then((script) => {
+    script.watchDoors(keepLink);
+    return script;
+  });
+  doors.then(
+    (script) => script.showDoors(job),
+    () => {
+      doors = null;
+    },
+  );
+}
+
 function followLink() {
   const link = state.read(location.hash, lists.renamed);
   document.body.dataset.units = firstSystem(link.get("units"));
@@ -302,7 +317,6 @@ function start() {
   });
   byId("describe-one").addEventListener("click", () => openDescribe(yardKind()));
   watchPictures();
-  watchDoors(keepLink);
   watchLevers(() => later());
   watchBrief();
   watchOffline(() => later(0));

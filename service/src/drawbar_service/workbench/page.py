@@ -31,9 +31,9 @@ _SOIL = "soil"
 _SHANKS = ("shank", "shanks")
 _ROWS = ("row", "rows")
 _CALLED = {"coulter": ("coulter", "coulters"), "knife-applicator": ("knife", "knives")}
-_LATER = ("main.js", "watch.js", "toml.js", "card.js")
-"""Scripts that are not fetched ahead: those the page names, and what only a farm file or a picture card needs. Nor is
-that of a door."""
+_LATER = ("main.js", "watch.js", "toml.js", "card.js", "doors.js")
+"""Scripts that are not fetched ahead: those the page names, and what only a farm file or a picture card needs. Nor are
+those of the doors."""
 
 
 class Part(NamedTuple):
