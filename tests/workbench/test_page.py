@@ -135,10 +135,10 @@ def test_every_control_goes_somewhere_in_a_request_as_what_it_is(name: str, comp
 
 def _plain(schema: Any, components: Any) -> Any:
     """Follow references to where a schema is told, passing over that its value may be null."""
-    while "x-quantity" not in schema and schema.keys() & {"$ref", "anyOf", "allOf"} and "properties" not in schema:
+    while "x-quantity" not in schema and "properties" not in schema and {"$ref", "anyOf", "allOf"} & schema.keys():
         if "$ref" in schema:
             schema = components[schema["$ref"].rpartition("/")[2]]
-        elif "allOf" in schema:
+        elif "allOf" in schema:  # a request that is another one, with words of its own
             (schema,) = schema["allOf"]
         else:
             schema = next(form for form in schema["anyOf"] if form != {"type": "null"})
