@@ -145,7 +145,7 @@ def test_it_loads_its_stylesheet_and_its_script_and_nothing_else(client: Any, pa
 
 
 def test_the_page_and_the_documentation_have_their_colours_and_type_in_one_file(client: Any) -> None:
-    tokens = (ROOT / "service/src/drawbar_service/workbench/tokens.css").read_text("utf-8")
+    tokens = (ROOT / "service/src/drawbar_service/look/tokens.css").read_text("utf-8")
     own = client.get("/docs/style.css").text.removeprefix(tokens)
     assert own != client.get("/docs/style.css").text
     assert not re.search(r"#[0-9a-f]{3,8}\b|rgb|hsl|--[a-z-]+:", own)

@@ -63,6 +63,11 @@ class Choices(NamedTuple):
     cost: FloatArray
     """Fuel and machines, in money, for each time at work [1/s]"""
 
+    def some(self, which: npt.NDArray[np.bool_]) -> "Choices":
+        """Return some of the choices, where `which` says so."""
+        columns = self.task[which], self.tractor[which], self.implement[which]
+        return Choices(*columns, self.rate[which], self.cost[which])
+
 
 class Orders(NamedTuple):
     """Which task comes after which; arrays of shape (orders,)."""
@@ -184,7 +189,7 @@ def there(machines: Machines, time: FloatArray) -> npt.NDArray[np.bool_]:
     -------
     array (..., machines, days)
     """
-    day = np.arange(time.shape[-1])
+    day = _days(time)
     theirs = _worked_by_neighbor(machines, time) < machines.need[:, np.newaxis] - _INSTANT
     here = ~(_turn_of_neighbor(machines, day) & theirs)
     here &= (day >= machines.first[:, np.newaxis]) & (day <= machines.last[:, np.newaxis])
@@ -206,10 +211,14 @@ def back(machines: Machines, time: FloatArray) -> IntArray:
     -------
     array (..., machines)
     """
-    days = time.shape[-1]
     busy = _worked_by_neighbor(machines, time) < machines.need[:, np.newaxis] - _INSTANT
-    last = np.where(busy, np.arange(days), -1).max(axis=-1)
+    last = np.where(busy, _days(time), -1).max(axis=-1)
     return np.asarray(last + 1, dtype=np.intp)
+
+
+def _days(time: FloatArray) -> IntArray:
+    """Return the number of each day [d]."""
+    return np.arange(np.shape(time)[-1], dtype=np.intp)
 
 
 def _turn_of_neighbor(machines: Machines, day: IntArray) -> npt.NDArray[np.bool_]:
@@ -221,5 +230,5 @@ def _turn_of_neighbor(machines: Machines, day: IntArray) -> npt.NDArray[np.bool_
 
 def _worked_by_neighbor(machines: Machines, time: FloatArray) -> FloatArray:
     """Return the time the neighbor could work with each machine before each day [s], shape (..., machines, days)."""
-    worked = np.where(_turn_of_neighbor(machines, np.arange(time.shape[-1])), time[..., np.newaxis, :], 0.0)
+    worked = np.where(_turn_of_neighbor(machines, _days(time)), time[..., np.newaxis, :], 0.0)
     return np.cumsum(worked, axis=-1) - worked

@@ -17,7 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from drawbar_service.engine.arrays import FloatArray
-from drawbar_service.engine.season import HOUR, Choices, Season, there
+from drawbar_service.engine.season import HOUR, Season, there
 from drawbar_service.engine.season_program import Program, cost_below, largest, program_of, solved
 
 _PRICE = 20.0
@@ -48,7 +48,7 @@ class Daily(NamedTuple):
 def daily(season: Season, some: npt.NDArray[np.bool_]) -> Daily:
     """Return the least of cost and lateness of a `season` with only `some` of its choices."""
     given = season.choices
-    fewer = season._replace(choices=Choices(*(column[some] for column in given)))
+    fewer = season._replace(choices=given.some(some))
     program = program_of(fewer, 1)
     size, reference = largest(program.cost), cost_below(season)
     answer = solved(program, (program.cost + _EARLY * reference * program.early + _price(season) * program.late) / size)

@@ -173,8 +173,9 @@ class _Run:
             self._tomorrow = tomorrow[0] & tomorrow[1]
         else:
             self._tomorrow = np.zeros_like(self._here)
-        soon = self._there[0][:, :, day : day + 2].any(axis=-1)
-        self._gone = np.broadcast_to(~soon, (len(length), soon.shape[-1]))
+        there = self._there[0]
+        soon = there[:, :, day : day + 2].any(axis=-1)
+        self._gone = np.broadcast_to(~soon, (len(length), there.shape[1]))
 
     def _choose(self, some: IntArray) -> None:
         """Let only some of the enlisted choices be looked at."""

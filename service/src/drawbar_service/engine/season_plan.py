@@ -220,7 +220,7 @@ def _due(season: Season) -> FloatArray:
 
 def _tie(season: Season) -> FloatArray:
     """Return what tells entries of one rank apart."""
-    return 1e-6 * np.arange(len(season.choices.task))
+    return 1e-6 * np.arange(len(season.choices.task), dtype=np.float64)
 
 
 def _near(season: Season) -> npt.NDArray[np.bool_]:

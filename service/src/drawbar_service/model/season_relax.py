@@ -189,10 +189,13 @@ def another(season: Season, *, tractor: int | None = None, implement: int | None
     def grown(machines: Machines, number: int | None) -> Machines:
         if number is None:
             return machines
-        *columns, away = machines
-        new = away[away[:, 0] == number]
+        first, last, share, since, need = (
+            np.append(column, column[number])
+            for column in (machines.first, machines.last, machines.share, machines.since, machines.need)
+        )
+        new = machines.away[machines.away[:, 0] == number]
         new[:, 0] = len(machines.first)
-        return Machines(*(np.append(column, column[number]) for column in columns), np.vstack([away, new]))
+        return Machines(first, last, share, since, need, np.vstack([machines.away, new]))
 
     return season._replace(
         choices=Choices(
