@@ -203,11 +203,19 @@ def _bounds(old: Node, new: Node, where: str) -> Iterator[str]:
     before, after = old.get("x-quantity", {}), new.get("x-quantity", {})
     for name, tighter in (("minimum", operator.gt), ("maximum", operator.lt)):
         if name in after:
-            was, now = before.get(name), after[name]
-            if was is None or was["unit"] != now["unit"] or tighter(now["value"], was["value"]):
+            was, now = _bound(before, name), _bound(after, name)
+            if was is None or was[1] != now[1] or tighter(now[0], was[0]):
                 yield f"{where}: {name} of the quantity {was} became {now}"
     if "pattern" in new and new["pattern"] != old.get("pattern"):
         yield f"{where}: pattern {old.get('pattern', 'absent')} became {new['pattern']}"
+
+
+def _bound(quantity: Node, name: str) -> Any:
+    """Return a bound and its unit; up to 0.2.0 the unit stood with each bound, now it is `metric`."""
+    bound = quantity.get(name)
+    if isinstance(bound, dict):
+        return bound["value"], bound["unit"]
+    return None if bound is None else (bound, quantity["metric"])
 
 
 def _not_null(node: Node) -> Node:

@@ -48,7 +48,7 @@ BREAKING = {
         "Request/speed: now required",
     ),
     "a range of a request narrows": (
-        lambda d: schema(d, "Depth")["x-quantity"]["maximum"].update(value=100.0),
+        lambda d: schema(d, "Depth")["x-quantity"].update(maximum=100.0),
         "Depth: maximum of the quantity",
     ),
     "a text may be less long": (
@@ -91,7 +91,7 @@ HARMLESS = {
     "a description changes": lambda d: schema(d, "Depth").update(description="How deep."),
     "an optional request field comes": lambda d: schema(d, "Tractor")["properties"].update(colour={"type": "string"}),
     "a request field becomes optional": lambda d: schema(d, "Tractor")["required"].remove("mass"),
-    "a range of a request widens": lambda d: schema(d, "Depth")["x-quantity"]["maximum"].update(value=200.0),
+    "a range of a request widens": lambda d: schema(d, "Depth")["x-quantity"].update(maximum=200.0),
     "a unit comes": lambda d: (
         schema(d, "LengthUnit")["enum"].append("furlong"),
         schema(d, "LengthText").update(pattern="^ *[0-9]+ *furlong$"),

@@ -1998,13 +1998,13 @@ class Implement(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """Of a mounted machine, behind the lower link ends."""
 
     hitch_share: Share | None = None
-    """Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."""
+    """Share of its weight on the hitch at work; its wheels and tools carry the rest."""
 
     vertical_load: Pull | None = None
-    """Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."""
+    """Its weight on the hitch at work, in place of a share of the mass: tongue load."""
 
     vertical_share: Share | None = None
-    """What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."""
+    """What else presses on the hitch, over the pull: soil forces, a falling line of pull."""
 
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
@@ -2035,13 +2035,13 @@ class KnownPull(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """Of a mounted machine, behind the lower link ends."""
 
     hitch_share: Share | None = None
-    """Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."""
+    """Share of its weight on the hitch at work; its wheels and tools carry the rest."""
 
     vertical_load: Pull | None = None
-    """Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."""
+    """Its weight on the hitch at work, in place of a share of the mass: tongue load."""
 
     vertical_share: Share | None = None
-    """What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."""
+    """What else presses on the hitch, over the pull: soil forces, a falling line of pull."""
 
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
@@ -2896,7 +2896,7 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Ask for stress in the soil; `{}` takes every default."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class BatchColumn(msgspec.Struct, frozen=True, kw_only=True):
@@ -3390,7 +3390,7 @@ class CalibrationRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
     """How well things were known before the runs."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class FieldTimeAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -3773,7 +3773,7 @@ class CompletionRequest(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """What delay costs; leave out not to ask."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class CostLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -4159,7 +4159,7 @@ class CostRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Asks for the width of a machine that costs least."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class CriterionAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -4411,7 +4411,7 @@ class DaysRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Last week that is added up. Left out: `47`."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class DistanceRun(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4531,13 +4531,13 @@ class DraftByToolAnswer(Answer, frozen=True, kw_only=True):
     """Draft by tool, at speeds around the match."""
 
     title: str
-    """Title of the picture."""
+    """Its title."""
 
     summary: str
-    """What the picture shows, in words: its alternative text."""
+    """What it shows, in words."""
 
     source: str
-    """Source line of the picture."""
+    """Its source line."""
 
     speed: Series
     """Ground speeds, rising; the match's is in the middle."""
@@ -4568,7 +4568,7 @@ class DraftRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Rise over run, positive uphill; acts on the implement's mass. Left out: `0 %`."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class Spot(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -4966,7 +4966,7 @@ class FieldCapacityRequest(Renamed, frozen=True, kw_only=True, omit_defaults=Tru
     """Material on the area; gives material an hour."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5077,13 +5077,13 @@ class FinishByDateAnswer(Answer, frozen=True, kw_only=True):
     """The chance to be done, by date."""
 
     title: str
-    """Title of the picture."""
+    """Its title."""
 
     summary: str
-    """What the picture shows, in words: its alternative text."""
+    """What it shows, in words."""
 
     source: str
-    """Source line of the picture."""
+    """Its source line."""
 
     dates: list[str]
     """Dates of the window; by the end of the day."""
@@ -5188,13 +5188,13 @@ class FitMapAnswer(Answer, frozen=True, kw_only=True):
     """Widths by speeds: whether they fit, the margin, and what binds. Rows are widths, columns speeds."""
 
     title: str
-    """Title of the picture."""
+    """Its title."""
 
     summary: str
-    """What the picture shows, in words: its alternative text."""
+    """What it shows, in words."""
 
     source: str
-    """Source line of the picture."""
+    """Its source line."""
 
     width: Series
     """Working widths, rising; all tools in proportion, whole or not."""
@@ -5265,7 +5265,7 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every other day.
+    """Share of the days a neighbor needs it on which it is here, spread evenly.
 
     Left out: none with `neighbor`, else all.
     """
@@ -5296,7 +5296,7 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Last day it is there. Left out: throughout."""
 
     here: Share | None = None
-    """Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every other day.
+    """Share of the days a neighbor needs it on which it is here, spread evenly.
 
     Left out: none with `neighbor`, else all.
     """
@@ -5410,7 +5410,7 @@ class FuelRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Fuel rate while raised and turning, over that at work, as read in the cab. For example "30 %"."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class FuelSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -5798,7 +5798,7 @@ class HitchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Limits to hold the weights to."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class OilMotor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5945,7 +5945,7 @@ class HydraulicsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults
     """Whether functions used in turn may all be moved at once; else one at a time. Left out: `false`."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class InputShare(msgspec.Struct, frozen=True, kw_only=True):
@@ -6176,7 +6176,7 @@ class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Ask for odds; `{}` takes every default. They cost more than the match itself."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class MethodsAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -6452,13 +6452,13 @@ class PowerBySpeedAnswer(Answer, frozen=True, kw_only=True):
     """PTO power needed and usable, by speed."""
 
     title: str
-    """Title of the picture."""
+    """Its title."""
 
     summary: str
-    """What the picture shows, in words: its alternative text."""
+    """What it shows, in words."""
 
     source: str
-    """Source line of the picture."""
+    """Its source line."""
 
     speed: Series
     """Ground speeds, rising."""
@@ -6538,7 +6538,7 @@ class PowerRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """PTO power over flywheel power."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class Predecessor(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -7001,8 +7001,8 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """
 
     so_far: Sequence[RecordedWeek] | None = None
-    """Weeks of this year up to now, with a `record`: what is left of the window after them is planned, and its years
-    are moved by how far these weeks lie from theirs. State what is done at `work`.
+    """Weeks of this year up to now, with a `record`: what is left of the window is planned, its years moved by how far
+    these weeks lie from theirs. State what is done at `work`.
     """
 
     alternatives: Sequence[SeasonAlternative] | None = ()
@@ -7012,7 +7012,7 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """What the fleet costs a year beside hours and fuel, to compare with the alternatives'."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class WorkSpan(msgspec.Struct, frozen=True, kw_only=True):
@@ -7059,13 +7059,13 @@ class SeasonTimelineAnswer(Answer, frozen=True, kw_only=True):
     """The plan of a season, tractor by tractor."""
 
     title: str
-    """Title of the picture."""
+    """Its title."""
 
     summary: str
-    """What the picture shows, in words: its alternative text."""
+    """What it shows, in words."""
 
     source: str
-    """Source line of the picture."""
+    """Its source line."""
 
     tractors: list[str]
     """Every tractor of the fleet, in the order of the request."""
@@ -7167,7 +7167,7 @@ class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
     """Ask for odds; `{}` takes every default. They cost more than the match itself."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class SheetBinding(msgspec.Struct, frozen=True, kw_only=True):
@@ -7320,13 +7320,13 @@ class SlipByPullAnswer(Answer, frozen=True, kw_only=True):
     """Slip and tractive efficiency, by pull."""
 
     title: str
-    """Title of the picture."""
+    """Its title."""
 
     summary: str
-    """What the picture shows, in words: its alternative text."""
+    """What it shows, in words."""
 
     source: str
-    """Source line of the picture."""
+    """Its source line."""
 
     pull: Series
     """Pulls at the hitch, rising; empty where the tractor carries none."""
@@ -7446,13 +7446,13 @@ class SoilStressByDepthAnswer(Answer, frozen=True, kw_only=True):
     """Vertical stress in the soil, by depth."""
 
     title: str
-    """Title of the picture."""
+    """Its title."""
 
     summary: str
-    """What the picture shows, in words: its alternative text."""
+    """What it shows, in words."""
 
     source: str
-    """Source line of the picture."""
+    """Its source line."""
 
     depth: Series
     """Depths below the ground, growing."""
@@ -7669,7 +7669,7 @@ class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """Carbon dioxide from burning the fuel; of diesel if left out."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class TableAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -7757,19 +7757,19 @@ class TractionRequest(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """Of a mounted machine, behind the lower link ends."""
 
     hitch_share: Share | None = None
-    """Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."""
+    """Share of its weight on the hitch at work; its wheels and tools carry the rest."""
 
     vertical_load: Pull | None = None
-    """Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."""
+    """Its weight on the hitch at work, in place of a share of the mass: tongue load."""
 
     vertical_share: Share | None = None
-    """What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."""
+    """What else presses on the hitch, over the pull: soil forces, a falling line of pull."""
 
     pull_height: HitchHeight | None = None
     """Line of pull above ground at the hitch."""
 
     tables: OwnTables | None = None
-    """Figures of your own, for this request alone."""
+    """Your own figures, for this request."""
 
 
 class VersionAnswer(msgspec.Struct, frozen=True, kw_only=True):

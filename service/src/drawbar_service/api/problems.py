@@ -54,8 +54,8 @@ KINDS = {
             "not-acceptable",
             406,
             "No form of answer you accept is offered",
-            "Answers come as application/json or application/msgpack; batches as NDJSON, CSV and Arrow streams, too; "
-            "curves as SVG and PNG, where the service can draw; the field sheet as HTML.",
+            "Answers come as JSON or MessagePack; batches as NDJSON, CSV and Arrow, too; pictures as SVG and PNG; the "
+            "field sheet as HTML.",
         ),
         Kind("too-slow", 408, "The body did not come in time", "Nothing was sent, or taken, for too long."),
         Kind(

@@ -67,7 +67,7 @@ def _shared(kind: type[Quantity]) -> Schema:
             "type": "string",
             "maxLength": 64,
             "pattern": kind.pattern(),
-            "description": f"{noun.capitalize()} as text: number and unit.",
+            "description": f"{noun.capitalize()} as text.",
         },
         part_of(dimension, "Value"): {
             "type": "object",
@@ -131,9 +131,8 @@ def _given(kind: type[Quantity]) -> Schema:
 
 def _about(kind: type[Quantity]) -> Schema:
     about: Schema = {"dimension": kind.dimension.name, "metric": kind.metric, "us": kind.us}
-    symbol = kind.metric
-    factor = kind.dimension.factors[symbol]
+    factor = kind.dimension.factors[kind.metric]
     for name, bound in (("minimum", kind.least), ("maximum", kind.most)):
         if bound is not None:
-            about[name] = {"value": as_short(float(f"{bound / factor:.{_DIGITS}g}")), "unit": symbol}
+            about[name] = as_short(float(f"{bound / factor:.{_DIGITS}g}"))
     return about

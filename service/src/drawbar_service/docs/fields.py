@@ -98,11 +98,9 @@ def _limits_of_quantity(quantity: Schema) -> list[Child]:
     limits: list[Child] = [" or ".join(units)] if list(units) != ["1"] else []
     low = quantity.get("minimum")
     high = quantity.get("maximum")
-    bounds = [bound for bound in (low, high) if bound is not None]
-    if bounds:
-        unit = bounds[0]["unit"]
-        ends = _range(low and low["value"], high and high["value"])
-        limits.append(f"{ends}{'' if unit == '1' else f' {unit}'}")
+    if low is not None or high is not None:
+        unit = quantity["metric"]
+        limits.append(f"{_range(low, high)}{'' if unit == '1' else f' {unit}'}")
     return limits
 
 

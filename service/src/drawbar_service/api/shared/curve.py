@@ -44,9 +44,9 @@ class Series(msgspec.Struct, frozen=True, kw_only=True):
 class CurveAnswer(Answer, frozen=True, kw_only=True):
     """The numbers of a picture."""
 
-    title: Annotated[str, Meta(description="Title of the picture.")]
-    summary: Annotated[str, Meta(description="What the picture shows, in words: its alternative text.")]
-    source: Annotated[str, Meta(description="Source line of the picture.")]
+    title: Annotated[str, Meta(description="Its title.")]
+    summary: Annotated[str, Meta(description="What it shows, in words.")]
+    source: Annotated[str, Meta(description="Its source line.")]
 
 
 @dataclass(frozen=True)

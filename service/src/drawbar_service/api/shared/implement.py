@@ -32,9 +32,9 @@ RowId = Annotated[str, Meta(max_length=64)]
 Count = Annotated[int, Meta(ge=1, le=400)]
 SpeedPair = Annotated[list[Speed], Meta(min_length=2, max_length=2)]
 CENTER_OF_MASS = "Of a mounted machine, behind the lower link ends."
-HITCH_SHARE = "Share of its weight that the hitch carries at work; the rest stands on its own wheels and tools."
-VERTICAL_LOAD = "Its weight on the hitch at work, in place of a share of the mass: the tongue load of a drawn machine."
-VERTICAL_SHARE = "What presses on the hitch besides its weight, over the pull: soil forces and a falling line of pull."
+HITCH_SHARE = "Share of its weight on the hitch at work; its wheels and tools carry the rest."
+VERTICAL_LOAD = "Its weight on the hitch at work, in place of a share of the mass: tongue load."
+VERTICAL_SHARE = "What else presses on the hitch, over the pull: soil forces, a falling line of pull."
 DepthPair = Annotated[list[Depth], Meta(min_length=2, max_length=2)]
 
 

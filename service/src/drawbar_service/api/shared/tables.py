@@ -99,7 +99,7 @@ else:
 
 Tables = Annotated[
     OwnTables | None,
-    Meta(description="Figures of your own, for this request alone."),
+    Meta(description="Your own figures, for this request."),
 ]
 
 RequestT = TypeVar("RequestT", bound=msgspec.Struct)

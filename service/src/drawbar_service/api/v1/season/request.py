@@ -76,8 +76,8 @@ class FleetTractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every "
-            "other day. Left out: none with `neighbor`, else all."
+            description="Share of the days a neighbor needs it on which it is here, spread evenly. Left out: none with "
+            "`neighbor`, else all."
         ),
     ] = None
     neighbor: Annotated[
@@ -97,8 +97,8 @@ class FleetImplement(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     here: Annotated[
         Share | None,
         Meta(
-            description="Share of the days on which it is here though a neighbor needs it, spread evenly; 50 %: every "
-            "other day. Left out: none with `neighbor`, else all."
+            description="Share of the days a neighbor needs it on which it is here, spread evenly. Left out: none with "
+            "`neighbor`, else all."
         ),
     ] = None
     neighbor: Annotated[
@@ -363,8 +363,8 @@ class SeasonRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     so_far: Annotated[
         PastWeeks | None,
         Meta(
-            description="Weeks of this year up to now, with a `record`: what is left of the window after them is "
-            "planned, and its years are moved by how far these weeks lie from theirs. State what is done at `work`."
+            description="Weeks of this year up to now, with a `record`: what is left of the window is planned, "
+            "its years moved by how far these weeks lie from theirs. State what is done at `work`."
         ),
     ] = None
     alternatives: Annotated[
