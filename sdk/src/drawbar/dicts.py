@@ -462,7 +462,7 @@ class AxleTiresDict(TypedDict):
 
 
 class BallastLimitsDict(TypedDict):
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
     mass: NotRequired[models.TractorMass | MassValueDict | None]
     front_share: NotRequired[models.Efficiency | RatioValueDict | None]
@@ -1373,7 +1373,7 @@ class FieldCapacityRequestDict(TypedDict):
 
 
 class MatchLimitsDict(TypedDict):
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
     slip: NotRequired[models.SlipLimit | RatioValueDict | None]
     power_reserve: NotRequired[models.Reserve | RatioValueDict | None]

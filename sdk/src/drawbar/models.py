@@ -1368,7 +1368,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     """Slip. [%]"""
 
     slip_band: list[Reading]
-    """Slip of best efficiency on this surface, from and to. [%]"""
+    """Slip of best efficiency here, from and to. [%]"""
 
     tractive_efficiency: Reading | None = None
     """Drawbar power, and what lifts the tractor, over axle power; null where it need not pull. [%]"""
@@ -1761,7 +1761,7 @@ class BallastAnswer(Answer, frozen=True, kw_only=True):
     """Pull at the hitch, with the range of the draft. [kN or lbf]"""
 
     slip_band: list[Reading]
-    """Slip of best efficiency on this surface, from and to. [%]"""
+    """Slip of best efficiency here, from and to. [%]"""
 
     guide: MassGuide
     """Mass by the trade's guide."""
@@ -1789,7 +1789,7 @@ class BallastAnswer(Answer, frozen=True, kw_only=True):
 
 
 class BallastLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
     mass: TractorMass | None = None
     """Most it may weigh; the manual says."""
@@ -2887,7 +2887,7 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tr
     """Center of the front ballast ahead of the front axle."""
 
     limits: BallastLimits | None = None
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
     transport: Transport | None = None
     """Implements raised for the road, to check the axles."""
@@ -4970,7 +4970,7 @@ class FieldCapacityRequest(Renamed, frozen=True, kw_only=True, omit_defaults=Tru
 
 
 class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
     slip: SlipLimit | None = None
     """Most slip. For example "12 %"."""
@@ -5010,7 +5010,7 @@ class PassMatch(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Ground speed. Leave out for the greatest that fits. For example "8 km/h"."""
 
     limits: MatchLimits | None = None
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
 
 class PassRates(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5162,7 +5162,7 @@ class MapPoint(msgspec.Struct, frozen=True, kw_only=True):
     """Working width of the match. [m or ft]"""
 
     word: Word
-    """The verdict: holds, close, fails or cannot-tell."""
+    """The verdict."""
 
     chance: Reading | None = None
     """Chance that every limit is kept. [%]"""
@@ -6070,7 +6070,7 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """Whether every limit is kept at this speed by the central figures."""
 
     binding: ForbiddenBy
-    """The limit that is exceeded most, or nearest to being met."""
+    """The limit exceeded most, or nearest to it."""
 
     summary: str
     """The answer in words."""
@@ -6164,7 +6164,7 @@ class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
     """Wanted ground speed. Leave out for the greatest that fits. For example "8 km/h"."""
 
     limits: MatchLimits | None = None
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
     find: Sequence[Findable] | None = None
     """What to find the greatest of, everything else as asked.
@@ -6237,7 +6237,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Fields on which soil, slope and efficiency are the same."""
 
     word: Word
-    """The verdict: holds, close, fails or cannot-tell."""
+    """The verdict."""
 
     fits: bool
     """Whether every limit is kept; pairings that do not fit are left out."""
@@ -6258,7 +6258,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """Fuel over all time in the field, turns and stops included; null as the fuel at work is. [L/h or gal/h]"""
 
     limited_by: ForbiddenBy
-    """The limit that is exceeded most, or nearest to being met."""
+    """The limit exceeded most, or nearest to it."""
 
     why: str
     """The verdict of the match in words."""
@@ -6287,13 +6287,13 @@ class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What the match says of a pass."""
 
     word: Word
-    """The verdict: holds, close, fails or cannot-tell."""
+    """The verdict."""
 
     fits: bool
     """Whether every limit is kept by the central figures."""
 
     binding: ForbiddenBy
-    """The limit that is exceeded most, or nearest to being met."""
+    """The limit exceeded most, or nearest to it."""
 
     summary: str
     """The match in words."""
@@ -6906,9 +6906,9 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
     """Last day that is not late. Left out: the last of the window."""
 
     daily_loss: LossPerArea | None = None
-    """What an area loses with each day its work is late.
+    """What an area loses with each day of lateness.
 
-    Give it for all fields or for none; without it every late hectare counts the same. For example "9 money/ha".
+    For all fields or none; without it every late hectare counts the same. For example "9 money/ha".
     """
 
     at: Spot | None = None
@@ -7155,7 +7155,7 @@ class SensitivityRequest(msgspec.Struct, frozen=True, kw_only=True, omit_default
     """Wanted ground speed. Leave out for the greatest that fits. For example "8 km/h"."""
 
     limits: MatchLimits | None = None
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
     find: Sequence[Findable] | None = None
     """What to find the greatest of, everything else as asked.
@@ -7242,7 +7242,7 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     """Title of the sheet."""
 
     word: Word
-    """The verdict: holds, close, fails or cannot-tell."""
+    """The verdict."""
 
     chance: Reading | None = None
     """Chance that every limit is kept. [%]"""
@@ -7338,7 +7338,7 @@ class SlipByPullAnswer(Answer, frozen=True, kw_only=True):
     """Drawbar power over axle power under each pull."""
 
     slip_band: list[Reading]
-    """Slip of best efficiency on this surface, from and to. [%]"""
+    """Slip of best efficiency here, from and to. [%]"""
 
     slip_limit: Reading
     """Most slip the match is held to. [%]"""
@@ -7708,7 +7708,7 @@ class TractionAnswer(Answer, frozen=True, kw_only=True):
     """Slip; of greatest net traction if the pull is not carried. [%]"""
 
     slip_band: list[Reading]
-    """Slip of best efficiency on this surface, from and to. [%]"""
+    """Slip of best efficiency here, from and to. [%]"""
 
     pull_effort: Reading
     """Net traction needed over the greatest there is. [%]"""

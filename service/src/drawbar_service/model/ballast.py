@@ -92,7 +92,7 @@ class BallastOn(Protocol):
 
 
 class BallastLimits(Protocol):
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
     @property
     def mass(self) -> float | None:
@@ -165,7 +165,7 @@ class BallastJob(Protocol):
 
     @property
     def limits(self) -> BallastLimits:
-        """Limits to hold the tractor to."""
+        """Limits to keep."""
         ...
 
     @property

@@ -226,7 +226,7 @@ class BallastAnswer(Answer, frozen=True, kw_only=True):
 
     verdict: Annotated[BallastVerdict, Meta(description="The answer in short.")]
     pull: Annotated[Force, Meta(description="Pull at the hitch, with the range of the draft.")]
-    slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
+    slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency here, from and to.")]
     guide: Annotated[MassGuide, Meta(description="Mass by the trade's guide.")]
     as_it_stands: Annotated[StandingAnswer | None, Meta(description="The tractor as given; null on rubber tracks.")]
     advised: Annotated[

@@ -69,7 +69,7 @@ class BallastOn(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 
 
 class BallastLimits(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
     mass: Annotated[TractorMass | None, Meta(description="Most it may weigh; the manual says.")] = None
     front_share: Annotated[
@@ -158,9 +158,7 @@ class BallastRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     front_ballast_reach: Annotated[
         MachineLength | None, Meta(description="Center of the front ballast ahead of the front axle.")
     ] = None
-    limits: Annotated[BallastLimits, Meta(description="Limits to hold the tractor to.")] = msgspec.field(
-        default_factory=BallastLimits
-    )
+    limits: Annotated[BallastLimits, Meta(description="Limits to keep.")] = msgspec.field(default_factory=BallastLimits)
     transport: Annotated[Transport | None, Meta(description="Implements raised for the road, to check the axles.")] = (
         None
     )

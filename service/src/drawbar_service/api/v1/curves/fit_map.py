@@ -49,7 +49,7 @@ class MapPoint(msgspec.Struct, frozen=True, kw_only=True):
 
     speed: Annotated[Speed, Meta(description="Speed of the match.")]
     width: Annotated[Width, Meta(description="Working width of the match.")]
-    word: Annotated[Word, Meta(description="The verdict: holds, close, fails or cannot-tell.")]
+    word: Annotated[Word, Meta(description="The verdict.")]
     chance: Annotated[Share | None, Meta(description="Chance that every limit is kept.")]
     fits: Annotated[bool, Meta(description="Whether every limit is kept by the central figures.")]
     binding: Annotated[LimitName, Meta(description="The limit exceeded most, or nearest to being met.")]

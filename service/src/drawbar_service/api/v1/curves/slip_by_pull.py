@@ -35,7 +35,7 @@ class SlipByPullAnswer(CurveAnswer, frozen=True, kw_only=True):
     pull: Annotated[Series, Meta(description="Pulls at the hitch, rising; empty where the tractor carries none.")]
     slip: Annotated[Series, Meta(description="Slip under each pull.")]
     tractive_efficiency: Annotated[Series, Meta(description="Drawbar power over axle power under each pull.")]
-    slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
+    slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency here, from and to.")]
     slip_limit: Annotated[Share, Meta(description="Most slip the match is held to.")]
     operating: Annotated[PullPoint, Meta(description="The match itself.")]
     about: AboutField

@@ -172,7 +172,7 @@ class AtWork(msgspec.Struct, frozen=True, kw_only=True):
     other_power: Annotated[Power, Meta(description="Of it: PTO-driven machines, hydraulics, electrics.")]
     load_fraction: Annotated[Ratio | None, Meta(description="PTO power needed over rated.")]
     slip: Annotated[Share | None, Meta(description="Slip.")]
-    slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
+    slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency here, from and to.")]
     tractive_efficiency: Annotated[
         Ratio | None,
         Meta(description="Drawbar power, and what lifts the tractor, over axle power; null where it need not pull."),
@@ -267,7 +267,7 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
         GREATEST,
     ]
     fits: Annotated[bool, Meta(description="Whether every limit is kept at this speed by the central figures.")]
-    binding: Annotated[LimitName, Meta(description="The limit that is exceeded most, or nearest to being met.")]
+    binding: Annotated[LimitName, Meta(description="The limit exceeded most, or nearest to it.")]
     summary: Annotated[str, Meta(description="The answer in words.")]
 
 

@@ -46,7 +46,7 @@ class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
 
 
 class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Limits to hold the tractor to."""
+    """Limits to keep."""
 
     slip: Annotated[SlipLimit | None, Meta(description="Most slip.", examples=["12 %"])] = None
     power_reserve: Annotated[Reserve | None, Meta(description="Share of the rated PTO power to keep in hand.")] = None
@@ -76,9 +76,7 @@ class MatchRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
         Speed | None,
         Meta(description="Wanted ground speed. Leave out for the greatest that fits.", examples=["8 km/h"]),
     ] = None
-    limits: Annotated[MatchLimits, Meta(description="Limits to hold the tractor to.")] = msgspec.field(
-        default_factory=MatchLimits
-    )
+    limits: Annotated[MatchLimits, Meta(description="Limits to keep.")] = msgspec.field(default_factory=MatchLimits)
     find: Annotated[
         WantedList | None,
         Meta(

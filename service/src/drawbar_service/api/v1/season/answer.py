@@ -209,7 +209,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
     tractor: Annotated[str, Meta(description="The tractor.")]
     implement: Annotated[str, Meta(description="The implement.")]
     fields: Annotated[list[str], Meta(description="Fields on which soil, slope and efficiency are the same.")]
-    word: Annotated[Word, Meta(description="The verdict: holds, close, fails or cannot-tell.")]
+    word: Annotated[Word, Meta(description="The verdict.")]
     fits: Annotated[bool, Meta(description="Whether every limit is kept; pairings that do not fit are left out.")]
     speed: Annotated[Speed, Meta(description="Ground speed: the one asked for, or the greatest that fits."), GREATEST]
     capacity: Annotated[AreaRate, Meta(description="Area an hour.")]
@@ -219,7 +219,7 @@ class PairingAnswer(msgspec.Struct, frozen=True, kw_only=True):
         FuelRate | None,
         Meta(description="Fuel over all time in the field, turns and stops included; null as the fuel at work is."),
     ]
-    limited_by: Annotated[LimitName, Meta(description="The limit that is exceeded most, or nearest to being met.")]
+    limited_by: Annotated[LimitName, Meta(description="The limit exceeded most, or nearest to it.")]
     why: Annotated[str, Meta(description="The verdict of the match in words.")]
 
 

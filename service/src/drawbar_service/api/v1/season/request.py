@@ -167,7 +167,7 @@ class SeasonField(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     daily_loss: Annotated[
         LossPerArea | None,
         Meta(
-            description="What an area loses with each day its work is late. Give it for all fields or for none; "
+            description="What an area loses with each day of lateness. For all fields or none; "
             "without it every late hectare counts the same.",
             examples=["9 money/ha"],
         ),

@@ -89,7 +89,7 @@ class SheetAnswer(Answer, frozen=True, kw_only=True):
     """What to set, what to watch and what to change, on one page."""
 
     title: Annotated[str, Meta(description="Title of the sheet.")]
-    word: Annotated[Word, Meta(description="The verdict: holds, close, fails or cannot-tell.")]
+    word: Annotated[Word, Meta(description="The verdict.")]
     chance: Annotated[Share | None, Meta(description="Chance that every limit is kept.")]
     fits: Annotated[bool, Meta(description="Whether every limit is kept by the central figures.")]
     summary: Annotated[str, Meta(description="The match in words.")]

@@ -51,9 +51,9 @@ QuantityT = TypeVar("QuantityT", bound=Quantity)
 class PassMatchAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """What the match says of a pass."""
 
-    word: Annotated[Word, Meta(description="The verdict: holds, close, fails or cannot-tell.")]
+    word: Annotated[Word, Meta(description="The verdict.")]
     fits: Annotated[bool, Meta(description="Whether every limit is kept by the central figures.")]
-    binding: Annotated[LimitName, Meta(description="The limit that is exceeded most, or nearest to being met.")]
+    binding: Annotated[LimitName, Meta(description="The limit exceeded most, or nearest to it.")]
     summary: Annotated[str, Meta(description="The match in words.")]
     speed: Annotated[Speed, Meta(description="Ground speed.")]
     load_fraction: Annotated[Ratio | None, Meta(description="PTO power needed over rated.")]

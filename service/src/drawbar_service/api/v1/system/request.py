@@ -43,9 +43,7 @@ class PassMatch(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     speed: Annotated[
         Speed | None, Meta(description="Ground speed. Leave out for the greatest that fits.", examples=["8 km/h"])
     ] = None
-    limits: Annotated[MatchLimits, Meta(description="Limits to hold the tractor to.")] = msgspec.field(
-        default_factory=MatchLimits
-    )
+    limits: Annotated[MatchLimits, Meta(description="Limits to keep.")] = msgspec.field(default_factory=MatchLimits)
 
 
 class PassRates(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

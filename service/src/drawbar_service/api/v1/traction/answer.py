@@ -94,7 +94,7 @@ class TractionAnswer(Answer, frozen=True, kw_only=True):
     carried: Annotated[bool, Meta(description="Whether any slip in range carries the pull.")]
     pull: Annotated[Force, Meta(description="Pull at the hitch.")]
     slip: Annotated[Share, Meta(description="Slip; of greatest net traction if the pull is not carried.")]
-    slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency on this surface, from and to.")]
+    slip_band: Annotated[list[Share], Meta(description="Slip of best efficiency here, from and to.")]
     pull_effort: Annotated[Ratio, Meta(description="Net traction needed over the greatest there is.")]
     tractive_efficiency: Annotated[Ratio, Meta(description="Drawbar power over axle power.")]
     lifting_pull: Annotated[Force, Meta(description="Pull that would lift the front axle off the ground.")]
