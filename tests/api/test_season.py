@@ -732,3 +732,34 @@ def test_more_than_can_be_planned_is_refused():
 def test_lists_have_bounds():
     request = edited(["fleet", "tractors"], [{"name": "heron", "tractor": EXAMPLE["tractor"]}] * 13)
     assert [fault.pointer for fault in find_faults(request, SeasonRequest)] == ["/fleet/tractors"]
+
+
+def at_eight(**limits):
+    """Chisel a field at 8 km/h, which keeps every limit in 85 of 100 cases; a heavier tractor always does."""
+    strong = EXAMPLE["tractor"] | {"mass": "14 t", "power": {"rated_pto": "230 kW"}}
+    fleet = [{"name": "heron", "tractor": EXAMPLE["tractor"]}, {"name": "elk", "tractor": strong}]
+    work = [{"name": "stubble", "fields": ["millrace"], "implements": ["chisel"], "speed": "8 km/h"}]
+    asked = body(tractors=fleet, work=work)
+    return asked | {"fleet": asked["fleet"] | {"limits": limits}}
+
+
+def test_a_plan_names_the_pairings_it_is_not_sure_of():
+    answer = season(at_eight())
+    warned = [one.detail for one in answer.about.warnings if " is close: " in one.detail]
+    used = {one.tractor for one in answer.plan}
+    words = {one.tractor: one.word for one in answer.pairings}
+    assert words == {"heron": "close", "elk": "holds"}
+    assert used == {"heron"}
+    assert len(warned) == 1
+    assert warned[0].startswith("chisel behind heron is close: it keeps every limit in 85 of 100 cases at 8 km/h.")
+    assert "Not sure that every limit is kept: chisel behind heron;" in answer.verdict.summary
+
+
+def test_a_pairing_that_fails_by_chance_is_not_planned():
+    answer = season(at_eight(holds_from="95 %", fails_below="90 %"))
+    assert {one.tractor: (one.word, one.fits) for one in answer.pairings} == {
+        "heron": ("fails", False),
+        "elk": ("holds", True),
+    }
+    assert {one.tractor for one in answer.plan} == {"elk"}
+    assert "Not sure" not in answer.verdict.summary

@@ -40,6 +40,8 @@ Word: TypeAlias = Literal["holds", "close", "fails", "cannot-tell"]
 VERDICTS: Final[tuple[Word, ...]] = get_args(Word)
 """Every verdict; its place here stands for it in numbers."""
 
+HOLDS, CLOSE, FAILS = (float(VERDICTS.index(word)) for word in ("holds", "close", "fails"))
+"""Numbers of the verdicts by chance."""
 CANNOT_TELL = float(VERDICTS.index("cannot-tell"))
 """Number of the verdict where a limit could not be checked."""
 
@@ -146,8 +148,7 @@ def word_for(chance: Real, worked: Worked) -> Real:
     confidence, fits = worked.case.confidence, worked.fits
     holds = both(chance >= confidence.holds_from - ROUNDING, either(fits, confidence.holds_from <= _HALF))
     fails = both(chance < confidence.fails_below - ROUNDING, either(opposite(fits), confidence.fails_below > _HALF))
-    names = (float(VERDICTS.index("holds")), float(VERDICTS.index("fails")), float(VERDICTS.index("close")))
-    word = choose(holds, names[0], choose(fails, names[1], names[2]))
+    word = choose(holds, HOLDS, choose(fails, FAILS, CLOSE))
     return choose(_hangs_on_unchecked(worked), CANNOT_TELL, word)
 
 

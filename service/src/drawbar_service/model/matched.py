@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from drawbar_service.engine.arrays import Real, both, choose, either
 from drawbar_service.engine.reach import Reach
-from drawbar_service.model.chance import VERDICTS, Chance, chance_of
+from drawbar_service.model.chance import HOLDS, Chance, chance_of
 from drawbar_service.model.field import Capacity
 from drawbar_service.model.findings import Findings
 from drawbar_service.model.greatest import HowFar, chosen_speed, deepest, fastest, pulls_at, sound_speed, widest
@@ -23,7 +23,6 @@ from drawbar_service.model.match import (
     work_out,
 )
 
-HOLDS = float(VERDICTS.index("holds"))
 ANYTHING = ("speed", "width", "depth")
 """All of which the greatest can be searched."""
 
@@ -61,7 +60,7 @@ class Matched(NamedTuple):
         return self.worked.case
 
 
-def matched(case: Case, find: Sequence[str] | None, found: Findings) -> Matched:
+def matched(case: Case, find: Sequence[str] | None, found: Findings, *, judged: bool = False) -> Matched:
     """Return a match at the speed asked for, or else the greatest that fits.
 
     Parameters
@@ -71,13 +70,15 @@ def matched(case: Case, find: Sequence[str] | None, found: Findings) -> Matched:
         What to find the greatest of: speed, width, depth. None: all three if the match does not hold, none if it does.
     found : Findings
         Receives assumptions, warnings and faults.
+    judged : bool
+        Whether the verdict is needed, though nobody reads it.
 
     Raises
     ------
     Impossible
         If there are faults.
     """
-    judged = find is None or verdict_read(found)
+    judged = judged or find is None or verdict_read(found)
     reach = case.reach() if judged or find or case.job.speed is None else None
     speed, far = chosen_speed(case, reach, found)
     worked = work_out(case, speed, found)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from drawbar_service.model.chance import CLOSE, FAILS
 from drawbar_service.model.farm import Farm
 from drawbar_service.model.findings import Finding, Findings, Impossible
 from drawbar_service.model.match import resolve
@@ -71,8 +72,14 @@ class Pairing(NamedTuple):
 
     @property
     def fits(self) -> bool:
-        """Whether every limit is kept, and the power suffices to calculate fuel."""
-        return bool(self.match.worked.fits) and bool(self.match.fuel.enough)
+        """Whether every limit is kept, not too seldom, and the power suffices to calculate fuel."""
+        fails = self.match.chance is not None and self.match.chance.word == FAILS
+        return bool(self.match.worked.fits) and bool(self.match.fuel.enough) and not fails
+
+    @property
+    def close(self) -> bool:
+        """Whether it keeps every limit less often than is asked of what holds."""
+        return self.match.chance is not None and self.match.chance.word == CLOSE
 
     @property
     def area_rate(self) -> float:
@@ -163,7 +170,7 @@ def _matched(farm: Farm, wanted: dict[tuple[int, _Asked], list[int]], found: Fin
                 farm.fleet.limits,
             )
             try:
-                done[asked] = matched(resolve(job, part), [], part), part
+                done[asked] = matched(resolve(job, part), [], part, judged=True), part
             except Impossible as error:
                 faults = [one._replace(pointer=at.moved(one.pointer)) for one in error.faults]
                 found.refused += [one for one in faults if one.pointer not in told]

@@ -477,13 +477,42 @@ def days_needed(planned: Planned, share: float) -> DaysNeeded | None:
 def warn_of_used(planned: Planned, pairs: Sequence[Pairing], farm: Farm, found: Findings) -> None:
     """Pass on what to beware of in the pairings that the plan uses, once for each kind and place."""
     told: set[tuple[str, str]] = set()
-    busy: list[int] = np.unique(planned.plan.diary.choice).tolist()
-    for number in dict.fromkeys(planned.program.pairing_of[one] for one in busy):
-        pairing = pairs[number]
-        tractor, implement = farm.fleet.tractors[pairing.tractor], farm.fleet.implements[pairing.implement]
+    for pairing in used(planned, pairs):
+        name = _name_of(pairing, farm)
         new = [one for one in pairing.warned if (one.kind, one.pointer) not in told]
         told.update((one.kind, one.pointer) for one in new)
-        found.warned += [one._replace(whose=f"{implement.name} behind {tractor.name}") for one in new]
+        found.warned += [one._replace(whose=name) for one in new]
+    for pairing in least_sure(planned, pairs):
+        cases = int(100.0 * _chance_of(pairing) + 1e-3)
+        speed, name = pairing.match.worked.speed, _name_of(pairing, farm)
+        found.warn("close-pairing", f"/work/{pairing.work}", pair=name, cases=cases, speed=speed)
+
+
+def used(planned: Planned, pairs: Sequence[Pairing]) -> list[Pairing]:
+    """Return the pairings that a plan uses."""
+    busy: list[int] = np.unique(planned.plan.diary.choice).tolist()
+    return [pairs[number] for number in dict.fromkeys(planned.program.pairing_of[one] for one in busy)]
+
+
+def least_sure(planned: Planned, pairs: Sequence[Pairing]) -> list[Pairing]:
+    """Return the close pairings that a plan uses, of each machine at each work the one least likely to hold."""
+    least: dict[tuple[int, int, int], Pairing] = {}
+    for one in sorted(filter(_close, used(planned, pairs)), key=_chance_of):
+        least.setdefault((one.work, one.tractor, one.implement), one)
+    return list(least.values())
+
+
+def _close(pairing: Pairing) -> bool:
+    return pairing.close
+
+
+def _chance_of(pairing: Pairing) -> float:
+    return float(pairing.match.chance.value) if pairing.match.chance is not None else 1.0
+
+
+def _name_of(pairing: Pairing, farm: Farm) -> str:
+    tractor, implement = farm.fleet.tractors[pairing.tractor], farm.fleet.implements[pairing.implement]
+    return f"{implement.name} behind {tractor.name}"
 
 
 class PlannedSeason(NamedTuple):

@@ -10,7 +10,7 @@ from drawbar_service.api.v1.match import words as match_words
 from drawbar_service.api.v1.season.request import SeasonRequest
 from drawbar_service.api.words import say
 from drawbar_service.model.pairings import Pairing
-from drawbar_service.model.season_plan import Planned, PlannedSeason, Use
+from drawbar_service.model.season_plan import Planned, PlannedSeason, Use, least_sure
 from drawbar_service.model.season_relax import Obstacle, Relaxation
 from drawbar_service.model.season_years import Lever, LeverName
 from drawbar_service.quantities import Area, Ratio, Share
@@ -172,4 +172,11 @@ def summary(
         text.append(f"Busiest: {name}, {ledger.say(Share.of(tight.share))} of its time.")
     if chance is not None:
         text.append(f"Chance to finish in the window: {ledger.say(chance)}.")
+    doubtful = least_sure(planned, season.pairs)
+    if doubtful:
+        names = dict.fromkeys(
+            f"{request.fleet.implements[one.implement].name} behind {request.fleet.tractors[one.tractor].name}"
+            for one in doubtful
+        )
+        text.append(f"Not sure that every limit is kept: {', '.join(names)}; see the warnings.")
     return " ".join(text)
