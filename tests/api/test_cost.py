@@ -46,7 +46,7 @@ def pointers(answer, code):
 
 
 def simple(price=50_000, area="100 ha", capacity="2 ha/h", interest=0, **machine):
-    """One machine without repairs, worth nothing in the end: all can be reckoned by head."""
+    """One machine without repairs, worth nothing in the end: all can be worked out by head."""
     owned = {"name": "tool", "price": price, "resale": 0, "repair_factors": {"RF1": 0, "RF2": 1}, "years": 10}
     terms = {"interest": interest, "taxes": 0, "insurance": 0, "housing": 0}
     return {"machines": [owned | machine], "terms": terms, "work": {"capacity": capacity, "area": area}}

@@ -59,7 +59,7 @@ class BadStream(ValueError):  # noqa: N818 - it names the bytes
 
 
 class Field(NamedTuple):
-    """A column as the schema tells of it."""
+    """A column as the schema describes it."""
 
     name: str
     unit: str | None

@@ -1384,7 +1384,7 @@ class MatchLimitsDict(TypedDict):
 
 
 class PassMatchDict(TypedDict):
-    """A tractor on an implement, reckoned as `/v1/match` does."""
+    """A tractor on an implement, as for `/v1/match`."""
 
     tractor: TractorDict
     implement: ImplementDict
@@ -1605,7 +1605,7 @@ class SpreadsDict(TypedDict):
 
 
 class OddsRequestDict(TypedDict):
-    """How to reckon the odds. The draft is always uncertain, by its range."""
+    """How to draw the odds. The draft is always uncertain, by its range."""
 
     samples: NotRequired[models.Samples | None]
     seed: NotRequired[int | None]

@@ -2819,7 +2819,7 @@ class Tractor(Renamed, frozen=True, kw_only=True, omit_defaults=True):
     """Whether the rear tires run in the track of the front ones and find firmer soil. Left out: `false`."""
 
     engine_speed: EngineSpeedRatio | None = None
-    """Engine speed over full-throttle speed at which fuel is reckoned."""
+    """Engine speed over full-throttle speed of the fuel rate."""
 
     derating: Derating | None = None
     """Thin or hot air that the engine works in. Left out: it gives its rated power."""
@@ -4992,7 +4992,7 @@ class MatchLimits(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True)
 
 
 class PassMatch(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """A tractor on an implement, reckoned as `/v1/match` does."""
+    """A tractor on an implement, as for `/v1/match`."""
 
     tractor: Tractor
     """The tractor."""
@@ -5020,7 +5020,7 @@ class PassRates(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Area an hour, stops and turns included. For example "6 ha/h"."""
 
     fuel_per_area: PassFuel | None = None
-    """Fuel on an area. Left out, fuel is not reckoned. For example "6 L/ha"."""
+    """Fuel on an area. Left out, fuel is not counted. For example "6 L/ha"."""
 
 
 class FieldPass(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -5030,7 +5030,7 @@ class FieldPass(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Yours to choose; only echoed."""
 
     match: PassMatch | None = None
-    """Tractor, implement and soil, to reckon the pass."""
+    """Tractor, implement and soil, for the pass."""
 
     rates: PassRates | None = None
     """Rates of the pass, where they are known."""
@@ -6104,7 +6104,7 @@ class MatchAnswer(MatchPicture, frozen=True, kw_only=True):
     """Area an hour."""
 
     quick_check: QuickCheck
-    """A second reckoning of the power."""
+    """The power by another method."""
 
     odds: OddsAnswer | None = None
     """The odds, if they were asked for; null where a limit cannot be checked."""
@@ -6127,7 +6127,7 @@ class Spreads(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """How to reckon the odds. The draft is always uncertain, by its range."""
+    """How to draw the odds. The draft is always uncertain, by its range."""
 
     samples: Samples | None = 4096
     """Number of scenarios. Left out: `4096`."""
@@ -6401,7 +6401,7 @@ class PullingPower(msgspec.Struct, frozen=True, kw_only=True):
     """Drawbar power over PTO power. [%]"""
 
     method: PowerMethod
-    """How the PTO equivalent was reckoned."""
+    """How the PTO equivalent was found."""
 
 
 class PowerAnswer(Answer, frozen=True, kw_only=True):
@@ -6593,7 +6593,7 @@ class Relaxation(msgspec.Struct, frozen=True, kw_only=True):
     """What is in the way, and what would help."""
 
     late_left: Reading | None = None
-    """Lateness left over lateness now, machines shared freely within a day; null if not reckoned. [%]"""
+    """Lateness left over lateness now, machines shared freely within a day; null if not counted. [%]"""
 
 
 class Residue(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -7599,7 +7599,7 @@ class SystemVerdict(msgspec.Struct, frozen=True, kw_only=True):
     """The answer in words."""
 
     criteria: list[CriterionAnswer]
-    """Each criterion that could be reckoned for all."""
+    """Each criterion that could be found for all."""
 
 
 class SystemAnswer(Answer, frozen=True, kw_only=True):
@@ -7657,13 +7657,13 @@ class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     """Name of the system the others are held against; the first if left out."""
 
     residue: Residue | None = None
-    """Residue to start from. Left out, cover is not reckoned."""
+    """Residue to start from. Left out, cover is not counted."""
 
     prices: SystemPrices | None = None
     """Prices of fuel and labor. Left out, neither is in the cost."""
 
     calendar: SystemCalendar | None = None
-    """Left out, days are not reckoned."""
+    """Left out, days are not counted."""
 
     carbon_dioxide_per_fuel: CarbonDioxidePerFuel | None = None
     """Carbon dioxide from burning the fuel; of diesel if left out."""

@@ -16,7 +16,7 @@ from drawbar_service.api.nulls import without_nulls
 from drawbar_service.quantities import Quantity, decode_quantity
 
 MAX_FAULTS = 50
-"""Most faults told of one request."""
+"""Most faults named of one request."""
 _MAX_ECHO = 40
 _MEANT = {
     "clay": ("fine",),

@@ -29,7 +29,7 @@ _STEP = 64
 
 
 class Kind(NamedTuple):
-    """A column as the schema tells of it."""
+    """A column as the schema describes it."""
 
     name: str
     form: Form

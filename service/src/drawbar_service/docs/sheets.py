@@ -57,7 +57,7 @@ def sheets(operations: list[tuple[str, str, Schema]], links: Mapping[str, str]) 
                 element(
                     "p",
                     prose(
-                        "Units are those of the equation as it stands there; the engine itself reckons in SI. "
+                        "Units are those of the equation as it stands there; the engine itself works in SI. "
                         "Coefficients are from the sources named, not yet proof-read against the standards behind "
                         "them. `/v1/methods/{calculation}` gives the same as data, with LaTeX.",
                         links,

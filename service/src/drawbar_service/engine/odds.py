@@ -22,7 +22,7 @@ from drawbar_service.rows import as_rows
 END_SCORE = 1.6448536269514722
 """Standard normal score of the ends of a stated range: 5 in 100 lie below the low end and 5 above the high one."""
 REPLICATES = 8
-"""Independent scramblings; the sampling error is reckoned from the scatter between them."""
+"""Independent scramblings; the sampling error follows from the scatter between them."""
 
 
 def log_sigma(range_fraction: Real, standard_deviations: Real) -> Real:

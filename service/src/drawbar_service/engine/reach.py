@@ -239,7 +239,7 @@ def _settled(search: _Search, at: _Bracket) -> _Bracket:
             break
         rest = np.logical_not(at.settled)
         if few(rest, _APART):
-            # Those that have arrived would only be reckoned again and again.
+            # Those that have arrived would only be worked out again and again.
             return with_rows(at, rest, _settled(*rows_of((search, at), rest)))
         at = _nearer(search, at)
     return at

@@ -11,7 +11,7 @@ from drawbar_service.geometry.headland import Headland, headland
 from drawbar_service.geometry.strips import Edges, Indices, Passes, Ways, blocks, cut, ways, ways_in
 
 MOST_STRIP_ENDS = 5_000
-"""Most ends of strips that are reckoned with: the way round the field over the distance between passes [1]."""
+"""Most ends of strips that are counted: the way round the field over the distance between passes [1]."""
 _SIDES = 60
 """Number of the longest sides whose bearings are tried."""
 _GRID = np.radians(np.arange(0.0, 180.0))

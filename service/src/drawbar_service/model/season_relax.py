@@ -189,13 +189,16 @@ def another(season: Season, *, tractor: int | None = None, implement: int | None
     def grown(machines: Machines, number: int | None) -> Machines:
         if number is None:
             return machines
-        first, last, share, since, need = (
-            np.append(column, column[number])
-            for column in (machines.first, machines.last, machines.share, machines.since, machines.need)
-        )
         new = machines.away[machines.away[:, 0] == number]
         new[:, 0] = len(machines.first)
-        return Machines(first, last, share, since, need, np.vstack([machines.away, new]))
+        return Machines(
+            first=np.append(machines.first, machines.first[number]),
+            last=np.append(machines.last, machines.last[number]),
+            share=np.append(machines.share, machines.share[number]),
+            since=np.append(machines.since, machines.since[number]),
+            need=np.append(machines.need, machines.need[number]),
+            away=np.vstack([machines.away, new]),
+        )
 
     return season._replace(
         choices=Choices(

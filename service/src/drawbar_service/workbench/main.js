@@ -31,7 +31,7 @@ let questions = {};
 
 function later(wait = PAUSE) {
   clearTimeout(soon);
-  soon = setTimeout(reckon, wait);
+  soon = setTimeout(work, wait);
 }
 
 function keepLink() {
@@ -46,7 +46,7 @@ function busy(asking) {
   document.querySelector(".brief").classList.toggle("stale", asking);
 }
 
-async function reckon() {
+async function work() {
   turn += 1;
   const mine = turn;
   const stale = () => mine !== turn;

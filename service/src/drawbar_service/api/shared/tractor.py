@@ -162,7 +162,7 @@ class Tractor(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
         bool, Meta(description="Whether the rear tires run in the track of the front ones and find firmer soil.")
     ] = False
     engine_speed: Annotated[
-        EngineSpeedRatio | None, Meta(description="Engine speed over full-throttle speed at which fuel is reckoned.")
+        EngineSpeedRatio | None, Meta(description="Engine speed over full-throttle speed of the fuel rate.")
     ] = None
     derating: Annotated[
         Derating | None,

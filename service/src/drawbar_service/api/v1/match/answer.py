@@ -282,7 +282,7 @@ class MatchAnswer(Answer, frozen=True, kw_only=True):
     gear: Annotated[GearChoice | None, Meta(description="Gears compared, if the tractor lists any.")]
     fuel: Annotated[FuelSummary | None, Meta(description="What it burns; null where the power does not suffice.")]
     capacity: Annotated[CapacitySummary, Meta(description="Area an hour.")]
-    quick_check: Annotated[QuickCheck, Meta(description="A second reckoning of the power.")]
+    quick_check: Annotated[QuickCheck, Meta(description="The power by another method.")]
     odds: Annotated[
         OddsAnswer | None, Meta(description="The odds, if they were asked for; null where a limit cannot be checked.")
     ]

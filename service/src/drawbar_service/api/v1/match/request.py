@@ -30,7 +30,7 @@ class Spreads(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 class OddsRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """How to reckon the odds. The draft is always uncertain, by its range."""
+    """How to draw the odds. The draft is always uncertain, by its range."""
 
     samples: Annotated[Samples, Meta(description="Number of scenarios.")] = 4096
     seed: Annotated[Seed, Meta(description="Seed of the scenarios; the same seed gives the same odds.")] = 0

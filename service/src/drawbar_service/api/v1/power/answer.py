@@ -21,7 +21,7 @@ class PullingPower(msgspec.Struct, frozen=True, kw_only=True):
     axle: Annotated[Power | None, Meta(description="At the axles; null by the ratio method, which skips them.")]
     pto: Annotated[Power, Meta(description="Equivalent at the PTO.")]
     drawbar_per_pto: Annotated[Share, Meta(description="Drawbar power over PTO power.")]
-    method: Annotated[Literal["tractive-efficiency", "ratio"], Meta(description="How the PTO equivalent was reckoned.")]
+    method: Annotated[Literal["tractive-efficiency", "ratio"], Meta(description="How the PTO equivalent was found.")]
 
 
 class PowerAnswer(Answer, frozen=True, kw_only=True):

@@ -140,7 +140,7 @@ class Relaxation(msgspec.Struct, frozen=True, kw_only=True):
     detail: Annotated[str, Meta(description="What is in the way, and what would help.")]
     late_left: Annotated[
         Ratio | None,
-        Meta(description="Lateness left over lateness now, machines shared freely within a day; null if not reckoned."),
+        Meta(description="Lateness left over lateness now, machines shared freely within a day; null if not counted."),
     ] = None
 
 

@@ -160,7 +160,7 @@ class SystemVerdict(msgspec.Struct, frozen=True, kw_only=True):
     """Who comes first on what. What counts more is yours to say: none is called the best."""
 
     summary: Annotated[str, Meta(description="The answer in words.")]
-    criteria: Annotated[list[CriterionAnswer], Meta(description="Each criterion that could be reckoned for all.")]
+    criteria: Annotated[list[CriterionAnswer], Meta(description="Each criterion that could be found for all.")]
 
 
 class SystemAnswer(Answer, frozen=True, kw_only=True):

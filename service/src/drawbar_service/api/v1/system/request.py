@@ -34,7 +34,7 @@ SystemName = Annotated[str, Meta(min_length=1, max_length=80)]
 
 
 class PassMatch(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A tractor on an implement, reckoned as `/v1/match` does."""
+    """A tractor on an implement, as for `/v1/match`."""
 
     tractor: Annotated[Tractor, Meta(description="The tractor.")]
     implement: Annotated[Implement, Meta(description="The implement.")]
@@ -51,7 +51,7 @@ class PassRates(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 
     capacity: Annotated[AreaRate, Meta(description="Area an hour, stops and turns included.", examples=["6 ha/h"])]
     fuel_per_area: Annotated[
-        PassFuel | None, Meta(description="Fuel on an area. Left out, fuel is not reckoned.", examples=["6 L/ha"])
+        PassFuel | None, Meta(description="Fuel on an area. Left out, fuel is not counted.", examples=["6 L/ha"])
     ] = None
 
 
@@ -59,7 +59,7 @@ class FieldPass(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     """One pass over all the land. Give `match` or `rates`."""
 
     name: Annotated[ShortName, Meta(description="Yours to choose; only echoed.")] = ""
-    match: Annotated[PassMatch | None, Meta(description="Tractor, implement and soil, to reckon the pass.")] = None
+    match: Annotated[PassMatch | None, Meta(description="Tractor, implement and soil, for the pass.")] = None
     rates: Annotated[PassRates | None, Meta(description="Rates of the pass, where they are known.")] = None
     times: Annotated[Times, Meta(description="How often the pass is made, one right after the other.")] = 1
     operation: Annotated[
@@ -150,13 +150,13 @@ class SystemRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     baseline: Annotated[
         SystemName | None, Meta(description="Name of the system the others are held against; the first if left out.")
     ] = None
-    residue: Annotated[Residue | None, Meta(description="Residue to start from. Left out, cover is not reckoned.")] = (
+    residue: Annotated[Residue | None, Meta(description="Residue to start from. Left out, cover is not counted.")] = (
         None
     )
     prices: Annotated[SystemPrices, Meta(description="Prices of fuel and labor. Left out, neither is in the cost.")] = (
         msgspec.field(default_factory=SystemPrices)
     )
-    calendar: Annotated[SystemCalendar | None, Meta(description="Left out, days are not reckoned.")] = None
+    calendar: Annotated[SystemCalendar | None, Meta(description="Left out, days are not counted.")] = None
     carbon_dioxide_per_fuel: Annotated[
         CarbonDioxidePerFuel | None, Meta(description="Carbon dioxide from burning the fuel; of diesel if left out.")
     ] = None
