@@ -300,9 +300,12 @@ def _mend_fuel_map(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
 
 
 def _mend_traction_law(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:
-    # Not every calculation takes a ratio, and constants belong to Brixius; the targeted tests give the others.
+    # Not every calculation takes a ratio, and each model has constants of its own; the targeted tests give the others.
     if body.get("model") in ("ratio", "wismer-luth", "gee-clough"):
         body["model"] = "brixius"
+    for place in ("front", "rear"):
+        for name in ("rate_by_mobility", "lost"):
+            (body.get(place) or {}).pop(name, None)
 
 
 def _mend_soil(draw: st.DrawFn, body: dict[str, Any], style: Style) -> None:

@@ -54,7 +54,7 @@ def _single(media_type: str) -> Callable[[bytes], bool]:
         for calculation in (MATCH, FIELD_CAPACITY):
             try:
                 asked = _READERS[calculation.name].read(data, media_type)
-                content = write(calculation.compute(asked, Ledger("metric")), JSON, "metric")
+                content = write(calculation.compute(asked.request, Ledger("metric")), JSON, "metric")
             except REFUSED:
                 continue
             taken = True

@@ -186,7 +186,7 @@ def test_what_shares_a_day_divides_it() -> None:
     spans = [
         WorkSpan(
             tractor="a", implement="b", work="c", field=name, first=day, last=day + dt.timedelta(days=more),
-            hours=Time(3600.0), area=Area(1e4), late=False, due=day, operators=[],
+            hours=Time(3600.0), area=Area(1e4), late=False, due=day, operators=[], likely=None,
         )
         for name, more in (("one", 0), ("two", 1))
     ]  # fmt: skip

@@ -28,6 +28,7 @@ a table arrive as arguments; constants that belong to an equation stand beside i
 ``completion``            the chance of enough suitable days, and what a delay costs
 ``season``                what a season's plan is made of, and what a field, a day and a machine allow
 ``season_program``        its bound, as a linear program: least lateness, then least cost
+``season_daily``          its bound by day, and which choices are worth looking at
 ``season_days``           lists of work carried out day by day
 ``season_plan``           the search for good lists
 ``years``                 the chance of enough suitable days, from recorded years

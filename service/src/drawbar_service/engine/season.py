@@ -64,7 +64,7 @@ class Choices(NamedTuple):
     """Fuel and machines, in money, for each time at work [1/s]"""
 
     def some(self, which: npt.NDArray[np.bool_]) -> "Choices":
-        """Return some of the choices, where `which` says so."""
+        """Return some of the choices, where `which` says so; rates stay in [m^2/s]."""
         columns = self.task[which], self.tractor[which], self.implement[which]
         return Choices(*columns, self.rate[which], self.cost[which])
 

@@ -46,7 +46,7 @@ class Daily(NamedTuple):
 
 
 def daily(season: Season, some: npt.NDArray[np.bool_]) -> Daily:
-    """Return the least of cost and lateness of a `season` with only `some` of its choices."""
+    """Return the least of cost and lateness of a `season`, time in [s], with only `some` of its choices."""
     given = season.choices
     fewer = season._replace(choices=given.some(some))
     program = program_of(fewer, 1)

@@ -83,7 +83,7 @@ class _Rows:
 
 
 def step_of(season: Season) -> int:
-    """Return the days [d] of a period of a season's program: more than one where there are many choices and days."""
+    """Return the days [d] of a period of a `season`'s program: more than one where it has many choices and days."""
     return max(1, -(-season.days * len(season.choices.task) // _MOST_CELLS))
 
 
@@ -189,13 +189,24 @@ def program_of(season: Season, step: int | None = None) -> Program:
 
 
 def largest(objective: FloatArray) -> float:
-    """Return what to scale an objective by, so that its numbers are near 1 [1]."""
+    """Return what to scale an `objective` by, so that its numbers are near 1 [1]."""
     largest = float(np.abs(objective).max())
     return largest if largest > 0.0 else 1.0
 
 
 def solved(program: Program, objective: FloatArray, held: FloatArray | None = None, most: float = 0.0) -> Any:
-    """Return the least of an objective, with what `held` comes to at `most`."""
+    """Return the solution of a `program` of hours [h] and shares [1] with the least `objective`, as SciPy gives it.
+
+    Parameters
+    ----------
+    program : Program
+    objective : array (columns,)
+        Coefficients of what is to be least [1].
+    held : array (columns,), optional
+        Coefficients of what may come to `most` [1].
+    most : float
+        [1]
+    """
     from scipy import optimize, sparse  # noqa: PLC0415 - take a while to import; only whoever plans pays
 
     same = program.low == program.high
@@ -244,7 +255,7 @@ def relaxed(season: Season) -> Relaxed:
 
 
 def cost_below(season: Season) -> float:
-    """Return a cost that no plan is below [1]."""
+    """Return a cost that no plan of a `season` is below [1]."""
     hourly = season.choices.cost + season.crew.cost.min()
     each = np.full(len(season.tasks.area), np.inf)
     np.minimum.at(each, season.choices.task, hourly * (season.tasks.area[season.choices.task] / season.choices.rate))
