@@ -193,11 +193,13 @@ def _value(kind: Any, name: str, style: Style, meta: tuple[msgspec.Meta, ...] = 
         least = _bound(meta, "ge", 0)
         return st.integers(least, max(least, min(_bound(meta, "le", 100), 20 if style.usual else 400)))
     if kind is float:
-        return st.floats(_bound(meta, "ge", 0), _bound(meta, "le", 1))
+        above = _bound(meta, "gt", None)
+        low = _bound(meta, "ge", 0) if above is None else above
+        return st.floats(low, _bound(meta, "le", 1), exclude_min=above is not None)
     raise TypeError(f"no strategy for {kind}: teach tests/api/strategies.py")
 
 
-def _bound(meta: tuple[msgspec.Meta, ...], name: str, otherwise: float) -> Any:
+def _bound(meta: tuple[msgspec.Meta, ...], name: str, otherwise: float | None) -> Any:
     return next((getattr(m, name) for m in meta if getattr(m, name) is not None), otherwise)
 
 

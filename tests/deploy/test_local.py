@@ -254,6 +254,7 @@ def test_the_long_run_goes_through_all_its_steps_and_says_what_failed(
     assert ["nightly" in steps[0], "--hypothesis-profile long" in steps[1]] == [True, True]
     assert [line.partition("tests/long/")[2].split()[0] for line in steps[2:]] == [
         "contract.py",
+        "refused.py",
         "generators.py",
         "notebooks.py",
         "wheels.py",

@@ -357,6 +357,7 @@ WHOLE_MODULES = {
     "calibration": "learns from whole sets of measured runs",
     "hierarchy": "learns from whole sets of fields",
     "season": "counts days of whole seasons",
+    "season_daily": "bounds whole seasons by day",
     "season_days": "carries whole seasons out, in lanes",
     "season_plan": "plans whole seasons",
     "season_program": "states whole seasons",

@@ -256,7 +256,7 @@ def test_a_plan_is_the_same_every_time():
 
 def test_no_clock_is_asked():
     """What decides the end of the search is the size of the season; nothing in the planner knows the time."""
-    for module in ("season", "season_days", "season_plan", "season_program"):
+    for module in ("season", "season_daily", "season_days", "season_plan", "season_program"):
         text = files("drawbar_service.engine").joinpath(f"{module}.py").read_text("utf-8")
         assert "perf_counter" not in text
         assert "time_limit" not in text
