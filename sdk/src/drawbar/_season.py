@@ -104,7 +104,7 @@ def season_case(farm: Farm) -> Case:
     return Case("season", body, places, {})
 
 
-def _alternative(farm: Farm, given: object, tables: Mapping[str, Mapping[str, Table]]) -> object:
+def _alternative(farm: Farm, given: object, tables: Mapping[str, Mapping[str, Table]]) -> Any:
     """Return an alternative with the machines it names by `tractors` and `implements` as a fleet of its own."""
     if not isinstance(given, dict):
         return given

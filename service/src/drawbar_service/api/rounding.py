@@ -30,8 +30,9 @@ def ways_of(kind: Any) -> Ways:
     if origin in (Union, types.UnionType, list):
         return next((ways for argument in arguments if (ways := ways_of(argument))), None)
     if isinstance(kind, type) and issubclass(kind, msgspec.Struct):
-        found = {field.encode_name: ways_of(field.type) for field in msgspec.structs.fields(kind)}
-        return {name: ways for name, ways in found.items() if ways} or None
+        found: dict[str, Ways] = {field.encode_name: ways_of(field.type) for field in msgspec.structs.fields(kind)}
+        some: dict[str, Ways] = {name: ways for name, ways in found.items() if ways}
+        return some or None
     return None
 
 
