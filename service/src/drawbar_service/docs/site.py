@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
 from typing import Any
 
