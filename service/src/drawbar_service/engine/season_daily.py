@@ -48,7 +48,11 @@ class Daily(NamedTuple):
 def daily(season: Season, some: npt.NDArray[np.bool_]) -> Daily:
     """Return the least of cost and lateness of a `season` with only `some` of its choices."""
     given = season.choices
-    fewer = season._replace(choices=Choices(*(column[some] for column in given)))
+    fewer = season._replace(
+        choices=Choices(
+            given.task[some], given.tractor[some], given.implement[some], given.rate[some], given.cost[some]
+        )
+    )
     program = program_of(fewer, 1)
     size, reference = largest(program.cost), cost_below(season)
     answer = solved(program, (program.cost + _EARLY * reference * program.early + _price(season) * program.late) / size)
