@@ -154,6 +154,18 @@ yearly_cost = "12000 money"
     assert beside[3].split()[-3] == "9,000"
 
 
+def test_without_prices_no_zeros_stand_for_money(run, edited):
+    farm = edited(
+        ('prices = { fuel = "1.15 money/L", labor = "25 money/h" }\n', ""),
+        ('hourly_cost = "16 money/h"', ""),
+        ('hourly_cost = "31 money/h"', ""),
+        ('hourly_cost = "58 money/h", ', ""),
+    )
+    _, told, _ = run("season", farm)
+    assert re.search(r"money +no prices given", told)
+    assert not re.search(r"^ +people ", told, re.MULTILINE)
+
+
 def test_json_is_what_the_service_says(run):
     code, told, _ = run("season", FARM, "--json")
     answer = json.loads(told)

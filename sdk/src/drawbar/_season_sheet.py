@@ -243,8 +243,12 @@ def _neighbors(shared: Sequence[NeighborAnswer]) -> list[tuple[str, str]]:
 
 def _cost(cost: SeasonCost) -> list[tuple[str, str]]:
     fuel = short(cost.fuel) + (f", {_money(cost.for_fuel)}" if cost.for_fuel is not None else "")
-    rows = [("fuel", fuel), ("people", _money(cost.for_labor)), ("machines", _money(cost.for_machines))]
-    rows.append(("in all", _money(cost.total)))
+    rows = [("fuel", fuel)]
+    if cost.total.value > 0.0:
+        rows += [("people", _money(cost.for_labor)), ("machines", _money(cost.for_machines))]
+        rows.append(("in all", _money(cost.total)))
+    else:
+        rows.append(("money", "no prices given"))
     if cost.lost_by_lateness is not None and cost.lost_by_lateness.value > 0.0:
         rows.append(("lost by lateness", _money(cost.lost_by_lateness)))
     return rows
